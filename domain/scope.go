@@ -1,0 +1,77 @@
+package domain
+
+import (
+	"bentside/domain/catalogue"
+
+	"github.com/shopspring/decimal"
+)
+
+// EditKind is what a buyer changes in a scope.
+type EditKind string
+
+// The changes a buyer can make to a scope.
+const (
+	AddOperation    EditKind = "add"
+	RemoveOperation EditKind = "remove"
+	TakeOption      EditKind = "choose"   // settle a choice
+	SetHours        EditKind = "hours"    // override the three-point hours
+	SetQuantity     EditKind = "quantity" // override the driver's quantity
+	SetChance       EditKind = "chance"   // 0–1
+	SetMaking       EditKind = "making"   // in house or outside
+)
+
+// Edit is one change by the buyer, applied in order on top of what the rules
+// call for.
+type Edit struct {
+	Kind      EditKind              `json:"kind"`
+	Operation catalogue.Code        `json:"operation,omitempty"`
+	Group     string                `json:"group,omitempty"`
+	Option    string                `json:"option,omitempty"`
+	Hours     *catalogue.ThreePoint `json:"hours,omitempty"`
+	Quantity  *decimal.Decimal      `json:"quantity,omitempty"`
+	Chance    *decimal.Decimal      `json:"chance,omitempty"`
+	Making    catalogue.Making      `json:"making,omitempty"`
+	Why       string                `json:"why,omitempty"`
+}
+
+// Reason says why a line stands in a scope.
+type Reason struct {
+	Rule   string                `json:"rule"`             // rule or companion id; "buyer" for an edit
+	Points []catalogue.PointCode `json:"points,omitempty"` // the findings that called for it
+	From   catalogue.Code        `json:"from,omitempty"`   // the operation that it accompanies
+	Says   string                `json:"says"`
+}
+
+// Line is one operation of a scope.
+type Line struct {
+	Operation  catalogue.Code       `json:"operation"`
+	Name       string               `json:"name"`
+	Skill      string               `json:"skill"`
+	Driver     string               `json:"driver"`
+	Quantity   decimal.Decimal      `json:"quantity"`
+	Hours      catalogue.ThreePoint `json:"hours"` // person-hours; zero where an outside firm does it
+	Making     catalogue.Making     `json:"making"`
+	Chance     decimal.Decimal      `json:"chance"` // 1: certain
+	RevealedBy catalogue.Code       `json:"revealed_by,omitempty"`
+	Sessions   int                  `json:"sessions"` // 1: one block
+	Reasons    []Reason             `json:"reasons"`
+	Cautions   []string             `json:"cautions,omitempty"` // hazard keys
+	Standing   catalogue.Standing   `json:"standing"`
+	Edited     bool                 `json:"edited,omitempty"`
+}
+
+// Stop is a finding that forbids a bid until it is cleared.
+type Stop struct {
+	Point catalogue.PointCode `json:"point"`
+	Says  string              `json:"says"`
+}
+
+// Scope is the work at one depth, lines in the order of the catalogue.
+type Scope struct {
+	Depth       catalogue.Depth       `json:"depth"`
+	Lines       []Line                `json:"lines"`
+	Settled     map[string]string     `json:"settled"` // choice group → option
+	Stops       []Stop                `json:"stops,omitempty"`
+	Suggestions []Reason              `json:"suggestions,omitempty"`
+	Unknown     []catalogue.PointCode `json:"unknown,omitempty"` // points nobody looked at
+}

@@ -1,0 +1,47 @@
+package domain
+
+import (
+	"bentside/domain/catalogue"
+
+	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
+)
+
+// Finding is one observation of one survey point. Value and Unit are as
+// entered; Canonical is the value in the point's own unit. A finding of a
+// graded, counted or measured point has a Value; of a flag a Flag; of a choice
+// an Answer; of a text a Note only.
+type Finding struct {
+	ID        uuid.UUID           `json:"id"`
+	Point     catalogue.PointCode `json:"point"`
+	Where     string              `json:"where,omitempty"` // note number, section, leg, …
+	Value     *decimal.Decimal    `json:"value,omitempty"`
+	Unit      string              `json:"unit,omitempty"`
+	Canonical *decimal.Decimal    `json:"canonical,omitempty"`
+	Flag      *bool               `json:"flag,omitempty"`
+	Answer    string              `json:"answer,omitempty"`
+	Note      string              `json:"note,omitempty"`
+	// Raise lets the surveyor judge worse than the limits do, never better.
+	Raise catalogue.Severity `json:"raise,omitempty"`
+}
+
+// Survey is a dated condition record of an instrument.
+type Survey struct {
+	ID         uuid.UUID `json:"id"`
+	Instrument uuid.UUID `json:"instrument"`
+	TakenOn    Date      `json:"taken_on"`
+	TakenBy    string    `json:"taken_by,omitempty"`
+	Findings   []Finding `json:"findings"`
+}
+
+// Judgement is what all findings of one point come to. The worst finding
+// decides the severity; the median describes the instrument.
+type Judgement struct {
+	Point    catalogue.PointCode `json:"point"`
+	Severity catalogue.Severity  `json:"severity"`
+	Readings int                 `json:"readings"`
+	Worst    *decimal.Decimal    `json:"worst,omitempty"`  // canonical unit
+	Median   *decimal.Decimal    `json:"median,omitempty"` // canonical unit
+	Answer   string              `json:"answer,omitempty"`
+	Says     string              `json:"says"` // in trade words: "blow distance 51 mm: usual sign of worn hammers …"
+}
