@@ -1,0 +1,1 @@
+DROP TABLE attachments, tasks, jobs, bids, scopes, findings, surveys, instruments, stations, people;
