@@ -1,0 +1,2 @@
+// Package schedule puts activities on working calendars.
+package schedule

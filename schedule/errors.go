@@ -1,0 +1,110 @@
+package schedule
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// HoursError refuses working hours of a calendar and names the day.
+type HoursError struct {
+	Calendar string
+	Day      string // "Monday", or the exception's date and name: "2026-12-24 (Christmas Eve)"
+	Hours    Hours
+	Problem  string
+}
+
+func (e *HoursError) Error() string {
+	return fmt.Sprintf("calendar %q: %s: hours %v: %s", e.Calendar, e.Day, e.Hours, e.Problem)
+}
+
+// NoHoursError says that a calendar (or every calendar of an axis) has no working time.
+type NoHoursError struct{ Calendar string }
+
+func (e *NoHoursError) Error() string {
+	return fmt.Sprintf("calendar %q has no working hours", e.Calendar)
+}
+
+// ZoneError refuses a time zone whose offset from UTC is off the quarter hour, or a missing one.
+type ZoneError struct {
+	Calendar string
+	Zone     string // empty when missing
+	Offset   int    // seconds east of UTC
+}
+
+func (e *ZoneError) Error() string {
+	if e.Zone == "" {
+		return fmt.Sprintf("calendar %q has no time zone", e.Calendar)
+	}
+	return fmt.Sprintf("calendar %q: zone %s is %d s from UTC, not a whole number of quarter hours", e.Calendar, e.Zone, e.Offset)
+}
+
+// SpanError refuses an axis that ends before it starts, is longer than MaxSpanYears or leaves the years 1 to 9999.
+type SpanError struct{ From, To time.Time }
+
+func (e *SpanError) Error() string {
+	return fmt.Sprintf("axis from %s to %s: must run forward, at most %d years, within the years 1 to 9999",
+		e.From.Format(time.RFC3339), e.To.Format(time.RFC3339), MaxSpanYears)
+}
+
+// HorizonError says that a thing falls outside the axis.
+type HorizonError struct {
+	Name     string // the activity, or "data date"
+	From, To time.Time
+}
+
+func (e *HorizonError) Error() string {
+	return fmt.Sprintf("%s falls outside the working time laid out from %s to %s",
+		e.Name, e.From.Format(time.RFC3339), e.To.Format(time.RFC3339))
+}
+
+// DuplicateError says that two activities share a name.
+type DuplicateError struct{ Name string }
+
+func (e *DuplicateError) Error() string { return fmt.Sprintf("two activities are named %q", e.Name) }
+
+// UnknownActivityError says that a link names an activity that isn't in the network.
+type UnknownActivityError struct {
+	Link int // position in the links given
+	Name string
+}
+
+func (e *UnknownActivityError) Error() string {
+	return fmt.Sprintf("link %d names %q, which is no activity of the network", e.Link, e.Name)
+}
+
+// ValueError refuses a value of an activity, link, station, reservation or session split.
+type ValueError struct {
+	Name    string // of the thing
+	Field   string
+	Problem string
+}
+
+func (e *ValueError) Error() string { return fmt.Sprintf("%s: %s: %s", e.Name, e.Field, e.Problem) }
+
+// CycleError names a ring of links; the first name is repeated at the end.
+type CycleError struct{ Path []string }
+
+func (e *CycleError) Error() string { return "links run in a circle: " + arrows(e.Path) }
+
+// WindowError says that the last activity of Path can't meet its deadline on any calendar, because the first can't start early enough.
+type WindowError struct {
+	Path     []string
+	Earliest time.Time // when the last activity's tail can end at the very earliest
+	Deadline time.Time
+}
+
+func (e *WindowError) Error() string {
+	return fmt.Sprintf("%s ends on %s at the earliest, after its deadline %s",
+		arrows(e.Path), e.Earliest.Format(time.RFC3339), e.Deadline.Format(time.RFC3339))
+}
+
+// MaxLagError says that a maximum lag is smaller than what other links force. Path is the ring of links that proves it, the first name
+// repeated at the end.
+type MaxLagError struct{ Path []string }
+
+func (e *MaxLagError) Error() string {
+	return "a maximum lag is smaller than other links force: " + arrows(e.Path)
+}
+
+func arrows(path []string) string { return strings.Join(path, " -> ") }
