@@ -1,0 +1,74 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+	"hash/fnv"
+
+	"bentside/domain"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// Key names one request that may be sent again: the same Key from the same
+// user at the same route is the same request.
+type Key struct {
+	Route       string
+	Key         string
+	Fingerprint [32]byte // of method, path and body
+}
+
+// Answer is what a request was answered with.
+type Answer struct {
+	Status int
+	Header map[string]string
+	Body   []byte
+}
+
+// Claim takes the key for this transaction. It returns the answer stored under
+// the key, or nil where this is the first time; KeyBusy where another request
+// with the key is still running, KeyReused where the stored request was a
+// different one.
+func (tx *Tx) Claim(ctx context.Context, k Key) (*Answer, error) {
+	got, err := one(ctx, tx.Reader, "lock", pgx.RowTo[bool], `SELECT pg_try_advisory_xact_lock($1)`, tx.lockOf(k))
+	if err != nil {
+		return nil, err
+	}
+	if !got {
+		return nil, domain.Refuse(domain.KeyBusy, "the first request with this Idempotency-Key is still running; send it again later")
+	}
+	var a Answer
+	var fingerprint []byte
+	err = tx.tx.QueryRow(ctx, `
+		SELECT fingerprint, status, headers, body
+		FROM idempotency_keys
+		WHERE workshop_id = $1 AND user_id = $2 AND route = $3 AND key = $4`,
+		tx.workshop, tx.actor.User, k.Route, k.Key).Scan(&fingerprint, &a.Status, &a.Header, &a.Body)
+	switch {
+	case errors.Is(err, pgx.ErrNoRows):
+		return nil, nil //nolint:nilnil // no answer yet is not an error
+	case err != nil:
+		return nil, translate(err)
+	case [32]byte(fingerprint) != k.Fingerprint:
+		return nil, domain.Refuse(domain.KeyReused, "this Idempotency-Key was used for a different request")
+	}
+	return &a, nil
+}
+
+// KeepAnswer stores the answer given under a claimed key.
+func (tx *Tx) KeepAnswer(ctx context.Context, k Key, a Answer) error {
+	return tx.exec(ctx, `
+		INSERT INTO idempotency_keys (workshop_id, user_id, route, key, fingerprint, status, headers, body, created_at)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
+		tx.workshop, tx.actor.User, k.Route, k.Key, k.Fingerprint[:], a.Status, a.Header, a.Body, tx.now)
+}
+
+// lockOf spreads keys over the 64-bit space of advisory locks; two keys that
+// fall together only wait for each other.
+func (tx *Tx) lockOf(k Key) int64 {
+	h := fnv.New64a()
+	for _, part := range [][]byte{tx.workshop[:], tx.actor.User[:], []byte(k.Route), {0}, []byte(k.Key)} {
+		h.Write(part) //nolint:errcheck,gosec // a hash never fails
+	}
+	return int64(h.Sum64()) //nolint:gosec // the bits are the lock's name
+}
