@@ -1,0 +1,134 @@
+package domain
+
+import (
+	"fmt"
+
+	"bentside/domain/catalogue"
+
+	"github.com/shopspring/decimal"
+)
+
+// Basis says how a quantity came about.
+type Basis string
+
+// A Known quantity was counted or measured on the instrument, a Computed one
+// follows from such by a formula, an Assumed one is the baseline instrument's.
+const (
+	Known    Basis = "known"
+	Computed Basis = "computed"
+	Assumed  Basis = "assumed"
+)
+
+// Quantity is how many units of a driver one instrument has.
+type Quantity struct {
+	Driver  string          `json:"driver"`
+	Value   decimal.Decimal `json:"value"`
+	Basis   Basis           `json:"basis"`
+	Formula string          `json:"formula"` // how the value came about, in words
+}
+
+// TakeOff is the quantities of one instrument, in the order in which the
+// catalogue first names their drivers.
+type TakeOff []Quantity
+
+// Of is the quantity of a driver; false where the take-off says nothing of it.
+func (t TakeOff) Of(driver string) (Quantity, bool) {
+	for _, q := range t {
+		if q.Driver == driver {
+			return q, true
+		}
+	}
+	return Quantity{}, false
+}
+
+// For is the quantity that an operation's hours scale with: the take-off's
+// where it has one, else the operation's own baseline.
+func (t TakeOff) For(op *catalogue.Operation, kind catalogue.Kind) Quantity {
+	if q, ok := t.Of(op.Driver); ok {
+		return q
+	}
+	return Quantity{
+		Driver: op.Driver, Value: op.Hours[kind].Baseline, Basis: Assumed,
+		Formula: fmt.Sprintf("usual for %s on the baseline %s", op.Code, kind),
+	}
+}
+
+// TakeOffOf takes off every quantity that the operations and materials of the
+// catalogue scale with. What is not known of the instrument is the baseline
+// instrument's and says so.
+func TakeOffOf(c *catalogue.Catalogue, in Instrument, js Judgements) TakeOff {
+	m := &measured{in: in, judgements: js, baseline: baselines(c, in.Kind)}
+	var t TakeOff
+	seen := map[string]bool{}
+	take := func(driver string) {
+		if seen[driver] {
+			return
+		}
+		seen[driver] = true
+		if q, ok := m.quantity(driver); ok {
+			q.Driver = driver
+			t = append(t, q)
+		}
+	}
+	for i := range c.Operations {
+		take(c.Operations[i].Driver)
+	}
+	for i := range c.Materials {
+		take(c.Materials[i].Driver)
+	}
+	return t
+}
+
+// baselines is the baseline quantity of each driver on which all operations of
+// the kind agree. Drivers on which they differ, such as a tuning pass, are left
+// to the operations.
+func baselines(c *catalogue.Catalogue, kind catalogue.Kind) map[string]decimal.Decimal {
+	known := map[string]decimal.Decimal{}
+	differs := map[string]bool{}
+	for i := range c.Operations {
+		op := &c.Operations[i]
+		h, ok := op.Hours[kind]
+		if !ok {
+			continue
+		}
+		if other, ok := known[op.Driver]; ok && !other.Equal(h.Baseline) {
+			differs[op.Driver] = true
+		}
+		known[op.Driver] = h.Baseline
+	}
+	for driver := range differs {
+		delete(known, driver)
+	}
+	return known
+}
+
+// measured is what a take-off works from.
+type measured struct {
+	in         Instrument
+	judgements Judgements
+	baseline   map[string]decimal.Decimal
+}
+
+// quantity takes off one driver; false where nothing is known, not even a
+// baseline.
+func (m *measured) quantity(driver string) (Quantity, bool) {
+	if f, ok := formulas[driver]; ok {
+		q := f(m)
+		return q, q.Basis != ""
+	}
+	if point, ok := counted[driver]; ok {
+		if j := m.judgements.Of(point); j.Worst != nil && j.Worst.IsPositive() {
+			return Quantity{Value: *j.Worst, Basis: Known, Formula: "counted at " + string(point)}, true
+		}
+	}
+	return m.assumed(driver)
+}
+
+// assumed is the baseline instrument's quantity.
+func (m *measured) assumed(driver string) (Quantity, bool) {
+	b, ok := m.baseline[driver]
+	if !ok {
+		return Quantity{}, false
+	}
+	return Quantity{Value: b, Basis: Assumed, Formula: fmt.Sprintf("not counted; the baseline %s has %s", m.in.Kind, b)}, true
+}
