@@ -1,6 +1,9 @@
 package domain
 
 import (
+	"slices"
+	"strings"
+
 	"bentside/domain/catalogue"
 
 	"github.com/google/uuid"
@@ -44,4 +47,87 @@ type Instrument struct {
 	Decorated   bool           `json:"decorated,omitempty"` // turned legs, fretted desk, carving
 	Action      string         `json:"action,omitempty"`    // roller, tied, obsolete, under_damper, over_damper
 	Owner       Ownership      `json:"owner"`
+}
+
+// Bounds within which an instrument is one. The number of notes of pianos that
+// a workshop meets runs from 49 to 108.
+const (
+	minNotes, maxNotes  = 49, 108
+	minYear, maxYear    = 1700, 2200
+	minGrand, maxGrand  = 1200, 3100 // mm of length
+	minUpright, maxTall = 800, 1600  // mm of height
+	maxName             = 200        // characters
+)
+
+var (
+	coverings = []string{"", "ivory", "plastic", "celluloid", "bone"}
+	finishes  = []string{"", "shellac", "polyester", "lacquer", "paint"}
+	actions   = map[catalogue.Kind][]string{
+		catalogue.Grand:   {"", "roller", "tied", "obsolete"},
+		catalogue.Upright: {"", "under_damper", "over_damper", "obsolete"},
+	}
+)
+
+// Check returns an Invalid Fault with everything that cannot be true of an
+// instrument, or nil.
+func (i Instrument) Check() error {
+	var f Faults
+	size := [2]int{minGrand, maxGrand}
+	switch i.Kind {
+	case catalogue.Grand:
+	case catalogue.Upright:
+		size = [2]int{minUpright, maxTall}
+	default:
+		f.Add("#/kind", "is neither grand nor upright")
+	}
+	if i.SizeMM < size[0] || i.SizeMM > size[1] {
+		f.Add("#/size_mm", "%d mm is no size of a %s; it lies between %d and %d mm", i.SizeMM, i.Kind, size[0], size[1])
+	}
+	if i.Notes < minNotes || i.Notes > maxNotes {
+		f.Add("#/notes", "%d notes is no compass of a piano; it has between %d and %d", i.Notes, minNotes, maxNotes)
+	}
+	if i.Year != 0 && (i.Year < minYear || i.Year > maxYear) {
+		f.Add("#/year", "%d is no year of making; it lies between %d and %d", i.Year, minYear, maxYear)
+	}
+	if i.Maker == "" || len(i.Maker) > maxName {
+		f.Add("#/maker", "must be given, in at most %d characters; write \"unknown\" where it is not known", maxName)
+	}
+	if !slices.Contains([]Ownership{Offered, Stock, Client}, i.Owner) {
+		f.Add("#/owner", "is none of offered, stock, client")
+	}
+	i.checkWords(&f)
+	i.checkStringing(&f)
+	return f.Err()
+}
+
+func (i Instrument) checkWords(f *Faults) {
+	if !slices.Contains(coverings, i.Covering) {
+		f.Add("#/covering", "is none of ivory, plastic, celluloid, bone; leave it out where it is not known")
+	}
+	if !slices.Contains(finishes, i.Finish) {
+		f.Add("#/finish", "is none of shellac, polyester, lacquer, paint; leave it out where it is not known")
+	}
+	if allowed, ok := actions[i.Kind]; ok && !slices.Contains(allowed, i.Action) {
+		f.Add("#/action", "a %s has none such; it has one of %s", i.Kind, strings.Join(allowed[1:], ", "))
+	}
+}
+
+func (i Instrument) checkStringing(f *Faults) {
+	s := i.Stringing
+	if s == nil {
+		return
+	}
+	if s.LastSingle < 0 || s.LastSingle > s.LastPair || s.LastPair > i.Notes {
+		f.Add("#/stringing", "singles end at note %d and pairs at note %d: of %d notes, the singles come first and the pairs next", s.LastSingle, s.LastPair, i.Notes)
+		return
+	}
+	if total := s.Strings(i.Notes); s.Covered < 0 || s.Covered > total {
+		f.Add("#/stringing/covered", "%d covered strings of %d in all", s.Covered, total)
+	}
+}
+
+// Strings is the number of strings, and of rest pins, of a compass strung so:
+// one for each single, two for each pair, three above.
+func (s Stringing) Strings(notes int) int {
+	return s.LastSingle + 2*(s.LastPair-s.LastSingle) + 3*(notes-s.LastPair)
 }

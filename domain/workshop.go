@@ -1,6 +1,13 @@
 package domain
 
 import (
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"bentside/domain/money"
+
 	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 )
@@ -70,4 +77,144 @@ type Workshop struct {
 	Zone  string       `json:"zone"` // IANA time zone
 	Terms Terms        `json:"terms"`
 	Open  OpeningHours `json:"open"`
+}
+
+var one = decimal.NewFromInt(1)
+
+// maxRate bounds every amount of money among the settings.
+var maxRate = decimal.NewFromInt(1_000_000)
+
+// Check returns an Invalid Fault with everything that cannot be right in a
+// workshop's settings, or nil. Whether the zone exists is for the caller, who
+// has the table of zones.
+func (w Workshop) Check() error {
+	var f Faults
+	if w.Name == "" || len(w.Name) > maxName {
+		f.Add("#/name", "must be given, in at most %d characters", maxName)
+	}
+	if w.Zone == "" {
+		f.Add("#/zone", "must be an IANA time zone such as Europe/Lisbon")
+	}
+	w.Terms.check(&f)
+	w.Open.check(&f)
+	return f.Err()
+}
+
+// CheckChange is Check for new settings that take the place of old ones.
+func (w Workshop) CheckChange(old Workshop) error {
+	if w.Terms.Currency != old.Terms.Currency {
+		return Faults{{Pointer: "#/terms/currency", Detail: "cannot change: amounts are kept in " + old.Terms.Currency}}.Err()
+	}
+	return w.Check()
+}
+
+func (t Terms) check(f *Faults) {
+	if _, err := money.ParseCurrency(t.Currency); err != nil {
+		f.Add("#/terms/currency", "%q is no ISO 4217 currency with minor units", t.Currency)
+	}
+	if !slices.Contains([]TaxRegime{NoTax, StandardTax, MarginTax}, t.TaxRegime) {
+		f.Add("#/terms/tax_regime", "is none of none, standard, margin")
+	}
+	shares := []struct {
+		name  string
+		value decimal.Decimal
+	}{
+		{"tax_rate", t.TaxRate}, {"target_share", t.TargetShare}, {"selling_share", t.SellingShare}, {"finance_rate", t.FinanceRate},
+	}
+	for _, s := range shares {
+		if s.value.IsNegative() || s.value.GreaterThanOrEqual(one) {
+			f.Add("#/terms/"+s.name, "%s is no share; it lies from 0 up to but not including 1 (0.20 is 20 %%)", s.value)
+		}
+	}
+	if t.UnknownOdds.IsNegative() || t.UnknownOdds.GreaterThan(one) {
+		f.Add("#/terms/unknown_odds", "%s is no chance; it lies from 0 to 1", t.UnknownOdds)
+	}
+	t.checkAmounts(f)
+	if t.DaysOnFloor < 0 || t.DaysOnFloor > 3650 {
+		f.Add("#/terms/days_on_floor", "%d days; it lies from 0 to 3650", t.DaysOnFloor)
+	}
+}
+
+func (t Terms) checkAmounts(f *Faults) {
+	amount := func(pointer string, v decimal.Decimal) {
+		if v.IsNegative() || v.GreaterThan(maxRate) {
+			f.Add(pointer, "%s lies outside 0 to %s", v, maxRate)
+		}
+	}
+	amount("#/terms/overhead_rate", t.OverheadRate)
+	amount("#/terms/selling_fixed", t.SellingFixed)
+	amount("#/terms/storage_per_day", t.StoragePerDay)
+	amount("#/terms/bidding_step", t.BiddingStep)
+	if !t.BiddingStep.IsPositive() {
+		f.Add("#/terms/bidding_step", "must be above 0")
+	}
+	if len(t.LabourRates) == 0 {
+		f.Add("#/terms/labour_rates", "must name at least one skill with its cost per hour")
+	}
+	for _, skill := range sortedKeys(t.LabourRates) {
+		amount("#/terms/labour_rates/"+skill, t.LabourRates[skill])
+	}
+}
+
+const minutesOfDay = 24 * 60
+
+func (o OpeningHours) check(f *Faults) {
+	open := false
+	for day, intervals := range o.Week {
+		checkIntervals(f, fmt.Sprintf("#/open/week/%d", day), intervals)
+		open = open || len(intervals) > 0
+	}
+	if !open {
+		f.Add("#/open/week", "no day has working hours")
+	}
+	for _, d := range sortedDates(o.Special) {
+		checkIntervals(f, "#/open/special/"+d.String(), o.Special[d])
+	}
+}
+
+// checkIntervals wants quarter hours, in order, without overlap.
+func checkIntervals(f *Faults, pointer string, intervals []Interval) {
+	end := 0
+	for i, v := range intervals {
+		switch {
+		case v.From%15 != 0 || v.To%15 != 0:
+			f.Add(fmt.Sprintf("%s/%d", pointer, i), "working hours start and end on the quarter hour")
+		case v.From < end || v.To <= v.From || v.To > minutesOfDay:
+			f.Add(fmt.Sprintf("%s/%d", pointer, i), "from minute %d to minute %d: intervals lie within the day, in order, without overlap", v.From, v.To)
+		}
+		end = v.To
+	}
+}
+
+// Check returns an Invalid Fault with what cannot be right, or nil.
+func (p Person) Check() error {
+	var f Faults
+	if p.Name == "" || len(p.Name) > maxName {
+		f.Add("#/name", "must be given, in at most %d characters", maxName)
+	}
+	if len(p.Skills) == 0 {
+		f.Add("#/skills", "must name at least one skill")
+	}
+	if !p.ProductiveShare.IsPositive() || p.ProductiveShare.GreaterThan(one) {
+		f.Add("#/productive_share", "%s is no share of the paid hours; it lies above 0 and up to 1", p.ProductiveShare)
+	}
+	return f.Err()
+}
+
+// Check returns an Invalid Fault with what cannot be right, or nil.
+func (s Station) Check() error {
+	var f Faults
+	if s.Name == "" || len(s.Name) > maxName {
+		f.Add("#/name", "must be given, in at most %d characters", maxName)
+	}
+	if s.Count < 1 || s.Count > 1000 {
+		f.Add("#/count", "%d; it lies from 1 to 1000", s.Count)
+	}
+	return f.Err()
+}
+
+func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
+
+func sortedDates[V any](m map[Date]V) []Date {
+	return slices.SortedFunc(maps.Keys(m), func(a, b Date) int { return a.In(time.UTC).Compare(b.In(time.UTC)) })
 }
