@@ -1,6 +1,10 @@
 package catalogue
 
-import "github.com/shopspring/decimal"
+import (
+	"slices"
+
+	"github.com/shopspring/decimal"
+)
 
 // LinkType says which ends of two operations a link joins.
 type LinkType string
@@ -14,7 +18,8 @@ const (
 )
 
 // Link says that To waits for From, if both are in the job. Where From is not
-// in the job, From's own predecessors stand in for it.
+// in the job, From's own predecessors stand in for it; a walk back that finds
+// none ends at the acceptance date.
 type Link struct {
 	From     Code             `json:"from"`
 	To       Code             `json:"to"`
@@ -33,14 +38,20 @@ type Choice struct {
 	Options []Option `json:"options"`
 }
 
-// Option is one way to settle a Choice.
+// Option is one way to settle a Choice. Once a choice is settled, an operation
+// that only other options of its group admit is not in the scope. An option
+// that is Refused gives way to the next more thorough one that is not.
 type Option struct {
 	Name       string    `json:"name"`
-	Operations []Code    `json:"operations"` // what taking it brings in; an operation may stand in several options
+	Operations []Code    `json:"operations"`         // what taking it brings in; an operation may stand in several options of one group
+	Optional   []Code    `json:"optional,omitempty"` // what may come with it by a rule of its own; other options of the group exclude it
 	Refused    Condition `json:"refused,omitempty"`
 	RefusedWhy string    `json:"refused_why,omitempty"`
 	Standing   Standing  `json:"standing"`
 }
+
+// Admits are the operations that the option brings in or lets come with it.
+func (o Option) Admits() []Code { return slices.Concat(o.Operations, o.Optional) }
 
 // Companion pulls work in behind an operation.
 type Companion struct {

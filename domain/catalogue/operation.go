@@ -61,23 +61,26 @@ const (
 	Either  Making = "either"
 )
 
-// Lead is something that must be ordered before an operation can start.
+// Lead is something that must be ordered before an operation can start. It
+// holds for in-house work only: the wait for an outside firm is Buying's
+// TurnRound.
 type Lead struct {
 	Item  string     `json:"item"`
 	Weeks ThreePoint `json:"weeks"` // calendar weeks from the order
-	After Code       `json:"after"` // the operation whose finish lets the order go out
+	After Code       `json:"after"` // the operation whose finish lets the order go out; empty, or not in the job: at acceptance
 }
 
-// Buying is what an operation costs when an outside firm does it.
+// Buying is what an operation costs when an outside firm does it. The price
+// takes the place of the operation's hours, materials and Lead; its tail stays.
 type Buying struct {
-	Price      ThreePoint `json:"price"`      // money of the catalogue's currency
-	Carriage   ThreePoint `json:"carriage"`   // both ways
-	TurnRound  ThreePoint `json:"turn_round"` // calendar weeks, queue and carriage included
-	StandingOf Standing   `json:"standing"`
+	Price      map[Kind]ThreePoint `json:"price"`      // money at the baseline quantity; scales as the likely hours do
+	Carriage   ThreePoint          `json:"carriage"`   // money, both ways; zero where it goes along with another operation
+	TurnRound  ThreePoint          `json:"turn_round"` // calendar weeks, queue and carriage included
+	StandingOf Standing            `json:"standing"`
 }
 
 // Sessions cut an operation's hours into spaced sittings: a shellac build, a
-// series of tunings.
+// series of tunings. The operation's tail follows the last one.
 type Sessions struct {
 	Count    int             `json:"count"`     // sittings at the baseline
 	GapHours decimal.Decimal `json:"gap_hours"` // least elapsed hours between two sittings

@@ -42,6 +42,21 @@ type Limits struct {
 	AbsurdMax decimal.Decimal `json:"absurd_max"`
 }
 
+// Side says where a reading lies beside what is accepted: low tells a slack
+// rest pin from one that is too tight, which the severity does not.
+func (l *Limits) Side(v decimal.Decimal) Side {
+	switch {
+	case l == nil:
+		return Within
+	case l.AcceptMin != nil && v.LessThan(*l.AcceptMin):
+		return Low
+	case l.AcceptMax != nil && v.GreaterThan(*l.AcceptMax):
+		return High
+	default:
+		return Within
+	}
+}
+
 // Answer is one of the answers to a point of type Pick.
 type Answer struct {
 	Name     string   `json:"name"`
@@ -85,7 +100,7 @@ type Rule struct {
 	ID      string    `json:"id"`
 	Depths  []Depth   `json:"depths"`
 	When    Condition `json:"when"`
-	Calls   []Call    `json:"calls"`
+	Calls   []Call    `json:"calls"`             // may be empty where Suggest is set: a remark
 	Suggest bool      `json:"suggest,omitempty"` // say it, do not do it
 	// RevealedBy is the operation after which an unknown point is known.
 	RevealedBy Code     `json:"revealed_by,omitempty"`
