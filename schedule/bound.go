@@ -5,21 +5,28 @@ package schedule
 type Bound struct {
 	Kind        BoundKind
 	Link        int     // BoundLink: the link's position, else -1
-	Predecessor int     // BoundLink: the activity at its other end, else -1
+	Activity    int     // BoundLink: the activity at its other end; BoundStation: the activity that held the station; else -1
 	Station     int     // BoundStation: the station, else -1
-	Activity    int     // BoundStation: the activity that held it, -1 when it was a reservation
-	Reservation int     // BoundStation: the reservation that held it, -1 when it was an activity
+	Reservation int     // BoundStation: the reservation that held it, -1 when an activity did
 	Ready       Instant // when that reason let go
 }
+
+// none stands for no position in a Bound.
+const none = -1
 
 // BoundKind names the reasons.
 type BoundKind uint8
 
 // The reasons for a start date.
 const (
-	BoundDataDate BoundKind = iota
-	BoundRelease
-	BoundFixed
-	BoundLink
-	BoundStation
+	BoundDataDate BoundKind = iota // nothing held it but the date the plan starts from
+	BoundRelease                   // its own release date
+	BoundFixed                     // its fixed start
+	BoundLink                      // a link; for a maximum lag, the activity that must follow soon enough isn't ready earlier
+	BoundStation                   // a station was busy
 )
+
+// String names the reason in a word or two.
+func (k BoundKind) String() string {
+	return [...]string{"data date", "release", "fixed start", "link", "station"}[k]
+}

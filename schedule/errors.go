@@ -47,15 +47,20 @@ func (e *SpanError) Error() string {
 		e.From.Format(time.RFC3339), e.To.Format(time.RFC3339), MaxSpanYears)
 }
 
-// HorizonError says that a thing falls outside the axis.
+// HorizonError says that a thing falls outside the axis: an activity, with its tail, or the data date.
 type HorizonError struct {
 	Name     string // the activity, or "data date"
 	From, To time.Time
+	Tied     []string // the activities whose maximum lags tie them to it: it may be these that never fit the calendar
 }
 
 func (e *HorizonError) Error() string {
-	return fmt.Sprintf("%s falls outside the working time laid out from %s to %s",
+	text := fmt.Sprintf("%s falls outside the working time laid out from %s to %s",
 		e.Name, e.From.Format(time.RFC3339), e.To.Format(time.RFC3339))
+	if len(e.Tied) > 0 {
+		text += "; maximum lags tie it to " + strings.Join(e.Tied, ", ")
+	}
+	return text
 }
 
 // DuplicateError says that two activities share a name.
@@ -108,3 +113,13 @@ func (e *MaxLagError) Error() string {
 }
 
 func arrows(path []string) string { return strings.Join(path, " -> ") }
+
+// RestartError says that Queue found no place for two activities within their maximum lag, however often it began again.
+type RestartError struct {
+	From, To string // To must follow From
+	Restarts int
+}
+
+func (e *RestartError) Error() string {
+	return fmt.Sprintf("%s could not be placed soon enough after %s in %d attempts", e.To, e.From, e.Restarts)
+}
