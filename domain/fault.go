@@ -1,7 +1,9 @@
 package domain
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -67,4 +69,22 @@ func (f Faults) Err() error {
 		return nil
 	}
 	return &Fault{Kind: Invalid, Detail: "the request breaks a rule", Fields: f}
+}
+
+// PointersBelow makes the pointers of a Fault relative to a part of the request
+// that was checked on its own: with base "#/findings/0", the pointer
+// "#/findings/0/value" becomes "#/value". Any other error passes unchanged.
+func PointersBelow(err error, base string) error {
+	var f *Fault
+	if !errors.As(err, &f) {
+		return err
+	}
+	moved := *f
+	moved.Fields = slices.Clone(f.Fields)
+	for i, x := range moved.Fields {
+		if rest, ok := strings.CutPrefix(x.Pointer, base); ok {
+			moved.Fields[i].Pointer = "#" + rest
+		}
+	}
+	return &moved
 }

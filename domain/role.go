@@ -29,6 +29,7 @@ const (
 	WriteScopes      Act = "write_scopes"
 	WriteBids        Act = "write_bids"
 	WriteJobs        Act = "write_jobs"
+	WriteProgress    Act = "write_progress" // hours left on a task
 	WriteSettings    Act = "write_settings" // rates, calendar, crew, stations, catalogue
 	IssueTokens      Act = "issue_tokens"
 	ReadFeed         Act = "read_feed"
@@ -37,10 +38,10 @@ const (
 // allowed is the one table of who may do what; JSON, pages, CSV and PDF all
 // pass it. The bench never sees purchase prices and margins.
 var allowed = map[Role][]Act{
-	Owner:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteSettings, IssueTokens, ReadFeed},
+	Owner:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress, WriteSettings, IssueTokens, ReadFeed},
 	Buyer:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids},
-	Manager:    {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteSettings},
-	Bench:      {ReadShop, WriteInstruments},
+	Manager:    {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, WriteSettings},
+	Bench:      {ReadShop, WriteInstruments, WriteProgress},
 	Bookkeeper: {ReadShop, ReadMoney, ReadFeed},
 	Viewer:     {ReadShop},
 }

@@ -30,9 +30,14 @@ func (r Reader) Surveys(ctx context.Context, instrument uuid.UUID, p Page) ([]do
 		LIMIT $5`, r.workshop, instrument, at, id, p.Limit)
 }
 
+// SurveyHead is one survey without its findings.
+func (r Reader) SurveyHead(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Survey], error) {
+	return one(ctx, r, "survey", scanSurvey, surveyColumns+` WHERE workshop_id = $1 AND id = $2`, r.workshop, id)
+}
+
 // Survey is one survey with its findings, by point and then in order of making.
 func (r Reader) Survey(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Survey], error) {
-	v, err := one(ctx, r, "survey", scanSurvey, surveyColumns+` WHERE workshop_id = $1 AND id = $2`, r.workshop, id)
+	v, err := r.SurveyHead(ctx, id)
 	if err != nil {
 		return v, err
 	}

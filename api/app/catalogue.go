@@ -1,0 +1,85 @@
+package app
+
+import (
+	"context"
+	"fmt"
+
+	"bentside/api/postgres"
+	"bentside/domain"
+	"bentside/domain/catalogue"
+)
+
+// CatalogueRevision is a revision with its content.
+type CatalogueRevision struct {
+	postgres.Revision
+	Catalogue *catalogue.Catalogue
+}
+
+// Catalogue is the workshop's newest catalogue.
+func (a *App) Catalogue(ctx context.Context, actor Actor) (CatalogueRevision, error) {
+	r := a.Read(ctx, actor)
+	rev, err := r.LatestRevision(ctx)
+	if err != nil {
+		return CatalogueRevision{}, err
+	}
+	return a.withContent(ctx, r, rev)
+}
+
+// CatalogueAt is one revision of the workshop's catalogue.
+func (a *App) CatalogueAt(ctx context.Context, actor Actor, number int) (CatalogueRevision, error) {
+	return a.catalogueAt(ctx, a.Read(ctx, actor), number)
+}
+
+func (a *App) catalogueAt(ctx context.Context, r postgres.Reader, number int) (CatalogueRevision, error) {
+	rev, err := r.Revision(ctx, number)
+	if err != nil {
+		return CatalogueRevision{}, err
+	}
+	return a.withContent(ctx, r, rev)
+}
+
+func (a *App) withContent(ctx context.Context, r postgres.Reader, rev postgres.Revision) (CatalogueRevision, error) {
+	c, err := a.catalogueOf(ctx, r, rev.Document)
+	return CatalogueRevision{Revision: rev, Catalogue: c}, err
+}
+
+// catalogueOf reads a catalogue document once and keeps it: what stands under a
+// hash never changes.
+func (a *App) catalogueOf(ctx context.Context, r postgres.Reader, hash postgres.Hash) (*catalogue.Catalogue, error) {
+	if c, ok := a.catalogues.Load(hash); ok {
+		return c.(*catalogue.Catalogue), nil //nolint:forcetypeassert // nothing else is stored there
+	}
+	body, err := r.Document(ctx, hash)
+	if err != nil {
+		return nil, err
+	}
+	c, err := catalogue.Parse(body)
+	if err != nil {
+		return nil, fmt.Errorf("read catalogue document %x: %w", hash[:6], err)
+	}
+	a.catalogues.Store(hash, c)
+	return c, nil
+}
+
+// ReviseCatalogue makes a new revision after the one that was read. Scopes stay
+// with the revision that they pin.
+func (a *App) ReviseCatalogue(ctx context.Context, actor Actor, c *catalogue.Catalogue, note string, after int) (CatalogueRevision, error) {
+	var made CatalogueRevision
+	if err := c.Check(); err != nil {
+		return made, domain.Refuse(domain.Invalid, "%v", err)
+	}
+	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
+		hash, err := tx.KeepDocument(ctx, c.Canonical())
+		if err != nil {
+			return err
+		}
+		rev, err := tx.AddRevision(ctx, after, hash, note)
+		if err != nil {
+			return err
+		}
+		tx.Note("catalogue.revised", actor.Workshop, map[string]any{"revision": rev.Number, "note": note})
+		made = CatalogueRevision{Revision: rev, Catalogue: c}
+		return nil
+	})
+	return made, err
+}

@@ -1,0 +1,138 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"bentside/api/auth"
+	"bentside/api/postgres"
+	"bentside/domain"
+	"bentside/domain/catalogue"
+
+	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
+)
+
+// Founding is what a workshop starts from.
+type Founding struct {
+	Workshop  domain.Workshop
+	OwnerName string
+	// PriceRate turns the shipped catalogue's prices into the workshop's
+	// currency; 1 where the currencies are the same.
+	PriceRate decimal.Decimal
+}
+
+// Found makes a workshop with an owner and a catalogue of its own, started
+// from the shipped one. The Actor returned is the owner.
+func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
+	w := f.Workshop
+	w.ID = newID(w.ID)
+	if err := w.Check(); err != nil {
+		return Actor{}, err
+	}
+	shipped, err := catalogue.Shipped()
+	if err != nil {
+		return Actor{}, fmt.Errorf("read the shipped catalogue: %w", err)
+	}
+	actor := Actor{Workshop: w.ID, User: newID(uuid.Nil), Role: domain.Owner, Reason: "the workshop is founded"}
+	err = a.store.Write(ctx, actor, a.now(), func(tx *postgres.Tx) error {
+		if err := tx.AddWorkshop(ctx, w); err != nil {
+			return err
+		}
+		if err := tx.AddMember(ctx, actor.User, f.OwnerName, domain.Owner); err != nil {
+			return err
+		}
+		hash, err := tx.KeepDocument(ctx, shipped.InCurrency(w.Terms.Currency, f.PriceRate).Canonical())
+		if err != nil {
+			return err
+		}
+		if _, err := tx.AddRevision(ctx, 0, hash, "as shipped"); err != nil {
+			return err
+		}
+		tx.Note("workshop.founded", w.ID, map[string]any{"name": w.Name, "currency": w.Terms.Currency})
+		return nil
+	})
+	return actor, err
+}
+
+// ChangeWorkshop replaces the settings at the version that was read. The
+// currency cannot change: amounts are kept in it.
+func (a *App) ChangeWorkshop(ctx context.Context, actor Actor, w domain.Workshop, version int64) (Versioned[domain.Workshop], error) {
+	var now Versioned[domain.Workshop]
+	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
+		old, err := tx.Workshop(ctx)
+		if err != nil {
+			return err
+		}
+		w.ID = old.Value.ID
+		if err := w.CheckChange(old.Value); err != nil {
+			return err
+		}
+		if err := tx.SaveWorkshop(ctx, w, version); err != nil {
+			return err
+		}
+		tx.Note("workshop.changed", w.ID, map[string]any{"version": version + 1})
+		now = Versioned[domain.Workshop]{Value: w, Version: version + 1, CreatedAt: old.CreatedAt}
+		return nil
+	})
+	return now, err
+}
+
+// IssuedToken is a token with its secret, which is shown this once.
+type IssuedToken struct {
+	postgres.Token
+	Secret string
+}
+
+// NewToken asks for a token. Where Name is given, a new member with that name
+// and Role is made; otherwise the token is the actor's own.
+type NewToken struct {
+	Name      string
+	Role      domain.Role
+	Note      string
+	ExpiresAt *time.Time
+}
+
+// IssueToken makes a token.
+func (a *App) IssueToken(ctx context.Context, actor Actor, n NewToken) (IssuedToken, error) {
+	secret, hash, err := auth.NewSecret(a.random)
+	if err != nil {
+		return IssuedToken{}, err
+	}
+	issued := IssuedToken{Secret: secret}
+	err = a.write(ctx, actor, domain.IssueTokens, func(tx *postgres.Tx) error {
+		user := actor.User
+		if n.Name != "" {
+			if !n.Role.Valid() {
+				return domain.Faults{{Pointer: "#/role", Detail: "is none of owner, buyer, manager, bench, bookkeeper, viewer"}}.Err()
+			}
+			user = newID(uuid.Nil)
+			if err := tx.AddMember(ctx, user, n.Name, n.Role); err != nil {
+				return err
+			}
+		}
+		id := newID(uuid.Nil)
+		if err := tx.AddToken(ctx, id, user, hash, n.Note, n.ExpiresAt); err != nil {
+			return err
+		}
+		tx.Note("token.issued", id, map[string]any{"user": user})
+		issued.Token, err = tx.Reader.Token(ctx, id)
+		return err
+	})
+	return issued, err
+}
+
+// RevokeToken ends a token at once.
+func (a *App) RevokeToken(ctx context.Context, actor Actor, id uuid.UUID) error {
+	return a.write(ctx, actor, domain.IssueTokens, func(tx *postgres.Tx) error {
+		if _, err := tx.Reader.Token(ctx, id); err != nil {
+			return err
+		}
+		if err := tx.RevokeToken(ctx, id); err != nil {
+			return err
+		}
+		tx.Note("token.revoked", id, map[string]any{})
+		return nil
+	})
+}

@@ -1,0 +1,34 @@
+package domain
+
+import (
+	"bentside/domain/catalogue"
+
+	"github.com/shopspring/decimal"
+)
+
+// Accept turns a scope into a job with a task for every certain line that makes
+// the instrument ready. Work that was done before the acceptance (the survey)
+// and work that belongs to the sale (delivery) is no task of it; a line that is
+// only a chance becomes one when its task reveals it. A scope with a stop that
+// has not been cleared is refused.
+func Accept(c *catalogue.Catalogue, s Scope, in Instrument, on Date) (Job, error) {
+	if len(s.Stops) > 0 {
+		f := Refuse(Conflict, "the work cannot be accepted before what stops it is cleared")
+		for _, stop := range s.Stops {
+			f.Chain = append(f.Chain, stop.Says)
+		}
+		return Job{}, f
+	}
+	j := Job{Instrument: in.ID, AcceptedOn: on}
+	for _, l := range s.Lines {
+		op, ok := c.Operation(l.Operation)
+		if !ok || op.ForSale || l.Operation == surveyOperation || l.Chance.LessThan(decimal.NewFromInt(1)) {
+			continue
+		}
+		j.Tasks = append(j.Tasks, Task{Operation: l.Operation, Planned: l.Hours.Likely, Left: l.Hours.Likely})
+	}
+	return j, nil
+}
+
+// surveyOperation is the condition survey, which is done before there is a job.
+const surveyOperation catalogue.Code = "IN-01"
