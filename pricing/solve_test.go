@@ -11,7 +11,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// drawBid draws an input with shares of up to the given total of sale in selling and target, and everything else free.
+// drawBid draws any input with at most a fifth of the sale in selling cost and a fifth in target, so that a dearer sale is
+// worth having.
 func drawBid(t *rapid.T) pricing.BidInput {
 	amount := func(label string, most int64) money.Amount {
 		return money.FromMinor(rapid.Int64Range(0, most).Draw(t, label), gbp)
@@ -84,8 +85,13 @@ func TestMaxPriceEqualsBisectionOverTheSteps(t *testing.T) {
 			}
 			return sums.Profit.Minor()
 		}
-		wanted := rapid.Int64Range(-20_000, 200_000).Draw(t, "wanted")
 		prices := grid(in.Steps, in.Sale.Minor()+40_000)
+		// Mostly a profit that some price leaves to the penny, so that rounding decides.
+		wanted := profit(rapid.SampledFrom(prices).Draw(t, "at")) + rapid.Int64Range(-1, 1).Draw(t, "off")
+		if rapid.IntRange(0, 4).Draw(t, "anywhere") == 0 {
+			wanted = rapid.Int64Range(-20_000, 200_000).Draw(t, "wanted")
+		}
+		wanted = max(wanted, profit(in.Sale.Minor()+20_000)) // keeps the answer inside the grid
 		keep := sort.Search(len(prices), func(i int) bool { return profit(prices[i]) < wanted })
 		got, found := bid.MaxPrice(money.FromMinor(wanted, gbp))
 		switch {
@@ -95,6 +101,39 @@ func TestMaxPriceEqualsBisectionOverTheSteps(t *testing.T) {
 			t.Fatalf("found %v %v, want %d", got, found, prices[keep-1])
 		}
 	})
+}
+
+// Rounding moves the price a few pennies from where the closed form lands, and no search hides behind it: at most half
+// a penny each of tax, interest, duty and three bands of premium, over a slope of a half at least.
+func TestClosedFormLandsWithinTenPennies(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		in := drawBid(t)
+		in.Steps = nil
+		bid, err := pricing.NewBid(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		wanted := money.FromMinor(rapid.Int64Range(-20_000, 1_000_000).Draw(t, "wanted"), gbp)
+		got, found := bid.MaxPrice(wanted)
+		landed := bid.Crossing(wanted)
+		if found && (got.Minor() > landed+10 || got.Minor() < landed-10) {
+			t.Fatalf("landed at %d, settled at %v", landed, got)
+		}
+	})
+}
+
+// The exact crossing is just under the start of a new step, where rounding still leaves enough: the duty on 1.00 is
+// 0.49 of a penny and rounds to nothing, so 1.00 is affordable, and no multiple of the old step lands on it.
+func TestANewStepIsReachedFromTheOldOne(t *testing.T) {
+	t.Parallel()
+	bid := mustBid(t, pricing.BidInput{
+		Sale: pounds("1.00"), Tax: pricing.TaxRule{Regime: pricing.NoTax}, Duty: pricing.Portion{Share: dec("0.0049")},
+		Steps: []pricing.BidStep{{From: pounds("0.00"), Step: pounds("0.30")}, {From: pounds("1.00"), Step: pounds("0.50")}},
+	})
+	if got, found := bid.MaxPrice(pounds("0.00")); !found || got != pounds("1.00") {
+		t.Errorf("got %v, %v; want 1.00", got, found)
+	}
 }
 
 func TestSumsAddUpToTheProfit(t *testing.T) {
@@ -181,6 +220,19 @@ func TestTargetFollowsSaleWorkAndDays(t *testing.T) {
 			t.Fatalf("days up, target from %d to %d", base, got)
 		}
 	})
+}
+
+// Without rounding 1.00 just breaks even: half a penny of premium and half a penny of duty. Each is rounded up to a
+// penny, so the most is 0.99.
+func TestRoundedChargesTakeThePriceDown(t *testing.T) {
+	t.Parallel()
+	bid := mustBid(t, pricing.BidInput{
+		Sale: pounds("1.01"), Tax: pricing.TaxRule{Regime: pricing.NoTax},
+		Premium: pricing.FlatPremium(dec("0.005"), gbp), Duty: pricing.Portion{Share: dec("0.005")},
+	})
+	if got, found := bid.MaxPrice(pounds("0.00")); !found || got != pounds("0.99") {
+		t.Errorf("got %v, %v; want 0.99", got, found)
+	}
 }
 
 func TestMaxPriceAtTheLimits(t *testing.T) {

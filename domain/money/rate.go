@@ -63,7 +63,7 @@ func (a Amount) MulRatio(numerator, denominator int64, mode Rounding) (Amount, e
 // mulDiv returns x·y/d, d > 0, rounded by mode, and whether it is within Limit.
 func mulDiv(x, y, d int64, mode Rounding) (int64, bool) {
 	hi, lo := bits.Mul64(magnitude(x), magnitude(y))
-	divisor := uint64(d)
+	divisor := uint64(d) //nolint:gosec // d is positive
 	if hi >= divisor {
 		return 0, false
 	}
@@ -85,7 +85,7 @@ func mulDiv(x, y, d int64, mode Rounding) (int64, bool) {
 
 func magnitude(x int64) uint64 {
 	if x < 0 {
-		return -uint64(x)
+		return -uint64(x) //nolint:gosec // two's complement gives the magnitude, of the least int64 too
 	}
 	return uint64(x)
 }
