@@ -1,0 +1,295 @@
+package pglocal_test
+
+import (
+	"context"
+	"errors"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	"bentside/api/postgres/pglocal"
+)
+
+func TestColdStartServesOnASocketOnlyAndKeepsItsDataOverARestart(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	server := start(t, pglocal.Config{DataDir: dir})
+	if server.Attached() {
+		t.Error("the first start says that it attached")
+	}
+	db := server.URL("postgres", "postgres")
+	for setting, want := range map[string]string{
+		"listen_addresses": "", "fsync": "on", "server_encoding": "UTF8", "lc_collate": "C.UTF-8", "is_superuser": "on",
+	} {
+		if got := query(t, db, "SELECT current_setting('"+setting+"')"); got != want {
+			t.Errorf("%s is %q, want %q", setting, got, want)
+		}
+	}
+	checkURL(t, db)
+	query(t, db, "CREATE TABLE kept AS SELECT 'nineteen' AS word")
+	stop(t, server)
+	if left := processes(t, dir); len(left) > 0 {
+		t.Errorf("processes %v are left after Stop", left)
+	}
+	socketDir := socketDir(t, db)
+	if _, err := os.Stat(socketDir); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("the socket's folder is left after Stop (%v)", err)
+	}
+	stop(t, server) // a second Stop does nothing
+
+	again := start(t, pglocal.Config{DataDir: dir})
+	if got := query(t, again.URL("postgres", "postgres"), "SELECT word FROM kept"); got != "nineteen" {
+		t.Errorf("after the restart the table holds %q", got)
+	}
+}
+
+func checkURL(t *testing.T, text string) {
+	t.Helper()
+	u, err := url.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := u.Query()
+	if u.User.Username() != "postgres" || u.Path != "/postgres" || q.Get("port") != "5432" || q.Get("sslmode") != "disable" {
+		t.Errorf("URL %s lacks user, database, port or sslmode", text)
+	}
+	if socket := filepath.Join(q.Get("host"), ".s.PGSQL.5432"); len(socket) > 103 {
+		t.Errorf("socket path %s has %d bytes, more than the 103 that every system takes", socket, len(socket))
+	}
+	info, err := os.Stat(q.Get("host"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info.Mode().Perm() != 0o700 {
+		t.Errorf("the socket's folder has mode %v: others get in without a password", info.Mode())
+	}
+}
+
+func socketDir(t *testing.T, text string) string {
+	t.Helper()
+	u, err := url.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u.Query().Get("host")
+}
+
+func TestTwoProcessesShareOneServerAndTheLastOneOutStopsIt(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	a, b := spawn(t, order{DataDir: dir}, nil), spawn(t, order{DataDir: dir}, nil)
+	a.started(t)
+	b.started(t)
+	if a.Pid != b.Pid || a.URL != b.URL {
+		t.Errorf("two servers: %+v and %+v", a.report, b.report)
+	}
+	if a.Attached == b.Attached {
+		t.Errorf("attached: %t and %t, want one who started and one who attached", a.Attached, b.Attached)
+	}
+	a.stop(t)
+	if got := query(t, b.URL, "SELECT 'served'"); got != "served" {
+		t.Errorf("after the first left the server answers %q", got)
+	}
+	b.stop(t)
+	if left := processes(t, dir); len(left) > 0 {
+		t.Errorf("processes %v are left after the last one stopped", left)
+	}
+}
+
+func TestServerOfAKilledProgramIsFoundAgain(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	killed := spawn(t, order{DataDir: dir}, nil).started(t)
+	killed.kill()
+	again := start(t, pglocal.Config{DataDir: dir})
+	if !again.Attached() || pglocal.Postmaster(dir) != killed.Pid {
+		t.Errorf("attached %t to postmaster %d, want the orphan %d", again.Attached(), pglocal.Postmaster(dir), killed.Pid)
+	}
+	stop(t, again)
+	if left := processes(t, dir); len(left) > 0 {
+		t.Errorf("processes %v are left of the orphan after Stop", left)
+	}
+}
+
+func TestCommittedRowsOutliveTheKillingOfProgramAndPostmaster(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	killed := spawn(t, order{DataDir: dir}, nil).started(t)
+	query(t, killed.URL, "CREATE TABLE kept AS SELECT generate_series(1, 1000) AS n")
+	killed.kill()
+	if err := syscall.Kill(killed.Pid, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	again := start(t, pglocal.Config{DataDir: dir})
+	if again.Attached() {
+		t.Error("attached to a postmaster that was killed")
+	}
+	if got := query(t, again.URL("postgres", "postgres"), "SELECT count(*)::text FROM kept"); got != "1000" {
+		t.Errorf("%s rows after the recovery, want 1000", got)
+	}
+}
+
+func TestCrashedServerIsStartedAgainForItsOtherUsers(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	other := spawn(t, order{DataDir: dir, Scratch: true}, nil).started(t)
+	if err := syscall.Kill(other.Pid, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	again := start(t, pglocal.Config{DataDir: dir, Scratch: true})
+	if again.Attached() {
+		t.Error("attached to a postmaster that was killed")
+	}
+	if got := query(t, other.URL, "SELECT 'served'"); got != "served" {
+		t.Errorf("the other user's URL answers %q", got)
+	}
+}
+
+func TestServerOutOfSightInAnotherContainerIsNotStartedTwice(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	other := spawn(t, order{DataDir: dir, Scratch: true}, nil).started(t)
+	// What a process in another container sees: the folder in use, its place elsewhere, and no server process.
+	if err := os.WriteFile(filepath.Join(dir, "place"), []byte("another-boot pid:[1]\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := syscall.Kill(other.Pid, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	_, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true})
+	if err == nil || !strings.Contains(err.Error(), "in another container") {
+		t.Errorf("Start says %v, want a refusal that names another container", err)
+	}
+}
+
+func TestInitdbOfAKilledProgramLeavesNoHalfCluster(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	killed := spawn(t, order{DataDir: dir, Scratch: true}, nil)
+	eventually(t, "initdb is at work", func() bool {
+		_, err := os.Stat(filepath.Join(dir, "data.init", "PG_VERSION"))
+		return err == nil
+	})
+	killed.kill()
+	if _, err := os.Stat(filepath.Join(dir, "data")); !errors.Is(err, os.ErrNotExist) {
+		t.Fatalf("a cluster stands although initdb was killed (%v)", err)
+	}
+	server := start(t, pglocal.Config{DataDir: dir, Scratch: true})
+	if got := query(t, server.URL("postgres", "postgres"), "SELECT 'served'"); got != "served" {
+		t.Errorf("the cluster made afterwards answers %q", got)
+	}
+}
+
+func TestTwoFoldersDoNotMeet(t *testing.T) {
+	t.Parallel()
+	one, two := folder(t), folder(t)
+	a := start(t, pglocal.Config{DataDir: one, Scratch: true})
+	b := start(t, pglocal.Config{DataDir: two, Scratch: true})
+	if a.URL("postgres", "postgres") == b.URL("postgres", "postgres") {
+		t.Fatal("two folders have one URL")
+	}
+	stop(t, a)
+	if got := query(t, b.URL("postgres", "postgres"), "SELECT current_setting('data_directory')"); got != filepath.Join(two, "data") {
+		t.Errorf("the second server serves %s", got)
+	}
+}
+
+func TestFolderReachedThroughALinkIsTheSameFolder(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	a := start(t, pglocal.Config{DataDir: dir, Scratch: true})
+	link := filepath.Join(filepath.Dir(dir), "link")
+	if err := os.Symlink(dir, link); err != nil {
+		t.Fatal(err)
+	}
+	b := start(t, pglocal.Config{DataDir: link, Scratch: true})
+	if !b.Attached() || a.URL("x", "y") != b.URL("x", "y") {
+		t.Errorf("attached %t, %s and %s", b.Attached(), a.URL("x", "y"), b.URL("x", "y"))
+	}
+}
+
+func TestDeepDataFolderAndDeepTempFolderStillGetAShortSocket(t *testing.T) {
+	t.Parallel()
+	deep := filepath.Join(filepath.Dir(folder(t)), strings.Repeat("floor/", 30), strings.Repeat("x", 60))
+	temp := filepath.Join(dataDir(t), strings.Repeat("t", 90))
+	if err := os.Mkdir(temp, 0o711); err != nil {
+		t.Fatal(err)
+	}
+	h := spawn(t, order{DataDir: deep, Scratch: true}, func(cmd *exec.Cmd) { cmd.Env = append(cmd.Env, "TMPDIR="+temp) }).started(t)
+	checkURL(t, h.URL)
+	h.stop(t)
+}
+
+func TestPostgresVariablesOfTheEnvironmentChangeNothing(t *testing.T) {
+	t.Parallel()
+	h := spawn(t, order{DataDir: folder(t), Scratch: true}, func(cmd *exec.Cmd) {
+		cmd.Env = append(cmd.Env, "PGPORT=", "PGHOST=nowhere.invalid", "PGDATA=/nowhere", "PGUSER=stranger", "PGSSLMODE=require",
+			"PGDATABASE=nothing")
+	}).started(t)
+	h.stop(t)
+}
+
+func TestScratchServerEndsWithTheProgramThatStartedIt(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	h := spawn(t, order{DataDir: dir, Scratch: true}, nil).started(t)
+	if got := query(t, h.URL, "SELECT current_setting('fsync')"); got != "off" {
+		t.Errorf("fsync is %s on a scratch server", got)
+	}
+	h.kill()
+	eventually(t, "the server has ended by itself", func() bool { return len(processes(t, dir)) == 0 })
+	if pid := pglocal.Postmaster(dir); pid != 0 {
+		t.Errorf("postmaster.pid still names %d: the server did not end cleanly", pid)
+	}
+}
+
+func TestScratchAndDurableDataAreNotMistakenForEachOther(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	stop(t, start(t, pglocal.Config{DataDir: dir, Scratch: true}))
+	if _, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, NoDownload: true}); err == nil {
+		t.Error("a scratch cluster was opened as one to keep")
+	}
+	if err := os.Remove(filepath.Join(dir, "data", "bentside_scratch")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true}); err == nil {
+		t.Error("a cluster to keep was opened without fsync")
+	}
+}
+
+func TestStartGivesUpWhenItsContextEnds(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	holder := spawn(t, order{DataDir: dir, Scratch: true}, nil)
+	ctx, cancel := context.WithCancelCause(t.Context())
+	gone := errors.New("the caller has gone home")
+	eventually(t, "the other process holds the lock", func() bool {
+		_, err := os.Stat(filepath.Join(dir, "data.init"))
+		return err == nil
+	})
+	cancel(gone)
+	if _, err := pglocal.Start(ctx, pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true}); !errors.Is(err, gone) {
+		t.Errorf("Start says %v, want the context's cause", err)
+	}
+	holder.started(t).stop(t)
+}
+
+func TestServerThatCannotStartSaysWhy(t *testing.T) {
+	t.Parallel()
+	dir := folder(t)
+	stop(t, start(t, pglocal.Config{DataDir: dir, Scratch: true}))
+	conf := filepath.Join(dir, "data", "postgresql.auto.conf")
+	if err := os.WriteFile(conf, []byte("shared_buffers = 'a lot'\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true})
+	var launch *pglocal.LaunchError
+	if !errors.As(err, &launch) || !strings.Contains(launch.Output, "shared_buffers") {
+		t.Errorf("Start says %v, want a LaunchError with the server's words about shared_buffers", err)
+	}
+}
