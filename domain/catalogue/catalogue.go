@@ -1,5 +1,7 @@
 package catalogue
 
+import "iter"
+
 // Catalogue is a checked set of tables. Shipped, Load, Parse and InCurrency
 // make one; it is not changed afterwards.
 type Catalogue struct {
@@ -144,44 +146,46 @@ func (c *Catalogue) Expr(cond Condition) Expr {
 	return e
 }
 
-// placed is a condition and the row that it stands in.
+// placed is a condition and where it stands.
 type placed struct {
 	condition Condition
-	table     table
-	row       int
+	at        place
 	field     string
 }
 
 // conditions are all conditions of the catalogue.
 func conditions(c *Catalogue) []placed {
 	var list []placed
-	for i, choice := range c.Choices {
+	option := 0
+	for _, choice := range c.Choices {
 		for _, o := range choice.Options {
-			list = append(list, placed{o.Refused, choicesTable, i, "refused of option " + o.Name})
+			list = append(list, placed{o.Refused, place{choicesTable, option}, "refused"})
+			option++
 		}
 	}
 	for i, m := range c.Materials {
-		list = append(list, placed{m.When, materialsTable, i, "when"})
+		list = append(list, placed{m.When, place{materialsTable, i}, "when"})
 	}
 	for i, k := range c.Companions {
-		list = append(list, placed{k.If, companionsTable, i, "if"})
+		list = append(list, placed{k.If, place{companionsTable, i}, "if"})
 	}
 	for i, r := range c.Rules {
-		list = append(list, placed{r.When, rulesTable, i, "when"})
+		list = append(list, placed{r.When, place{rulesTable, i}, "when"})
 	}
 	return list
 }
 
-// table names a table as its file does.
-type table string
-
-// The tables of a catalogue.
-const (
-	operationsTable table = "operations"
-	linksTable      table = "links"
-	choicesTable    table = "choices"
-	materialsTable  table = "materials"
-	companionsTable table = "companions"
-	pointsTable     table = "points"
-	rulesTable      table = "rules"
-)
+// options are all options of the catalogue by group and name.
+func (c *Catalogue) options() iter.Seq2[OptionRef, *Option] {
+	return func(yield func(OptionRef, *Option) bool) {
+		for i := range c.Choices {
+			choice := &c.Choices[i]
+			for j := range choice.Options {
+				o := &choice.Options[j]
+				if !yield(OptionRef{choice.Group, o.Name}, o) {
+					return
+				}
+			}
+		}
+	}
+}

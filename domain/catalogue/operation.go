@@ -50,6 +50,11 @@ type Hours struct {
 	High     decimal.Decimal `json:"high"`     // hours at the baseline quantity
 }
 
+// Likely is the likely hours for a quantity of the driver.
+func (h Hours) Likely(quantity decimal.Decimal) decimal.Decimal {
+	return h.Setup.Add(h.Rate.Mul(quantity))
+}
+
 // Making says who does an operation.
 type Making string
 
@@ -65,9 +70,10 @@ const (
 // holds for in-house work only: the wait for an outside firm is Buying's
 // TurnRound.
 type Lead struct {
-	Item  string     `json:"item"`
-	Weeks ThreePoint `json:"weeks"` // calendar weeks from the order
-	After Code       `json:"after"` // the operation whose finish lets the order go out; empty, or not in the job: at acceptance
+	Item     string     `json:"item"`
+	Weeks    ThreePoint `json:"weeks"` // calendar weeks from the order
+	After    Code       `json:"after"` // the operation whose finish lets the order go out; empty, or not in the job: at acceptance
+	Standing Standing   `json:"standing"`
 }
 
 // Buying is what an operation costs when an outside firm does it. The price

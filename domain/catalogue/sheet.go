@@ -1,0 +1,175 @@
+package catalogue
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/shopspring/decimal"
+)
+
+// sheets reads the files of a catalogue's folder. A cell that cannot be read
+// is noted as a problem and read as nothing, so that all are found at once.
+type sheets struct {
+	folder fs.FS
+	*checking
+}
+
+// row is one line of a file.
+type row struct {
+	sheets  *sheets
+	table   table
+	line    int
+	columns []string
+	cells   []string
+}
+
+// rows reads a file, whose first line must name exactly the columns.
+func (s *sheets) rows(t table, columns ...string) []row {
+	name := string(t) + ".csv"
+	file, err := s.folder.Open(name)
+	if err != nil {
+		s.problems = append(s.problems, &Problem{name, err})
+		return nil
+	}
+	defer file.Close() //nolint:errcheck // read only: nothing can be lost
+	r := csv.NewReader(file)
+	var list []row
+	for {
+		cells, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			s.problems = append(s.problems, &Problem{name, err})
+			return nil
+		}
+		line, _ := r.FieldPos(0)
+		list = append(list, row{s, t, line, columns, cells})
+	}
+	if len(list) == 0 || !slices.Equal(list[0].cells, columns) {
+		s.problems = append(s.problems, &Problem{name + ":1", fmt.Errorf("the columns should be %s", strings.Join(columns, ","))})
+		return nil
+	}
+	return list[1:]
+}
+
+// standsAt remembers the line of a row for what Check finds later.
+func (r row) standsAt(at place) { r.sheets.lines[at] = r.line }
+
+func (r row) wrong(column, format string, args ...any) {
+	r.sheets.problems = append(r.sheets.problems, &Problem{
+		fmt.Sprintf("%s.csv:%d", r.table, r.line), fmt.Errorf(column+": "+format, args...),
+	})
+}
+
+func (r row) text(column string) string { return r.cells[slices.Index(r.columns, column)] }
+
+// list is the words of a cell between semicolons; nil where it is empty.
+func (r row) list(column string) []string {
+	if s := r.text(column); s != "" {
+		return strings.Split(s, ";")
+	}
+	return nil
+}
+
+// yes reads a cell that says yes or nothing.
+func (r row) yes(column string) bool {
+	s := r.text(column)
+	if s != "" && s != "yes" {
+		r.wrong(column, "%q should be yes or empty", s)
+	}
+	return s == "yes"
+}
+
+func (r row) whole(column string) int {
+	n, err := strconv.Atoi(r.text(column))
+	if err != nil {
+		r.wrong(column, "%q is no whole number", r.text(column))
+	}
+	return n
+}
+
+// number is the figure of a cell, zero where it is empty.
+func (r row) number(column string) decimal.Decimal {
+	if r.text(column) == "" {
+		return decimal.Zero
+	}
+	return r.figure(column, r.text(column))
+}
+
+func (r row) figure(column, s string) decimal.Decimal {
+	d, err := decimal.NewFromString(s)
+	if err != nil || !plain(s) {
+		r.wrong(column, "%q is no figure", s)
+		return decimal.Zero
+	}
+	return d
+}
+
+// plain reports whether a figure is written out, in no more digits than any
+// figure of a workshop has. An exponent could stand for a number that fills
+// the memory.
+func plain(s string) bool { return len(s) <= 20 && !strings.ContainsAny(s, "eE") }
+
+// three reads low/likely/high; all zero where the cell is empty.
+func (r row) three(column string) ThreePoint {
+	s := r.text(column)
+	if s == "" {
+		return ThreePoint{}
+	}
+	parts := strings.Split(s, "/")
+	if len(parts) != 3 {
+		r.wrong(column, "%q should be low/likely/high", s)
+		return ThreePoint{}
+	}
+	return ThreePoint{r.figure(column, parts[0]), r.figure(column, parts[1]), r.figure(column, parts[2])}
+}
+
+// span reads low..high, either end of which may be open.
+func (r row) span(column string) (low, high *decimal.Decimal) {
+	s := r.text(column)
+	if s == "" {
+		return nil, nil
+	}
+	a, b, ok := strings.Cut(s, "..")
+	if !ok {
+		r.wrong(column, "%q should be low..high", s)
+		return nil, nil
+	}
+	end := func(s string) *decimal.Decimal {
+		if s == "" {
+			return nil
+		}
+		d := r.figure(column, s)
+		return &d
+	}
+	return end(a), end(b)
+}
+
+// codes reads a list of operations.
+func (r row) codes(column string) []Code {
+	var list []Code
+	for _, s := range r.list(column) {
+		list = append(list, Code(s))
+	}
+	return list
+}
+
+// calls reads a list of operations and of options as GROUP=option.
+func (r row) calls(column string) []Call {
+	var list []Call
+	for _, s := range r.list(column) {
+		if group, option, ok := strings.Cut(s, "="); ok {
+			list = append(list, Call{Group: group, Option: option})
+		} else {
+			list = append(list, Call{Operation: Code(s)})
+		}
+	}
+	return list
+}
