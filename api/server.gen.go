@@ -102,7 +102,7 @@ type ServerInterface interface {
 	// PutEdits Replace the buyer's edits of a scope
 	// (PUT /v1/scopes/{id}/edits)
 	PutEdits(ctx echo.Context, id ID, params PutEditsParams) error
-	// GetEstimate A scope in hours and parts, and in money for roles that see it
+	// GetEstimate A scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx echo.Context, id ID) error
 	// ListStations Benches, booth, hoist and other places of limited number
@@ -455,7 +455,7 @@ func (w *ServerInterfaceWrapper) PutInstrument(ctx echo.Context) error {
 	}
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch PutInstrumentParamsIfNoneMatch
+		var IfNoneMatch IfNoneMatchNew
 		n := len(valueList)
 		if n != 1 {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
@@ -918,7 +918,7 @@ func (w *ServerInterfaceWrapper) PutPerson(ctx echo.Context) error {
 	}
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch PutPersonParamsIfNoneMatch
+		var IfNoneMatch IfNoneMatchNew
 		n := len(valueList)
 		if n != 1 {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
@@ -1094,7 +1094,7 @@ func (w *ServerInterfaceWrapper) PutStation(ctx echo.Context) error {
 	}
 	// ------------- Optional header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch PutStationParamsIfNoneMatch
+		var IfNoneMatch IfNoneMatchNew
 		n := len(valueList)
 		if n != 1 {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
@@ -1281,7 +1281,7 @@ func (w *ServerInterfaceWrapper) PutFinding(ctx echo.Context) error {
 	headers := ctx.Request().Header
 	// ------------- Required header parameter "If-None-Match" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch PutFindingParamsIfNoneMatch
+		var IfNoneMatch IfNoneMatchAlways
 		n := len(valueList)
 		if n != 1 {
 			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
@@ -1781,7 +1781,7 @@ type ListEventsResponseObject interface {
 }
 
 type ListEvents200ResponseHeaders struct {
-	Link string
+	Link *string
 }
 
 type ListEvents200JSONResponse struct {
@@ -1796,7 +1796,9 @@ func (response ListEvents200JSONResponse) VisitListEventsResponse(w http.Respons
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("Link", fmt.Sprint(response.Headers.Link))
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -1811,7 +1813,7 @@ type ListInstrumentsResponseObject interface {
 }
 
 type ListInstruments200ResponseHeaders struct {
-	Link string
+	Link *string
 }
 
 type ListInstruments200JSONResponse struct {
@@ -1826,7 +1828,9 @@ func (response ListInstruments200JSONResponse) VisitListInstrumentsResponse(w ht
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("Link", fmt.Sprint(response.Headers.Link))
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -1959,7 +1963,7 @@ type ListBidsResponseObject interface {
 }
 
 type ListBids200ResponseHeaders struct {
-	Link string
+	Link *string
 }
 
 type ListBids200JSONResponse struct {
@@ -1974,7 +1978,9 @@ func (response ListBids200JSONResponse) VisitListBidsResponse(w http.ResponseWri
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("Link", fmt.Sprint(response.Headers.Link))
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2024,7 +2030,7 @@ type ListScopesResponseObject interface {
 }
 
 type ListScopes200ResponseHeaders struct {
-	Link string
+	Link *string
 }
 
 type ListScopes200JSONResponse struct {
@@ -2039,7 +2045,9 @@ func (response ListScopes200JSONResponse) VisitListScopesResponse(w http.Respons
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("Link", fmt.Sprint(response.Headers.Link))
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2089,7 +2097,7 @@ type ListSurveysResponseObject interface {
 }
 
 type ListSurveys200ResponseHeaders struct {
-	Link string
+	Link *string
 }
 
 type ListSurveys200JSONResponse struct {
@@ -2104,7 +2112,9 @@ func (response ListSurveys200JSONResponse) VisitListSurveysResponse(w http.Respo
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("Link", fmt.Sprint(response.Headers.Link))
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -2645,6 +2655,20 @@ type PutFindingResponseObject interface {
 	VisitPutFindingResponse(w http.ResponseWriter) error
 }
 
+type PutFinding200JSONResponse Finding
+
+func (response PutFinding200JSONResponse) VisitPutFindingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutFinding201JSONResponse Finding
 
 func (response PutFinding201JSONResponse) VisitPutFindingResponse(w http.ResponseWriter) error {
@@ -2925,7 +2949,7 @@ type StrictServerInterface interface {
 	// PutEdits Replace the buyer's edits of a scope
 	// (PUT /v1/scopes/{id}/edits)
 	PutEdits(ctx context.Context, request PutEditsRequestObject) (PutEditsResponseObject, error)
-	// GetEstimate A scope in hours and parts, and in money for roles that see it
+	// GetEstimate A scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx context.Context, request GetEstimateRequestObject) (GetEstimateResponseObject, error)
 	// ListStations Benches, booth, hoist and other places of limited number

@@ -67,6 +67,12 @@ const (
 	FinishShellac   Finish = "shellac"
 )
 
+// Defines values for JudgementSide.
+const (
+	JudgementSideHigh JudgementSide = "high"
+	JudgementSideLow  JudgementSide = "low"
+)
+
 // Defines values for Kind.
 const (
 	KindGrand   Kind = "grand"
@@ -103,6 +109,13 @@ const (
 	RoleViewer     Role = "viewer"
 )
 
+// Defines values for ScopeLineBasis.
+const (
+	ScopeLineBasisAssumed  ScopeLineBasis = "assumed"
+	ScopeLineBasisComputed ScopeLineBasis = "computed"
+	ScopeLineBasisKnown    ScopeLineBasis = "known"
+)
+
 // Defines values for Severity.
 const (
 	SeverityAttention Severity = "attention"
@@ -119,6 +132,13 @@ const (
 	StepKindOverhead  StepKind = "overhead"
 )
 
+// Defines values for TaxRegime.
+const (
+	TaxRegimeMargin   TaxRegime = "margin"
+	TaxRegimeNone     TaxRegime = "none"
+	TaxRegimeStandard TaxRegime = "standard"
+)
+
 // Defines values for TermsTaxRegime.
 const (
 	TermsTaxRegimeMargin   TermsTaxRegime = "margin"
@@ -131,74 +151,11 @@ const (
 	WellnessStatusPass WellnessStatus = "pass"
 )
 
-// Defines values for IfNoneMatchAlways.
-const (
-	IfNoneMatchAlwaysAsterisk IfNoneMatchAlways = "*"
-)
-
-// Defines values for IfNoneMatchNew.
-const (
-	IfNoneMatchNewAsterisk IfNoneMatchNew = "*"
-)
-
-// Defines values for PutInstrumentParamsIfNoneMatch.
-const (
-	PutInstrumentParamsIfNoneMatchAsterisk PutInstrumentParamsIfNoneMatch = "*"
-)
-
-// Defines values for PutPersonParamsIfNoneMatch.
-const (
-	PutPersonParamsIfNoneMatchAsterisk PutPersonParamsIfNoneMatch = "*"
-)
-
-// Defines values for PutStationParamsIfNoneMatch.
-const (
-	PutStationParamsIfNoneMatchAsterisk PutStationParamsIfNoneMatch = "*"
-)
-
-// Defines values for PutFindingParamsIfNoneMatch.
-const (
-	PutFindingParamsIfNoneMatchAsterisk PutFindingParamsIfNoneMatch = "*"
-)
-
 // ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
 
-// Activity defines model for Activity.
-type Activity struct {
-	// Critical On the path that sets the finish.
-	Critical bool `json:"critical"`
-
-	// EarlyFinish End of the attended work, in working time.
-	EarlyFinish time.Time `json:"early_finish"`
-	EarlyStart  time.Time `json:"early_start"`
-
-	// FreeFloatHours Working hours.
-	FreeFloatHours Decimal   `json:"free_float_hours"`
-	LateFinish     time.Time `json:"late_finish"`
-	LateStart      time.Time `json:"late_start"`
-	Name           string    `json:"name"`
-
-	// Operation Absent for a delivery of parts.
-	Operation OperationCode `json:"operation,omitempty,omitzero"`
-
-	// QueuedStart Its start behind the jobs in progress.
-	QueuedStart time.Time `json:"queued_start,omitempty,omitzero"`
-
-	// TailEnd End of the cure, the drying or the settling.
-	TailEnd time.Time `json:"tail_end,omitempty,omitzero"`
-
-	// TotalFloatHours Working hours.
-	TotalFloatHours Decimal `json:"total_float_hours"`
-
-	// Why What it waits for.
-	Why string `json:"why,omitempty,omitzero"`
-}
-
 // Bid defines model for Bid.
 type Bid struct {
-	// Asked A sum of money with exactly the decimals of its currency.
-	Asked     Money     `json:"asked,omitempty,omitzero"`
 	CreatedAt time.Time `json:"created_at"`
 
 	// Engine What made the result from the inputs.
@@ -212,6 +169,9 @@ type Bid struct {
 	Instrument   ID     `json:"instrument"`
 	ResultSHA256 SHA256 `json:"result_sha256"`
 
+	// SellerAsks A sum of money with exactly the decimals of its currency.
+	SellerAsks *Money `json:"seller_asks,omitempty"`
+
 	// Survey A UUID (RFC 9562).
 	Survey ID       `json:"survey"`
 	Ways   []BidWay `json:"ways"`
@@ -219,22 +179,22 @@ type Bid struct {
 
 // BidDraft defines model for BidDraft.
 type BidDraft struct {
-	// Asked What the seller asks: the profit at that price is shown beside.
-	Asked Money `json:"asked,omitempty,omitzero"`
-
 	// Duty Import duty that is not got back.
-	Duty Money `json:"duty,omitempty,omitzero"`
+	Duty *Money `json:"duty,omitempty"`
 
 	// PremiumShare The buyer's premium on the price.
-	PremiumShare Share `json:"premium_share,omitempty,omitzero"`
+	PremiumShare *Share `json:"premium_share,omitempty"`
+
+	// SellerAsks To see what is left at that price.
+	SellerAsks *Money `json:"seller_asks,omitempty"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
 
 	// TransportIn Nothing where it is left out.
-	TransportIn Money `json:"transport_in,omitempty,omitzero"`
+	TransportIn *Money `json:"transport_in,omitempty"`
 
-	// Ways The depths to compare, each once.
+	// Ways The depths to compare.
 	Ways []BidWayDraft `json:"ways"`
 }
 
@@ -264,43 +224,52 @@ type BidPage struct {
 
 // BidWay defines model for BidWay.
 type BidWay struct {
-	// AtAsked What the seller asks followed through.
-	AtAsked Sums `json:"at_asked,omitempty,omitzero"`
+	// AsGift A price of nothing.
+	AsGift Sums `json:"as_gift"`
 
-	// BreakEven The largest price without a loss.
-	BreakEven Money `json:"break_even,omitempty,omitzero"`
+	// AtAsked What the seller asks.
+	AtAsked *Sums `json:"at_asked,omitempty"`
+
+	// BreakEven The largest price without a loss; absent where even a gift makes one.
+	BreakEven *Sums `json:"break_even,omitempty"`
 
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
+	// HoldDays From the purchase to the expected sale.
+	HoldDays int `json:"hold_days"`
+
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
 
-	// Outcome Buy at `price` or below, leave it, or stopped by a finding.
+	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
 
-	// Price The largest price that keeps the target.
-	Price Money `json:"price,omitempty,omitzero"`
+	// ReadyAloneOn As if every person and place were free.
+	ReadyAloneOn Day `json:"ready_alone_on"`
 
-	// ReadyOn Finished in the showroom.
-	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+	// ReadyOn In the showroom, behind the jobs in progress.
+	ReadyOn Day `json:"ready_on"`
 
 	// RuleOfThumb Half of what the work leaves of the sale price: the trade's anchor, not a result.
-	RuleOfThumb Money `json:"rule_of_thumb,omitempty,omitzero"`
+	RuleOfThumb Money `json:"rule_of_thumb"`
 
 	// SalePrice A sum of money with exactly the decimals of its currency.
 	SalePrice Money  `json:"sale_price"`
-	Says      string `json:"says"`
 	Stops     []Stop `json:"stops"`
 
-	// Sums The price followed through.
-	Sums Sums `json:"sums,omitempty,omitzero"`
+	// Target The largest price that keeps the wanted profit; absent where none does.
+	Target *Sums `json:"target,omitempty"`
+
+	// TargetProfit The wanted profit.
+	TargetProfit Money  `json:"target_profit"`
+	Why          string `json:"why"`
 
 	// Work What the work costs.
-	Work MoneyRange `json:"work,omitempty,omitzero"`
+	Work MoneyRange `json:"work"`
 }
 
-// BidWayOutcome Buy at `price` or below, leave it, or stopped by a finding.
+// BidWayOutcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 type BidWayOutcome string
 
 // BidWayDraft defines model for BidWayDraft.
@@ -368,27 +337,41 @@ type Covering string
 // Currency An ISO 4217 code.
 type Currency = string
 
+// DatedStep One operation, or one of its sittings, on the calendar.
+type DatedStep struct {
+	// Finish Of the attended work.
+	Finish time.Time `json:"finish"`
+
+	// FreeFloatHours Working hours that the start can slip without moving any other step.
+	FreeFloatHours *SignedHours `json:"free_float_hours,omitempty"`
+	LateStart      time.Time    `json:"late_start,omitempty,omitzero"`
+	Name           string       `json:"name"`
+	Operation      string       `json:"operation"`
+
+	// Released Cured, set, settled.
+	Released time.Time `json:"released"`
+
+	// Sitting From 1.
+	Sitting int       `json:"sitting"`
+	Start   time.Time `json:"start"`
+
+	// TotalFloatHours Working hours that the start can slip without moving the finish.
+	TotalFloatHours *SignedHours `json:"total_float_hours,omitempty"`
+}
+
 // Dates defines model for Dates.
 type Dates struct {
-	Activities []Activity `json:"activities"`
+	// Alone The critical path, as if every person and place were free.
+	Alone Timeline `json:"alone"`
 
 	// Note What these dates are and are not.
 	Note string `json:"note"`
 
-	// Path The critical path in trade words.
-	Path []string `json:"path"`
-
-	// QueuedReadyOn The same behind the jobs in progress, one instrument at a time at each scarce station.
-	QueuedReadyOn Day `json:"queued_ready_on"`
-
-	// ReadyOn Finished in the showroom, as if every bench stood free.
-	ReadyOn Day `json:"ready_on"`
+	// Queued Behind the jobs in progress, one instrument at a time at each place of limited number.
+	Queued Timeline `json:"queued"`
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
-
-	// StartsOn The day from which it is reckoned.
-	StartsOn Day `json:"starts_on"`
 }
 
 // Day A day in the workshop's zone.
@@ -407,21 +390,21 @@ type Depth string
 // operation, `choose` a group and an option; each brings the figure that it is named after.
 type Edit struct {
 	// Chance A share or a chance, from 0 to 1.
-	Chance Share  `json:"chance,omitempty,omitzero"`
+	Chance *Share `json:"chance,omitempty"`
 	Group  string `json:"group,omitempty,omitzero"`
 
 	// Hours A low, likely and high figure.
-	Hours  ThreePoint `json:"hours,omitempty,omitzero"`
-	Kind   EditKind   `json:"kind"`
-	Making EditMaking `json:"making,omitempty,omitzero"`
+	Hours  *ThreePoint `json:"hours,omitempty"`
+	Kind   EditKind    `json:"kind"`
+	Making EditMaking  `json:"making,omitempty,omitzero"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation,omitempty,omitzero"`
 	Option    string        `json:"option,omitempty,omitzero"`
 
 	// Quantity An exact decimal that is not negative.
-	Quantity Quantity `json:"quantity,omitempty,omitzero"`
-	Why      string   `json:"why,omitempty,omitzero"`
+	Quantity *Quantity `json:"quantity,omitempty"`
+	Why      string    `json:"why,omitempty,omitzero"`
 }
 
 // EditKind defines model for Edit.Kind.
@@ -435,18 +418,23 @@ type EditList struct {
 	Edits []Edit `json:"edits"`
 }
 
-// Estimate `costs` and `steps` are left out for roles that see no money.
+// Estimate defines model for Estimate.
 type Estimate struct {
 	// Costs Money by kind; `total` is their exact sum.
-	Costs Costs `json:"costs,omitempty,omitzero"`
+	Costs Costs `json:"costs"`
+
+	// Currency An ISO 4217 code.
+	Currency Currency `json:"currency"`
 
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
 	// Hours A low, likely and high figure.
-	Hours    ThreePoint     `json:"hours"`
-	Lines    []EstimateLine `json:"lines"`
-	Revision int32          `json:"revision"`
+	Hours ThreePoint     `json:"hours"`
+	Lines []EstimateLine `json:"lines"`
+
+	// Revision Of the catalogue.
+	Revision int32 `json:"revision"`
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
@@ -455,15 +443,15 @@ type Estimate struct {
 	Skills []SkillHours `json:"skills"`
 }
 
-// EstimateLine defines model for EstimateLine.
+// EstimateLine Hours and money of a line of the scope, its chance taken into account.
 type EstimateLine struct {
 	// Chance A share or a chance, from 0 to 1.
 	Chance Share `json:"chance"`
 
 	// Costs Money by kind; `total` is their exact sum.
-	Costs Costs `json:"costs,omitempty,omitzero"`
+	Costs Costs `json:"costs"`
 
-	// Hours The chance taken into account.
+	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
 	Name  string     `json:"name"`
 
@@ -473,7 +461,7 @@ type EstimateLine struct {
 
 	// Standing How far a figure may be trusted.
 	Standing Standing `json:"standing"`
-	Steps    []Step   `json:"steps,omitempty,omitzero"`
+	Steps    []Step   `json:"steps"`
 }
 
 // Event defines model for Event.
@@ -516,8 +504,8 @@ type Finding struct {
 	Answer string `json:"answer,omitempty,omitzero"`
 
 	// Canonical The value in the point's own unit.
-	Canonical Decimal `json:"canonical,omitempty,omitzero"`
-	Flag      *bool   `json:"flag,omitempty"`
+	Canonical *Decimal `json:"canonical,omitempty"`
+	Flag      *bool    `json:"flag,omitempty"`
 
 	// ID A UUID (RFC 9562).
 	ID   ID     `json:"id"`
@@ -533,8 +521,8 @@ type Finding struct {
 	Unit string `json:"unit,omitempty,omitzero"`
 
 	// Value As entered.
-	Value Decimal `json:"value,omitempty,omitzero"`
-	Where string  `json:"where,omitempty,omitzero"`
+	Value *Decimal `json:"value,omitempty"`
+	Where string   `json:"where,omitempty,omitzero"`
 }
 
 // FindingDraft A finding, with the client's own id if it has one.
@@ -556,7 +544,7 @@ type FindingDraft struct {
 	Unit string `json:"unit,omitempty,omitzero"`
 
 	// Value An exact decimal with up to 14 digits before the point and 6 after.
-	Value Decimal `json:"value,omitempty,omitzero"`
+	Value *Decimal `json:"value,omitempty"`
 
 	// Where Note number, section, leg and so on.
 	Where string `json:"where,omitempty,omitzero"`
@@ -578,7 +566,7 @@ type FindingSettings struct {
 	Unit string `json:"unit,omitempty,omitzero"`
 
 	// Value An exact decimal with up to 14 digits before the point and 6 after.
-	Value Decimal `json:"value,omitempty,omitzero"`
+	Value *Decimal `json:"value,omitempty"`
 
 	// Where Note number, section, leg and so on.
 	Where string `json:"where,omitempty,omitzero"`
@@ -617,7 +605,7 @@ type Instrument struct {
 	StockNumber string    `json:"stock_number,omitempty,omitzero"`
 
 	// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
-	Stringing Stringing `json:"stringing,omitempty,omitzero"`
+	Stringing *Stringing `json:"stringing,omitempty"`
 
 	// Version Counts the changes; the number in the `ETag`.
 	Version Version `json:"version"`
@@ -661,7 +649,7 @@ type InstrumentSettings struct {
 	StockNumber string `json:"stock_number,omitempty,omitzero"`
 
 	// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
-	Stringing Stringing `json:"stringing,omitempty,omitzero"`
+	Stringing *Stringing `json:"stringing,omitempty"`
 
 	// Year Of making.
 	Year int `json:"year,omitempty,omitzero"`
@@ -725,7 +713,7 @@ type Judgement struct {
 	Answer string `json:"answer,omitempty,omitzero"`
 
 	// Median In the point's own unit.
-	Median Decimal `json:"median,omitempty,omitzero"`
+	Median *Decimal `json:"median,omitempty"`
 
 	// Point The code of a survey point of the catalogue.
 	Point    PointCode `json:"point"`
@@ -737,9 +725,15 @@ type Judgement struct {
 	// Severity `unknown`: nobody looked.
 	Severity Severity `json:"severity"`
 
+	// Side Where `worst` lies beside what is accepted; absent within it.
+	Side JudgementSide `json:"side,omitempty,omitzero"`
+
 	// Worst In the point's own unit.
-	Worst Decimal `json:"worst,omitempty,omitzero"`
+	Worst *Decimal `json:"worst,omitempty"`
 }
+
+// JudgementSide Where `worst` lies beside what is accepted; absent within it.
+type JudgementSide string
 
 // JudgementList defines model for JudgementList.
 type JudgementList struct {
@@ -796,30 +790,9 @@ type NewMember struct {
 type OpeningHours struct {
 	Holidays []Day `json:"holidays"`
 
-	// Special Days with other hours.
-	Special []SpecialDay `json:"special,omitempty,omitzero"`
-	Week    struct {
-		// Friday The working times of a day in order; none on a closed day.
-		Friday DayHours `json:"friday"`
-
-		// Monday The working times of a day in order; none on a closed day.
-		Monday DayHours `json:"monday"`
-
-		// Saturday The working times of a day in order; none on a closed day.
-		Saturday DayHours `json:"saturday"`
-
-		// Sunday The working times of a day in order; none on a closed day.
-		Sunday DayHours `json:"sunday"`
-
-		// Thursday The working times of a day in order; none on a closed day.
-		Thursday DayHours `json:"thursday"`
-
-		// Tuesday The working times of a day in order; none on a closed day.
-		Tuesday DayHours `json:"tuesday"`
-
-		// Wednesday The working times of a day in order; none on a closed day.
-		Wednesday DayHours `json:"wednesday"`
-	} `json:"week"`
+	// Special Days with other hours, by day.
+	Special map[string]DayHours `json:"special,omitempty,omitzero"`
+	Week    Week                `json:"week"`
 }
 
 // OperationCode The code of an operation of the catalogue.
@@ -827,6 +800,18 @@ type OperationCode = string
 
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
+
+// PathStep defines model for PathStep.
+type PathStep struct {
+	// Instrument Another one, where the chain runs through it.
+	Instrument string    `json:"instrument,omitempty,omitzero"`
+	Name       string    `json:"name"`
+	Operation  string    `json:"operation"`
+	Start      time.Time `json:"start"`
+
+	// Why Why it starts no earlier.
+	Why string `json:"why"`
+}
 
 // Person defines model for Person.
 type Person struct {
@@ -948,6 +933,9 @@ type Scope struct {
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
+	// Idle Edits of a figure that found no line to change.
+	Idle []Edit `json:"idle,omitempty,omitzero"`
+
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
@@ -1007,12 +995,17 @@ type ScopeHead struct {
 
 // ScopeLine defines model for ScopeLine.
 type ScopeLine struct {
-	Cautions []string `json:"cautions,omitempty,omitzero"`
+	// Basis How the quantity came about: counted or measured, by a formula, or the baseline instrument's.
+	Basis    ScopeLineBasis `json:"basis"`
+	Cautions []string       `json:"cautions,omitempty,omitzero"`
 
 	// Chance That it is needed; 1 is certain.
 	Chance Share  `json:"chance"`
 	Driver string `json:"driver"`
 	Edited bool   `json:"edited,omitempty,omitzero"`
+
+	// Formula How the quantity came about in words.
+	Formula string `json:"formula"`
 
 	// Hours Person-hours; nothing where an outside firm does it.
 	Hours ThreePoint `json:"hours"`
@@ -1039,6 +1032,9 @@ type ScopeLine struct {
 	Standing Standing `json:"standing"`
 }
 
+// ScopeLineBasis How the quantity came about: counted or measured, by a formula, or the baseline instrument's.
+type ScopeLineBasis string
+
 // ScopePage defines model for ScopePage.
 type ScopePage struct {
 	Items      []ScopeHead `json:"items"`
@@ -1054,20 +1050,14 @@ type SHA256 = string
 // Share A share or a chance, from 0 to 1.
 type Share = decimal.Decimal
 
+// SignedHours defines model for SignedHours.
+type SignedHours = decimal.Decimal
+
 // SkillHours defines model for SkillHours.
 type SkillHours struct {
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
 	Skill string     `json:"skill"`
-}
-
-// SpecialDay defines model for SpecialDay.
-type SpecialDay struct {
-	// Day A day in the workshop's zone.
-	Day Day `json:"day"`
-
-	// Hours The working times of a day in order; none on a closed day.
-	Hours DayHours `json:"hours"`
 }
 
 // Standing How far a figure may be trusted.
@@ -1120,10 +1110,10 @@ type Step struct {
 // StepKind defines model for Step.Kind.
 type StepKind string
 
-// Stop A finding that forbids a bid until it is cleared.
+// Stop What forbids a bid until it is cleared.
 type Stop struct {
 	// Point The code of a survey point of the catalogue.
-	Point PointCode `json:"point"`
+	Point PointCode `json:"point,omitempty,omitzero"`
 	Says  string    `json:"says"`
 }
 
@@ -1153,8 +1143,8 @@ type Sums struct {
 	Price Money `json:"price"`
 
 	// Profit A sum of money with exactly the decimals of its currency.
-	Profit  Money  `json:"profit"`
-	TaxNote string `json:"tax_note,omitempty,omitzero"`
+	Profit Money `json:"profit"`
+	Tax    Tax   `json:"tax"`
 }
 
 // Survey defines model for Survey.
@@ -1213,14 +1203,14 @@ type SurveyPage struct {
 type Task struct {
 	FinishedAt time.Time `json:"finished_at,omitempty,omitzero"`
 
-	// HoursLeft By the last word of whoever does it.
-	HoursLeft Quantity `json:"hours_left"`
+	// Left Person-hours, by the last word of whoever does it.
+	Left Quantity `json:"left"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// PlannedHours An exact decimal that is not negative.
-	PlannedHours Quantity `json:"planned_hours"`
+	// Planned Person-hours.
+	Planned Quantity `json:"planned"`
 }
 
 // TaskProgress defines model for TaskProgress.
@@ -1228,9 +1218,28 @@ type TaskProgress struct {
 	// Finished A finished task has no hours left.
 	Finished bool `json:"finished"`
 
-	// HoursLeft An exact decimal that is not negative.
-	HoursLeft Quantity `json:"hours_left"`
+	// Left Person-hours.
+	Left Quantity `json:"left"`
 }
+
+// Tax defines model for Tax.
+type Tax struct {
+	// Base A sum of money with exactly the decimals of its currency.
+	Base Money `json:"base"`
+
+	// Due A sum of money with exactly the decimals of its currency.
+	Due Money `json:"due"`
+
+	// Note Ask your adviser.
+	Note string `json:"note"`
+
+	// Rate A share or a chance, from 0 to 1.
+	Rate   Share     `json:"rate"`
+	Regime TaxRegime `json:"regime"`
+}
+
+// TaxRegime defines model for Tax.Regime.
+type TaxRegime string
 
 // Terms The money settings of estimates and bids. Rates and unit costs are decimals in `currency`.
 type Terms struct {
@@ -1249,7 +1258,7 @@ type Terms struct {
 	// LabourRates Cost of a productive hour by skill - wage and on-costs, no overhead.
 	LabourRates map[string]Quantity `json:"labour_rates"`
 
-	// OverheadRate For each productive hour
+	// OverheadRate For each productive hour, apart from labour.
 	OverheadRate Quantity `json:"overhead_rate"`
 
 	// SellingFixed Delivery, after-sale tuning and the like.
@@ -1289,6 +1298,17 @@ type ThreePoint struct {
 	Low Quantity `json:"low"`
 }
 
+// Timeline defines model for Timeline.
+type Timeline struct {
+	// Path The chain that sets the finish, first step first.
+	Path    []PathStep `json:"path"`
+	ReadyAt time.Time  `json:"ready_at"`
+
+	// ReadyOn Finished, in the showroom.
+	ReadyOn Day         `json:"ready_on"`
+	Steps   []DatedStep `json:"steps"`
+}
+
 // Token defines model for Token.
 type Token struct {
 	CreatedAt time.Time `json:"created_at"`
@@ -1312,23 +1332,18 @@ type TokenList struct {
 
 // TokenRequest With `member`, for a new member of the workshop; without, for whoever asks.
 type TokenRequest struct {
-	ExpiresAt time.Time `json:"expires_at,omitempty,omitzero"`
-	Member    NewMember `json:"member,omitempty,omitzero"`
+	ExpiresAt time.Time  `json:"expires_at,omitempty,omitzero"`
+	Member    *NewMember `json:"member,omitempty"`
 
 	// Note What the token is for.
 	Note string `json:"note"`
 }
 
-// Unit defines model for Unit.
+// Unit A unit that survey points are measured in, and all units that readings of them may be entered in.
 type Unit struct {
-	Dimension string `json:"dimension"`
-
-	// Factor How many of the dimension's base unit it stands for; exact.
-	Factor decimal.Decimal `json:"factor"`
-
-	// Spellings Other ways to write it.
-	Spellings []string `json:"spellings,omitempty,omitzero"`
-	Symbol    string   `json:"symbol"`
+	// Accepts Its own first. A reading in another is converted exactly.
+	Accepts []string `json:"accepts"`
+	Unit    string   `json:"unit"`
 }
 
 // UnitList defines model for UnitList.
@@ -1338,6 +1353,30 @@ type UnitList struct {
 
 // Version Counts the changes; the number in the `ETag`.
 type Version = int64
+
+// Week defines model for Week.
+type Week struct {
+	// Friday The working times of a day in order; none on a closed day.
+	Friday DayHours `json:"friday"`
+
+	// Monday The working times of a day in order; none on a closed day.
+	Monday DayHours `json:"monday"`
+
+	// Saturday The working times of a day in order; none on a closed day.
+	Saturday DayHours `json:"saturday"`
+
+	// Sunday The working times of a day in order; none on a closed day.
+	Sunday DayHours `json:"sunday"`
+
+	// Thursday The working times of a day in order; none on a closed day.
+	Thursday DayHours `json:"thursday"`
+
+	// Tuesday The working times of a day in order; none on a closed day.
+	Tuesday DayHours `json:"tuesday"`
+
+	// Wednesday The working times of a day in order; none on a closed day.
+	Wednesday DayHours `json:"wednesday"`
+}
 
 // Wellness defines model for Wellness.
 type Wellness struct {
@@ -1360,7 +1399,7 @@ type Workshop struct {
 	Open OpeningHours `json:"open"`
 
 	// Terms The money settings of estimates and bids. Rates and unit costs are decimals in `currency`.
-	Terms Terms `json:"terms,omitempty,omitzero"`
+	Terms *Terms `json:"terms,omitempty"`
 
 	// Version Counts the changes; the number in the `ETag`.
 	Version Version `json:"version"`
@@ -1398,10 +1437,10 @@ type IfMatch = string
 type IfMatchOrNew = string
 
 // IfNoneMatchAlways defines model for IfNoneMatchAlways.
-type IfNoneMatchAlways string
+type IfNoneMatchAlways = string
 
 // IfNoneMatchNew defines model for IfNoneMatchNew.
-type IfNoneMatchNew string
+type IfNoneMatchNew = string
 
 // Limit defines model for Limit.
 type Limit = int32
@@ -1499,14 +1538,11 @@ type PutInstrumentParams struct {
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
 
 	// IfNoneMatch `*`, to add it under this id.
-	IfNoneMatch PutInstrumentParamsIfNoneMatch `json:"If-None-Match,omitempty,omitzero"`
+	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
-
-// PutInstrumentParamsIfNoneMatch defines parameters for PutInstrument.
-type PutInstrumentParamsIfNoneMatch string
 
 // ListBidsParams defines parameters for ListBids.
 type ListBidsParams struct {
@@ -1586,14 +1622,11 @@ type PutPersonParams struct {
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
 
 	// IfNoneMatch `*`, to add it under this id.
-	IfNoneMatch PutPersonParamsIfNoneMatch `json:"If-None-Match,omitempty,omitzero"`
+	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
-
-// PutPersonParamsIfNoneMatch defines parameters for PutPerson.
-type PutPersonParamsIfNoneMatch string
 
 // PutEditsParams defines parameters for PutEdits.
 type PutEditsParams struct {
@@ -1610,14 +1643,11 @@ type PutStationParams struct {
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
 
 	// IfNoneMatch `*`, to add it under this id.
-	IfNoneMatch PutStationParamsIfNoneMatch `json:"If-None-Match,omitempty,omitzero"`
+	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
-
-// PutStationParamsIfNoneMatch defines parameters for PutStation.
-type PutStationParamsIfNoneMatch string
 
 // AddFindingParams defines parameters for AddFinding.
 type AddFindingParams struct {
@@ -1640,14 +1670,11 @@ type StrikeFindingParams struct {
 // PutFindingParams defines parameters for PutFinding.
 type PutFindingParams struct {
 	// IfNoneMatch `*`: it is added under this id, never replaced.
-	IfNoneMatch PutFindingParamsIfNoneMatch `json:"If-None-Match"`
+	IfNoneMatch IfNoneMatchAlways `json:"If-None-Match"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
-
-// PutFindingParamsIfNoneMatch defines parameters for PutFinding.
-type PutFindingParamsIfNoneMatch string
 
 // IssueTokenParams defines parameters for IssueToken.
 type IssueTokenParams struct {
