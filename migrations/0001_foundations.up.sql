@@ -5,6 +5,10 @@
 -- app.workshop and nothing without it; the owner sees all, or back-fills would
 -- silently change no rows.
 
+-- The table that the migrations themselves are counted in: the service asks
+-- whether it has the schema that it was built with.
+GRANT SELECT ON schema_migrations TO bentside_service;
+
 CREATE FUNCTION current_workshop() RETURNS uuid
 LANGUAGE sql STABLE PARALLEL SAFE
 RETURN nullif(current_setting('app.workshop', true), '')::uuid;

@@ -155,6 +155,7 @@ func withMigrate(ctx context.Context, url string, do func(*migrate.Migrate) erro
 	if err != nil {
 		return fmt.Errorf("open the migrations table: %w", err)
 	}
+	defer target.Close() //nolint:errcheck // it holds a connection of its own, which db.Close would leave open
 	files, err := iofs.New(migrations.Files, ".")
 	if err != nil {
 		return fmt.Errorf("read the migration files: %w", err)

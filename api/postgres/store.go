@@ -8,6 +8,8 @@ import (
 
 	pgxdecimal "github.com/jackc/pgx-shopspring-decimal"
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgtype"
 	"github.com/jackc/pgx/v5/pgxpool"
 )
 
@@ -42,6 +44,9 @@ func Open(ctx context.Context, url string, maxConns int32) (*Store, error) {
 	params["idle_in_transaction_session_timeout"] = idleInTxTimeout
 	cfg.AfterConnect = func(_ context.Context, c *pgx.Conn) error {
 		pgxdecimal.Register(c.TypeMap())
+		c.TypeMap().RegisterType(&pgtype.Type{ // instants read back as they were written, whatever the machine's zone
+			Name: "timestamptz", OID: pgtype.TimestamptzOID, Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC},
+		})
 		return nil
 	}
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
@@ -77,8 +82,10 @@ func (s *Store) refuseUnboundRole(ctx context.Context) error {
 		SELECT current_user, r.rolsuper, r.rolbypassrls,
 		       EXISTS (SELECT 1 FROM pg_tables t
 		               WHERE t.schemaname = 'public' AND pg_has_role(current_user, t.tableowner, 'MEMBER'))
+		       OR EXISTS (SELECT 1 FROM pg_roles o
+		                  WHERE o.rolname = $1 AND pg_has_role(current_user, o.oid, 'MEMBER'))
 		FROM pg_roles r
-		WHERE r.rolname = current_user`).Scan(&role, &super, &bypass, &owns)
+		WHERE r.rolname = current_user`, OwnerRole).Scan(&role, &super, &bypass, &owns)
 	switch {
 	case err != nil:
 		return fmt.Errorf("look at the database role: %w", err)
@@ -101,7 +108,11 @@ func (s *Store) Ready(ctx context.Context) error {
 	var version int
 	var dirty bool
 	err := s.pool.QueryRow(ctx, `SELECT version, dirty FROM schema_migrations`).Scan(&version, &dirty)
-	if err != nil {
+	var pg *pgconn.PgError
+	switch {
+	case errors.Is(err, pgx.ErrNoRows), errors.As(err, &pg) && pg.Code == "42P01": // undefined_table
+		return ErrSchemaBehind
+	case err != nil:
 		return fmt.Errorf("ask for the schema version: %w", err)
 	}
 	if dirty || version < latestMigration() {

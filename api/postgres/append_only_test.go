@@ -1,0 +1,66 @@
+package postgres_test
+
+import (
+	"testing"
+
+	"bentside/api/postgres/pgtest"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// keptForEver is every table whose rows are never changed or removed.
+var keptForEver = []string{"bids", "catalogue_revisions", "documents", "events"}
+
+func TestWhatIsKeptForEverTheServiceHasNoRightToChange(t *testing.T) {
+	t.Parallel()
+	db := pgtest.New(t)
+	fillAll(t, asOwner(t, db))
+	service := connect(t, db.Service)
+	for _, table := range keptForEver {
+		for _, sql := range changesOf(table) {
+			forWorkshop(t, service, workshopA, func(tx pgx.Tx) {
+				if _, err := tx.Exec(t.Context(), sql); !refusedWith(err, "42501", "permission denied for table "+table) {
+					t.Errorf("%s: got %v, want no right to", sql, err)
+				}
+			})
+		}
+	}
+}
+
+func TestWhatIsKeptForEverNotEvenTheOwnerChanges(t *testing.T) {
+	t.Parallel()
+	owner := asOwner(t, pgtest.New(t))
+	fillAll(t, owner)
+	for _, table := range keptForEver {
+		for _, sql := range changesOf(table) {
+			if _, err := owner.Exec(t.Context(), sql); !refusedWith(err, "23001", "rows of "+table+" are never changed or removed") {
+				t.Errorf("%s: got %v, want the trigger's refusal", sql, err)
+			}
+		}
+		if n := countRows(t, owner, table); n != 2 {
+			t.Errorf("%s: %d rows are left of 2", table, n)
+		}
+	}
+}
+
+// changesOf lists the ways to change or remove rows. TRUNCATE cascades, or else
+// a foreign key would refuse it before the trigger is asked.
+func changesOf(table string) []string {
+	return []string{
+		`UPDATE ` + table + ` SET workshop_id = workshop_id`,
+		`DELETE FROM ` + table,
+		`TRUNCATE ` + table + ` CASCADE`,
+	}
+}
+
+func TestTheServiceCanEmptyNoTable(t *testing.T) {
+	t.Parallel()
+	c := connect(t, pgtest.New(t).Owner)
+	got := list[string](t, c, `
+		SELECT tablename || ' ' || privilege
+		FROM pg_tables, unnest(ARRAY['TRUNCATE', 'REFERENCES', 'TRIGGER']) AS privilege
+		WHERE schemaname = 'public' AND has_table_privilege('bentside_service', format('%I.%I', schemaname, tablename), privilege)`)
+	if len(got) != 0 {
+		t.Errorf("row-level security does not cover these rights, and the service has them: %v", got)
+	}
+}
