@@ -21,8 +21,8 @@ func Accept(c *catalogue.Catalogue, s Scope, in Instrument, on Date) (Job, error
 	}
 	j := Job{Instrument: in.ID, AcceptedOn: on}
 	for _, l := range s.Lines {
-		op, ok := c.Operation(l.Operation)
-		if !ok || op.ForSale || l.Operation == surveyOperation || l.Chance.LessThan(decimal.NewFromInt(1)) {
+		op := c.Operation(l.Operation)
+		if op == nil || op.ForSale || l.Operation == surveyOperation || l.Chance.LessThan(decimal.NewFromInt(1)) {
 			continue
 		}
 		j.Tasks = append(j.Tasks, Task{Operation: l.Operation, Planned: l.Hours.Likely, Left: l.Hours.Likely})

@@ -88,3 +88,19 @@ func PointersBelow(err error, base string) error {
 	}
 	return &moved
 }
+
+// PointersUnder puts the pointers of a Fault under a part of the request: with
+// base "#/ways/0", "#/edits/1" becomes "#/ways/0/edits/1". Any other error
+// passes unchanged.
+func PointersUnder(err error, base string) error {
+	var f *Fault
+	if !errors.As(err, &f) {
+		return err
+	}
+	moved := *f
+	moved.Fields = slices.Clone(f.Fields)
+	for i, x := range moved.Fields {
+		moved.Fields[i].Pointer = base + strings.TrimPrefix(x.Pointer, "#")
+	}
+	return &moved
+}

@@ -27,3 +27,26 @@ type Job struct {
 	Place      int       `json:"place"`
 	Tasks      []Task    `json:"tasks"`
 }
+
+// LeftOf is what is left of a job: the lines of its scope whose tasks are not
+// finished, with the hours that are left.
+func LeftOf(j Job, s Scope, in Instrument, zone *time.Location) QueuedWork {
+	left := make(map[catalogue.Code]Task, len(j.Tasks))
+	for _, t := range j.Tasks {
+		if t.FinishedAt == nil {
+			left[t.Operation] = t
+		}
+	}
+	rest := Scope{Depth: s.Depth, Settled: s.Settled}
+	for _, l := range s.Lines {
+		if t, ok := left[l.Operation]; ok {
+			l.Hours = catalogue.ThreePoint{Low: t.Left, Likely: t.Left, High: t.Left}
+			rest.Lines = append(rest.Lines, l)
+		}
+	}
+	name := in.Maker
+	if in.StockNumber != "" {
+		name = in.StockNumber + " " + in.Maker
+	}
+	return QueuedWork{Name: name, Accepted: j.AcceptedOn.In(zone), Scope: rest}
+}

@@ -31,6 +31,9 @@ func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
 	if err := w.Check(); err != nil {
 		return Actor{}, err
 	}
+	if _, err := zoneOf(w); err != nil {
+		return Actor{}, err
+	}
 	shipped, err := catalogue.Shipped()
 	if err != nil {
 		return Actor{}, fmt.Errorf("read the shipped catalogue: %w", err)
@@ -67,6 +70,9 @@ func (a *App) ChangeWorkshop(ctx context.Context, actor Actor, w domain.Workshop
 		}
 		w.ID = old.Value.ID
 		if err := w.CheckChange(old.Value); err != nil {
+			return err
+		}
+		if _, err := zoneOf(w); err != nil {
 			return err
 		}
 		if err := tx.SaveWorkshop(ctx, w, version); err != nil {

@@ -13,6 +13,9 @@ import (
 // Hash is the SHA-256 of a document's bytes, its address.
 type Hash [sha256.Size]byte
 
+// HashOf is the address of a document.
+func HashOf(body []byte) Hash { return sha256.Sum256(body) }
+
 // Document is the bytes kept under a hash.
 func (r Reader) Document(ctx context.Context, hash Hash) ([]byte, error) {
 	return one(ctx, r, "document", pgx.RowTo[[]byte], `SELECT body FROM documents WHERE hash = $1`, hash[:])
@@ -20,7 +23,7 @@ func (r Reader) Document(ctx context.Context, hash Hash) ([]byte, error) {
 
 // KeepDocument keeps bytes under their hash; the same bytes are kept once.
 func (tx *Tx) KeepDocument(ctx context.Context, body []byte) (Hash, error) {
-	hash := Hash(sha256.Sum256(body))
+	hash := HashOf(body)
 	return hash, tx.exec(ctx, `
 		INSERT INTO documents (workshop_id, hash, body, created_at)
 		VALUES ($1, $2, $3, $4)

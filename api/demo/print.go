@@ -1,0 +1,289 @@
+package demo
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/domain/money"
+	"bentside/pricing"
+
+	"github.com/shopspring/decimal"
+)
+
+// depthNames are the depths in the words of the trade.
+var depthNames = map[catalogue.Depth]string{
+	catalogue.AsFound: "AS FOUND", catalogue.Recondition: "RECONDITION", catalogue.Restore: "RESTORE",
+}
+
+// Print writes what a buyer wants to read of the story's bid.
+func (s Story) Print(out io.Writer) error {
+	p := &printer{}
+	zone, err := time.LoadLocation(s.Workshop.Zone)
+	if err != nil {
+		return err
+	}
+	p.zone = zone
+	s.printPiano(p)
+	s.printFindings(p)
+	for _, w := range s.Bid.Result.Ways {
+		p.printWay(w)
+	}
+	p.printSideBySide(s.Bid.Result.Ways)
+	_, err = io.WriteString(out, p.String())
+	return err
+}
+
+type printer struct {
+	strings.Builder
+	zone *time.Location
+}
+
+func (p *printer) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
+
+// table lines columns up; cells of a row are divided by tabs.
+func (p *printer) table(rows []string) {
+	w := tabwriter.NewWriter(p, 0, 0, 2, ' ', 0)
+	for _, r := range rows {
+		fmt.Fprintln(w, "  "+r)
+	}
+	w.Flush() //nolint:errcheck // a string builder takes everything
+}
+
+func (s Story) printPiano(p *printer) {
+	i := s.Candidate
+	p.line("%s", s.Workshop.Name)
+	p.line("%s, in front of: %s %s, grand of %d.%02d m, No %s, %d, %d notes, %s %s, %s keys",
+		Today, i.Maker, i.Model, i.SizeMM/1000, i.SizeMM%1000/10, i.Serial, i.Year, i.Notes, i.Colour, i.Finish, i.Covering)
+}
+
+func (s Story) printFindings(p *printer) {
+	p.line("\nWHAT THE SURVEY SAYS")
+	for _, sev := range []catalogue.Severity{catalogue.MustAct, catalogue.Attention} {
+		p.line("  %s", map[catalogue.Severity]string{catalogue.MustAct: "must be dealt with:", catalogue.Attention: "wants attention:"}[sev])
+		for _, j := range s.Bid.Result.Judgements {
+			if j.Severity == sev {
+				p.line("    %s  %s", j.Point, j.Says)
+			}
+		}
+	}
+	var unknown, sound []string
+	for _, j := range s.Bid.Result.Judgements {
+		switch j.Severity { //nolint:exhaustive // the others stand above
+		case catalogue.Unknown:
+			unknown = append(unknown, string(j.Point))
+		case catalogue.Sound:
+			sound = append(sound, string(j.Point))
+		}
+	}
+	p.line("  in order: %d points. Not looked at, so not counted as sound: %s", len(sound), strings.Join(unknown, " "))
+}
+
+func (p *printer) printWay(w domain.WayResult) {
+	p.line("\n%s", depthNames[w.Depth])
+	rows := []string{"\thours\tchance\twork\twhy"}
+	for _, l := range w.Scope.Lines {
+		rows = append(rows, fmt.Sprintf("%s\t%s\t%s\t%s\t%s", l.Operation, p.hours(l), percent(l.Chance), l.Name, why(l)))
+	}
+	p.table(rows)
+	for _, r := range w.Scope.Suggestions {
+		p.line("  consider: %s", r.Says)
+	}
+	for _, stop := range w.Scope.Stops {
+		p.line("  STOP: %s", stop.Says)
+	}
+	for _, c := range w.Cleared {
+		p.line("  cleared by %s: %s", c.By, c.Why)
+	}
+	p.printEstimate(w.Estimate)
+	p.printDates(w.Dates)
+	p.printSums(w)
+}
+
+func (p *printer) hours(l domain.Line) string {
+	if l.Making == catalogue.Outside {
+		return "outside"
+	}
+	return l.Hours.Likely.StringFixed(1)
+}
+
+func percent(share decimal.Decimal) string {
+	if share.Equal(decimal.NewFromInt(1)) {
+		return ""
+	}
+	return share.Mul(decimal.NewFromInt(100)).StringFixed(0) + " %"
+}
+
+// why is the reason of a line that says most, with the findings that it rests
+// on: what a rule says before what other work brings along.
+func why(l domain.Line) string {
+	if len(l.Reasons) == 0 {
+		return ""
+	}
+	r := l.Reasons[0]
+	for _, x := range l.Reasons {
+		if saysMore(x, r, l.Operation) {
+			r = x
+		}
+	}
+	text := r.Says
+	if r.From != "" {
+		text = fmt.Sprintf("goes with %s: %s", r.From, text)
+	}
+	if len(r.Points) > 0 {
+		names := make([]string, len(r.Points))
+		for i, x := range r.Points {
+			names[i] = string(x)
+		}
+		text += " [" + strings.Join(names, " ") + "]"
+	}
+	if n := len(l.Reasons) - 1; n > 0 {
+		text += fmt.Sprintf(" (and %d more)", n)
+	}
+	return text
+}
+
+// saysMore ranks reasons: one with findings, one of a rule, one from other work.
+func saysMore(a, b domain.Reason, of catalogue.Code) bool {
+	rank := func(r domain.Reason) int {
+		switch {
+		case len(r.Points) > 0:
+			return 3
+		case r.From == "":
+			return 2
+		case r.From != of:
+			return 1
+		}
+		return 0
+	}
+	return rank(a) > rank(b)
+}
+
+func (p *printer) printEstimate(e pricing.Estimate) {
+	p.line("  What it takes and costs (low / likely / high):")
+	rows := []string{fmt.Sprintf("hours\t%s\t%s\t%s", e.Hours.Low.StringFixed(0), e.Hours.Likely.StringFixed(0), e.Hours.High.StringFixed(0))}
+	for _, s := range e.Skills {
+		rows = append(rows, fmt.Sprintf("  %s\t%s\t%s\t%s", s.Skill, s.Hours.Low.StringFixed(0), s.Hours.Likely.StringFixed(0), s.Hours.High.StringFixed(0)))
+	}
+	for _, c := range []struct {
+		name string
+		r    pricing.Range
+	}{
+		{"labour", e.Costs.Labour}, {"overhead", e.Costs.Overhead}, {"materials", e.Costs.Materials},
+		{"outside", e.Costs.Outside}, {"in all, " + e.Currency.Code(), e.Costs.Total},
+	} {
+		rows = append(rows, fmt.Sprintf("%s\t%s\t%s\t%s", c.name, c.r.Low.Text(), c.r.Likely.Text(), c.r.High.Text()))
+	}
+	p.table(rows)
+}
+
+func (p *printer) printDates(d domain.Dates) {
+	p.line("  Ready in the showroom: %s if everything were free; %s behind the jobs in progress,", p.day(d.Alone.Ready), p.day(d.Queued.Ready))
+	p.line("  one instrument at a time at each place of limited number (a queue, not an optimised plan; people not counted).")
+	p.line("  What drives the first date:")
+	rows := make([]string, 0, len(d.Alone.Path))
+	for _, s := range d.Alone.Path {
+		rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", p.day(s.Start), s.Name, s.Why))
+	}
+	p.table(rows)
+}
+
+func (p *printer) day(t time.Time) string { return t.In(p.zone).Format("2 Jan 2006") }
+
+func (p *printer) printSums(w domain.WayResult) {
+	switch w.Outcome {
+	case domain.Stopped:
+		p.line("  STOPPED: %s", w.Why)
+		return
+	case domain.Leave:
+		p.line("  LEAVE IT: %s. As a gift:", w.Why)
+		p.sums(w.Advice.AsGift)
+	case domain.Buy:
+		p.line("  PAY AT MOST %s for the wanted profit:", w.Advice.Target.Price)
+		p.sums(*w.Advice.Target)
+	}
+	p.line("  The trade's rule of thumb, half of sale less work: %s. Tax: ask your adviser.", w.Advice.HalfUplift)
+}
+
+// sums prints the lines that are not nothing; they add up to the profit.
+func (p *printer) sums(s pricing.Sums) {
+	var rows []string
+	for _, l := range s.Lines {
+		if !l.Amount.IsZero() || l.Item == pricing.ItemProfit || l.Item == pricing.ItemPrice {
+			rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", l.Item, pad(l.Amount), l.Basis))
+		}
+	}
+	p.table(rows)
+}
+
+func pad(a money.Amount) string { return fmt.Sprintf("%12s", a.Text()) }
+
+func (p *printer) printSideBySide(ways []domain.WayResult) {
+	p.line("\nSIDE BY SIDE")
+	head := []string{"", "hours", "work", "ready alone", "ready in queue", "sells for", "pay at most", "loses nothing up to", "profit at the price asked"}
+	rows := make([]string, len(head))
+	for i, h := range head {
+		rows[i] = h
+	}
+	for _, w := range ways {
+		sale := w.Advice.AsGift.Lines[0].Amount
+		cells := []string{
+			depthNames[w.Depth], w.Estimate.Hours.Likely.StringFixed(0), w.Estimate.Costs.Total.Likely.Text(), p.day(w.Dates.Alone.Ready),
+			p.day(w.Dates.Queued.Ready), sale.Text(), priceOf(w, w.Advice.Target), priceOf(w, w.Advice.BreakEven), profitAsked(w),
+		}
+		for i, c := range cells {
+			rows[i] += fmt.Sprintf("\t%s", c)
+		}
+	}
+	p.table(rows)
+	if best := bestWay(ways); best >= 0 {
+		w := ways[best]
+		p.line("  Highest price that keeps the wanted profit: %s, at depth %s.", w.Advice.Target.Price, depthNames[w.Depth])
+	} else {
+		p.line("  No depth leaves the wanted profit at any price: leave it.")
+	}
+}
+
+func priceOf(w domain.WayResult, s *pricing.Sums) string {
+	switch {
+	case w.Outcome == domain.Stopped:
+		return "stopped"
+	case s == nil:
+		return "leave it"
+	}
+	return s.Price.Text()
+}
+
+func profitAsked(w domain.WayResult) string {
+	if w.AtAsked == nil {
+		return ""
+	}
+	return w.AtAsked.Profit.Text()
+}
+
+// bestWay is the way that can pay the most; -1 where none can pay anything.
+func bestWay(ways []domain.WayResult) int {
+	best := -1
+	for i, w := range ways {
+		if w.Outcome == domain.Buy && (best < 0 || w.Advice.Target.Price.Cmp(ways[best].Advice.Target.Price) > 0) {
+			best = i
+		}
+	}
+	return best
+}
+
+// Curl are three requests that work as pasted while the demo serves at url.
+func (s Story) Curl(url string) []string {
+	auth := fmt.Sprintf(`-H 'Authorization: Bearer %s'`, s.Token)
+	return slices.Clone([]string{
+		fmt.Sprintf(`curl -s %s %s/v1/bids/%s`, auth, url, s.Bid.ID),
+		fmt.Sprintf(`curl -s %s %s/v1/scopes/%s/dates`, auth, url, s.Scopes[len(s.Scopes)-1].ID),
+		fmt.Sprintf(`curl -s %s -H 'Content-Type: application/json' -H 'Idempotency-Key: "try-1"' -d '{"point":"SV-35","value":"0","unit":"hammers","note":"sound after all"}' %s/v1/surveys/%s/findings`,
+			auth, url, s.Survey.ID),
+	})
+}

@@ -1,0 +1,141 @@
+package domain
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"bentside/domain/catalogue"
+	"bentside/schedule"
+
+	"github.com/shopspring/decimal"
+)
+
+// Shop is what dates depend on beside the work: working hours in a zone, and
+// places of limited number.
+type Shop struct {
+	Open     OpeningHours
+	Zone     *time.Location
+	Stations []Station
+}
+
+// Dates is when a scope would be done if it were accepted at an instant.
+type Dates struct {
+	// Alone is the critical path: as if every person and place were free.
+	Alone Timeline `json:"alone"`
+	// Queued is behind the jobs in progress, one instrument at a time at each
+	// place of limited number: a queue in the order given, not an optimised
+	// plan, and it counts no people.
+	Queued Timeline `json:"queued"`
+}
+
+// Timeline is one set of dates. Ready is when the instrument stands ready in
+// the showroom.
+type Timeline struct {
+	Ready time.Time `json:"ready"`
+	Steps []Step    `json:"steps"`
+	// Path is the chain that drives Ready, first step first.
+	Path []PathStep `json:"path"`
+}
+
+// Step is one operation, or one of its sittings, on the calendar.
+type Step struct {
+	Operation catalogue.Code `json:"operation"`
+	Name      string         `json:"name"`
+	Sitting   int            `json:"sitting"` // from 1
+	Start     time.Time      `json:"start"`
+	Finish    time.Time      `json:"finish"`   // of the attended work
+	Released  time.Time      `json:"released"` // end of the tail: cured, set, settled
+	// LateStart and the floats, in working hours, belong to a critical path.
+	LateStart  *time.Time       `json:"late_start,omitempty"`
+	TotalFloat *decimal.Decimal `json:"total_float_hours,omitempty"`
+	FreeFloat  *decimal.Decimal `json:"free_float_hours,omitempty"`
+}
+
+// PathStep is one step of the driving chain in trade words.
+type PathStep struct {
+	Instrument string         `json:"instrument,omitempty"` // empty: the one that is asked about
+	Operation  catalogue.Code `json:"operation"`
+	Name       string         `json:"name"`
+	Start      time.Time      `json:"start"`
+	Why        string         `json:"why"` // why it starts no earlier
+}
+
+// horizons are how many years ahead dates are looked for: nearly all end within
+// the first.
+var horizons = []int{2, 10}
+
+// DatesOf dates a scope that is accepted at an instant: alone, and behind a
+// queue of work in progress.
+func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, queue []QueuedWork) (Dates, error) {
+	var d Dates
+	alone, err := ScopeNetwork(c, s, accepted, shop.Stations)
+	if err != nil {
+		return d, err
+	}
+	behind := stationsOf(shop.Stations)
+	for i, q := range queue {
+		name := q.Name
+		if slices.ContainsFunc(queue[:i], func(p QueuedWork) bool { return p.Name == name }) {
+			name = fmt.Sprintf("%s (%d)", name, i+1)
+		}
+		if err := behind.add(c, instrumentWork{name: name, scope: q.Scope, accepted: q.Accepted, underWay: true, order: i}); err != nil {
+			return d, err
+		}
+	}
+	if err := behind.add(c, instrumentWork{scope: s, accepted: accepted, order: len(queue)}); err != nil {
+		return d, err
+	}
+	for _, years := range horizons {
+		d, err = date(alone, behind, shop, accepted, years)
+		var beyond *schedule.HorizonError
+		if !errors.As(err, &beyond) {
+			return d, err
+		}
+	}
+	return d, Refuse(Conflict, "the work does not end within %d years of opening hours", horizons[len(horizons)-1])
+}
+
+func date(alone, behind *Network, shop Shop, accepted time.Time, years int) (Dates, error) {
+	var d Dates
+	axis, err := axisOf(shop, accepted, years)
+	if err != nil {
+		return d, err
+	}
+	if d.Alone, err = alone.criticalPath(axis, accepted); err != nil {
+		return d, err
+	}
+	d.Queued, err = behind.queued(axis, accepted)
+	return d, err
+}
+
+// axisOf lays the shop's opening hours out from an instant on.
+func axisOf(shop Shop, from time.Time, years int) (*schedule.Axis, error) {
+	var week schedule.Week
+	for day, intervals := range shop.Open.Week {
+		week[day] = hoursOf(intervals)
+	}
+	var exceptions []schedule.Exception
+	for _, d := range shop.Open.Holidays {
+		exceptions = append(exceptions, schedule.Exception{Name: "holiday", First: schedule.Date(d), Last: schedule.Date(d)})
+	}
+	for _, d := range sortedDates(shop.Open.Special) {
+		exceptions = append(exceptions, schedule.Exception{
+			Name: "special hours", First: schedule.Date(d), Last: schedule.Date(d), Hours: hoursOf(shop.Open.Special[d]),
+		})
+	}
+	calendar, err := schedule.NewCalendar("shop", shop.Zone, week, exceptions...)
+	if err != nil {
+		return nil, Refuse(Invalid, "the opening hours: %v", err)
+	}
+	return schedule.NewAxis(from, from.AddDate(years, 0, 0), calendar)
+}
+
+func hoursOf(intervals []Interval) []schedule.Hours {
+	hours := make([]schedule.Hours, len(intervals))
+	for i, v := range intervals {
+		hours[i] = schedule.Hours{From: schedule.Clock(v.From), To: schedule.Clock(v.To)}
+	}
+	return hours
+}
