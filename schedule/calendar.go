@@ -131,22 +131,39 @@ func (c *Calendar) check(day string, hours []Hours) []error {
 }
 
 // paint sets the slots of grid at which the calendar works. A quarter hour works when its wall-clock reading lies in the day's hours: an
-// hour that the spring change skips is not worked, an hour that the autumn change repeats is worked twice.
+// hour that the spring change skips is not worked, an hour that the autumn change repeats is worked twice, and a quarter hour inside which
+// the clocks change (at one minute past midnight, in Newfoundland until 2011) is not worked.
 func (c *Calendar) paint(g *grid) error {
 	for at := g.base; at < g.end(); {
-		local := at.In(c.zone)
-		name, offset := local.Zone()
+		name, offset := at.In(c.zone).Zone()
 		if offset%int(TickMinutes*60) != 0 {
 			return &ZoneError{c.name, name, offset}
 		}
-		until, next := g.end(), g.end()
-		if _, change := local.ZoneBounds(); !change.IsZero() {
-			until, next = min(until, InstantBefore(change)), min(next, InstantAfter(change))
-		}
+		until, next := c.sameOffset(at, offset, g.end())
 		c.paintStretch(g, at, until, Minutes(offset/60))
 		at = next
 	}
 	return nil
+}
+
+// sameOffset is how long local time keeps its offset from UTC, at most until limit, and where the next offset begins: the same instant,
+// but for changes that fall between two minutes.
+func (c *Calendar) sameOffset(at Instant, offset int, limit Instant) (until, next Instant) {
+	for local := at.In(c.zone); ; {
+		_, change := local.ZoneBounds()
+		if change.IsZero() || InstantBefore(change) >= limit {
+			return limit, limit
+		}
+		same := change
+		if !change.After(local) {
+			// Beyond the zone's table years are bounded by rule, and on the last day of a leap year that bound has already passed.
+			same, change = local, local.Add(time.Duration(TickMinutes)*time.Minute)
+		}
+		if _, then := change.Zone(); then != offset {
+			return InstantBefore(same), InstantAfter(change)
+		}
+		local = change
+	}
 }
 
 // paintStretch paints [from, until), throughout which local time is UTC plus offset.
