@@ -85,6 +85,8 @@ func checkFinding(faults *Faults, at string, p *catalogue.Point, f *Finding) {
 	case form == flagForm && f.Flag != nil:
 	case f.Note == "" || form != noteForm && f.Raise == "":
 		faults.Add(at+form.pointer(), "%s wants %s; without one, a note and a raise", p.Code, wants(p))
+	case form == numberForm && p.Limits != nil && onlySide(p.Limits) == catalogue.Within:
+		faults.Add(at+"/value", "%s can be wrong on both sides, so a raise alone does not say which; it wants %s", p.Code, wants(p))
 	}
 }
 

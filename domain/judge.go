@@ -66,6 +66,7 @@ func judgePoint(p *catalogue.Point, findings []Finding) Judgement {
 		j.Severity = severityOf(p, w)
 		j.Worst, j.Answer = w.Canonical, w.Answer
 		j.Median = median(values)
+		j.Side = sideOf(p.Limits, w)
 	}
 	j.Says = says(p, j, findings, worst)
 	return j
@@ -136,6 +137,47 @@ func severityRank(s catalogue.Severity) int {
 		return 3
 	default:
 		return 0
+	}
+}
+
+// sideOf is the side of what is accepted that a finding speaks of. A reading
+// that is accepted but raised speaks of the end that it is nearer to; a raise
+// without a reading, of the only end there is.
+func sideOf(l *catalogue.Limits, f Finding) catalogue.Side {
+	if f.Canonical == nil {
+		return onlySide(l)
+	}
+	side := l.Side(*f.Canonical)
+	if side != catalogue.Within || severityRank(f.Raise) == 0 {
+		return side
+	}
+	if only := onlySide(l); only != catalogue.Within || l == nil || l.AcceptMin == nil || l.AcceptMax == nil {
+		return only
+	}
+	if f.Canonical.Sub(*l.AcceptMin).LessThan(l.AcceptMax.Sub(*f.Canonical)) {
+		return catalogue.Low
+	}
+	return catalogue.High
+}
+
+// onlySide is the side on which alone a reading can be bad enough to act on,
+// or, where none can, to want attention; Within where both sides can.
+func onlySide(l *catalogue.Limits) catalogue.Side {
+	if l == nil {
+		return catalogue.Within
+	}
+	low, high := l.MustLow != nil, l.MustHigh != nil
+	if !low && !high {
+		low = l.AcceptMin != nil && l.AcceptMin.GreaterThan(l.AbsurdMin)
+		high = l.AcceptMax != nil && l.AcceptMax.LessThan(l.AbsurdMax)
+	}
+	switch {
+	case low && !high:
+		return catalogue.Low
+	case high && !low:
+		return catalogue.High
+	default:
+		return catalogue.Within
 	}
 }
 

@@ -79,7 +79,7 @@ func TestTheLimitsOfAPointJudgeItsReadings(t *testing.T) {
 	raised.Raise = catalogue.MustAct
 	lowered := number("SV-03", "55", "")
 	lowered.Raise = catalogue.Attention
-	byHand := domain.Finding{Point: "SV-11", Raise: catalogue.MustAct, Note: "pins turn with the fingers"}
+	byHand := domain.Finding{Point: "SV-15", Raise: catalogue.MustAct, Note: "seen from below without a lamp"}
 	cases := []struct {
 		name    string
 		finding domain.Finding
@@ -154,6 +154,35 @@ func TestTheWorstOfTwoSidesIsTheFurthestOut(t *testing.T) {
 	}
 }
 
+// A slack pin and one that is too tight want different work, so a judgement
+// says on which side the deciding reading lies.
+func TestAJudgementSaysOnWhichSideItLies(t *testing.T) {
+	t.Parallel()
+	raise := func(f domain.Finding) domain.Finding { f.Raise = catalogue.MustAct; return f }
+	cases := []struct {
+		name    string
+		finding domain.Finding
+		want    catalogue.Side
+	}{
+		{"slack", number("SV-11", "3", ""), catalogue.Low},
+		{"tight", number("SV-11", "20", ""), catalogue.High},
+		{"right", number("SV-11", "9", ""), catalogue.Within},
+		{"right, but raised near the slack end", raise(number("SV-11", "6", "")), catalogue.Low},
+		{"right, but raised near the tight end", raise(number("SV-11", "16", "")), catalogue.High},
+		{"a grade is only bad upwards", raise(number("SV-15", "0", "")), catalogue.High},
+		{"raised without a reading", domain.Finding{Point: "SV-15", Raise: catalogue.MustAct, Note: "seen"}, catalogue.High},
+	}
+	for _, c := range cases {
+		js, err := domain.Judge(surveySheet(), catalogue.Grand, []domain.Finding{c.finding})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := js.Of(c.finding.Point).Side; got != c.want {
+			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
 func TestJudgementsSpeakTheTrade(t *testing.T) {
 	t.Parallel()
 	raised := number("SV-03", "47", "")
@@ -169,7 +198,7 @@ func TestJudgementsSpeakTheTrade(t *testing.T) {
 		{answer("SV-02", "tied"), "Action type: tied: slower repetition, narrower market"},
 		{number("SV-17", "5", ""), "Broken strings: 5 strings: wants attention"},
 		{raised, "Blow distance: 47 mm: 50-51 mm is the usual sign of worn hammers; raised by the surveyor: hammers double-strike"},
-		{domain.Finding{Point: "SV-11", Raise: catalogue.MustAct, Note: "pins turn with the fingers"}, "Turning torque of the rest pins: seen, not measured: will not hold; raised by the surveyor: pins turn with the fingers"},
+		{domain.Finding{Point: "SV-15", Raise: catalogue.MustAct, Note: "parts open"}, "Rest plank: seen, not measured: delaminated or cracked through; raised by the surveyor: parts open"},
 	}
 	for _, c := range cases {
 		js, err := domain.Judge(surveySheet(), catalogue.Grand, []domain.Finding{c.finding})
@@ -233,6 +262,7 @@ func TestAbsurdFindingsAreRefusedAllAtOnceAndWhereTheyStand(t *testing.T) {
 		{number("SV-02", "1", ""), "value", "roller, tied"},
 		{domain.Finding{Point: "SV-03"}, "value", "a number in mm"},
 		{domain.Finding{Point: "SV-03", Note: "looked at"}, "value", "a note and a raise"},
+		{domain.Finding{Point: "SV-11", Raise: catalogue.MustAct, Note: "by hand"}, "value", "both sides"},
 		{domain.Finding{Point: "SV-29"}, "flag", "yes or no"},
 		{domain.Finding{Point: "SV-60"}, "note", "a note"},
 		{lowered, "raise", "attention or must_act"},

@@ -55,9 +55,13 @@ func reading(p *catalogue.Point, f Finding) string {
 	}
 }
 
+// spokenPlaces is how many decimals a value is spoken of with.
+const spokenPlaces = 2
+
 // amount is a value with its unit. A unit may come with its subject, as in
 // "mm lost motion".
 func amount(v decimal.Decimal, unit string) string {
+	v = v.Round(spokenPlaces)
 	if unit == "" {
 		return v.String()
 	}

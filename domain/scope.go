@@ -49,9 +49,12 @@ type Line struct {
 	Skill      string               `json:"skill"`
 	Driver     string               `json:"driver"`
 	Quantity   decimal.Decimal      `json:"quantity"`
-	Hours      catalogue.ThreePoint `json:"hours"` // person-hours; zero where an outside firm does it
+	Basis      Basis                `json:"basis"`   // of Quantity
+	Formula    string               `json:"formula"` // of Quantity, in words
+	Hours      catalogue.ThreePoint `json:"hours"`   // person-hours; zero where an outside firm does it
 	Making     catalogue.Making     `json:"making"`
-	Chance     decimal.Decimal      `json:"chance"` // 1: certain
+	Chance     decimal.Decimal      `json:"chance"`             // 1: certain
+	Expected   bool                 `json:"expected,omitempty"` // not certain, but likelier than what stands against it
 	RevealedBy catalogue.Code       `json:"revealed_by,omitempty"`
 	Sessions   int                  `json:"sessions"` // 1: one block
 	Reasons    []Reason             `json:"reasons"`
@@ -60,13 +63,20 @@ type Line struct {
 	Edited     bool                 `json:"edited,omitempty"`
 }
 
+// Planned reports whether the line is in the plan: certain, or expected. Of two
+// options that stand against each other only one is.
+func (l Line) Planned() bool { return l.Expected || l.Chance.GreaterThanOrEqual(one) }
+
 // Stop is a finding that forbids a bid until it is cleared.
 type Stop struct {
-	Point catalogue.PointCode `json:"point"`
+	Point catalogue.PointCode `json:"point,omitempty"`
 	Says  string              `json:"says"`
 }
 
-// Scope is the work at one depth, lines in the order of the catalogue.
+// Scope is the work at one depth, lines in the order of the catalogue. Where a
+// point nobody looked at would settle a choice otherwise, the lines of both
+// options stand in it with chances that come to one, and Settled says how the
+// choice is settled by what is known.
 type Scope struct {
 	Depth       catalogue.Depth       `json:"depth"`
 	Lines       []Line                `json:"lines"`
@@ -74,4 +84,5 @@ type Scope struct {
 	Stops       []Stop                `json:"stops,omitempty"`
 	Suggestions []Reason              `json:"suggestions,omitempty"`
 	Unknown     []catalogue.PointCode `json:"unknown,omitempty"` // points nobody looked at
+	Idle        []Edit                `json:"idle,omitempty"`    // edits of a figure that found no line to change
 }

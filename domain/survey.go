@@ -42,6 +42,7 @@ type Judgement struct {
 	Readings int                 `json:"readings"`
 	Worst    *decimal.Decimal    `json:"worst,omitempty"`  // canonical unit
 	Median   *decimal.Decimal    `json:"median,omitempty"` // canonical unit
+	Side     catalogue.Side      `json:"side,omitempty"`   // where Worst lies beside what is accepted
 	Answer   string              `json:"answer,omitempty"`
 	Says     string              `json:"says"` // in trade words: "blow distance 51 mm: usual sign of worn hammers …"
 }

@@ -1,16 +1,200 @@
 package catalogue_test
 
 import (
+	"errors"
+	"io/fs"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
 	"testing"
+	"testing/fstest"
 
 	"bentside/domain/catalogue"
 )
 
 func TestTheShippedCatalogueLoads(t *testing.T) {
 	t.Parallel()
-	c, err := catalogue.Shipped()
+	c := shipped(t)
+	got := []int{len(c.Operations), len(c.Links), len(c.Choices), len(c.Points)}
+	// 70 operations of the dossier, 8 of them in two, and one settling pass;
+	// 178 links and those of the added operations.
+	if want := []int{79, 199, 11, 65}; !slices.Equal(got, want) || c.Currency != "GBP" {
+		t.Errorf("operations, links, choices, points: got %v in %s, want %v in GBP", got, c.Currency, want)
+	}
+	if err := c.Check(); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestRowsAreFoundByTheirKeys(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	for i, o := range c.Operations {
+		if c.Operation(o.Code).Code != o.Code || c.Position(o.Code) != i {
+			t.Errorf("%s is not found in its place", o.Code)
+		}
+	}
+	if c.Operation("XX-99") != nil || c.Position("XX-99") != -1 || c.Point("XX-99") != nil || c.Choice("XX") != nil {
+		t.Error("something is found by a code that nothing has")
+	}
+	if got := c.OptionsWith("CS-01"); !slices.Equal(got, []catalogue.OptionRef{{Group: "FINISH", Option: "polyester"}, {Group: "FINISH", Option: "shellac"}}) {
+		t.Errorf("options with CS-01: %v", got)
+	}
+	if got := c.OptionsWith("AC-07"); !slices.Equal(got, []catalogue.OptionRef{{Group: "HAMMER", Option: "reface"}}) {
+		t.Errorf("options with AC-07, which only comes along with refacing: %v", got)
+	}
+	into := c.LinksInto("BD-02")
+	if len(into) != 3 || into[0].From != "DS-03" || into[1].From != "BD-01" || into[2].From != "FR-01" {
+		t.Errorf("links into BD-02: %v", into)
+	}
+	if from := c.LinksFrom("IN-02"); len(from) != 1 || from[0].To != "IN-03" {
+		t.Errorf("links from IN-02: %v", from)
+	}
+	if got := len(c.MaterialsOf("ST-02")); got != 4 {
+		t.Errorf("%d materials of ST-02, want wire, bushings and two sizes of pins", got)
+	}
+	if got := c.CompanionsOf("BD-02"); len(got) != 1 || got[0].Calls[0].Operation != "DS-03" {
+		t.Errorf("companions of BD-02: %v", got)
+	}
+	// A catalogue put together by hand has no index yet and finds the same.
+	hand := &catalogue.Catalogue{Currency: c.Currency, Operations: c.Operations, Points: c.Points}
+	if hand.Operation("BD-02").Name != c.Operation("BD-02").Name || hand.Point("SV-13").Observe != c.Point("SV-13").Observe {
+		t.Error("rows are not found without an index")
+	}
+}
+
+// folder is the shipped folder with one piece of text changed in one file; it
+// gives the line of the change.
+func folder(t *testing.T, file, from, to string) (fs.FS, int) {
+	t.Helper()
+	m := fstest.MapFS{}
+	entries, err := os.ReadDir("data")
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Log(len(c.Operations), len(c.Links), len(c.Rules))
+	line := 0
+	for _, e := range entries {
+		b, err := os.ReadFile("data/" + e.Name())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e.Name() == file {
+			before, _, ok := strings.Cut(string(b), from)
+			if !ok {
+				t.Fatalf("%s has no %q", file, from)
+			}
+			line = strings.Count(before, "\n") + strings.Count(from[:len(from)-len(strings.TrimLeft(from, "\n"))], "\n") + 1
+			b = []byte(strings.Replace(string(b), from, to, 1))
+		}
+		m[e.Name()] = &fstest.MapFile{Data: b}
+	}
+	return m, line
+}
+
+// Each row breaks one promise of the shipped files; the error must name file
+// and line of the break.
+func TestABrokenRowIsNamedByFileAndLine(t *testing.T) {
+	t.Parallel()
+	rows := []struct{ name, file, from, to, want string }{
+		{"link to an operation that is not there", "links.csv", "\nDS-02,DS-03,FS", "\nDS-02,DS-33,FS", `to: "DS-33" is no operation`},
+		{"link from an operation that is not there", "links.csv", "\nDS-02,DS-03,FS", "\nDX-02,DS-03,FS", `from: "DX-02" is no operation`},
+		{"link of no known type", "links.csv", "\nDS-02,DS-03,FS", "\nDS-02,DS-03,FZ", `"FZ" is no type of link`},
+		{"link that binds somehow", "links.csv", "\nDS-02,DS-03,FS,,hard", "\nDS-02,DS-03,FS,,maybe", "should be hard or soft"},
+		{"link that stands twice", "links.csv", "\nDS-02,DS-03,FS", "\nDS-01,DS-02,FS,,hard,again\nDS-02,DS-03,FS", "stands twice"},
+		{"negative lag", "links.csv", "\nRG-01,RG-02,FS,168", "\nRG-01,RG-02,FS,-168", "a lag is not negative"},
+		{"three-point hours out of order", "operations.csv", ",28,0,12,45,", ",28,0,32,45,", "grand hours 32/28/45 is not in order"},
+		{"three-point tail out of order", "operations.csv", "48/96/168,down to", "48/196/168,down to", "tail 48/196/168 is not in order"},
+		{"tail that is no three figures", "operations.csv", "48/96/168,down to", "48/96,down to", "should be low/likely/high"},
+		{"figure that is none", "operations.csv", ",28,0,12,45,", ",28,0,1e3,45,", `"1e3" is no figure`},
+		{"unknown driver", "operations.csv", "body,rib,", "body,ribbon,", `"ribbon" is no known driver`},
+		{"unknown station", "operations.csv", ",drying room,", ",sauna,", `"sauna" is no known station`},
+		{"unknown skill", "operations.csv", "\nVO-01,Voice the hammers,voicing,tuning,", "\nVO-01,Voice the hammers,voicing,singing,", `"singing" is no known skill`},
+		{"unknown hazard", "operations.csv", ",needles,", ",thorns,", `"thorns" is no known hazard`},
+		{"standing of no known sort", "operations.csv", "\"common practice, no source\",\"without", "certain,\"without", ""},
+		{"operation that stands twice", "operations.csv", "\nAC-02,", "\nAC-01,", "stands twice"},
+		{"buyable without a price", "buying.csv", "\nFR-04,", "\nFR-05,", "done in house only"},
+		{"price out of order", "buying.csv", "\nKY-02,110/160/250", "\nKY-02,310/160/250", "price 310/160/250 is not in order"},
+		{"lead after an operation that is not there", "leads.csv", "0.5/1/2,ST-01", "0.5/1/2,ST-99", `after: "ST-99" is no operation`},
+		{"lead out of order", "leads.csv", "3/5/10", "3/2/10", "weeks 3/2/10 is not in order"},
+		{"option with an operation that is not there", "choices.csv", "replace,BD-02;BD-03", "replace,BD-02;BD-33", `"BD-33" is no operation`},
+		{"operation in options of two groups", "choices.csv", "touch_in,,", "touch_in,ST-04,", "ST-04 stands in STRING=in_place too, and both can hold"},
+		{"refusal without a reason", "choices.csv", "an upright has no roller repetition to convert to", "", "both its condition and its reason"},
+		{"option that calls for its rival", "companions.csv", "\nac-05-strips-down,AC-05,,DS-01", "\nac-05-strips-down,AC-05,,HAMMER=replace", ""},
+		{"companion of an operation that is not there", "companions.csv", "\nstripped-goes-back,DS-01", "\nstripped-goes-back,DS-77", `when: "DS-77" is no operation`},
+		{"material of an operation that is not there", "materials.csv", "\nBD-13,soundboard varnish", "\nBD-93,soundboard varnish", `operation: "BD-93" is no operation`},
+		{"price of a material out of order", "materials.csv", "18/28/45,,", "18/58/45,,", "price 18/58/45 is not in order"},
+		{"waste beyond all", "materials.csv", "0.35,0.1,0.1,", "0.35,0.1,10,", "waste is a share from 0 to 1"},
+		{"limits out of order", "points.csv", "44..49,40..52", "44..49,45..52", "limits out of order"},
+		{"limits beyond what can be a reading", "points.csv", "44..49,40..52,10..90", "44..49,40..52,42..90", "limits out of order"},
+		{"unit that is none", "points.csv", "once,years,", "once,moons,", `"moons" is no known unit`},
+		{"answer of no severity", "points.csv", "roller=sound", "roller=fine", `"fine" should be sound, attention or must_act`},
+		{"flag of no severity", "points.csv", ",flag,,,,,must_act,a web", ",flag,,,,,,a web", "should be sound, attention or must_act"},
+		{"rule that asks for a point that is not there", "rules.csv", "SV-39>=attention", "SV-99>=attention", "no such point"},
+		{"rule that asks for an operation that is not there", "rules.csv", "SV-52:unknown;op:CS-01,", "SV-52:unknown;op:CS-99,", "no such operation"},
+		{"rule that asks for an option that is not there", "rules.csv", "SV-22:attention;option:STRING=restring", "SV-22:attention;option:STRING=rewire", "no such option"},
+		{"rule that asks for an answer that is not there", "rules.csv", "SV-02=over_damper", "SV-02=no_damper", "no such answer"},
+		{"rule that asks for a side where nothing lies", "rules.csv", "SV-26:attention;option:STRING", "SV-29:high;option:STRING", "no reading lies on that side"},
+		{"rule in no language", "rules.csv", "SV-39>=attention", "SV-39>>attention", "no term of the language"},
+		{"rule that calls for an operation that is not there", "rules.csv", "SV-54>=attention,BD-01", "SV-54>=attention,BD-91", `calls: "BD-91" is no operation`},
+		{"rule that calls for an option that is not there", "rules.csv", ",NATURALS=recover,,,", ",NATURALS=repaint,,,", "NATURALS=repaint is no option"},
+		{"rule of no depth", "rules.csv", "\nrestore-base,restore,", "\nrestore-base,renovate,", `"renovate" is no depth`},
+		{"rule that no depth can meet", "rules.csv", "\nbench-base,recondition;restore,always", "\nbench-base,recondition;restore,depth:as_found", "no depth of the rule can meet"},
+		{"rule that does nothing", "rules.csv", "SV-54>=attention,BD-01,,", "SV-54>=attention,,,", "calls for nothing and suggests nothing"},
+		{"unknown point without what reveals it", "rules.csv", "KY-02,,IN-03,side play", "KY-02,,,side play", "names the work that reveals them"},
+		{"known point with something to reveal it", "rules.csv", "SV-39>=attention,KY-02,,,", "SV-39>=attention,KY-02,,IN-03,", "names the work that reveals them"},
+		{"unknown point that uprights never have", "rules.csv", "SV-38:unknown;kind:grand;", "SV-38:unknown;", "ask for kind:grand"},
+		{"rule that looks at work only later rules bring in", "rules.csv", "\nevery-piano,as_found;recondition;restore,always", "\nevery-piano,as_found;recondition;restore,op:BD-02", "op:BD-02, which only later rules bring in"},
+		{"rule that calls for what the kind cannot have", "rules.csv", "SV-02=obsolete_failed;kind:grand;!owner:client", "SV-02=obsolete_failed;kind:upright;!owner:client", "cannot have it: upright"},
+		{"missing column", "links.csv", "from,to,type", "from,toward,type", "the columns should be from,to,type"},
+		{"yes that is none", "rules.csv", ",yes,", ",yea,", "should be yes or empty"},
+		{"currency that is none", "currency.csv", "GBP", "pounds", `"pounds" is no currency code`},
+	}
+	for _, row := range rows {
+		t.Run(row.name, func(t *testing.T) {
+			t.Parallel()
+			fsys, line := folder(t, row.file, row.from, row.to)
+			_, err := catalogue.Load(fsys)
+			var problems catalogue.Problems
+			if !errors.As(err, &problems) {
+				t.Fatalf("got %v, want Problems", err)
+			}
+			where := row.file + ":" + strconv.Itoa(line)
+			if !slices.ContainsFunc(problems, func(p *catalogue.Problem) bool {
+				return p.Where == where && strings.Contains(p.Error(), row.want)
+			}) {
+				t.Errorf("no problem at %s says %q; got\n%v", where, row.want, err)
+			}
+		})
+	}
+}
+
+func TestAllProblemsAreReportedAtOnce(t *testing.T) {
+	t.Parallel()
+	fsys, _ := folder(t, "links.csv", "\nDS-02,DS-03,FS", "\nDS-22,DS-33,FZ")
+	_, err := catalogue.Load(fsys)
+	var problems catalogue.Problems
+	if !errors.As(err, &problems) || len(problems) != 3 {
+		t.Errorf("got %v, want three problems of one row", err)
+	}
+}
+
+func TestARoundOfHardLinksIsNamedWhole(t *testing.T) {
+	t.Parallel()
+	fsys, line := folder(t, "links.csv", "\nDS-02,DS-03,FS", "\nBD-02,DS-02,FS,,hard,a round\nDS-02,DS-03,FS")
+	_, err := catalogue.Load(fsys)
+	var round *catalogue.CycleError
+	if !errors.As(err, &round) {
+		t.Fatalf("got %v, want a CycleError", err)
+	}
+	if want := "hard links go round: DS-02 -> DS-03 -> BD-01 -> BD-02 -> DS-02"; round.Error() != want {
+		t.Errorf("got %q, want %q", round.Error(), want)
+	}
+	if want := "links.csv:" + strconv.Itoa(line); !strings.Contains(err.Error(), want) {
+		t.Errorf("got %v, want %s named", err, want)
+	}
+	soft, _ := folder(t, "links.csv", "\nDS-02,DS-03,FS", "\nBD-02,DS-02,FS,,soft,no round\nDS-02,DS-03,FS")
+	if _, err := catalogue.Load(soft); err != nil {
+		t.Errorf("a soft link binds nothing, so it closes no round: %v", err)
+	}
 }

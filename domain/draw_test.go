@@ -1,0 +1,443 @@
+package domain_test
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+
+	"github.com/shopspring/decimal"
+)
+
+// plainHours are hours of one hour a piece for both kinds, at ten units of the
+// driver.
+func plainHours() map[catalogue.Kind]catalogue.Hours {
+	h := catalogue.Hours{Baseline: dec("10"), Setup: dec("1"), Rate: dec("0.1"), Low: dec("1"), High: dec("4")}
+	return map[catalogue.Kind]catalogue.Hours{catalogue.Grand: h, catalogue.Upright: h}
+}
+
+func operation(code, name string) catalogue.Operation {
+	return catalogue.Operation{
+		Code: catalogue.Code(code), Name: name, Skill: "belly", Driver: "job " + code, Hours: plainHours(), Crew: 1, Making: catalogue.InHouse,
+	}
+}
+
+func calls(what ...string) []catalogue.Call {
+	var list []catalogue.Call
+	for _, w := range what {
+		if group, option, ok := strings.Cut(w, "="); ok {
+			list = append(list, catalogue.Call{Group: group, Option: option})
+		} else {
+			list = append(list, catalogue.Call{Operation: catalogue.Code(w)})
+		}
+	}
+	return list
+}
+
+func codes(list ...string) []catalogue.Code {
+	var c []catalogue.Code
+	for _, s := range list {
+		c = append(c, catalogue.Code(s))
+	}
+	return c
+}
+
+func rule(id, when string, what ...string) catalogue.Rule {
+	return catalogue.Rule{ID: id, Depths: catalogue.Depths, When: catalogue.Condition(when), Calls: calls(what...), Reason: "by " + id}
+}
+
+// plankShop is a small workshop round the rest plank: enough to show choices,
+// needs and refusals. Operations, options and needs are common practice, no
+// source.
+func plankShop() *catalogue.Catalogue {
+	c := surveySheet()
+	c.Operations = []catalogue.Operation{
+		operation("IN-01", "Survey"), operation("DS-01", "Strip down"), operation("DS-02", "Destring"), operation("DS-03", "Frame out"),
+		operation("BD-02", "New plank"), operation("BD-03", "Drill plank"), operation("BD-04", "Ream for larger pins"),
+		operation("BD-05", "Treat loose pins"), operation("FR-06", "Frame in"),
+		operation("ST-02", "New wire"), operation("ST-04", "Strings kept"), operation("TU-01", "Tune"), operation("AC-07", "Rollers"),
+	}
+	rollers := &c.Operations[len(c.Operations)-1]
+	delete(rollers.Hours, catalogue.Upright)
+	c.Choices = []catalogue.Choice{
+		{Group: "STRING", Options: []catalogue.Option{
+			{Name: "in_place", Operations: codes("ST-04"), Refused: "op:DS-03", RefusedWhy: "the frame is out"},
+			{Name: "restring", Operations: codes("DS-02", "ST-02")},
+		}},
+		{Group: "PLANK", Options: []catalogue.Option{
+			{Name: "stopgap", Operations: codes("BD-05"), Refused: "option:STRING=restring", RefusedWhy: "no glue under new strings"},
+			{Name: "keep_oversize", Operations: codes("BD-04"), Refused: "SV-13:must_act", RefusedWhy: "no size left"},
+			{Name: "replace", Operations: codes("BD-02", "BD-03")},
+		}},
+	}
+	c.Companions = []catalogue.Companion{
+		{ID: "plank-frame", When: "BD-02", Calls: calls("DS-03", "BD-03"), Reason: "the plank lies under the frame"},
+		{ID: "frame-strings", When: "DS-03", Calls: calls("STRING=restring", "FR-06"), Reason: "the frame comes out only without strings"},
+		{ID: "strings-action", When: "DS-02", Calls: calls("DS-01"), Reason: "the action is out first"},
+	}
+	c.Rules = []catalogue.Rule{
+		rule("base", "always", "IN-01", "TU-01"),
+		rule("keep-strings", "!depth:as_found", "STRING=in_place"),
+		rule("restring", "SV-17:must_act", "STRING=restring"),
+		rule("size-up", "option:STRING=restring", "PLANK=keep_oversize"),
+		rule("slack-kept", "SV-11:attention;SV-11:low;!option:STRING=restring", "PLANK=stopgap"),
+		rule("slack", "SV-11:must_act;SV-11:low;depth:restore", "PLANK=replace"),
+		{ID: "unseen", Depths: catalogue.Depths, When: "SV-15:unknown;depth:restore", Calls: calls("PLANK=replace"), RevealedBy: "DS-02", Reason: "cracks show when the pins are drawn"},
+		{ID: "remark", Depths: catalogue.Depths, When: "SV-13:attention", Calls: calls("PLANK=keep_oversize"), Suggest: true, Reason: "restrung before on this plank"},
+		rule("rollers", "SV-03>=attention", "AC-07"),
+	}
+	return c
+}
+
+// sound is a finding for every point, nothing wrong anywhere, with the given
+// ones in the place of their points.
+func sound(given ...domain.Finding) []domain.Finding {
+	all := []domain.Finding{
+		answer("SV-02", "roller"), number("SV-03", "47", ""), number("SV-11", "9", ""), number("SV-13", "7", ""), number("SV-15", "0", ""),
+		number("SV-17", "0", ""), flag("SV-29", false), flag("SV-45", false), {Point: "SV-60", Note: "serial number"},
+	}
+	for _, g := range given {
+		all = slices.DeleteFunc(all, func(f domain.Finding) bool { return f.Point == g.Point })
+	}
+	return append(all, given...)
+}
+
+var odds = dec("0.25")
+
+// draw draws a grand's scope in the plank shop and fails the test on a fault.
+func draw(t testing.TB, depth catalogue.Depth, findings []domain.Finding, edits ...domain.Edit) domain.Scope {
+	t.Helper()
+	s, err := tryDraw(t, depth, findings, edits...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func tryDraw(t testing.TB, depth catalogue.Depth, findings []domain.Finding, edits ...domain.Edit) (domain.Scope, error) {
+	t.Helper()
+	c := plankShop()
+	js, err := domain.Judge(c, catalogue.Grand, findings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return domain.Draw(c, domain.Instrument{Kind: catalogue.Grand}, js, depth, edits, odds)
+}
+
+// lines is a scope in short: the codes, with the chance where it isn't certain.
+func lines(s domain.Scope) string {
+	var list []string
+	for _, l := range s.Lines {
+		text := string(l.Operation)
+		if !l.Chance.Equal(dec("1")) {
+			text += "@" + l.Chance.String()
+		}
+		list = append(list, text)
+	}
+	return strings.Join(list, " ")
+}
+
+func lineOf(t testing.TB, s domain.Scope, code catalogue.Code) domain.Line {
+	t.Helper()
+	for _, l := range s.Lines {
+		if l.Operation == code {
+			return l
+		}
+	}
+	t.Fatalf("%s is not in the scope %s", code, lines(s))
+	return domain.Line{}
+}
+
+func add(code string) domain.Edit {
+	return domain.Edit{Kind: domain.AddOperation, Operation: catalogue.Code(code)}
+}
+
+func remove(code string) domain.Edit {
+	return domain.Edit{Kind: domain.RemoveOperation, Operation: catalogue.Code(code)}
+}
+
+func choose(group, option string) domain.Edit {
+	return domain.Edit{Kind: domain.TakeOption, Group: group, Option: option}
+}
+
+func TestRulesCallForWorkAndWorkForItsCompanions(t *testing.T) {
+	t.Parallel()
+	cases := []struct {
+		name     string
+		depth    catalogue.Depth
+		findings []domain.Finding
+		want     string
+	}{
+		{"as found", catalogue.AsFound, sound(), "IN-01 TU-01"},
+		{"recondition keeps the strings", catalogue.Recondition, sound(), "IN-01 ST-04 TU-01"},
+		{"a must-act finding settles the more thorough option", catalogue.Recondition, sound(number("SV-17", "9", "")), "IN-01 DS-01 DS-02 BD-04 ST-02 TU-01"},
+		{"loose pins under kept strings are treated", catalogue.Recondition, sound(number("SV-11", "4", "")), "IN-01 BD-05 ST-04 TU-01"},
+		{"a new plank takes the strings off and the frame out and in", catalogue.Restore, sound(number("SV-11", "3", "")), "IN-01 DS-01 DS-02 DS-03 BD-02 BD-03 FR-06 ST-02 TU-01"},
+		{"no size left: the next restring forces the plank", catalogue.Recondition, sound(number("SV-17", "9", ""), number("SV-13", "7.4", "")), "IN-01 DS-01 DS-02 DS-03 BD-02 BD-03 FR-06 ST-02 TU-01"},
+		{"no size left, strings kept: nothing", catalogue.Recondition, sound(number("SV-13", "7.4", "")), "IN-01 ST-04 TU-01"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			if got := lines(draw(t, c.depth, c.findings)); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+		})
+	}
+}
+
+func TestEachLineTellsItsReasons(t *testing.T) {
+	t.Parallel()
+	s := draw(t, catalogue.Restore, sound(number("SV-11", "3", "")))
+	plank := lineOf(t, s, "BD-02").Reasons
+	if len(plank) != 1 || plank[0].Rule != "slack" || !slices.Equal(plank[0].Points, []catalogue.PointCode{"SV-11"}) || plank[0].Says != "by slack" {
+		t.Errorf("the plank's reasons are %+v", plank)
+	}
+	frame := lineOf(t, s, "DS-03").Reasons
+	if len(frame) != 1 || frame[0].From != "BD-02" || frame[0].Rule != "plank-frame" {
+		t.Errorf("the frame's reasons are %+v", frame)
+	}
+	forced := lineOf(t, draw(t, catalogue.Recondition, sound(number("SV-17", "9", ""), number("SV-13", "7.4", ""))), "BD-02").Reasons
+	if !slices.ContainsFunc(forced, func(r domain.Reason) bool {
+		return r.Rule == "PLANK" && r.Says == "keep_oversize is refused: no size left"
+	}) {
+		t.Errorf("the forced plank does not say why: %+v", forced)
+	}
+}
+
+func TestSuggestionsStayApart(t *testing.T) {
+	t.Parallel()
+	s := draw(t, catalogue.Recondition, sound(number("SV-13", "7.25", "")))
+	if len(s.Suggestions) != 1 || s.Suggestions[0].Rule != "remark" {
+		t.Errorf("suggestions are %+v", s.Suggestions)
+	}
+	if got, want := lines(s), "IN-01 ST-04 TU-01"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+func TestHardStopsForbidABid(t *testing.T) {
+	t.Parallel()
+	if s := draw(t, catalogue.AsFound, sound()); len(s.Stops) != 0 {
+		t.Errorf("a sound piano is stopped by %+v", s.Stops)
+	}
+	s := draw(t, catalogue.AsFound, sound(flag("SV-29", true)))
+	if len(s.Stops) != 1 || s.Stops[0].Point != "SV-29" || !strings.Contains(s.Stops[0].Says, "specialist") {
+		t.Errorf("a cracked frame gives the stops %+v", s.Stops)
+	}
+}
+
+// Check values CV-39 and CV-40 of the trade dossier (Ivory Act 2018): nothing
+// made in 1975 or later, earlier only when registered. Without a date the law
+// asks for evidence.
+func TestIvoryKeysStopABidByTheirDate(t *testing.T) {
+	t.Parallel()
+	js, err := domain.Judge(plankShop(), catalogue.Grand, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for year, says := range map[int]string{1979: "forbids", 1975: "forbids", 1974: "registered", 0: "no evidence"} {
+		in := domain.Instrument{Kind: catalogue.Grand, Covering: "ivory", Year: year}
+		s, err := domain.Draw(plankShop(), in, js, catalogue.AsFound, nil, odds)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Stops) != 1 || !strings.Contains(s.Stops[0].Says, says) {
+			t.Errorf("made in %d: got %+v, want one that says %q", year, s.Stops, says)
+		}
+	}
+}
+
+func TestWhatNobodyLookedAtIsDrawnWithItsOdds(t *testing.T) {
+	t.Parallel()
+	s := draw(t, catalogue.Restore, slices.DeleteFunc(sound(), func(f domain.Finding) bool { return f.Point == "SV-15" }))
+	want := "IN-01 DS-01@0.25 DS-02@0.25 DS-03@0.25 BD-02@0.25 BD-03@0.25 FR-06@0.25 ST-02@0.25 ST-04@0.75 TU-01"
+	if got := lines(s); got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	for _, code := range codes("BD-02", "DS-03", "ST-02", "ST-04") {
+		if l := lineOf(t, s, code); l.RevealedBy != "DS-02" {
+			t.Errorf("%s is revealed by %q, want DS-02", code, l.RevealedBy)
+		}
+	}
+	if s.Settled["STRING"] != "in_place" || s.Settled["PLANK"] != "replace" {
+		t.Errorf("settled %v", s.Settled)
+	}
+	if !slices.Equal(s.Unknown, []catalogue.PointCode{"SV-15"}) {
+		t.Errorf("unknown %v, want SV-15", s.Unknown)
+	}
+}
+
+func TestWhatACertainFindingCallsForIsCertain(t *testing.T) {
+	t.Parallel()
+	findings := slices.DeleteFunc(sound(number("SV-11", "3", "")), func(f domain.Finding) bool { return f.Point == "SV-15" })
+	s := draw(t, catalogue.Restore, findings)
+	if l := lineOf(t, s, "BD-02"); !l.Chance.Equal(dec("1")) || l.RevealedBy != "" || len(l.Reasons) != 2 {
+		t.Errorf("got chance %s revealed by %q for %+v", l.Chance, l.RevealedBy, l.Reasons)
+	}
+}
+
+func TestAnUprightIsNotGivenWorkThatItCannotHave(t *testing.T) {
+	t.Parallel()
+	c := plankShop()
+	c.Rules = append(c.Rules, rule("rollers-anyway", "always", "AC-07"))
+	s, err := domain.Draw(c, domain.Instrument{Kind: catalogue.Upright}, nil, catalogue.AsFound, nil, odds)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := lines(s), "IN-01 TU-01"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+func TestBuyersEdits(t *testing.T) {
+	t.Parallel()
+	cases := []struct {
+		name  string
+		edits []domain.Edit
+		want  string
+	}{
+		{"an added operation brings its companions", []domain.Edit{add("DS-03")}, "IN-01 DS-01 DS-02 DS-03 BD-04 FR-06 ST-02 TU-01"},
+		{"adding twice is adding once", []domain.Edit{add("DS-03"), add("DS-03")}, "IN-01 DS-01 DS-02 DS-03 BD-04 FR-06 ST-02 TU-01"},
+		{"adding and removing is nothing", []domain.Edit{add("DS-03"), remove("DS-03")}, "IN-01 ST-04 TU-01"},
+		{"what a rule calls for may go", []domain.Edit{remove("TU-01")}, "IN-01 ST-04"},
+		{"removed and added again", []domain.Edit{remove("TU-01"), add("TU-01")}, "IN-01 ST-04 TU-01"},
+		{"removing what isn't there", []domain.Edit{remove("BD-02")}, "IN-01 ST-04 TU-01"},
+		{"the rules see what the buyer chose", []domain.Edit{choose("STRING", "restring")}, "IN-01 DS-01 DS-02 BD-04 ST-02 TU-01"},
+		{"the last word on a choice holds", []domain.Edit{choose("STRING", "restring"), choose("STRING", "in_place")}, "IN-01 ST-04 TU-01"},
+		{"the buyer's word goes before a finding", []domain.Edit{choose("STRING", "restring"), choose("PLANK", "replace")}, "IN-01 DS-01 DS-02 DS-03 BD-02 BD-03 FR-06 ST-02 TU-01"},
+		{"an added operation settles its choice", []domain.Edit{add("BD-02")}, "IN-01 DS-01 DS-02 DS-03 BD-02 BD-03 FR-06 ST-02 TU-01"},
+		{"companions fall away with their caller", []domain.Edit{choose("PLANK", "replace"), remove("BD-02"), remove("BD-03")}, "IN-01 ST-04 TU-01"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			if got := lines(draw(t, catalogue.Recondition, sound(), c.edits...)); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+		})
+	}
+}
+
+func TestEditsThatOtherWorkForbidsAreRefusedWithTheChainOfReasons(t *testing.T) {
+	t.Parallel()
+	slack := sound(number("SV-11", "3", ""))
+	cases := []struct {
+		name     string
+		findings []domain.Finding
+		edits    []domain.Edit
+		detail   string
+		chain    []string
+	}{
+		{
+			"work that a plank needs", slack, []domain.Edit{remove("DS-03")},
+			"DS-03 (Frame out) can't be left out: BD-02 (New plank) needs it",
+			[]string{
+				"BD-02 needs DS-03: the plank lies under the frame", "BD-02 is here because SV-11: by slack",
+				"SV-11: Turning torque of the rest pins: 3 N.m: will not hold",
+			},
+		},
+		{
+			"work two needs away", slack, []domain.Edit{remove("FR-06")},
+			"FR-06 (Frame in) can't be left out: DS-03 (Frame out) needs it",
+			[]string{
+				"DS-03 needs FR-06: the frame comes out only without strings", "BD-02 needs DS-03: the plank lies under the frame",
+				"BD-02 is here because SV-11: by slack", "SV-11: Turning torque of the rest pins: 3 N.m: will not hold",
+			},
+		},
+		{
+			"an option less thorough than the work needs", slack, []domain.Edit{choose("STRING", "in_place")},
+			"STRING can't be settled as in_place: the frame is out", nil,
+		},
+		{
+			"an option that is refused", sound(number("SV-13", "7.4", "")), []domain.Edit{choose("STRING", "restring"), choose("PLANK", "keep_oversize")},
+			"PLANK can't be settled as keep_oversize: no size left",
+			[]string{"SV-13: Diameter of the rest pins: 7.4 mm: no size left"},
+		},
+		{
+			"two operations that exclude each other", sound(), []domain.Edit{add("BD-02"), add("BD-04")},
+			"BD-04 (Ream for larger pins) excludes what PLANK is settled as, replace",
+			[]string{"BD-04 belongs to PLANK=keep_oversize, and a job takes one of the group", "PLANK=replace is settled because: added by the buyer"},
+		},
+		{
+			"an operation against the buyer's own choice", sound(), []domain.Edit{choose("STRING", "restring"), add("ST-04")},
+			"ST-04 (Strings kept) excludes what STRING is settled as, restring",
+			[]string{"ST-04 belongs to STRING=in_place, and a job takes one of the group", "STRING=restring is settled because: chosen by the buyer"},
+		},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			_, err := tryDraw(t, catalogue.Restore, c.findings, c.edits...)
+			var fault *domain.Fault
+			if !errors.As(err, &fault) || fault.Kind != domain.Conflict || fault.Detail != c.detail {
+				t.Fatalf("got %v, want a conflict: %s", err, c.detail)
+			}
+			if !slices.Equal(fault.Chain, c.chain) {
+				t.Errorf("chain\n %s\nwant\n %s", strings.Join(fault.Chain, "\n "), strings.Join(c.chain, "\n "))
+			}
+		})
+	}
+}
+
+func TestEditsThatMakeNoSenseAreRefusedAllAtOnce(t *testing.T) {
+	t.Parallel()
+	three := func(low, likely, high string) *catalogue.ThreePoint {
+		return &catalogue.ThreePoint{Low: dec(low), Likely: dec(likely), High: dec(high)}
+	}
+	_, err := tryDraw(t, catalogue.Restore, nil,
+		add("XX-99"),
+		choose("PLANK", "glue"),
+		choose("LID", "none"),
+		domain.Edit{Kind: domain.SetHours, Operation: "TU-01", Hours: three("3", "2", "4")},
+		domain.Edit{Kind: domain.SetHours, Operation: "TU-01", Hours: three("-1", "2", "4")},
+		domain.Edit{Kind: domain.SetHours, Operation: "TU-01"},
+		domain.Edit{Kind: domain.SetQuantity, Operation: "TU-01", Quantity: ptr(decimal.New(1, 900_000_000))},
+		domain.Edit{Kind: domain.SetChance, Operation: "TU-01", Chance: ptr(dec("1.2"))},
+		domain.Edit{Kind: domain.SetMaking, Operation: "TU-01", Making: catalogue.Outside},
+		domain.Edit{Kind: domain.SetMaking, Operation: "TU-01", Making: "abroad"},
+		domain.Edit{Kind: "swap", Operation: "TU-01"},
+		add("TU-01"),
+	)
+	var fault *domain.Fault
+	if !errors.As(err, &fault) || fault.Kind != domain.Invalid {
+		t.Fatalf("got %v, want an invalid fault", err)
+	}
+	var got []string
+	for _, f := range fault.Fields {
+		got = append(got, f.Pointer)
+	}
+	want := []string{
+		"#/edits/0/operation", "#/edits/1/option", "#/edits/2/group", "#/edits/3/hours", "#/edits/4/hours", "#/edits/5/hours",
+		"#/edits/6/quantity", "#/edits/7/chance", "#/edits/8/making", "#/edits/9/making", "#/edits/10/kind",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("faults at %v\nwant %v", got, want)
+	}
+}
+
+func TestFiguresOfALineFollowTheBuyer(t *testing.T) {
+	t.Parallel()
+	chance := domain.Edit{Kind: domain.SetChance, Operation: "DS-03", Chance: ptr(dec("0.4"))}
+	s := draw(t, catalogue.Recondition, sound(), add("DS-03"), chance,
+		domain.Edit{Kind: domain.SetQuantity, Operation: "TU-01", Quantity: ptr(dec("30"))},
+		domain.Edit{Kind: domain.SetHours, Operation: "IN-01", Hours: &catalogue.ThreePoint{Low: dec("1"), Likely: dec("2"), High: dec("3")}},
+		domain.Edit{Kind: domain.SetHours, Operation: "BD-02", Hours: &catalogue.ThreePoint{}},
+	)
+	if want := "IN-01 DS-01@0.4 DS-02@0.4 DS-03@0.4 BD-04 FR-06@0.4 ST-02@0.4 TU-01"; lines(s) != want {
+		t.Errorf("got  %s\nwant %s", lines(s), want)
+	}
+	// Setup 1 h and 0.1 h a unit: 4 h at thirty units, twice the baseline's 2 h.
+	if got := lineOf(t, s, "TU-01"); !got.Hours.Low.Equal(dec("2")) || !got.Hours.Likely.Equal(dec("4")) || !got.Hours.High.Equal(dec("8")) || !got.Edited {
+		t.Errorf("tuning takes %v", got.Hours)
+	}
+	if got := lineOf(t, s, "IN-01").Hours; !got.Likely.Equal(dec("2")) {
+		t.Errorf("the survey takes %v", got)
+	}
+	if len(s.Idle) != 1 || s.Idle[0].Operation != "BD-02" {
+		t.Errorf("idle edits %+v, want the hours of BD-02", s.Idle)
+	}
+}

@@ -1,0 +1,212 @@
+package domain
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"bentside/domain/catalogue"
+)
+
+// taken is how a choice is settled.
+type taken struct {
+	option string
+	weight weight
+	// gaveWay is why options that were called for are refused.
+	gaveWay []Reason
+}
+
+// settling is the search for the options that all rules, needs and wishes
+// agree on.
+type settling struct {
+	*drawer
+	unknowns bool
+	taken    map[string]taken
+	refused  map[catalogue.OptionRef]Reason
+}
+
+// settle runs the rules until the choices that they lead to are the choices
+// that they were run with. An option that is called for but refused gives way
+// to the next more thorough one.
+//
+// It ends: a settlement that comes round again may from then on only move up,
+// by weight and then by thoroughness, and no option is refused twice.
+func (d *drawer) settle(unknowns bool) (*sketch, error) {
+	g := &settling{drawer: d, unknowns: unknowns, taken: map[string]taken{}, refused: map[catalogue.OptionRef]Reason{}}
+	seen := map[string]bool{}
+	for {
+		s := d.run(unknowns, g.taken)
+		before := g.spelled()
+		onlyUp := seen[before]
+		seen[before] = true
+		g.taken = g.settledBy(s, onlyUp)
+		if g.spelled() != before {
+			continue
+		}
+		s.taken = g.taken
+		again, err := g.refuse(s)
+		if err != nil {
+			return nil, err
+		}
+		if !again {
+			return s, g.objections(s)
+		}
+		clear(seen)
+	}
+}
+
+// spelled tells two settlements apart.
+func (g *settling) spelled() string {
+	var b strings.Builder
+	for i := range g.c.Choices {
+		group := g.c.Choices[i].Group
+		fmt.Fprintf(&b, "%s=%s;", group, g.taken[group].option)
+	}
+	return b.String()
+}
+
+// settledBy settles each choice on the best option that a sketch calls for.
+func (g *settling) settledBy(s *sketch, onlyUp bool) map[string]taken {
+	next := map[string]taken{}
+	for i := range g.c.Choices {
+		choice := &g.c.Choices[i]
+		best, ok := g.best(s, choice)
+		if old, settled := g.taken[choice.Group]; onlyUp && settled && (!ok || better(choice, old, best)) {
+			best, ok = old, true
+		}
+		if ok {
+			next[choice.Group] = best
+		}
+	}
+	return next
+}
+
+// best is the option that the calls of a sketch settle a choice on: the
+// buyer's, else the most thorough one that something pressing calls for, else
+// the most thorough one called for.
+func (g *settling) best(s *sketch, choice *catalogue.Choice) (taken, bool) {
+	var best taken
+	found := false
+	for _, k := range s.calls {
+		name := g.optionCalled(choice, k.target)
+		if name == "" {
+			continue
+		}
+		t, ok := g.giveWay(choice, name)
+		if !ok {
+			continue
+		}
+		t.weight = k.weight
+		if !found || better(choice, t, best) {
+			best, found = t, true
+		}
+	}
+	return best, found
+}
+
+// optionCalled is the option of a choice that a call speaks for: the one it
+// names, or the only one that admits its operation; empty where there is none.
+func (d *drawer) optionCalled(choice *catalogue.Choice, target catalogue.Call) string {
+	if target.Group != "" {
+		if target.Group == choice.Group {
+			return target.Option
+		}
+		return ""
+	}
+	only := ""
+	for _, ref := range d.c.OptionsWith(target.Operation) {
+		switch {
+		case ref.Group != choice.Group:
+		case only != "":
+			return ""
+		default:
+			only = ref.Option
+		}
+	}
+	return only
+}
+
+// giveWay is the option itself, or the next more thorough one that isn't
+// refused, or else the next less thorough one; false where all are refused.
+func (g *settling) giveWay(choice *catalogue.Choice, name string) (taken, bool) {
+	var t taken
+	free := func(i int) bool {
+		why, refused := g.refused[catalogue.OptionRef{Group: choice.Group, Option: choice.Options[i].Name}]
+		if refused {
+			t.gaveWay = append(t.gaveWay, why)
+			return false
+		}
+		t.option = choice.Options[i].Name
+		return true
+	}
+	at := optionIndex(choice, name)
+	for i := at; i >= 0 && i < len(choice.Options); i++ {
+		if free(i) {
+			return t, true
+		}
+	}
+	for i := at - 1; i >= 0; i-- {
+		if free(i) {
+			return t, true
+		}
+	}
+	return taken{}, false
+}
+
+// better reports whether a settles a choice with more weight than b, or with
+// the same weight on a more thorough option.
+func better(choice *catalogue.Choice, a, b taken) bool {
+	if a.weight != b.weight {
+		return a.weight > b.weight
+	}
+	return optionIndex(choice, a.option) > optionIndex(choice, b.option)
+}
+
+// refuse finds a settled option that the finished sketch refuses. It starts
+// the settling anew without that option and returns true, or returns a Fault
+// where the buyer chose it.
+func (g *settling) refuse(s *sketch) (bool, error) {
+	facts := s.facts()
+	for i := range g.c.Choices {
+		choice := &g.c.Choices[i]
+		t, settled := g.taken[choice.Group]
+		if !settled || s.wanted[choice.Group] == "" && !s.tookUp(choice) {
+			continue
+		}
+		option := &choice.Options[optionIndex(choice, t.option)]
+		if option.Refused == "" {
+			continue
+		}
+		expr := g.c.Expr(option.Refused)
+		if !expr.Holds(facts) {
+			continue
+		}
+		why := Reason{
+			Rule: choice.Group, Points: expr.Evidence(facts),
+			Says: fmt.Sprintf("%s is refused: %s", option.Name, option.RefusedWhy),
+		}
+		if t.weight == buyersWish {
+			fault := Refuse(Conflict, "%s can't be settled as %s: %s", choice.Group, option.Name, option.RefusedWhy)
+			fault.Chain = s.evidence(why.Points)
+			return false, fault
+		}
+		g.refused[catalogue.OptionRef{Group: choice.Group, Option: option.Name}] = why
+		g.taken = map[string]taken{}
+		return true, nil
+	}
+	return false, nil
+}
+
+// tookUp reports whether the option that a choice is settled on is in the
+// sketch: one of its operations is, or it was called for and has none.
+func (s *sketch) tookUp(choice *catalogue.Choice) bool {
+	i := optionIndex(choice, s.taken[choice.Group].option)
+	if i < 0 {
+		return false
+	}
+	o := choice.Options[i]
+	if len(o.Operations) == 0 {
+		return s.wanted[choice.Group] != ""
+	}
+	return slices.ContainsFunc(o.Admits(), func(code catalogue.Code) bool { return s.present[code] })
+}
