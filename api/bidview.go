@@ -1,0 +1,84 @@
+package api
+
+import (
+	"encoding/hex"
+	"net/http"
+
+	"bentside/api/app"
+	"bentside/domain"
+	"bentside/domain/money"
+	"bentside/openapi"
+	"bentside/pricing"
+
+	"github.com/shopspring/decimal"
+)
+
+// VisitGetBidInputsResponse writes the document as it is.
+func (document bidInputs) VisitGetBidInputsResponse(w http.ResponseWriter) error {
+	w.Header().Set("Content-Type", jsonMediaType)
+	w.Header().Set("ETag", versionTag(onlyVersion, fullView))
+	w.WriteHeader(http.StatusOK)
+	_, err := w.Write(document)
+	return err
+}
+
+func renderBid(b app.WorkedBid) openapi.Bid {
+	currency := b.Inputs.Workshop.Terms.Currency
+	out := openapi.Bid{
+		ID: b.ID, Instrument: b.Instrument, Survey: b.Survey, Engine: b.Engine, CreatedAt: b.CreatedAt,
+		InputsSHA256: hex.EncodeToString(b.Bid.Inputs[:]), ResultSHA256: hex.EncodeToString(b.Bid.Result[:]), Ways: []openapi.BidWay{},
+	}
+	if asked := b.Inputs.Asked.SellerAsks; asked != nil {
+		price := renderAmount(*asked, currency)
+		out.SellerAsks = &price
+	}
+	for i, w := range b.Result.Ways {
+		out.Ways = append(out.Ways, renderBidWay(w, renderAmount(b.Inputs.Asked.Ways[i].SalePrice, currency)))
+	}
+	return out
+}
+
+func renderBidWay(w domain.WayResult, sale openapi.Money) openapi.BidWay {
+	return openapi.BidWay{
+		Depth: openapi.Depth(w.Depth), Outcome: openapi.BidWayOutcome(w.Outcome), Why: w.Why, SalePrice: sale,
+		TargetProfit: renderMoney(w.Advice.TargetProfit), Target: renderSums(w.Advice.Target),
+		BreakEven: renderSums(w.Advice.BreakEven), AsGift: *renderSums(&w.Advice.AsGift), AtAsked: renderSums(w.AtAsked),
+		RuleOfThumb: renderMoney(w.Advice.HalfUplift), Work: renderRange(w.Estimate.Costs.Total), Hours: renderHours(w.Estimate.Hours),
+		ReadyOn:      domain.DateOf(w.Dates.Queued.Ready).String(),
+		ReadyAloneOn: domain.DateOf(w.Dates.Alone.Ready).String(),
+		HoldDays:     w.HoldDays, Stops: renderAll(w.Scope.Stops, renderStop),
+	}
+}
+
+func renderSums(s *pricing.Sums) *openapi.Sums {
+	if s == nil {
+		return nil
+	}
+	line := func(l pricing.SumLine) openapi.SumLine {
+		return openapi.SumLine{Item: l.Item.String(), Amount: renderMoney(l.Amount), Basis: l.Basis}
+	}
+	return &openapi.Sums{
+		Price: renderMoney(s.Price), Profit: renderMoney(s.Profit), Lines: renderAll(s.Lines, line),
+		Tax: openapi.Tax{
+			Regime: taxRegimes[s.Tax.Regime], Rate: s.Tax.Rate, Base: renderMoney(s.Tax.Base), Due: renderMoney(s.Tax.Due),
+			Note: s.Tax.Note,
+		},
+	}
+}
+
+// taxRegimes are the regimes in the contract's words.
+var taxRegimes = map[pricing.Regime]openapi.TaxRegime{
+	pricing.NoTax:        openapi.TaxRegimeNone,
+	pricing.StandardTax:  openapi.TaxRegimeStandard,
+	pricing.MarginScheme: openapi.TaxRegimeMargin,
+}
+
+// renderAmount writes a decimal that was checked to be an amount of the
+// currency when it came in.
+func renderAmount(d decimal.Decimal, currency string) openapi.Money {
+	c, err := money.ParseCurrency(currency)
+	if err != nil {
+		panic("a stored bid is in no currency: " + err.Error())
+	}
+	return openapi.Money{Amount: d.StringFixed(c.Decimals()), Currency: currency}
+}

@@ -1,0 +1,66 @@
+package api
+
+import (
+	"context"
+
+	"bentside/api/app"
+	"bentside/domain"
+	"bentside/openapi"
+	"bentside/pricing"
+)
+
+// GetEstimate shows a scope in hours, parts and money.
+func (h *handlers) GetEstimate(ctx context.Context, r GetEstimateRequestObject) (GetEstimateResponseObject, error) {
+	s, err := h.app.Scope(ctx, actorOf(ctx), r.ID)
+	if err != nil {
+		return nil, err
+	}
+	v := s.Value
+	e, err := domain.EstimateScope(v.Catalogue, v.Scope, v.Workshop.Terms)
+	if err != nil {
+		return nil, err
+	}
+	body := renderEstimate(v, e)
+	tag, err := digestTag(body)
+	return GetEstimate200JSONResponse{Body: body, Headers: GetEstimate200ResponseHeaders{ETag: tag}}, err
+}
+
+func renderEstimate(s app.DrawnScope, e pricing.Estimate) openapi.Estimate {
+	standings := map[string]string{}
+	for _, l := range s.Scope.Lines {
+		standings[string(l.Operation)] = string(l.Standing)
+	}
+	line := func(l pricing.CostedLine) openapi.EstimateLine {
+		return openapi.EstimateLine{
+			Operation: l.Ref, Name: l.Title, Chance: l.Chance, Skill: l.Skill, Hours: renderHours(l.Hours),
+			Costs: renderCosts(l.Costs), Steps: renderAll(l.Steps, renderStep), Standing: standings[l.Ref],
+		}
+	}
+	return openapi.Estimate{
+		Scope: s.ID, Depth: openapi.Depth(s.Depth), Revision: revisionNumber(s.Revision), Currency: e.Currency.Code(),
+		Lines: renderAll(e.Lines, line), Skills: renderAll(e.Skills, renderSkillHours), Hours: renderHours(e.Hours),
+		Costs: renderCosts(e.Costs),
+	}
+}
+
+func renderSkillHours(s pricing.SkillHours) openapi.SkillHours {
+	return openapi.SkillHours{Skill: s.Skill, Hours: renderHours(s.Hours)}
+}
+
+func renderCosts(c pricing.Costs) openapi.Costs {
+	return openapi.Costs{
+		Labour: renderRange(c.Labour), Overhead: renderRange(c.Overhead), Materials: renderRange(c.Materials),
+		Outside: renderRange(c.Outside), Total: renderRange(c.Total),
+	}
+}
+
+func renderStep(s pricing.Step) openapi.Step {
+	return openapi.Step{
+		Kind: openapi.StepKind(s.Kind.String()), Ref: s.Ref, Unit: s.Unit,
+		Low: renderProduct(s.Low), Likely: renderProduct(s.Likely), High: renderProduct(s.High),
+	}
+}
+
+func renderProduct(p pricing.Product) openapi.Product {
+	return openapi.Product{Quantity: p.Quantity, Weight: p.Weight, Rate: p.Rate, Amount: renderMoney(p.Amount)}
+}

@@ -1,0 +1,72 @@
+package api
+
+import (
+	"bentside/domain"
+
+	"github.com/labstack/echo/v4"
+)
+
+// acts says what a role must be allowed for each operation. An operation that
+// does not stand here is refused to everybody; a test finds it first.
+var acts = map[string]domain.Act{
+	"getMe":            domain.ReadShop,
+	"getWorkshop":      domain.ReadShop,
+	"putWorkshop":      domain.WriteSettings,
+	"listTokens":       domain.IssueTokens,
+	"issueToken":       domain.IssueTokens,
+	"revokeToken":      domain.IssueTokens,
+	"listPeople":       domain.ReadShop,
+	"putPerson":        domain.WriteSettings,
+	"listStations":     domain.ReadShop,
+	"putStation":       domain.WriteSettings,
+	"listUnits":        domain.ReadShop,
+	"getCatalogue":     domain.ReadShop,
+	"putCatalogue":     domain.WriteSettings,
+	"listRevisions":    domain.ReadShop,
+	"getRevision":      domain.ReadShop,
+	"listInstruments":  domain.ReadShop,
+	"createInstrument": domain.WriteInstruments,
+	"getInstrument":    domain.ReadShop,
+	"putInstrument":    domain.WriteInstruments,
+	"listSurveys":      domain.ReadShop,
+	"createSurvey":     domain.WriteInstruments,
+	"getSurvey":        domain.ReadShop,
+	"addFinding":       domain.WriteInstruments,
+	"putFinding":       domain.WriteInstruments,
+	"strikeFinding":    domain.WriteInstruments,
+	"listJudgements":   domain.ReadShop,
+	"listScopes":       domain.ReadShop,
+	"createScope":      domain.WriteScopes,
+	"getScope":         domain.ReadShop,
+	"putEdits":         domain.WriteScopes,
+	"getEstimate":      domain.ReadMoney,
+	"getDates":         domain.ReadShop,
+	"listBids":         domain.ReadMoney,
+	"createBid":        domain.WriteBids,
+	"getBid":           domain.ReadMoney,
+	"getBidInputs":     domain.ReadMoney,
+	"recomputeBid":     domain.ReadMoney,
+	"listJobs":         domain.ReadShop,
+	"createJob":        domain.WriteJobs,
+	"getJob":           domain.ReadShop,
+	"putTask":          domain.WriteProgress,
+	"listEvents":       domain.ReadFeed,
+}
+
+// guard refuses what the role may not do, before anything is read or checked.
+func (d *Door) guard(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		op := operationOf(c)
+		if op == nil || op.public {
+			return next(c)
+		}
+		act, listed := acts[op.id]
+		if !listed {
+			return refuse(forbidden, "nobody may do this")
+		}
+		if err := actorOf(c.Request().Context()).Require(act); err != nil {
+			return err
+		}
+		return next(c)
+	}
+}

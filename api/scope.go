@@ -1,0 +1,141 @@
+package api
+
+import (
+	"context"
+
+	"bentside/api/app"
+	"bentside/api/postgres"
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/openapi"
+)
+
+// ListScopes lists a page of an instrument's scopes.
+func (h *handlers) ListScopes(ctx context.Context, r ListScopesRequestObject) (ListScopesResponseObject, error) {
+	page, err := h.pageOf(ctx, r.Params.Cursor, r.Params.Limit)
+	if err != nil {
+		return nil, err
+	}
+	reader := h.app.Read(ctx, actorOf(ctx))
+	if _, err := reader.Instrument(ctx, r.ID); err != nil {
+		return nil, err
+	}
+	list, err := reader.Scopes(ctx, r.ID, page)
+	if err != nil {
+		return nil, err
+	}
+	out := renderPage(ctx, h, page, list, placeOfScope, renderScopeHead)
+	return ListScopes200JSONResponse{
+		Body: openapi.ScopePage{Items: out.Items, NextCursor: out.Next}, Headers: ListScopes200ResponseHeaders{Link: out.Link},
+	}, nil
+}
+
+// CreateScope draws up the work at a depth.
+func (h *handlers) CreateScope(ctx context.Context, r CreateScopeRequestObject) (CreateScopeResponseObject, error) {
+	s, err := h.app.DrawScope(ctx, actorOf(ctx), postgres.Decision{
+		Instrument: r.ID, Survey: r.Body.Survey, Depth: catalogue.Depth(r.Body.Depth), Edits: renderAll(r.Body.Edits, readEdit),
+	})
+	if err != nil {
+		return nil, err
+	}
+	body, tag, err := renderScope(s)
+	return CreateScope201JSONResponse{
+		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
+	}, err
+}
+
+// GetScope shows a scope with its reasons.
+func (h *handlers) GetScope(ctx context.Context, r GetScopeRequestObject) (GetScopeResponseObject, error) {
+	s, err := h.app.Scope(ctx, actorOf(ctx), r.ID)
+	if err != nil {
+		return nil, err
+	}
+	body, tag, err := renderScope(s)
+	return GetScope200JSONResponse{Body: body, Headers: GetScope200ResponseHeaders{ETag: tag}}, err
+}
+
+// PutEdits replaces the buyer's edits.
+func (h *handlers) PutEdits(ctx context.Context, r PutEditsRequestObject) (PutEditsResponseObject, error) {
+	version, err := versionIn(r.Params.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	s, err := h.app.EditScope(ctx, actorOf(ctx), r.ID, renderAll(r.Body.Edits, readEdit), version)
+	if err != nil {
+		return nil, err
+	}
+	body, tag, err := renderScope(s)
+	return PutEdits200JSONResponse{Body: body, Headers: PutEdits200ResponseHeaders{ETag: tag}}, err
+}
+
+func placeOfScope(s app.Versioned[postgres.Decision]) postgres.Place { return placeOf(s, s.Value.ID) }
+
+func renderScopeHead(v app.Versioned[postgres.Decision]) openapi.ScopeHead {
+	d := v.Value
+	return openapi.ScopeHead{
+		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth), Revision: revisionNumber(d.Revision),
+		Version: v.Version, CreatedAt: v.CreatedAt,
+	}
+}
+
+// renderScope gives a scope with its tag, which covers the lines too: they
+// follow from the survey and the terms beside the scope's own version.
+func renderScope(v app.Versioned[app.DrawnScope]) (openapi.Scope, string, error) {
+	d, s := v.Value.Decision, v.Value.Scope
+	out := openapi.Scope{
+		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth), Revision: revisionNumber(d.Revision),
+		Edits: renderAll(d.Edits, renderEdit), Lines: renderAll(s.Lines, renderScopeLine), Settled: map[string]string{},
+		Stops: renderAll(s.Stops, renderStop), Suggestions: renderAll(s.Suggestions, renderReason),
+		Unknown: orEmptyList(texts[catalogue.PointCode, openapi.PointCode](s.Unknown)), Idle: renderAll(s.Idle, renderEdit),
+		Version: v.Version, CreatedAt: v.CreatedAt,
+	}
+	for group, option := range s.Settled {
+		out.Settled[group] = option
+	}
+	tag, err := derivedTag(v.Version, out)
+	return out, tag, err
+}
+
+func renderScopeLine(l domain.Line) openapi.ScopeLine {
+	return openapi.ScopeLine{
+		Operation: string(l.Operation), Name: l.Name, Skill: l.Skill, Driver: l.Driver, Quantity: l.Quantity,
+		Basis: openapi.ScopeLineBasis(l.Basis), Formula: l.Formula, Hours: renderThreePoint(l.Hours),
+		Making: openapi.Making(l.Making), Chance: l.Chance, RevealedBy: string(l.RevealedBy), Sessions: l.Sessions,
+		Reasons: renderAll(l.Reasons, renderReason), Cautions: l.Cautions, Standing: string(l.Standing), Edited: l.Edited,
+	}
+}
+
+func renderReason(r domain.Reason) openapi.Reason {
+	return openapi.Reason{
+		Rule: r.Rule, Points: texts[catalogue.PointCode, openapi.PointCode](r.Points), From: string(r.From), Says: r.Says,
+	}
+}
+
+func renderStop(s domain.Stop) openapi.Stop { return openapi.Stop{Point: string(s.Point), Says: s.Says} }
+
+// revisionNumber is the number of a catalogue's revision, an integer in the
+// store.
+func revisionNumber(n int) int32 { return int32(n) } //nolint:gosec // the column is an integer
+
+func readEdit(e openapi.Edit) domain.Edit {
+	out := domain.Edit{
+		Kind: domain.EditKind(e.Kind), Operation: catalogue.Code(e.Operation), Group: e.Group, Option: e.Option,
+		Quantity: e.Quantity, Chance: e.Chance, Making: catalogue.Making(e.Making), Why: e.Why,
+	}
+	if h := e.Hours; h != nil {
+		out.Hours = &catalogue.ThreePoint{Low: h.Low, Likely: h.Likely, High: h.High}
+	}
+	return out
+}
+
+func renderEdit(e domain.Edit) openapi.Edit {
+	out := openapi.Edit{
+		Kind: openapi.EditKind(e.Kind), Operation: string(e.Operation), Group: e.Group, Option: e.Option,
+		Quantity: e.Quantity, Chance: e.Chance, Making: openapi.EditMaking(e.Making), Why: e.Why,
+	}
+	if e.Hours != nil {
+		hours := renderThreePoint(*e.Hours)
+		out.Hours = &hours
+	}
+	return out
+}

@@ -1,0 +1,70 @@
+package api
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"bentside/api/app"
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/openapi"
+)
+
+// This file is the one place where a role's view of a thing is decided. What
+// is money as a whole (estimates, bids) is closed to some roles by the guard;
+// here is what holds some money among other things.
+
+// viewOf is how an actor is shown things that hold money.
+func viewOf(a app.Actor) view {
+	if a.Role.May(domain.ReadMoney) {
+		return fullView
+	}
+	return plainView
+}
+
+// showWorkshop renders the settings; the plain view leaves the terms out.
+func showWorkshop(w app.Versioned[domain.Workshop], v view) openapi.Workshop {
+	out := openapi.Workshop{
+		ID: w.Value.ID, Name: w.Value.Name, Zone: w.Value.Zone, Open: renderOpeningHours(w.Value.Open),
+		Version: w.Version, CreatedAt: w.CreatedAt,
+	}
+	if v == fullView {
+		terms := renderTerms(w.Value.Terms)
+		out.Terms = &terms
+	}
+	return out
+}
+
+// showCatalogue writes the document; the plain view leaves every price out.
+func showCatalogue(c *catalogue.Catalogue, v view) (openapi.Catalogue, error) {
+	document := c.Canonical()
+	if v == fullView {
+		return document, nil
+	}
+	var tree map[string]any
+	if err := json.Unmarshal(document, &tree); err != nil {
+		return nil, fmt.Errorf("read the catalogue's document: %w", err)
+	}
+	for _, row := range rows(tree, "materials") {
+		delete(row, "unit_price")
+	}
+	for _, row := range rows(tree, "operations") {
+		if buying, ok := row["buying"].(map[string]any); ok {
+			delete(buying, "price")
+			delete(buying, "carriage")
+		}
+	}
+	return json.Marshal(tree)
+}
+
+// rows are the rows of one table of a catalogue's document.
+func rows(tree map[string]any, table string) []map[string]any {
+	list, _ := tree[table].([]any)
+	out := make([]map[string]any, 0, len(list))
+	for _, x := range list {
+		if row, ok := x.(map[string]any); ok {
+			out = append(out, row)
+		}
+	}
+	return out
+}

@@ -1,0 +1,79 @@
+package api
+
+import (
+	"context"
+	"time"
+
+	"bentside/domain"
+	"bentside/openapi"
+
+	"github.com/shopspring/decimal"
+)
+
+// GetWorkshop shows the settings.
+func (h *handlers) GetWorkshop(ctx context.Context, _ GetWorkshopRequestObject) (GetWorkshopResponseObject, error) {
+	a := actorOf(ctx)
+	w, err := h.app.Read(ctx, a).Workshop(ctx)
+	if err != nil {
+		return nil, err
+	}
+	v := viewOf(a)
+	return GetWorkshop200JSONResponse{
+		Body: showWorkshop(w, v), Headers: GetWorkshop200ResponseHeaders{ETag: versionTag(w.Version, v)},
+	}, nil
+}
+
+// PutWorkshop replaces the settings.
+func (h *handlers) PutWorkshop(ctx context.Context, r PutWorkshopRequestObject) (PutWorkshopResponseObject, error) {
+	a := actorOf(ctx)
+	version, err := versionIn(r.Params.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	settings, err := readWorkshop(*r.Body)
+	if err != nil {
+		return nil, err
+	}
+	w, err := h.app.ChangeWorkshop(ctx, a, settings, version)
+	if err != nil {
+		return nil, nameWeekdays(err)
+	}
+	v := viewOf(a)
+	return PutWorkshop200JSONResponse{
+		Body: showWorkshop(w, v), Headers: PutWorkshop200ResponseHeaders{ETag: versionTag(w.Version, v)},
+	}, nil
+}
+
+func readWorkshop(s openapi.WorkshopSettings) (domain.Workshop, error) {
+	if _, err := time.LoadLocation(s.Zone); err != nil || s.Zone == "Local" {
+		return domain.Workshop{}, refuseField("#/zone", "must be an IANA time zone such as \"Europe/Lisbon\"")
+	}
+	open, err := readOpeningHours(s.Open)
+	return domain.Workshop{Name: s.Name, Zone: s.Zone, Terms: readTerms(s.Terms), Open: open}, err
+}
+
+func readTerms(t openapi.Terms) domain.Terms {
+	rates := make(map[string]decimal.Decimal, len(t.LabourRates))
+	for skill, rate := range t.LabourRates {
+		rates[skill] = rate
+	}
+	return domain.Terms{
+		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: domain.TaxRegime(t.TaxRegime),
+		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
+		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
+		UnknownOdds: t.UnknownOdds,
+	}
+}
+
+func renderTerms(t domain.Terms) openapi.Terms {
+	rates := make(map[string]openapi.Quantity, len(t.LabourRates))
+	for skill, rate := range t.LabourRates {
+		rates[skill] = rate
+	}
+	return openapi.Terms{
+		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: openapi.TermsTaxRegime(t.TaxRegime),
+		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
+		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
+		UnknownOdds: t.UnknownOdds,
+	}
+}
