@@ -164,7 +164,7 @@ CREATE TABLE idempotency_keys (
   user_id     uuid NOT NULL,
   route       text NOT NULL,
   key         text NOT NULL,
-  fingerprint bytea NOT NULL,
+  fingerprint bytea NOT NULL CONSTRAINT idempotency_keys_fingerprint_is_sha256 CHECK (length(fingerprint) = 32),
   status      integer NOT NULL,
   headers     jsonb NOT NULL,
   body        bytea NOT NULL,

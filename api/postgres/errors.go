@@ -16,6 +16,8 @@ var constraintFaults = map[string]domain.Fault{
 	"surveys_pkey":                 {Kind: domain.Conflict, Detail: "a survey with that id exists"},
 	"findings_pkey":                {Kind: domain.Conflict, Detail: "a finding with that id exists"},
 	"scopes_pkey":                  {Kind: domain.Conflict, Detail: "a scope with that id exists"},
+	"bids_pkey":                    {Kind: domain.Conflict, Detail: "a bid with that id exists"},
+	"jobs_pkey":                    {Kind: domain.Conflict, Detail: "a job with that id exists"},
 	"people_pkey":                  {Kind: domain.Conflict, Detail: "a person with that id exists"},
 	"stations_pkey":                {Kind: domain.Conflict, Detail: "a station with that id exists"},
 	"stations_name_key":            {Kind: domain.Conflict, Detail: "another station has that name"},

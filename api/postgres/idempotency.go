@@ -57,14 +57,20 @@ func (tx *Tx) Claim(ctx context.Context, k Key) (*Answer, error) {
 
 // KeepAnswer stores the answer given under a claimed key.
 func (tx *Tx) KeepAnswer(ctx context.Context, k Key, a Answer) error {
+	if a.Header == nil {
+		a.Header = map[string]string{} // nil would be written as NULL
+	}
+	if a.Body == nil {
+		a.Body = []byte{}
+	}
 	return tx.exec(ctx, `
 		INSERT INTO idempotency_keys (workshop_id, user_id, route, key, fingerprint, status, headers, body, created_at)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
 		tx.workshop, tx.actor.User, k.Route, k.Key, k.Fingerprint[:], a.Status, a.Header, a.Body, tx.now)
 }
 
-// lockOf spreads keys over the 64-bit space of advisory locks; two keys that
-// fall together only wait for each other.
+// lockOf spreads keys over the 64-bit space of advisory locks; of two keys that
+// fall together one is only told to come again later.
 func (tx *Tx) lockOf(k Key) int64 {
 	h := fnv.New64a()
 	for _, part := range [][]byte{tx.workshop[:], tx.actor.User[:], []byte(k.Route), {0}, []byte(k.Key)} {

@@ -35,14 +35,16 @@ type InstrumentFilter struct {
 // Instruments lists a page of instruments in order of making.
 func (r Reader) Instruments(ctx context.Context, f InstrumentFilter, p Page) ([]domain.Versioned[domain.Instrument], error) {
 	at, id := p.bounds()
-	return many(ctx, r, scanInstrument, instrumentColumns+`
-		WHERE workshop_id = $1
-		  AND (created_at, id) > ($2, $3)
-		  AND ($4 = '' OR owner = $4)
-		  AND ($5 = '' OR kind = $5)
-		ORDER BY created_at, id
-		LIMIT $6`, r.workshop, at, id, f.Owner, f.Kind, p.Limit)
+	return many(ctx, r, scanInstrument, instrumentPage, r.workshop, at, id, f.Owner, f.Kind, p.Limit)
 }
+
+const instrumentPage = instrumentColumns + `
+	WHERE workshop_id = $1
+	  AND (created_at, id) > ($2, $3)
+	  AND ($4 = '' OR owner = $4)
+	  AND ($5 = '' OR kind = $5)
+	ORDER BY created_at, id
+	LIMIT $6`
 
 // Instrument is one instrument.
 func (r Reader) Instrument(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Instrument], error) {

@@ -184,3 +184,22 @@ func diff(tb testing.TB, what string, got, want any) {
 		tb.Errorf("%s\n got %+v\nwant %+v", what, got, want)
 	}
 }
+
+var (
+	half    = decimal.RequireFromString("0.5")
+	someDay = domain.Date{Year: 2026, Month: time.October, Day: 25}
+)
+
+// someDecision is a scope of the fixture's survey.
+func someDecision(id uuid.UUID) postgres.Decision {
+	return postgres.Decision{ID: id, Instrument: rowID(13), Survey: rowID(14), Revision: 1, Depth: catalogue.Restore}
+}
+
+// addBid keeps a bid of the fixture's survey.
+func addBid(ctx context.Context, tx *postgres.Tx, id uuid.UUID) error {
+	hash, err := tx.KeepDocument(ctx, []byte(`{"bid": 1}`))
+	if err != nil {
+		return err
+	}
+	return tx.AddBid(ctx, postgres.Bid{ID: id, Instrument: rowID(13), Survey: rowID(14), Engine: "1", Inputs: hash, Result: hash})
+}
