@@ -191,7 +191,7 @@ func TestJudgementsSpeakTheTrade(t *testing.T) {
 		finding domain.Finding
 		want    string
 	}{
-		{number("SV-13", "0.286", "in"), "Diameter of the rest pins: 7.2644 mm: probably restrung before without a new plank"}, // common practice, no source
+		{number("SV-13", "0.286", "in"), "Diameter of the rest pins: 7.26 mm: probably restrung before without a new plank"}, // common practice, no source
 		{number("SV-15", "3", ""), "Rest plank: grade 3 serious: delaminated or cracked through"},
 		{flag("SV-29", true), "Frame cracks: yes: stop and get a specialist"},
 		{flag("SV-29", false), "Frame cracks: no: sound"},

@@ -109,34 +109,25 @@ func sittings(s *catalogue.Sessions, quantity decimal.Decimal) int {
 }
 
 // reasons is why an operation is in the sketch, in the order of the calls. A
-// call for an option that gave way counts, with why it gave way.
+// call for an option that gave way says why it did.
 func (s *sketch) reasons(code catalogue.Code) []Reason {
 	var list []Reason
 	add := func(r Reason) {
-		if !slices.ContainsFunc(list, func(x Reason) bool { return x.Rule == r.Rule && x.From == r.From }) {
+		if !slices.ContainsFunc(list, func(x Reason) bool { return x.Rule == r.Rule && x.From == r.From && x.Says == r.Says }) {
 			list = append(list, r)
 		}
 	}
-	outvoted := true
 	for _, k := range s.calls {
-		if !s.brings(k, code) || k.from != "" && !s.present[k.from] {
+		if !s.brings(k, code) {
 			continue
 		}
-		if k.target.Group != "" && k.target.Option != s.taken[k.target.Group].option {
-			continue
-		}
-		outvoted = false
 		add(k.reason)
-	}
-	if !outvoted {
-		return list
-	}
-	for _, k := range s.calls {
-		if s.brings(k, code) {
-			add(k.reason)
-			for _, why := range s.taken[k.target.Group].gaveWay {
-				add(why)
-			}
+		if k.target.Group == "" {
+			continue
+		}
+		_, gaveWay, _ := s.giveWay(s.c.Choice(k.target.Group), k.target.Option)
+		for _, why := range gaveWay {
+			add(why)
 		}
 	}
 	return list

@@ -2,6 +2,7 @@ package domain
 
 import (
 	"fmt"
+	"slices"
 
 	"bentside/domain/catalogue"
 )
@@ -107,19 +108,7 @@ func (s *sketch) firstCall(code catalogue.Code) int {
 // brings reports whether a call asks for the operation, outright or through
 // the option that its choice is settled on.
 func (s *sketch) brings(k call, code catalogue.Code) bool {
-	if k.target.Group == "" {
-		return k.target.Operation == code
-	}
-	o := s.option(k.target.Group)
-	if o == nil {
-		return false
-	}
-	for _, c := range o.Operations {
-		if c == code {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(s.asked(k), code)
 }
 
 // because is a reason in a sentence.

@@ -12,17 +12,44 @@ import (
 type taken struct {
 	option string
 	weight weight
-	// gaveWay is why options that were called for are refused.
-	gaveWay []Reason
+}
+
+// settlement is how the choices are settled, and which options are refused.
+type settlement struct {
+	taken   map[string]taken
+	refused map[catalogue.OptionRef]Reason
+}
+
+// giveWay is the option itself, or the next more thorough one that isn't
+// refused, or else the next less thorough one, with why the others gave way;
+// false where all are refused.
+func (s settlement) giveWay(choice *catalogue.Choice, name string) (option string, gaveWay []Reason, ok bool) {
+	at := optionIndex(choice, name)
+	if at < 0 {
+		return "", nil, false
+	}
+	order := make([]int, 0, len(choice.Options))
+	for i := at; i < len(choice.Options); i++ {
+		order = append(order, i)
+	}
+	for i := at - 1; i >= 0; i-- {
+		order = append(order, i)
+	}
+	for _, i := range order {
+		why, refused := s.refused[catalogue.OptionRef{Group: choice.Group, Option: choice.Options[i].Name}]
+		if !refused {
+			return choice.Options[i].Name, gaveWay, true
+		}
+		gaveWay = append(gaveWay, why)
+	}
+	return "", gaveWay, false
 }
 
 // settling is the search for the options that all rules, needs and wishes
 // agree on.
 type settling struct {
 	*drawer
-	unknowns bool
-	taken    map[string]taken
-	refused  map[catalogue.OptionRef]Reason
+	settlement
 }
 
 // settle runs the rules until the choices that they lead to are the choices
@@ -32,10 +59,10 @@ type settling struct {
 // It ends: a settlement that comes round again may from then on only move up,
 // by weight and then by thoroughness, and no option is refused twice.
 func (d *drawer) settle(unknowns bool) (*sketch, error) {
-	g := &settling{drawer: d, unknowns: unknowns, taken: map[string]taken{}, refused: map[catalogue.OptionRef]Reason{}}
+	g := &settling{d, settlement{taken: map[string]taken{}, refused: map[catalogue.OptionRef]Reason{}}}
 	seen := map[string]bool{}
 	for {
-		s := d.run(unknowns, g.taken)
+		s := d.run(unknowns, g.settlement)
 		before := g.spelled()
 		onlyUp := seen[before]
 		seen[before] = true
@@ -92,11 +119,11 @@ func (g *settling) best(s *sketch, choice *catalogue.Choice) (taken, bool) {
 		if name == "" {
 			continue
 		}
-		t, ok := g.giveWay(choice, name)
+		option, _, ok := g.giveWay(choice, name)
 		if !ok {
 			continue
 		}
-		t.weight = k.weight
+		t := taken{option, k.weight}
 		if !found || better(choice, t, best) {
 			best, found = t, true
 		}
@@ -124,33 +151,6 @@ func (d *drawer) optionCalled(choice *catalogue.Choice, target catalogue.Call) s
 		}
 	}
 	return only
-}
-
-// giveWay is the option itself, or the next more thorough one that isn't
-// refused, or else the next less thorough one; false where all are refused.
-func (g *settling) giveWay(choice *catalogue.Choice, name string) (taken, bool) {
-	var t taken
-	free := func(i int) bool {
-		why, refused := g.refused[catalogue.OptionRef{Group: choice.Group, Option: choice.Options[i].Name}]
-		if refused {
-			t.gaveWay = append(t.gaveWay, why)
-			return false
-		}
-		t.option = choice.Options[i].Name
-		return true
-	}
-	at := optionIndex(choice, name)
-	for i := at; i >= 0 && i < len(choice.Options); i++ {
-		if free(i) {
-			return t, true
-		}
-	}
-	for i := at - 1; i >= 0; i-- {
-		if free(i) {
-			return t, true
-		}
-	}
-	return taken{}, false
 }
 
 // better reports whether a settles a choice with more weight than b, or with

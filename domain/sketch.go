@@ -40,8 +40,8 @@ const (
 // come in, so that the order of the rules is all that decides.
 type sketch struct {
 	*drawer
+	settlement
 	unknowns bool // points that nobody looked at call for their work
-	taken    map[string]taken
 
 	calls       []call
 	missed      []call // needs for operations that the buyer removed
@@ -58,9 +58,9 @@ type suggestion struct {
 }
 
 // run draws one sketch with choices settled as given.
-func (d *drawer) run(unknowns bool, settled map[string]taken) *sketch {
+func (d *drawer) run(unknowns bool, settled settlement) *sketch {
 	s := &sketch{
-		drawer: d, unknowns: unknowns, taken: settled,
+		drawer: d, settlement: settled, unknowns: unknowns,
 		present: map[catalogue.Code]bool{}, wanted: map[string]string{}, accompanied: map[string]bool{},
 	}
 	s.callByBuyer()
@@ -113,35 +113,39 @@ func buyersReason(verb, why string) Reason {
 	return Reason{Rule: buyerRule, Says: says}
 }
 
-// add makes one call and brings in what it brings.
+// add makes one call and brings in what it brings. A call for an option that
+// its choice is not settled on brings nothing.
 func (s *sketch) add(k call) {
-	if k.target.Group == "" {
-		if op := s.c.Operation(k.target.Operation); op == nil || !s.possible(op.Code) {
-			return
-		}
-		s.calls = append(s.calls, k)
-		s.bring(k, k.target.Operation)
+	if k.target.Group == "" && !s.possible(k.target.Operation) {
 		return
 	}
 	s.calls = append(s.calls, k)
-	group := k.target.Group
-	if s.wanted[group] == "" {
+	if group := k.target.Group; group != "" && s.wanted[group] == "" {
 		s.wanted[group] = k.target.Option
 	}
-	if o := s.option(group); o != nil {
-		for _, code := range o.Operations {
-			if s.possible(code) {
-				s.bring(k, code)
-			}
-		}
+	for _, code := range s.asked(k) {
+		s.bring(k, code)
 	}
+}
+
+// asked are the operations that a call brings unless something keeps them out.
+func (s *sketch) asked(k call) []catalogue.Code {
+	if k.target.Group == "" {
+		return []catalogue.Code{k.target.Operation}
+	}
+	settled := s.option(k.target.Group)
+	name, _, ok := s.giveWay(s.c.Choice(k.target.Group), k.target.Option)
+	if !ok || settled == nil || settled.Name != name {
+		return nil
+	}
+	return settled.Operations
 }
 
 // bring puts an operation into the sketch unless a choice or the buyer keeps
 // it out.
 func (s *sketch) bring(k call, code catalogue.Code) {
 	switch {
-	case !s.admitted(code):
+	case !s.possible(code), !s.admitted(code):
 	case s.wishes.removed[code]:
 		if k.from != "" {
 			k.target = catalogue.Call{Operation: code}
@@ -171,15 +175,16 @@ func (s *sketch) admitted(code catalogue.Code) bool {
 	})
 }
 
-// option is what a choice is settled on, or first called for while it isn't.
+// option is what a choice is settled on, or comes to by the first call while
+// it isn't settled; nil where nothing calls for it.
 func (s *sketch) option(group string) *catalogue.Option {
 	choice := s.c.Choice(group)
 	if choice == nil {
 		return nil
 	}
-	name := s.wanted[group]
-	if t, settled := s.taken[group]; settled {
-		name = t.option
+	name := s.taken[group].option
+	if name == "" {
+		name, _, _ = s.giveWay(choice, s.wanted[group])
 	}
 	if i := optionIndex(choice, name); i >= 0 {
 		return &choice.Options[i]
