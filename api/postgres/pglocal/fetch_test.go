@@ -31,8 +31,8 @@ func TestMachineWithoutBinariesFetchesThemOnceAndSaysSoFirst(t *testing.T) {
 		said = append(said, what)
 	}}.WithoutBinaries(fetched, repository.URL)
 
+	cfg.DataDir = folder(t)
 	for range 2 {
-		cfg.DataDir = folder(t)
 		server, err := pglocal.Start(t.Context(), cfg)
 		if err != nil {
 			t.Fatal(err)
@@ -46,7 +46,7 @@ func TestMachineWithoutBinariesFetchesThemOnceAndSaysSoFirst(t *testing.T) {
 		t.Errorf("announced %q, want one sentence with source and size", said)
 	}
 	if got := repository.requests(); got != 2 {
-		t.Errorf("%d requests for two servers, want the archive and its checksum once", got)
+		t.Errorf("%d requests for two starts, want the archive and its checksum once", got)
 	}
 	names, err := filepath.Glob(filepath.Join(fetched, "*"))
 	if want := filepath.Join(fetched, "postgresql-"+pglocal.FetchedVersion); err != nil || len(names) != 1 || names[0] != want {

@@ -14,9 +14,9 @@ import (
 	"testing"
 	"time"
 
-	"github.com/jackc/pgx/v5"
-
 	"bentside/api/postgres/pglocal"
+
+	"github.com/jackc/pgx/v5"
 )
 
 // The tests need processes of their own to kill. This test binary, started again with the variable set, is one: it

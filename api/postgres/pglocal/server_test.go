@@ -10,6 +10,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"bentside/api/postgres/pglocal"
 )
@@ -30,6 +31,7 @@ func TestColdStartServesOnASocketOnlyAndKeepsItsDataOverARestart(t *testing.T) {
 		}
 	}
 	checkURL(t, db)
+	checkOwners(t, dir)
 	query(t, db, "CREATE TABLE kept AS SELECT 'nineteen' AS word")
 	stop(t, server)
 	if left := processes(t, dir); len(left) > 0 {
@@ -133,11 +135,28 @@ func TestCommittedRowsOutliveTheKillingOfProgramAndPostmaster(t *testing.T) {
 	}
 }
 
-func TestCrashedServerIsStartedAgainForItsOtherUsers(t *testing.T) {
+func TestCrashedServerIsStartedAgainForItsOtherUsersUnlessItIsOutOfSight(t *testing.T) {
 	t.Parallel()
 	dir := folder(t)
 	other := spawn(t, order{DataDir: dir, Scratch: true}, nil).started(t)
 	if err := syscall.Kill(other.Pid, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	// What a process in another container sees: the folder in use, its place elsewhere, and no server process.
+	place := filepath.Join(dir, "place")
+	here, err := os.ReadFile(place)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(place, []byte("another-boot pid:[1]\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err = pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true})
+	if err == nil || !strings.Contains(err.Error(), "in another container") {
+		t.Errorf("Start says %v, want a refusal that names another container", err)
+	}
+
+	if err := os.WriteFile(place, here, 0o600); err != nil {
 		t.Fatal(err)
 	}
 	again := start(t, pglocal.Config{DataDir: dir, Scratch: true})
@@ -146,23 +165,6 @@ func TestCrashedServerIsStartedAgainForItsOtherUsers(t *testing.T) {
 	}
 	if got := query(t, other.URL, "SELECT 'served'"); got != "served" {
 		t.Errorf("the other user's URL answers %q", got)
-	}
-}
-
-func TestServerOutOfSightInAnotherContainerIsNotStartedTwice(t *testing.T) {
-	t.Parallel()
-	dir := folder(t)
-	other := spawn(t, order{DataDir: dir, Scratch: true}, nil).started(t)
-	// What a process in another container sees: the folder in use, its place elsewhere, and no server process.
-	if err := os.WriteFile(filepath.Join(dir, "place"), []byte("another-boot pid:[1]\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	if err := syscall.Kill(other.Pid, syscall.SIGKILL); err != nil {
-		t.Fatal(err)
-	}
-	_, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true})
-	if err == nil || !strings.Contains(err.Error(), "in another container") {
-		t.Errorf("Start says %v, want a refusal that names another container", err)
 	}
 }
 
@@ -184,7 +186,7 @@ func TestInitdbOfAKilledProgramLeavesNoHalfCluster(t *testing.T) {
 	}
 }
 
-func TestTwoFoldersDoNotMeet(t *testing.T) {
+func TestEachFolderHasOneServerWhicheverWayItIsReached(t *testing.T) {
 	t.Parallel()
 	one, two := folder(t), folder(t)
 	a := start(t, pglocal.Config{DataDir: one, Scratch: true})
@@ -192,44 +194,32 @@ func TestTwoFoldersDoNotMeet(t *testing.T) {
 	if a.URL("postgres", "postgres") == b.URL("postgres", "postgres") {
 		t.Fatal("two folders have one URL")
 	}
+	link := filepath.Join(filepath.Dir(two), "link")
+	if err := os.Symlink(two, link); err != nil {
+		t.Fatal(err)
+	}
+	linked := start(t, pglocal.Config{DataDir: link, Scratch: true})
+	if !linked.Attached() || linked.URL("x", "y") != b.URL("x", "y") {
+		t.Errorf("through a link: attached %t, %s, want %s", linked.Attached(), linked.URL("x", "y"), b.URL("x", "y"))
+	}
 	stop(t, a)
 	if got := query(t, b.URL("postgres", "postgres"), "SELECT current_setting('data_directory')"); got != filepath.Join(two, "data") {
 		t.Errorf("the second server serves %s", got)
 	}
 }
 
-func TestFolderReachedThroughALinkIsTheSameFolder(t *testing.T) {
-	t.Parallel()
-	dir := folder(t)
-	a := start(t, pglocal.Config{DataDir: dir, Scratch: true})
-	link := filepath.Join(filepath.Dir(dir), "link")
-	if err := os.Symlink(dir, link); err != nil {
-		t.Fatal(err)
-	}
-	b := start(t, pglocal.Config{DataDir: link, Scratch: true})
-	if !b.Attached() || a.URL("x", "y") != b.URL("x", "y") {
-		t.Errorf("attached %t, %s and %s", b.Attached(), a.URL("x", "y"), b.URL("x", "y"))
-	}
-}
-
-func TestDeepDataFolderAndDeepTempFolderStillGetAShortSocket(t *testing.T) {
+func TestDeepFoldersAndPostgresVariablesChangeNothing(t *testing.T) {
 	t.Parallel()
 	deep := filepath.Join(filepath.Dir(folder(t)), strings.Repeat("floor/", 30), strings.Repeat("x", 60))
 	temp := filepath.Join(dataDir(t), strings.Repeat("t", 90))
 	if err := os.Mkdir(temp, 0o711); err != nil {
 		t.Fatal(err)
 	}
-	h := spawn(t, order{DataDir: deep, Scratch: true}, func(cmd *exec.Cmd) { cmd.Env = append(cmd.Env, "TMPDIR="+temp) }).started(t)
-	checkURL(t, h.URL)
-	h.stop(t)
-}
-
-func TestPostgresVariablesOfTheEnvironmentChangeNothing(t *testing.T) {
-	t.Parallel()
-	h := spawn(t, order{DataDir: folder(t), Scratch: true}, func(cmd *exec.Cmd) {
-		cmd.Env = append(cmd.Env, "PGPORT=", "PGHOST=nowhere.invalid", "PGDATA=/nowhere", "PGUSER=stranger", "PGSSLMODE=require",
-			"PGDATABASE=nothing")
+	h := spawn(t, order{DataDir: deep, Scratch: true}, func(cmd *exec.Cmd) {
+		cmd.Env = append(cmd.Env, "TMPDIR="+temp, "PGPORT=", "PGHOST=nowhere.invalid", "PGDATA=/nowhere", "PGUSER=stranger",
+			"PGSSLMODE=require", "PGDATABASE=nothing")
 	}).started(t)
+	checkURL(t, h.URL)
 	h.stop(t)
 }
 
@@ -247,49 +237,59 @@ func TestScratchServerEndsWithTheProgramThatStartedIt(t *testing.T) {
 	}
 }
 
-func TestScratchAndDurableDataAreNotMistakenForEachOther(t *testing.T) {
+func TestClusterIsLeftAloneByWhatIsNotMadeForIt(t *testing.T) {
 	t.Parallel()
 	dir := folder(t)
 	stop(t, start(t, pglocal.Config{DataDir: dir, Scratch: true}))
-	if _, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, NoDownload: true}); err == nil {
-		t.Error("a scratch cluster was opened as one to keep")
-	}
-	if err := os.Remove(filepath.Join(dir, "data", "bentside_scratch")); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true}); err == nil {
-		t.Error("a cluster to keep was opened without fsync")
-	}
+	t.Run("made as scratch", func(t *testing.T) {
+		if _, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, NoDownload: true}); err == nil {
+			t.Error("a scratch cluster was opened as one to keep")
+		}
+	})
+	t.Run("made by another major version", func(t *testing.T) { checkOtherMajor(t, dir) })
+	t.Run("made to be kept", func(t *testing.T) {
+		mark := filepath.Join(dir, "data", "bentside_scratch")
+		if err := os.Rename(mark, mark+".away"); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true}); err == nil {
+			t.Error("a cluster to keep was opened without fsync")
+		}
+		if err := os.Rename(mark+".away", mark); err != nil {
+			t.Fatal(err)
+		}
+	})
+	t.Run("set to what cannot be", func(t *testing.T) {
+		conf := filepath.Join(dir, "data", "postgresql.auto.conf")
+		if err := os.WriteFile(conf, []byte("shared_buffers = 'a lot'\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true})
+		var launch *pglocal.LaunchError
+		if !errors.As(err, &launch) || !strings.Contains(launch.Output, "shared_buffers") {
+			t.Errorf("Start says %v, want a LaunchError with the server's words about shared_buffers", err)
+		}
+	})
 }
 
 func TestStartGivesUpWhenItsContextEnds(t *testing.T) {
 	t.Parallel()
 	dir := folder(t)
-	holder := spawn(t, order{DataDir: dir, Scratch: true}, nil)
-	ctx, cancel := context.WithCancelCause(t.Context())
-	gone := errors.New("the caller has gone home")
-	eventually(t, "the other process holds the lock", func() bool {
-		_, err := os.Stat(filepath.Join(dir, "data.init"))
-		return err == nil
-	})
-	cancel(gone)
-	if _, err := pglocal.Start(ctx, pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true}); !errors.Is(err, gone) {
-		t.Errorf("Start says %v, want the context's cause", err)
-	}
-	holder.started(t).stop(t)
-}
-
-func TestServerThatCannotStartSaysWhy(t *testing.T) {
-	t.Parallel()
-	dir := folder(t)
-	stop(t, start(t, pglocal.Config{DataDir: dir, Scratch: true}))
-	conf := filepath.Join(dir, "data", "postgresql.auto.conf")
-	if err := os.WriteFile(conf, []byte("shared_buffers = 'a lot'\n"), 0o600); err != nil {
+	if err := os.Mkdir(dir, 0o711); err != nil {
 		t.Fatal(err)
 	}
-	_, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, Scratch: true, NoDownload: true})
-	var launch *pglocal.LaunchError
-	if !errors.As(err, &launch) || !strings.Contains(launch.Output, "shared_buffers") {
-		t.Errorf("Start says %v, want a LaunchError with the server's words about shared_buffers", err)
+	held, err := os.Create(filepath.Join(dir, "start.lock"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer held.Close()
+	if err := syscall.Flock(int(held.Fd()), syscall.LOCK_EX); err != nil {
+		t.Fatal(err)
+	}
+	gone := errors.New("the caller has gone home")
+	ctx, cancel := context.WithTimeoutCause(t.Context(), 50*time.Millisecond, gone)
+	defer cancel()
+	if _, err := pglocal.Start(ctx, pglocal.Config{DataDir: dir, NoDownload: true}); !errors.Is(err, gone) {
+		t.Errorf("Start says %v, want the context's cause", err)
 	}
 }
