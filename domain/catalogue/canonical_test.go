@@ -59,8 +59,9 @@ func TestParseRefusesWhatNoCatalogueHas(t *testing.T) {
 	text := string(shipped(t).Canonical())
 	for _, row := range []struct{ name, json, want string }{
 		{"an unknown field", strings.Replace(text, `{"choices"`, `{"colour":"red","choices"`, 1), "colour"},
-		{"a figure that would fill the memory", strings.Replace(text, `"baseline":"9.7"`, `"baseline":"1e999999999"`, 1), "written out"},
-		{"the same as a bare number", strings.Replace(text, `"baseline":"9.7"`, `"baseline":1e999999999`, 1), "written out"},
+		{"a figure that would fill the memory", strings.Replace(text, `"baseline":"9.7"`, `"baseline":"1e9999"`, 1), "written out"},
+		{"the same as a bare number", strings.Replace(text, `"baseline":"9.7"`, `"baseline":1e9999`, 1), "written out"},
+		{"one beyond all bounds", strings.Replace(text, `"baseline":"9.7"`, `"baseline":"1e999999999"`, 1), "exponent"},
 		{"something after the end", text + "{}", "follows"},
 		{"no JSON", "catalogue", "read catalogue"},
 		{"an empty currency", strings.Replace(text, `"currency":"GBP"`, `"currency":""`, 1), "currency"},
