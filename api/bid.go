@@ -116,6 +116,9 @@ func readBid(instrument uuid.UUID, d openapi.BidDraft, currency string) (app.Bid
 		price := sums.decimal("#/seller_asks", d.SellerAsks)
 		asked.SellerAsks = &price
 	}
+	for _, c := range d.Cleared {
+		asked.Cleared = append(asked.Cleared, domain.Clearance{Point: catalogue.PointCode(c.Point), By: c.By, Why: c.Why})
+	}
 	request := app.BidRequest{Instrument: instrument, Survey: d.Survey}
 	for i, w := range d.Ways {
 		asked.Ways = append(asked.Ways, domain.BidWay{

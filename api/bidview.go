@@ -46,8 +46,12 @@ func renderBidWay(w domain.WayResult, sale openapi.Money) openapi.BidWay {
 		RuleOfThumb: renderMoney(w.Advice.HalfUplift), Work: renderRange(w.Estimate.Costs.Total), Hours: renderHours(w.Estimate.Hours),
 		ReadyOn:      domain.DateOf(w.Dates.Queued.Ready).String(),
 		ReadyAloneOn: domain.DateOf(w.Dates.Alone.Ready).String(),
-		HoldDays:     w.HoldDays, Stops: renderAll(w.Scope.Stops, renderStop),
+		HoldDays:     w.HoldDays, Stops: renderAll(w.Scope.Stops, renderStop), Cleared: renderAll(w.Cleared, renderClearance),
 	}
+}
+
+func renderClearance(c domain.Clearance) openapi.Clearance {
+	return openapi.Clearance{Point: openapi.PointCode(c.Point), By: c.By, Why: c.Why}
 }
 
 func renderSums(s *pricing.Sums) *openapi.Sums {

@@ -16,7 +16,7 @@ func (h *handlers) GetEstimate(ctx context.Context, r GetEstimateRequestObject) 
 		return nil, err
 	}
 	v := s.Value
-	e, err := domain.EstimateScope(v.Catalogue, v.Scope, v.Workshop.Terms)
+	e, err := domain.EstimateScope(v.Catalogue, v.Instrument, v.Judgements, v.Scope, v.Workshop.Terms)
 	if err != nil {
 		return nil, err
 	}

@@ -179,6 +179,9 @@ type Bid struct {
 
 // BidDraft defines model for BidDraft.
 type BidDraft struct {
+	// Cleared Stops that somebody has looked into; each is that person's to answer for.
+	Cleared []Clearance `json:"cleared,omitempty,omitzero"`
+
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
 
@@ -232,6 +235,9 @@ type BidWay struct {
 
 	// BreakEven The largest price without a loss; absent where even a gift makes one.
 	BreakEven *Sums `json:"break_even,omitempty"`
+
+	// Cleared The stops that somebody has looked into.
+	Cleared []Clearance `json:"cleared"`
 
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
@@ -307,6 +313,15 @@ type CatalogueRevision struct {
 	Document Catalogue `json:"document"`
 	Note     string    `json:"note"`
 	Number   int32     `json:"number"`
+}
+
+// Clearance A named person's word that a stop has been looked into, and what was found, such as a registration or a specialist's report.
+type Clearance struct {
+	By string `json:"by"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+	Why   string    `json:"why"`
 }
 
 // ClockTime A time of day on the quarter hour, up to 24:00.
