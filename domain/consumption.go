@@ -40,6 +40,9 @@ func ConsumptionOf(c *catalogue.Catalogue, in Instrument, js Judgements, s Scope
 	return list
 }
 
+// wholeUnits are the units that are bought whole.
+var wholeUnits = map[string]bool{"each": true, "set": true, "job": true, "lot": true}
+
 // consumption is (fixed + per driver × quantity) × (1 + waste).
 func consumption(l *Line, m catalogue.Material, t TakeOff) Consumption {
 	quantity, says := l.Quantity, l.Formula
@@ -57,8 +60,13 @@ func consumption(l *Line, m catalogue.Material, t TakeOff) Consumption {
 	if !m.Waste.IsZero() {
 		text += fmt.Sprintf(", and %s %% waste", m.Waste.Shift(2))
 	}
+	amount := m.Fixed.Add(m.PerDriver.Mul(quantity)).Mul(one.Add(m.Waste)).Round(canonicalPlaces)
+	if wholeUnits[m.Unit] {
+		amount = amount.Ceil()
+		text += ", up to whole ones"
+	}
 	return Consumption{
 		Operation: l.Operation, Name: m.Name, Unit: m.Unit, UnitPrice: m.UnitPrice, Standing: m.Standing, Formula: text,
-		Quantity: m.Fixed.Add(m.PerDriver.Mul(quantity)).Mul(one.Add(m.Waste)).Round(canonicalPlaces),
+		Quantity: amount,
 	}
 }
