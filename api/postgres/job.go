@@ -12,61 +12,61 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-const jobColumns = `SELECT id, instrument_id, scope_id, accepted_on, place, version, created_at FROM jobs`
+// jobsWithTasks is one statement, so that a job that comes in meanwhile is seen
+// with its tasks or not at all.
+const jobsWithTasks = `
+	SELECT j.id, j.instrument_id, j.scope_id, j.accepted_on, j.place, j.version, j.created_at,
+	       coalesce(t.operation, ''), coalesce(t.planned, 0), coalesce(t.left_hours, 0), t.finished_at
+	FROM jobs j
+	LEFT JOIN tasks t ON t.workshop_id = j.workshop_id AND t.job_id = j.id
+	WHERE j.workshop_id = $1 AND ($2::uuid IS NULL OR j.id = $2)
+	ORDER BY j.place, j.id, t.operation`
 
-func scanJob(row pgx.CollectableRow) (v domain.Versioned[domain.Job], err error) {
-	j := &v.Value
+// scanJobRow reads a job with one of its tasks, or with none.
+func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[domain.Job], err error) {
+	j, t := &v.Value, domain.Task{}
 	var on time.Time
-	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.Place, &v.Version, &v.CreatedAt)
+	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.Place, &v.Version, &v.CreatedAt,
+		&t.Operation, &t.Planned, &t.Left, &t.FinishedAt)
 	j.AcceptedOn = domain.DateOf(on)
+	if t.Operation != "" {
+		j.Tasks = []domain.Task{t}
+	}
 	return v, err
-}
-
-func scanTask(row pgx.CollectableRow) (t domain.Task, err error) {
-	err = row.Scan(&t.Operation, &t.Planned, &t.Left, &t.FinishedAt)
-	return t, err
 }
 
 // Jobs lists all jobs in the order of the queue, with their tasks.
 func (r Reader) Jobs(ctx context.Context) ([]domain.Versioned[domain.Job], error) {
-	jobs, err := many(ctx, r, scanJob, jobColumns+` ORDER BY place, id`)
-	if err != nil {
-		return nil, err
-	}
-	type row struct {
-		job  uuid.UUID
-		task domain.Task
-	}
-	rows, err := many(ctx, r, func(c pgx.CollectableRow) (x row, err error) {
-		err = c.Scan(&x.job, &x.task.Operation, &x.task.Planned, &x.task.Left, &x.task.FinishedAt)
-		return x, err
-	}, `SELECT job_id, operation, planned, left_hours, finished_at FROM tasks ORDER BY job_id, operation`)
-	if err != nil {
-		return nil, err
-	}
-	at := make(map[uuid.UUID]int, len(jobs))
-	for i := range jobs {
-		at[jobs[i].Value.ID] = i
-	}
-	for _, x := range rows {
-		j := &jobs[at[x.job]].Value
-		j.Tasks = append(j.Tasks, x.task)
-	}
-	return jobs, nil
+	return r.jobs(ctx, nil)
 }
 
 // Job is one job with its tasks.
 func (r Reader) Job(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Job], error) {
-	v, err := one(ctx, r, "job", scanJob, jobColumns+` WHERE workshop_id = $1 AND id = $2`, r.workshop, id)
-	if err != nil {
-		return v, err
+	jobs, err := r.jobs(ctx, &id)
+	switch {
+	case err != nil:
+		return domain.Versioned[domain.Job]{}, err
+	case len(jobs) == 0:
+		return domain.Versioned[domain.Job]{}, domain.Refuse(domain.NotFound, "there is no such job")
 	}
-	v.Value.Tasks, err = many(ctx, r, scanTask, `
-		SELECT operation, planned, left_hours, finished_at
-		FROM tasks
-		WHERE workshop_id = $1 AND job_id = $2
-		ORDER BY operation`, r.workshop, id)
-	return v, err
+	return jobs[0], nil
+}
+
+// jobs lists all jobs, or the one of an id.
+func (r Reader) jobs(ctx context.Context, id *uuid.UUID) ([]domain.Versioned[domain.Job], error) {
+	rows, err := many(ctx, r, scanJobRow, jobsWithTasks, r.workshop, id)
+	if err != nil {
+		return nil, err
+	}
+	jobs := rows[:0]
+	for _, row := range rows {
+		if n := len(jobs); n > 0 && jobs[n-1].Value.ID == row.Value.ID {
+			jobs[n-1].Value.Tasks = append(jobs[n-1].Value.Tasks, row.Value.Tasks...)
+			continue
+		}
+		jobs = append(jobs, row)
+	}
+	return jobs, nil
 }
 
 // AddJob adds a job at the end of the queue, with its tasks.
