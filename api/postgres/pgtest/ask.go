@@ -15,11 +15,9 @@ import (
 	"time"
 )
 
-// hold is the connection to the keeper. It is never closed: that is what ends our use of its server.
-var hold net.Conn
-
-// askKeeper connects to the keeper of this run, which it starts when there is none, and waits for its server.
-func askKeeper(ctx context.Context) (offer, error) {
+// askKeeper connects to the keeper of this run, which it starts when there is none, and waits for its server. That is
+// ours to use until the connection is closed.
+func askKeeper(ctx context.Context) (offer, net.Conn, error) {
 	run := os.Getppid() // the go command: all test programs of one "go test" have it in common
 	socket := filepath.Join(os.TempDir(), fmt.Sprintf("bentside-pgtest-%d-%d.sock", os.Geteuid(), run))
 	var started *startedKeeper
@@ -30,11 +28,10 @@ func askKeeper(ctx context.Context) (offer, error) {
 		case err == nil:
 			a, err := listen(ctx, conn)
 			if err == nil && a.Error != "" {
-				return offer{}, errors.New(a.Error)
+				return offer{}, nil, errors.New(a.Error)
 			}
 			if err == nil {
-				hold = conn
-				return a.Offer, nil
+				return a.Offer, conn, nil
 			}
 			conn.Close() // the keeper was about to leave; there is need for another
 		case errors.Is(err, syscall.ECONNREFUSED) && refused.IsZero():
@@ -44,17 +41,17 @@ func askKeeper(ctx context.Context) (offer, error) {
 			refused = time.Time{}
 		case errors.Is(err, fs.ErrNotExist) && (started == nil || started.ended()):
 			if started != nil && started.err != nil {
-				return offer{}, started.err
+				return offer{}, nil, started.err
 			}
 			if started, err = startKeeper(run, socket); err != nil {
-				return offer{}, fmt.Errorf("start a keeper: %w", err)
+				return offer{}, nil, fmt.Errorf("start a keeper: %w", err)
 			}
 		case !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, syscall.ECONNREFUSED):
-			return offer{}, err
+			return offer{}, nil, err
 		}
 		select {
 		case <-ctx.Done():
-			return offer{}, fmt.Errorf("wait for the keeper of the test server: %w", ctx.Err())
+			return offer{}, nil, fmt.Errorf("wait for the keeper of the test server: %w", ctx.Err())
 		case <-time.After(20 * time.Millisecond):
 		}
 	}

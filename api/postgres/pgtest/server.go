@@ -5,7 +5,9 @@ import (
 	"crypto/hmac"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"net"
 	"net/url"
 	"os"
 	"sync"
@@ -27,6 +29,7 @@ type server struct {
 	offer
 	admin     *url.URL
 	pool      *pgxpool.Pool // as the administrator; it lives as long as the program
+	keeper    net.Conn      // open, and so in use, until the program ends; nil without a keeper
 	secret    []byte
 	templates sync.Map // template name → func() error
 }
@@ -41,11 +44,16 @@ var connected = sync.OnceValues(func() (*server, error) {
 	if given := os.Getenv(variable); given != "" {
 		return take(ctx, offer{Admin: given, What: "the server of " + variable})
 	}
-	o, err := askKeeper(ctx)
+	o, conn, err := askKeeper(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return take(ctx, o)
+	srv, err := take(ctx, o)
+	if err != nil {
+		return nil, errors.Join(err, conn.Close())
+	}
+	srv.keeper = conn
+	return srv, nil
 })
 
 var announced sync.Once
