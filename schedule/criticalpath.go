@@ -283,10 +283,26 @@ func (r *Analysis) settle(n *Network, a *Axis, i int32, whole Instant, terminal 
 	t := &r.Activities[i]
 	t.Late = r.late[i]
 	t.TotalFloat = slack(a, &n.nodes[i], &t.Early, &t.Late)
-	r.early[i].StartTick = unplaced // a maximum lag on its own work moves with it
-	free := r.latest(n, a, r.early, i, r.limit(int(i), whole, terminal))
-	r.early[i] = t.Early
+	free := r.free(n, a, i, r.limit(int(i), whole, terminal))
 	t.FreeFloat = max(0, min(t.TotalFloat, slack(a, &n.nodes[i], &t.Early, &free)))
+}
+
+// free is the last place for activity i, its tail ending by end, that leaves the early dates of all others. A maximum lag on its own work
+// moves with it, and is repeated from above until it stands still.
+func (r *Analysis) free(n *Network, a *Axis, i int32, end Instant) Dates {
+	early := r.early[i]
+	defer func() { r.early[i] = early }()
+	r.early[i].StartTick = unplaced
+	d := r.latest(n, a, r.early, i, end)
+	for n.nodes[i].selfTied {
+		r.early[i] = d
+		next := r.latest(n, a, r.early, i, end)
+		if next == d {
+			break
+		}
+		d = next
+	}
+	return d
 }
 
 // slack is the number of working ticks from one place of an activity to a later one. A milestone's counts the whole ticks between its

@@ -1,5 +1,7 @@
 package schedule
 
+import "fmt"
+
 // Link says that one end of To waits for one end of From; or, with AtMost, that it follows no later than the lag.
 type Link struct {
 	From, To string
@@ -109,10 +111,10 @@ func (l *Link) edge(position, from, to int, activities []Activity) edge {
 }
 
 // check names what is wrong with the link's own values.
-func (l *Link) check(name string) []error {
+func (l *Link) check(position int) []error {
 	var faults []error
 	fault := func(field, problem string) {
-		faults = append(faults, &ValueError{name, field, problem})
+		faults = append(faults, &ValueError{fmt.Sprintf("link %d, %s to %s", position, l.From, l.To), field, problem})
 	}
 	if l.Kind > StartToFinish {
 		fault("kind", "unknown")

@@ -2,7 +2,6 @@ package schedule
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -66,6 +65,7 @@ type node struct {
 	release  Instant // minInstant = none
 	deadline Instant // maxInstant = none
 	fixed    Instant // minInstant = free
+	selfTied bool    // a maximum lag ties its finish to its own start
 }
 
 // ring is a stretch order[from:to] whose dates are found together: a single activity, or all that maximum lags tie in a circle.
@@ -153,12 +153,12 @@ func (n *Network) check() error {
 	}
 	for i := range n.links {
 		l := &n.links[i]
-		for _, end := range []string{l.From, l.To} {
+		for _, end := range [...]string{l.From, l.To} {
 			if _, known := n.index[end]; !known {
 				faults = append(faults, &UnknownActivityError{i, end})
 			}
 		}
-		faults = append(faults, l.check(fmt.Sprintf("link %d, %s to %s", i, l.From, l.To))...)
+		faults = append(faults, l.check(i)...)
 	}
 	return errors.Join(faults...)
 }
@@ -202,6 +202,9 @@ func (n *Network) connect() {
 	for i := range n.links {
 		l := &n.links[i]
 		made[i] = l.edge(i, n.index[l.From], n.index[l.To], n.activities)
+		if made[i].from == made[i].to {
+			n.nodes[made[i].to].selfTied = true
+		}
 		n.in[made[i].to+1]++
 		n.outAt[made[i].from+1]++
 	}
