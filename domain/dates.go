@@ -129,7 +129,8 @@ func axisOf(shop Shop, from time.Time, years int) (*schedule.Axis, error) {
 	if err != nil {
 		return nil, Refuse(Invalid, "the opening hours: %v", err)
 	}
-	return schedule.NewAxis(from, from.AddDate(years, 0, 0), calendar)
+	// An axis starts on the quarter hour; one before lets it hold the instant.
+	return schedule.NewAxis(from.Add(-15*time.Minute), from.AddDate(years, 0, 0), calendar)
 }
 
 func hoursOf(intervals []Interval) []schedule.Hours {

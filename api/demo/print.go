@@ -100,9 +100,28 @@ func (p *printer) printWay(w domain.WayResult) {
 	for _, c := range w.Cleared {
 		p.line("  cleared by %s: %s", c.By, c.Why)
 	}
+	p.printCautions(w.Scope)
 	p.printEstimate(w.Estimate)
 	p.printDates(w.Dates)
 	p.printSums(w)
+}
+
+// printCautions says what can hurt in this work, each once, in the order in
+// which the work meets it.
+func (p *printer) printCautions(s domain.Scope) {
+	var said []string
+	for _, l := range s.Lines {
+		for _, key := range l.Cautions {
+			if !slices.Contains(said, key) {
+				said = append(said, key)
+			}
+		}
+	}
+	p.line("  Take care:")
+	for _, key := range said {
+		p.line("    %s", catalogue.Caution(key))
+	}
+	p.line("    %s", catalogue.Deference)
 }
 
 func (p *printer) hours(l domain.Line) string {

@@ -61,8 +61,13 @@ func runDemo(ctx context.Context, env environment, c config, once bool) (err err
 		return err
 	}
 	defer store.Close()
-	begun := time.Now()
-	clock, err := demo.Clock(func() time.Duration { return time.Since(begun) })
+	var told time.Time // the story's clock stands still until it is told
+	clock, err := demo.Clock(func() time.Duration {
+		if told.IsZero() {
+			return 0
+		}
+		return time.Since(told)
+	})
 	if err != nil {
 		return err
 	}
@@ -74,6 +79,7 @@ func runDemo(ctx context.Context, env environment, c config, once bool) (err err
 	if err := story.Print(env.stdout); err != nil || once {
 		return err
 	}
+	told = time.Now()
 	s, err := listen(ctx, c, a, log)
 	if err != nil {
 		return err
