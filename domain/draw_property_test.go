@@ -1,0 +1,425 @@
+package domain_test
+
+import (
+	"encoding/json"
+	"errors"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/schedule"
+
+	"github.com/shopspring/decimal"
+	"pgregory.net/rapid"
+)
+
+// Properties over random instruments, surveys and edits on the shipped
+// catalogue.
+
+// anyInstrument is some piano.
+func anyInstrument(t *rapid.T) domain.Instrument {
+	return domain.Instrument{
+		Kind:      rapid.SampledFrom(bothKinds).Draw(t, "kind"),
+		SizeMM:    rapid.SampledFrom([]int{0, 1250, 1850, 2740}).Draw(t, "size"),
+		Notes:     rapid.SampledFrom([]int{0, 85, 88}).Draw(t, "notes"),
+		Owner:     rapid.SampledFrom([]domain.Ownership{domain.Offered, domain.Stock, domain.Client}).Draw(t, "owner"),
+		Colour:    rapid.SampledFrom([]string{"", "black", "walnut"}).Draw(t, "colour"),
+		Finish:    rapid.SampledFrom([]string{"", "polyester", "shellac"}).Draw(t, "finish"),
+		Covering:  rapid.SampledFrom([]string{"", "ivory", "plastic"}).Draw(t, "covering"),
+		Action:    rapid.SampledFrom([]string{"", "roller", "tied"}).Draw(t, "action"),
+		Decorated: rapid.Bool().Draw(t, "decorated"),
+		Year:      rapid.SampledFrom([]int{0, 1890, 1974, 1975}).Draw(t, "year"),
+	}
+}
+
+// anyFinding is some reading of a point, from sound to past its must-act ends.
+func anyFinding(t *rapid.T, p *catalogue.Point) domain.Finding {
+	f := domain.Finding{Point: p.Code}
+	name := string(p.Code)
+	switch p.Type {
+	case catalogue.Flag:
+		f.Flag = ptr(rapid.Bool().Draw(t, name))
+	case catalogue.Pick:
+		f.Answer = rapid.SampledFrom(p.Answers).Draw(t, name).Name
+	case catalogue.Text:
+		f.Note = "recorded"
+	default:
+		l := p.Limits
+		values := []decimal.Decimal{*soundFinding(p).Value}
+		step := decimal.New(1, 0)
+		if p.Type == catalogue.Number || p.Type == catalogue.Percent {
+			step = decimal.New(1, -2)
+		}
+		for _, end := range []*decimal.Decimal{l.AcceptMin, l.AcceptMax, l.MustLow, l.MustHigh} {
+			if end == nil {
+				continue
+			}
+			for _, v := range []decimal.Decimal{*end, end.Sub(step), end.Add(step)} {
+				if v.GreaterThanOrEqual(l.AbsurdMin) && v.LessThanOrEqual(l.AbsurdMax) {
+					values = append(values, v)
+				}
+			}
+		}
+		f.Value = ptr(rapid.SampledFrom(values).Draw(t, name))
+	}
+	return f
+}
+
+// anySurvey looks at some points, or at all of them.
+func anySurvey(t *rapid.T, c *catalogue.Catalogue, kind catalogue.Kind, whole bool) []domain.Finding {
+	var findings []domain.Finding
+	for i := range c.Points {
+		p := &c.Points[i]
+		if !slices.Contains(p.Kinds, kind) || !whole && rapid.IntRange(0, 3).Draw(t, "look at "+string(p.Code)) == 0 {
+			continue
+		}
+		if rapid.IntRange(0, 2).Draw(t, "wear of "+string(p.Code)) == 0 {
+			findings = append(findings, anyFinding(t, p))
+		} else {
+			findings = append(findings, soundFinding(p))
+		}
+	}
+	return findings
+}
+
+// drawn is a scope with what it was drawn from.
+type drawn struct {
+	c     *catalogue.Catalogue
+	in    domain.Instrument
+	js    domain.Judgements
+	depth catalogue.Depth
+	scope domain.Scope
+}
+
+func (d drawn) again(edits ...domain.Edit) (domain.Scope, error) {
+	return domain.Draw(d.c, d.in, d.js, d.depth, edits, odds)
+}
+
+func anyScope(t *rapid.T, c *catalogue.Catalogue, whole bool) drawn {
+	d := drawn{c: c, in: anyInstrument(t), depth: rapid.SampledFrom(catalogue.Depths).Draw(t, "depth")}
+	var err error
+	if d.js, err = domain.Judge(c, d.in.Kind, anySurvey(t, c, d.in.Kind, whole)); err != nil {
+		t.Fatal(err)
+	}
+	if d.scope, err = d.again(); err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// factsOfScope are what the catalogue's conditions see of a finished scope.
+func factsOfScope(d drawn) catalogue.Facts {
+	in := d.in
+	return catalogue.Facts{
+		Depth: d.depth, Kind: in.Kind, Owner: string(in.Owner), Finish: in.Finish, Colour: in.Colour, Covering: in.Covering,
+		Action: in.Action, Decorated: in.Decorated, Year: in.Year,
+		Severity: func(p catalogue.PointCode) catalogue.Severity { return d.js.Of(p).Severity },
+		Answer:   func(p catalogue.PointCode) string { return d.js.Of(p).Answer },
+		Side:     func(p catalogue.PointCode) catalogue.Side { return d.js.Of(p).Side },
+		InScope:  func(code catalogue.Code) bool { return has(d.scope, string(code)) },
+		Settled:  func(group string) string { return d.scope.Settled[group] },
+	}
+}
+
+func thoroughness(c *catalogue.Catalogue, group, option string) int {
+	return slices.IndexFunc(c.Choice(group).Options, func(o catalogue.Option) bool { return o.Name == option })
+}
+
+// Closure: whatever a line needs is there, or something more thorough in its
+// place.
+func TestEveryCompanionOfALineIsThere(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, true)
+		facts := factsOfScope(d)
+		for _, l := range d.scope.Lines {
+			for _, k := range c.CompanionsOf(l.Operation) {
+				if !c.Expr(k.If).Holds(facts) {
+					continue
+				}
+				for _, call := range k.Calls {
+					if call.Group != "" {
+						if got := d.scope.Settled[call.Group]; got == "" || thoroughness(c, call.Group, got) < thoroughness(c, call.Group, call.Option) {
+							t.Errorf("%s needs %s=%s by %s, settled as %q", l.Operation, call.Group, call.Option, k.ID, got)
+						}
+						continue
+					}
+					if _, possible := c.Operation(call.Operation).Hours[d.in.Kind]; possible && !has(d.scope, string(call.Operation)) {
+						t.Errorf("%s needs %s by %s, in %s", l.Operation, call.Operation, k.ID, lines(d.scope))
+					}
+				}
+			}
+		}
+	})
+}
+
+// Exclusivity: of two operations that no one option of a choice admits, at most
+// one is done; where nobody looked, their chances come to one at most.
+func TestOperationsThatExcludeEachOtherAreNeverBothCertain(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		s := anyScope(t, c, rapid.Bool().Draw(t, "all looked at")).scope
+		for i, a := range s.Lines {
+			for _, b := range s.Lines[i+1:] {
+				if excluded(c, a.Operation, b.Operation) && a.Chance.Add(b.Chance).GreaterThan(decimal.NewFromInt(1)) {
+					t.Errorf("%s and %s exclude each other in %s", a.Operation, b.Operation, lines(s))
+				}
+				if excluded(c, a.Operation, b.Operation) && a.Planned() && b.Planned() {
+					t.Errorf("%s and %s exclude each other and are both planned", a.Operation, b.Operation)
+				}
+			}
+		}
+	})
+}
+
+// excluded reports whether two operations stand in one choice and no option
+// of it admits both.
+func excluded(c *catalogue.Catalogue, a, b catalogue.Code) bool {
+	for _, choice := range c.Choices {
+		inA, inB, together := false, false, false
+		for _, o := range choice.Options {
+			x, y := slices.Contains(o.Admits(), a), slices.Contains(o.Admits(), b)
+			inA, inB, together = inA || x, inB || y, together || x && y
+		}
+		if inA && inB && !together {
+			return true
+		}
+	}
+	return false
+}
+
+func TestARefusedOptionIsNeverSettledOn(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, true)
+		facts := factsOfScope(d)
+		for group, option := range d.scope.Settled {
+			o := c.Choice(group).Options[thoroughness(c, group, option)]
+			if o.Refused != "" && c.Expr(o.Refused).Holds(facts) {
+				t.Errorf("%s=%s is refused: %s", group, option, o.RefusedWhy)
+			}
+		}
+	})
+}
+
+func TestWhatNobodyLookedAtIsNeverSoundInSilence(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, false)
+		for _, j := range d.js {
+			if (j.Severity == catalogue.Unknown) != slices.Contains(d.scope.Unknown, j.Point) {
+				t.Errorf("%s is %s, and the scope's unknown points are %v", j.Point, j.Severity, d.scope.Unknown)
+			}
+		}
+		for _, l := range d.scope.Lines {
+			certain := l.Chance.Equal(decimal.NewFromInt(1))
+			if len(l.Reasons) == 0 {
+				t.Errorf("%s has no reason", l.Operation)
+			}
+			if len(d.scope.Unknown) == 0 && !certain {
+				t.Errorf("%s has chance %s though every point was looked at", l.Operation, l.Chance)
+			}
+			if !certain && !l.Chance.Equal(odds) && !l.Chance.Equal(decimal.NewFromInt(1).Sub(odds)) {
+				t.Errorf("%s has chance %s", l.Operation, l.Chance)
+			}
+		}
+	})
+}
+
+func TestTheSameArgumentsGiveTheSameScope(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, false)
+		again, err := d.again()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !sameScope(t, d.scope, again) {
+			t.Errorf("two scopes from the same arguments differ")
+		}
+		order := func(l domain.Line) int { return c.Position(l.Operation) }
+		if !slices.IsSortedFunc(d.scope.Lines, func(a, b domain.Line) int { return order(a) - order(b) }) {
+			t.Errorf("lines out of the catalogue's order: %s", lines(d.scope))
+		}
+	})
+}
+
+func sameScope(t *rapid.T, a, b domain.Scope) bool {
+	x, err := json.Marshal(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	y, err := json.Marshal(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(x) == string(y)
+}
+
+// anyEdits are some changes, each of another target.
+func anyEdits(t *rapid.T, c *catalogue.Catalogue, kind catalogue.Kind) []domain.Edit {
+	var edits []domain.Edit
+	for _, i := range rapid.SliceOfNDistinct(rapid.IntRange(0, len(c.Operations)-1), 0, 4, rapid.ID).Draw(t, "operations") {
+		op := &c.Operations[i]
+		if _, ok := op.Hours[kind]; !ok {
+			continue
+		}
+		e := domain.Edit{
+			Kind:      rapid.SampledFrom([]domain.EditKind{domain.AddOperation, domain.RemoveOperation, domain.SetChance, domain.SetQuantity}).Draw(t, "edit"),
+			Operation: op.Code,
+		}
+		switch e.Kind {
+		case domain.SetChance:
+			e.Chance = ptr(dec("0.4"))
+		case domain.SetQuantity:
+			e.Quantity = ptr(dec("7"))
+		default:
+		}
+		edits = append(edits, e)
+	}
+	if rapid.Bool().Draw(t, "choose") {
+		choice := rapid.SampledFrom(c.Choices).Draw(t, "choice")
+		edits = append(edits, choose(choice.Group, rapid.SampledFrom(choice.Options).Draw(t, "option").Name))
+	}
+	return edits
+}
+
+func TestEditsAreIdempotentAndTheirOrderDoesNotMatter(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, false)
+		edits := anyEdits(t, c, d.in.Kind)
+		once, err := d.again(edits...)
+		twice, errTwice := d.again(append(slices.Clone(edits), edits...)...)
+		shuffled := slices.Clone(edits)
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
+		r.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+		other, errOther := d.again(shuffled...)
+		if (err == nil) != (errTwice == nil) || (err == nil) != (errOther == nil) {
+			t.Fatalf("refused differently: %v, %v, %v", err, errTwice, errOther)
+		}
+		once.Idle, twice.Idle, other.Idle = nil, nil, nil // these list the edits as given
+		if err == nil && (!sameScope(t, once, twice) || !sameScope(t, once, other)) {
+			t.Errorf("once %s\ntwice %s\nshuffled %s", lines(once), lines(twice), lines(other))
+		}
+	})
+}
+
+func TestWhatTheBuyerRemovedIsNotThereAndEveryRefusalHasItsChain(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, false)
+		edits := anyEdits(t, c, d.in.Kind)
+		s, err := d.again(edits...)
+		var fault *domain.Fault
+		switch {
+		case errors.As(err, &fault):
+			if fault.Kind != domain.Conflict || fault.Detail == "" {
+				t.Errorf("sensible edits are refused as %s: %v", fault.Kind, err)
+			}
+		case err != nil:
+			t.Fatal(err)
+		default:
+			for _, e := range edits {
+				if e.Kind == domain.RemoveOperation && has(s, string(e.Operation)) || e.Kind == domain.AddOperation && !has(s, string(e.Operation)) {
+					t.Errorf("%s %s is not kept in %s", e.Kind, e.Operation, lines(s))
+				}
+				if e.Kind == domain.TakeOption && s.Settled[e.Group] != "" && s.Settled[e.Group] != e.Option {
+					t.Errorf("%s chosen as %s and settled as %s", e.Group, e.Option, s.Settled[e.Group])
+				}
+			}
+		}
+	})
+}
+
+func TestAddingAndThenRemovingIsNothing(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, false)
+		var absent []string
+		for i := range c.Operations {
+			op := &c.Operations[i]
+			if _, ok := op.Hours[d.in.Kind]; ok && !has(d.scope, string(op.Code)) {
+				absent = append(absent, string(op.Code))
+			}
+		}
+		code := rapid.SampledFrom(absent).Draw(t, "operation")
+		s, err := d.again(add(code), remove(code))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !sameScope(t, d.scope, s) {
+			t.Errorf("adding and removing %s leaves %s\nof %s", code, lines(s), lines(d.scope))
+		}
+	})
+}
+
+func TestEveryScopeIsANetworkWithoutRings(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	stations := []domain.Station{{Name: "bench", Count: 3}, {Name: "frame hoist", Count: 1}}
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyScope(t, c, false)
+		s, err := d.again(anyEdits(t, c, d.in.Kind)...)
+		if err != nil {
+			s = d.scope
+		}
+		n, err := domain.ScopeNetwork(c, s, accepted, stations)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := schedule.NewNetwork(n.Activities, n.Links); err != nil {
+			t.Error(err)
+		}
+		for _, a := range n.Activities {
+			if a.Name != "QC-03" && has(s, "QC-03") && !before(n, a.Name, "QC-03") {
+				t.Errorf("%s may still be open when the instrument is ready", a.Name)
+			}
+		}
+	})
+}
+
+func TestHoursKeepTheirProportion(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	js, err := domain.Judge(c, catalogue.Grand, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		quantity := decimal.New(rapid.Int64Range(0, 100_000).Draw(t, "hundredths"), -2)
+		op := rapid.SampledFrom(c.Operations).Draw(t, "operation")
+		h, ok := op.Hours[catalogue.Grand]
+		if !ok || op.Making == catalogue.Outside {
+			t.Skip("no hours of ours on a grand")
+		}
+		edits := []domain.Edit{add(string(op.Code)), {Kind: domain.SetQuantity, Operation: op.Code, Quantity: &quantity}}
+		s, err := domain.Draw(c, domain.Instrument{Kind: catalogue.Grand}, js, catalogue.AsFound, edits, odds)
+		if err != nil {
+			t.Skip("refused beside its surroundings: " + err.Error())
+		}
+		for _, l := range s.Lines {
+			if l.Operation != op.Code {
+				continue
+			}
+			if l.Hours.Low.GreaterThan(l.Hours.Likely) || l.Hours.Likely.GreaterThan(l.Hours.High) {
+				t.Errorf("%s at %s: %v", op.Code, quantity, l.Hours)
+			}
+			// low ÷ likely is as at the baseline, but for rounding to a hundredth.
+			base := h.Setup.Add(h.Rate.Mul(h.Baseline))
+			if off := l.Hours.Low.Mul(base).Sub(h.Low.Mul(l.Hours.Likely)).Abs(); off.GreaterThan(base.Add(h.Low).Mul(dec("0.0051"))) {
+				t.Errorf("%s at %s: low %s and likely %s, baseline %s and %s", op.Code, quantity, l.Hours.Low, l.Hours.Likely, h.Low, base)
+			}
+		}
+	})
+}
