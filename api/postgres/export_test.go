@@ -1,4 +1,11 @@
 package postgres
 
-// InstrumentPage is the query of Reader.Instruments, for a look at its plan.
-const InstrumentPage = instrumentPage
+// The queries of Reader.Instruments and Reader.Instrument, for a look at their
+// plans and cost.
+const (
+	InstrumentPage = instrumentPage
+	OneInstrument  = oneInstrument
+)
+
+// ScanInstrument reads a row of OneInstrument.
+var ScanInstrument = scanInstrument

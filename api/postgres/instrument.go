@@ -48,8 +48,11 @@ const instrumentPage = instrumentColumns + `
 
 // Instrument is one instrument.
 func (r Reader) Instrument(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Instrument], error) {
-	return one(ctx, r, "instrument", scanInstrument, instrumentColumns+` WHERE workshop_id = $1 AND id = $2`, r.workshop, id)
+	return one(ctx, r, "instrument", scanInstrument, oneInstrument, r.workshop, id)
 }
+
+const oneInstrument = instrumentColumns + `
+	WHERE workshop_id = $1 AND id = $2`
 
 // AddInstrument adds an instrument.
 func (tx *Tx) AddInstrument(ctx context.Context, i domain.Instrument) error {

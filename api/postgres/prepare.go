@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"strings"
 
 	"bentside/migrations"
 
@@ -115,7 +114,11 @@ var ErrBooksPosted = errors.New("the schema goes forward only here: workshops ha
 // MigrateDown takes the last n migrations back. It is for development: where
 // any event is recorded it refuses.
 func MigrateDown(ctx context.Context, url string, n int) error {
-	conn, err := pgx.Connect(ctx, asOwner(url))
+	cfg, err := ownerConfig(url)
+	if err != nil {
+		return err
+	}
+	conn, err := pgx.ConnectConfig(ctx, cfg)
 	if err != nil {
 		return fmt.Errorf("connect to migrate: %w", err)
 	}
@@ -135,12 +138,10 @@ func MigrateDown(ctx context.Context, url string, n int) error {
 }
 
 func withMigrate(ctx context.Context, url string, do func(*migrate.Migrate) error) error {
-	cfg, err := pgx.ParseConfig(url)
+	cfg, err := ownerConfig(url)
 	if err != nil {
-		return fmt.Errorf("read the database URL: %w", err)
+		return err
 	}
-	cfg.RuntimeParams["role"] = OwnerRole
-	cfg.RuntimeParams["lock_timeout"] = "30s"
 	db := stdlib.OpenDB(*cfg)
 	defer db.Close() //nolint:errcheck // closed for its connections only
 	guard, err := db.Conn(ctx)
@@ -167,12 +168,15 @@ func withMigrate(ctx context.Context, url string, do func(*migrate.Migrate) erro
 	return do(m)
 }
 
-func asOwner(url string) string {
-	sep := "?"
-	if strings.Contains(url, "?") {
-		sep = "&"
+// ownerConfig connects as the URL's role and goes on as the owner role.
+func ownerConfig(url string) (*pgx.ConnConfig, error) {
+	cfg, err := pgx.ParseConfig(url)
+	if err != nil {
+		return nil, fmt.Errorf("read the database URL: %w", err)
 	}
-	return url + sep + "role=" + OwnerRole
+	cfg.RuntimeParams["role"] = OwnerRole
+	cfg.RuntimeParams["lock_timeout"] = "30s"
+	return cfg, nil
 }
 
 // latestMigration is the highest number among the embedded files.

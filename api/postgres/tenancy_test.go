@@ -24,7 +24,7 @@ func tables(tb testing.TB, c *pgx.Conn) []string {
 	tb.Helper()
 	all := list[string](tb, c, `SELECT tablename FROM pg_tables WHERE schemaname = 'public' ORDER BY tablename`)
 	kept := slices.DeleteFunc(all, func(t string) bool { return withoutWorkshop[t] != "" })
-	if len(kept) < 15 {
+	if len(kept) < 8 {
 		tb.Fatalf("only %d tables found: %v", len(kept), kept)
 	}
 	return kept
