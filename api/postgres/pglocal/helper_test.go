@@ -55,7 +55,7 @@ func help(text string) int {
 	if o.WithoutBinaries {
 		cfg = cfg.WithoutBinaries(o.Fetched, o.Repository)
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), 3*time.Minute)
 	defer cancel()
 	server, err := pglocal.Start(ctx, cfg)
 	var r report
@@ -196,9 +196,9 @@ func processes(t *testing.T, dir string) []int {
 // eventually waits for a condition that another process brings about.
 func eventually(t *testing.T, what string, holds func() bool) {
 	t.Helper()
-	for deadline := time.Now().Add(30 * time.Second); !holds(); {
+	for deadline := time.Now().Add(2 * time.Minute); !holds(); {
 		if time.Now().After(deadline) {
-			t.Fatalf("still not so after 30 s: %s", what)
+			t.Fatalf("still not so after 2 min: %s", what)
 		}
 		time.Sleep(5 * time.Millisecond) // a poll interval: there is nothing to be notified by
 	}

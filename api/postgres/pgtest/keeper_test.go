@@ -221,9 +221,9 @@ func parent(t *testing.T, pid string) int {
 // eventually waits for a condition that another process brings about.
 func eventually(t *testing.T, what string, holds func() bool) {
 	t.Helper()
-	for deadline := time.Now().Add(30 * time.Second); !holds(); {
+	for deadline := time.Now().Add(2 * time.Minute); !holds(); {
 		if time.Now().After(deadline) {
-			t.Fatalf("still not so after 30 s: %s", what)
+			t.Fatalf("still not so after 2 min: %s", what)
 		}
 		time.Sleep(5 * time.Millisecond) // a poll interval: there is nothing to be notified by
 	}
