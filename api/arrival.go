@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"net/http"
 	"net/url"
 	"regexp"
 
@@ -53,15 +52,3 @@ func arrivalOf(ctx context.Context) arrival {
 
 // requestID is the id of the request that a context belongs to.
 func requestID(ctx context.Context) string { return arrivalOf(ctx).id }
-
-// headAsGet answers HEAD as GET; the server leaves the body out.
-func headAsGet(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		if r := c.Request(); r.Method == http.MethodHead {
-			get := r.WithContext(r.Context())
-			get.Method = http.MethodGet
-			c.SetRequest(get)
-		}
-		return next(c)
-	}
-}

@@ -130,7 +130,9 @@ func readBid(instrument uuid.UUID, d openapi.BidDraft, currency string) (app.Bid
 	return request, sums.faults.Err()
 }
 
-func placeOfBid(b postgres.Bid) postgres.Place { return postgres.Place{CreatedAt: b.CreatedAt, ID: b.ID} }
+func placeOfBid(b postgres.Bid) postgres.Place {
+	return postgres.Place{CreatedAt: b.CreatedAt, ID: b.ID}
+}
 
 func renderBidHead(b postgres.Bid) openapi.BidHead {
 	return openapi.BidHead{ID: b.ID, Instrument: b.Instrument, Survey: b.Survey, Engine: b.Engine, CreatedAt: b.CreatedAt}

@@ -51,6 +51,8 @@ func (f *fieldFaults) collect(at string, err error) {
 		f.add(at, "cannot be read as what it should be")
 	case *openapi3.SchemaError:
 		f.collectSchema(at, e)
+	case interface{ Unwrap() error }: // what "allOf" collects
+		f.collect(at, e.Unwrap())
 	default:
 		if errors.Is(err, openapi3filter.ErrInvalidRequired) {
 			f.add(at, "is missing")
@@ -62,22 +64,34 @@ func (f *fieldFaults) collect(at string, err error) {
 
 func (f *fieldFaults) collectSchema(at string, e *openapi3.SchemaError) {
 	if e.SchemaField == "allOf" && e.Origin != nil {
-		f.collect(at, e.Origin)
+		f.collect(at, e.Origin) // which holds the whole path again
 		return
 	}
 	for _, key := range e.JSONPointer() {
 		at += "/" + escapePointer(key)
 	}
+	if e.SchemaField == "properties" {
+		f.addUnknown(at, e)
+		return
+	}
 	f.add(at, "%s", reasonOf(e))
+}
+
+// addUnknown names the members that a closed object does not have: the
+// validator reports the object that they are in, once for each.
+func (f *fieldFaults) addUnknown(at string, e *openapi3.SchemaError) {
+	object, _ := e.Value.(map[string]any)
+	for name := range object {
+		if _, known := e.Schema.Properties[name]; !known {
+			f.add(at+"/"+escapePointer(name), "there is no such member")
+		}
+	}
 }
 
 // reasonOf says what is wrong in the contract's own words where it has some.
 func reasonOf(e *openapi3.SchemaError) string {
-	switch e.SchemaField {
-	case "required":
+	if e.SchemaField == "required" {
 		return "is missing"
-	case "properties", "additionalProperties":
-		return "there is no such member"
 	}
 	if rule, ok := e.Schema.Extensions["x-rule"].(string); ok {
 		return "must be " + rule

@@ -111,7 +111,9 @@ func renderReason(r domain.Reason) openapi.Reason {
 	}
 }
 
-func renderStop(s domain.Stop) openapi.Stop { return openapi.Stop{Point: string(s.Point), Says: s.Says} }
+func renderStop(s domain.Stop) openapi.Stop {
+	return openapi.Stop{Point: string(s.Point), Says: s.Says}
+}
 
 // revisionNumber is the number of a catalogue's revision, an integer in the
 // store.

@@ -85,7 +85,6 @@ func (d *Door) assemble() {
 	e := d.echo
 	e.HideBanner, e.HidePort = true, true
 	e.HTTPErrorHandler = d.renderError
-	e.Pre(headAsGet)
 	e.Use(
 		d.identify,
 		d.observe,
@@ -110,8 +109,15 @@ type handlers struct {
 	cursors cursors
 }
 
-// ServeHTTP answers one request.
-func (d *Door) ServeHTTP(w http.ResponseWriter, r *http.Request) { d.echo.ServeHTTP(w, r) }
+// ServeHTTP answers one request. HEAD is answered as GET is; the server that
+// the request came from leaves the body out.
+func (d *Door) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if r.Method == http.MethodHead {
+		r = r.WithContext(r.Context())
+		r.Method = http.MethodGet
+	}
+	d.echo.ServeHTTP(w, r)
+}
 
 // Drain makes the service unready, so that no new requests are sent to it while
 // those under way are finished.

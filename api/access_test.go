@@ -1,0 +1,203 @@
+package api_test
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"testing"
+
+	"bentside/domain"
+	"bentside/openapi"
+)
+
+// roleTable says who may do what: the initials of owner, buyer, manager, bench
+// (h), bookkeeper (k), viewer. It is written out by hand, so that a change of
+// the guard or of the roles shows here.
+const roleTable = `
+addFinding       obmh
+createBid        ob
+createInstrument obmh
+createJob        om
+createScope      obm
+createSurvey     obmh
+getBid           obmk
+getBidInputs     obmk
+getCatalogue     obmhkv
+getDates         obmhkv
+getEstimate      obmk
+getInstrument    obmhkv
+getJob           obmhkv
+getMe            obmhkv
+getRevision      obmhkv
+getScope         obmhkv
+getSurvey        obmhkv
+getWorkshop      obmhkv
+issueToken       o
+listBids         obmk
+listEvents       ok
+listInstruments  obmhkv
+listJobs         obmhkv
+listJudgements   obmhkv
+listPeople       obmhkv
+listRevisions    obmhkv
+listScopes       obmhkv
+listStations     obmhkv
+listSurveys      obmhkv
+listTokens       o
+listUnits        obmhkv
+putCatalogue     om
+putEdits         obm
+putFinding       obmh
+putInstrument    obmh
+putPerson        om
+putStation       om
+putTask          omh
+putWorkshop      om
+recomputeBid     obmk
+revokeToken      o
+strikeFinding    obmh
+`
+
+var initials = map[domain.Role]string{
+	domain.Owner: "o", domain.Buyer: "b", domain.Manager: "m", domain.Bench: "h", domain.Bookkeeper: "k", domain.Viewer: "v",
+}
+
+func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
+	t.Parallel()
+	allowed := map[string]string{}
+	for line := range strings.Lines(strings.TrimSpace(roleTable)) {
+		var operation, roles string
+		if _, err := fmt.Sscan(line, &operation, &roles); err != nil {
+			t.Fatalf("%q: %v", line, err)
+		}
+		allowed[operation] = roles
+	}
+	s := openShop(t)
+	for _, o := range contractOperations(t) {
+		if o.public() {
+			continue
+		}
+		roles, listed := allowed[o.OperationID]
+		if !listed {
+			t.Errorf("%s is not in the table", o.OperationID)
+		}
+		path := somePath(t, o.path)
+		for _, role := range domain.Roles {
+			a := s.as(role).do(o.method, path, nil)
+			got, want := a.status != http.StatusForbidden, strings.Contains(roles, initials[role])
+			if got != want || a.status == http.StatusUnauthorized || a.status >= http.StatusInternalServerError {
+				t.Errorf("%s as %s: %d, want allowed to be %v", o.OperationID, role, a.status, want)
+			}
+		}
+		wantProblem(t, newClient(t, s.url, "").do(o.method, path, nil), http.StatusUnauthorized, "unauthenticated")
+	}
+}
+
+// somePath fills the parameters of a path with values that nothing has.
+func somePath(tb testing.TB, path string) string {
+	tb.Helper()
+	return strings.NewReplacer(
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999",
+	).Replace(path)
+}
+
+func TestWithoutAGoodTokenNothingIsShown(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	for name, token := range map[string]string{
+		"none": "", "unknown": "bentside_" + strings.Repeat("A", 43), "another's form": "nonsense",
+	} {
+		a := newClient(t, s.url, token).do(http.MethodGet, "/v1/me", nil)
+		wantProblem(t, a, http.StatusUnauthorized, "unauthenticated")
+		if got := a.header.Get("WWW-Authenticate"); !strings.HasPrefix(got, "Bearer") {
+			t.Errorf("%s: WWW-Authenticate is %q", name, got)
+		}
+	}
+	basic := newClient(t, s.url, "").do(http.MethodGet, "/v1/me", nil, "Authorization: Basic b3duZXI6b3duZXI=")
+	wantProblem(t, basic, http.StatusUnauthorized, "unauthenticated")
+}
+
+func TestARevokedTokenOpensNothingAtOnce(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	owner := s.as(domain.Owner)
+	issued := want[openapi.IssuedToken](t, owner.do(http.MethodPost, "/v1/tokens", map[string]any{"note": "phone"}), http.StatusCreated)
+	phone := newClient(t, s.url, issued.Secret)
+	if a := phone.do(http.MethodGet, "/v1/me", nil); a.status != http.StatusOK {
+		t.Fatalf("a new token opens nothing: %d", a.status)
+	}
+	for range 2 { // a second time changes nothing and succeeds
+		if a := owner.do(http.MethodDelete, "/v1/tokens/"+issued.Token.ID.String(), nil); a.status != http.StatusNoContent {
+			t.Fatalf("revoke: %d %s", a.status, a.body)
+		}
+	}
+	wantProblem(t, phone.do(http.MethodGet, "/v1/me", nil), http.StatusUnauthorized, "unauthenticated")
+}
+
+// TestAnotherWorkshopsThingsAreNotFound sends one workshop's owner to every
+// address of the other's things.
+func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	ours := s.as(domain.Owner)
+	i, sv := surveyed(t, ours)
+	scope := want[openapi.Scope](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
+		map[string]any{"survey": sv.ID, "depth": "as_found"}), http.StatusCreated)
+	tokens := want[openapi.TokenList](t, ours.do(http.MethodGet, "/v1/tokens", nil), http.StatusOK)
+	_, others := s.found("The other workshop")
+	theirs := newClient(t, s.url, others[domain.Owner])
+	requests := []struct {
+		method, path string
+		body         any
+		headers      []string
+	}{
+		{http.MethodGet, "/v1/instruments/" + i.ID.String(), nil, nil},
+		{http.MethodPut, "/v1/instruments/" + i.ID.String(), wornGrand(), []string{`If-Match: "v1"`}},
+		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/surveys", nil, nil},
+		{http.MethodPost, "/v1/instruments/" + i.ID.String() + "/surveys", map[string]any{"taken_on": "2026-11-25"}, nil},
+		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/scopes", nil, nil},
+		{http.MethodPost, "/v1/instruments/" + i.ID.String() + "/scopes", map[string]any{"survey": sv.ID, "depth": "restore"}, nil},
+		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/bids", nil, nil},
+		{http.MethodGet, "/v1/surveys/" + sv.ID.String(), nil, nil},
+		{http.MethodGet, "/v1/surveys/" + sv.ID.String() + "/judgements", nil, nil},
+		{http.MethodPost, "/v1/surveys/" + sv.ID.String() + "/findings", map[string]any{"point": "SV-03", "value": "47"}, nil},
+		{http.MethodPut, "/v1/surveys/" + sv.ID.String() + "/findings/" + newID(t).String(), map[string]any{"point": "SV-03", "value": "47"}, []string{"If-None-Match: *"}},
+		{http.MethodDelete, "/v1/surveys/" + sv.ID.String() + "/findings/" + sv.Findings[0].ID.String(), nil, []string{`If-Match: "v1"`}},
+		{http.MethodGet, "/v1/scopes/" + scope.ID.String(), nil, nil},
+		{http.MethodPut, "/v1/scopes/" + scope.ID.String() + "/edits", map[string]any{"edits": []any{}}, []string{`If-Match: "v1"`}},
+		{http.MethodGet, "/v1/scopes/" + scope.ID.String() + "/estimate", nil, nil},
+		{http.MethodGet, "/v1/scopes/" + scope.ID.String() + "/dates", nil, nil},
+		{http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": "2026-11-30"}, nil},
+		{http.MethodDelete, "/v1/tokens/" + tokens.Items[0].ID.String(), nil, nil},
+	}
+	for _, r := range requests {
+		wantProblem(t, theirs.do(r.method, r.path, r.body, r.headers...), http.StatusNotFound, "not-found")
+	}
+	if list := want[openapi.InstrumentPage](t, theirs.do(http.MethodGet, "/v1/instruments", nil), http.StatusOK); len(list.Items) != 0 {
+		t.Errorf("the other workshop sees %d of our instruments", len(list.Items))
+	}
+}
+
+func TestTheBenchSeesNoMoneyAndCannotSaveWhatItDoesNotSee(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	full, plain := s.as(domain.Owner).do(http.MethodGet, "/v1/workshop", nil), s.as(domain.Bench).do(http.MethodGet, "/v1/workshop", nil)
+	if w := want[openapi.Workshop](t, plain, http.StatusOK); w.Terms != nil {
+		t.Error("the bench sees the terms")
+	}
+	if w := want[openapi.Workshop](t, full, http.StatusOK); w.Terms == nil {
+		t.Error("the owner does not see the terms")
+	}
+	if full.header.Get("ETag") == plain.header.Get("ETag") {
+		t.Errorf("two views have one tag, %s", full.header.Get("ETag"))
+	}
+	catalogue := s.as(domain.Bench).do(http.MethodGet, "/v1/catalogue", nil)
+	for _, price := range []string{`"unit_price"`, `"price"`, `"carriage"`} {
+		if strings.Contains(string(catalogue.body), price) {
+			t.Errorf("the bench's catalogue holds %s", price)
+		}
+		if !strings.Contains(string(s.as(domain.Buyer).do(http.MethodGet, "/v1/catalogue", nil).body), price) {
+			t.Errorf("the buyer's catalogue lacks %s", price)
+		}
+	}
+}

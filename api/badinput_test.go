@@ -1,0 +1,253 @@
+package api_test
+
+import (
+	"encoding/json"
+	"maps"
+	"net/http"
+	"slices"
+	"strings"
+	"testing"
+
+	"bentside/api"
+	"bentside/domain"
+	"bentside/openapi"
+)
+
+// badInput is a request that must be refused, and how.
+type badInput struct {
+	name     string
+	method   string
+	path     string
+	body     any
+	headers  []string
+	status   int
+	problem  string
+	pointers []string // of every field that is wrong, in order
+	says     string   // part of what the first of them says, or of the detail
+}
+
+// with is a body with some members set anew; nil takes one away.
+func with(body map[string]any, changes map[string]any) map[string]any {
+	out := maps.Clone(body)
+	for name, value := range changes {
+		if value == nil {
+			delete(out, name)
+			continue
+		}
+		out[name] = value
+	}
+	return out
+}
+
+// TestBadInputIsRefusedAndNothingIsHalfWritten sends every sort of bad input to
+// the running service as the owner, who may do everything, and then looks at
+// the feed: nothing may have happened.
+func TestBadInputIsRefusedAndNothingIsHalfWritten(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	owner := s.as(domain.Owner)
+	i, sv := surveyed(t, owner)
+	before := feed(t, owner)
+	for _, c := range slices.Concat(badBodies(), badInstruments(i), badFindings(sv), badMoney(i, sv), badScopes(i, sv), badVersions(i, sv), badAddresses(i)) {
+		t.Run(c.name, func(t *testing.T) {
+			client := newClient(t, owner.url, owner.token)
+			a := client.do(c.method, c.path, c.body, c.headers...)
+			p := wantProblem(t, a, c.status, c.problem)
+			var got []string
+			for _, f := range p.Errors {
+				got = append(got, f.Pointer)
+			}
+			if !slices.Equal(got, c.pointers) {
+				t.Errorf("got faults %+v, want them at %q", p.Errors, c.pointers)
+			}
+			says := p.Detail
+			if len(p.Errors) > 0 {
+				says = p.Errors[0].Detail
+			}
+			if !strings.Contains(says, c.says) {
+				t.Errorf("got %q, want it to say %q", says, c.says)
+			}
+		})
+	}
+	if after := feed(t, owner); len(after) != len(before) {
+		t.Errorf("refused requests left %d events", len(after)-len(before))
+	}
+}
+
+// feed is everything that happened in the workshop.
+func feed(tb testing.TB, c *client) []openapi.Event {
+	tb.Helper()
+	return want[openapi.EventList](tb, c.do(http.MethodGet, "/v1/events?limit=200", nil), http.StatusOK).Items
+}
+
+func badBodies() []badInput {
+	const post, path = http.MethodPost, "/v1/instruments"
+	instrument, _ := json.Marshal(wornGrand())
+	return []badInput{
+		{"no JSON", post, path, "{\"kind\":", nil, 400, "malformed", nil, "ends in the middle"},
+		{"a comma too many", post, path, "{\"kind\":\"grand\",}", nil, 400, "malformed", nil, "byte 17"},
+		{"nothing at all", post, path, "", []string{"Content-Type: application/json"}, 400, "malformed", nil, "empty"},
+		{"two values", post, path, string(instrument) + "{}", nil, 400, "malformed", nil, "more after"},
+		{"not UTF-8", post, path, "{\"maker\":\"\xff\"}", nil, 400, "malformed", nil, "UTF-8"},
+		{"a list", post, path, "[]", nil, 422, "validation", []string{"#"}, "object"},
+		{"a form", post, path, "kind=grand", []string{"Content-Type: application/x-www-form-urlencoded"}, 415, "unsupported-media-type", nil, "application/json"},
+		{"no media type", post, path, string(instrument), []string{"Content-Type: "}, 415, "unsupported-media-type", nil, "application/json"},
+		{"larger than a mebibyte", post, path, `{"maker":"` + strings.Repeat("a", 1<<20) + `"}`, nil, 413, "too-large", nil, "1048576"},
+		{"U+0000 in a text", post, path, with(wornGrand(), map[string]any{"serial": "a\x00b"}), nil, 422, "validation", []string{"#/serial"}, "U+0000"},
+	}
+}
+
+func badInstruments(i openapi.Instrument) []badInput {
+	const post, path = http.MethodPost, "/v1/instruments"
+	bad := func(changes map[string]any) map[string]any { return with(wornGrand(), changes) }
+	return []badInput{
+		{"an unknown member", post, path, bad(map[string]any{"owner_name": "x"}), nil, 422, "validation", []string{"#/owner_name"}, "no such member"},
+		{"a member in capitals", post, path, bad(map[string]any{"maker": nil, "MAKER": "Aldermere"}), nil, 422, "validation", []string{"#/MAKER", "#/maker"}, "no such member"},
+		{"a read-only member", post, path, bad(map[string]any{"version": 7}), nil, 422, "validation", []string{"#/version"}, "no such member"},
+		{"null", post, path, bad(map[string]any{"maker": json.RawMessage("null")}), nil, 422, "validation", []string{"#/maker"}, ""},
+		{
+			"everything wrong at once", post, path,
+			map[string]any{"kind": "harpsichord", "maker": "", "size_mm": "long", "notes": 0, "owner": "mine", "year": 1911.5},
+			nil, 422, "validation",
+			[]string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm", "#/year"}, "allowed values",
+		},
+		{"a number beyond all bounds", post, path, bad(map[string]any{"year": json.RawMessage("1e400")}), nil, 422, "validation", []string{"#/year"}, ""},
+		{"a grand as long as a bus", post, path, bad(map[string]any{"size_mm": 3999}), nil, 422, "validation", []string{"#/size_mm"}, "no size of a grand"},
+		{"an action of the other kind", post, path, bad(map[string]any{"action": "over_damper"}), nil, 422, "validation", []string{"#/action"}, "a grand has none such"},
+		{"more singles than notes", post, path, bad(map[string]any{"stringing": map[string]any{"last_single": 20, "last_pair": 8, "covered": 3}}), nil, 422, "validation", []string{"#/stringing"}, "singles"},
+		{"another's body for a known one", http.MethodPut, "/v1/instruments/" + i.ID.String(), "{}", []string{`If-Match: "v1"`}, 422, "validation", []string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm"}, "is missing"},
+	}
+}
+
+func badFindings(s openapi.Survey) []badInput {
+	const post = http.MethodPost
+	path := "/v1/surveys/" + s.ID.String() + "/findings"
+	blow := func(changes map[string]any) map[string]any {
+		return with(map[string]any{"point": "SV-03", "value": "47", "unit": "mm"}, changes)
+	}
+	return []badInput{
+		{"a blow distance of 4.7 m", post, path, blow(map[string]any{"value": "4.7", "unit": "m"}), nil, 422, "validation", []string{"#/value"}, "no reading"},
+		{"a negative reading", post, path, blow(map[string]any{"value": "-47"}), nil, 422, "validation", []string{"#/value"}, "no reading"},
+		{"a unit of something else", post, path, blow(map[string]any{"unit": "kg"}), nil, 422, "validation", []string{"#/unit"}, "use mm"},
+		{"NaN", post, path, blow(map[string]any{"value": "NaN"}), nil, 422, "validation", []string{"#/value"}, "decimal"},
+		{"an exponent", post, path, blow(map[string]any{"value": "1e1000000000"}), nil, 422, "validation", []string{"#/value"}, "decimal"},
+		{"a hundred digits", post, path, blow(map[string]any{"value": strings.Repeat("9", 100)}), nil, 422, "validation", []string{"#/value"}, "decimal"},
+		{"seven decimals", post, path, blow(map[string]any{"value": "47.0000001"}), nil, 422, "validation", []string{"#/value"}, "decimal"},
+		{"a JSON number", post, path, blow(map[string]any{"value": 47}), nil, 422, "validation", []string{"#/value"}, "JSON string"},
+		{"a point that does not exist", post, path, blow(map[string]any{"point": "SV-999"}), nil, 422, "validation", []string{"#/point"}, "no point"},
+		{"no code at all", post, path, blow(map[string]any{"point": "blow distance"}), nil, 422, "validation", []string{"#/point"}, "SV-13"},
+		{"a point of an upright", post, path, blow(map[string]any{"point": "SV-04"}), nil, 422, "validation", []string{"#/point"}, "grand"},
+		{"raised to sound", post, path, blow(map[string]any{"raise": "sound"}), nil, 422, "validation", []string{"#/raise"}, "allowed values"},
+		{"an answer in place of a number", post, path, blow(map[string]any{"value": nil, "unit": nil, "answer": "roller"}), nil, 422, "validation", []string{"#/answer"}, "wants"},
+		{"an id that is none", post, path, blow(map[string]any{"id": "7"}), nil, 422, "validation", []string{"#/id"}, "UUID"},
+		{
+			"one of several in a survey", post, "/v1/instruments/" + s.Instrument.String() + "/surveys",
+			map[string]any{"taken_on": "2026-11-25", "findings": []any{blow(nil), blow(map[string]any{"value": "4700"})}},
+			nil, 422, "validation", []string{"#/findings/1/value"}, "no reading",
+		},
+		{
+			"the 30th of February", post, "/v1/instruments/" + s.Instrument.String() + "/surveys",
+			map[string]any{"taken_on": "2026-02-30"}, nil, 422, "validation", []string{"#/taken_on"}, "a day such as",
+		},
+	}
+}
+
+func badMoney(i openapi.Instrument, s openapi.Survey) []badInput {
+	const post = http.MethodPost
+	path := "/v1/instruments/" + i.ID.String() + "/bids"
+	bid := func(sale any, changes map[string]any) map[string]any {
+		return with(map[string]any{"survey": s.ID, "ways": []any{map[string]any{"depth": "restore", "sale_price": sale}}}, changes)
+	}
+	return []badInput{
+		{"a JSON number for money", post, path, bid(28500.0, nil), nil, 422, "validation", []string{"#/ways/0/sale_price"}, "object"},
+		{"a JSON number for the amount", post, path, bid(map[string]any{"amount": 28500.5, "currency": "EUR"}, nil), nil, 422, "validation", []string{"#/ways/0/sale_price/amount"}, "JSON string"},
+		{"one decimal of euros", post, path, bid(amount("28500.5"), nil), nil, 422, "validation", []string{"#/ways/0/sale_price/amount"}, "1 decimals where EUR has 2"},
+		{"more than all money", post, path, bid(amount("99999999999999.00"), nil), nil, 422, "validation", []string{"#/ways/0/sale_price/amount"}, ""},
+		{"another currency", post, path, bid(map[string]any{"amount": "28500.00", "currency": "GBP"}, nil), nil, 422, "validation", []string{"#/ways/0/sale_price/currency"}, "EUR"},
+		{"no currency", post, path, bid(map[string]any{"amount": "28500.00", "currency": "QQQ"}, nil), nil, 422, "validation", []string{"#/ways/0/sale_price/currency"}, "ISO 4217"},
+		{"a negative price", post, path, bid(amount("-1.00"), nil), nil, 422, "validation", []string{"#/ways/0/sale_price"}, "no amount"},
+		{"a premium above the price", post, path, bid(amount("28500.00"), map[string]any{"premium_share": "1.2"}), nil, 422, "validation", []string{"#/premium_share"}, "share from 0 to 1"},
+		{"no way at all", post, path, bid(nil, map[string]any{"ways": []any{}}), nil, 422, "validation", []string{"#/ways"}, ""},
+		{"another instrument's survey", post, path, bid(amount("1.00"), map[string]any{"survey": "01938f5e-7c1a-7e2b-9c3d-4e5f60718293"}), nil, 404, "not-found", nil, "survey"},
+	}
+}
+
+func badScopes(i openapi.Instrument, s openapi.Survey) []badInput {
+	const post = http.MethodPost
+	path := "/v1/instruments/" + i.ID.String() + "/scopes"
+	scope := func(edits ...any) map[string]any {
+		if edits == nil {
+			edits = []any{}
+		}
+		return map[string]any{"survey": s.ID, "depth": "restore", "edits": edits}
+	}
+	edit := func(kind, operation string, more map[string]any) map[string]any {
+		return with(map[string]any{"kind": kind, "operation": operation}, more)
+	}
+	return []badInput{
+		{"an unknown operation", post, path, scope(edit("add", "XX-99", nil)), nil, 422, "validation", []string{"#/edits/0/operation"}, "XX-99"},
+		{"a chance above one", post, path, scope(edit("chance", "RG-01", map[string]any{"chance": "1.5"})), nil, 422, "validation", []string{"#/edits/0/chance"}, "share from 0 to 1"},
+		{"a chance below nothing", post, path, scope(edit("chance", "RG-01", map[string]any{"chance": "-0.1"})), nil, 422, "validation", []string{"#/edits/0/chance"}, "share from 0 to 1"},
+		{"an unknown depth", post, path, with(scope(), map[string]any{"depth": "gleaming"}), nil, 422, "validation", []string{"#/depth"}, "allowed values"},
+		{"an unknown kind of edit", post, path, scope(edit("polish", "RG-01", nil)), nil, 422, "validation", []string{"#/edits/0/kind"}, "allowed values"},
+		{"hours the wrong way round", post, path, scope(edit("hours", "RG-01", map[string]any{"hours": map[string]any{"low": "9", "likely": "5", "high": "1"}})), nil, 422, "validation", []string{"#/edits/0/hours"}, ""},
+	}
+}
+
+func badVersions(i openapi.Instrument, s openapi.Survey) []badInput {
+	const put, del = http.MethodPut, http.MethodDelete
+	path := "/v1/instruments/" + i.ID.String()
+	finding := "/v1/surveys/" + s.ID.String() + "/findings/" + s.Findings[0].ID.String()
+	return []badInput{
+		{"no version named", put, path, wornGrand(), nil, 428, "precondition-required", nil, "If-Match"},
+		{"no version named on striking", del, finding, nil, nil, 428, "precondition-required", nil, "If-Match"},
+		{"a star names no version", put, path, wornGrand(), []string{"If-Match: *"}, 428, "precondition-required", nil, "names no version"},
+		{"a stale version", put, path, wornGrand(), []string{`If-Match: "v9"`}, 412, "stale-version", nil, "read it again"},
+		{"a stale version of the survey", del, finding, nil, []string{`If-Match: "v9"`}, 412, "stale-version", nil, "read it again"},
+		{"a weak tag", put, path, wornGrand(), []string{`If-Match: W/"v1"`}, 412, "stale-version", nil, "read it again"},
+		{"the tag of a lesser view", put, path, wornGrand(), []string{`If-Match: "v1-plain"`}, 412, "stale-version", nil, "read it again"},
+		{"a tag without quotes", put, path, wornGrand(), []string{"If-Match: v1"}, 422, "validation", []string{"#/header/If-Match"}, "in quotes"},
+		{"both conditions", put, path, wornGrand(), []string{`If-Match: "v1"`, "If-None-Match: *"}, 422, "validation", []string{"#/header/If-None-Match"}, "one of them"},
+		{"a condition that is no star", put, path, wornGrand(), []string{`If-None-Match: "v1"`}, 422, "validation", []string{"#/header/If-None-Match"}, `"*"`},
+		{"what is there is not replaced", put, path, with(wornGrand(), map[string]any{"maker": "Somebody else"}), []string{"If-None-Match: *"}, 412, "stale-version", nil, "not replaced"},
+		{"a key without its closing quote", http.MethodPost, "/v1/instruments", wornGrand(), []string{`Idempotency-Key: "abc`}, 422, "validation", []string{"#/header/Idempotency-Key"}, "quote"},
+		{"a reason that is too long", put, path, wornGrand(), []string{`If-Match: "v1"`, "Change-Reason: " + strings.Repeat("x", 201)}, 422, "validation", []string{"#/header/Change-Reason"}, "200"},
+	}
+}
+
+func badAddresses(i openapi.Instrument) []badInput {
+	const get = http.MethodGet
+	return []badInput{
+		{"an id that is none", get, "/v1/instruments/7", nil, nil, 422, "validation", []string{"#/path/id"}, "UUID"},
+		{"an id that nobody has", get, "/v1/instruments/01938f5e-7c1a-7e2b-9c3d-4e5f60718293", nil, nil, 404, "not-found", nil, "instrument"},
+		{"a page of nothing", get, "/v1/instruments?limit=0", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
+		{"a page of everything", get, "/v1/instruments?limit=201", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
+		{"a limit in words", get, "/v1/instruments?limit=many", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
+		{"an unknown filter", get, "/v1/instruments?colour=black", nil, nil, 422, "validation", []string{"#/query/colour"}, "no such parameter"},
+		{"an unknown owner", get, "/v1/instruments?owner=me", nil, nil, 422, "validation", []string{"#/query/owner"}, "allowed values"},
+		{"a made-up cursor", get, "/v1/instruments?cursor=AAAA", nil, nil, 400, "malformed", nil, "cursor"},
+		{"a revision before the first", get, "/v1/catalogue/revisions/0", nil, nil, 422, "validation", []string{"#/path/number"}, ""},
+		{"an address that does not exist", get, "/v1/violins", nil, nil, 404, "not-found", nil, "nothing is at this address"},
+		{"an address below one that does", get, "/v1/instruments/" + i.ID.String() + "/strings", nil, nil, 404, "not-found", nil, "nothing is at this address"},
+		{"a method that an address does not know", http.MethodPatch, "/v1/instruments/" + i.ID.String(), "{}", nil, 405, "method-not-allowed", nil, "Allow"},
+	}
+}
+
+func TestAWrongMethodIsToldTheRightOnes(t *testing.T) {
+	t.Parallel()
+	c := openShop(t).as(domain.Owner)
+	a := c.do(http.MethodDelete, "/v1/instruments/"+newID(t).String(), nil)
+	wantProblem(t, a, http.StatusMethodNotAllowed, "method-not-allowed")
+	allow := strings.Split(a.header.Get("Allow"), ", ")
+	for _, method := range []string{http.MethodGet, http.MethodPut} {
+		if !slices.Contains(allow, method) {
+			t.Errorf("Allow is %q, want it to name %s", allow, method)
+		}
+	}
+}
+
+func TestABodyIsCutOffAtTheLimitWhateverItsLengthClaims(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, func(c *api.Config) { c.BodyLimit = 100 })
+	wantProblem(t, s.as(domain.Owner).do(http.MethodPost, "/v1/instruments", wornGrand()), http.StatusRequestEntityTooLarge, "too-large")
+}
