@@ -38,9 +38,16 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Result, error) {
 	size := int(Tune.Pop * math.Sqrt(float64(o.Schedules)))
 	st.seed(max(4, size))
 	st.evolve()
+	proven := false
+	if !o.Heuristic {
+		proven = st.prove(limit, 1<<40)
+	}
 	res := &Result{Makespan: int(st.best.span), LowerBound: int(net.bound), CriticalPath: int(net.cpm), Assignments: st.dec.spent, Feasible: true}
 	if net.n > 0 {
 		res.Schedules = int((st.dec.spent + int64(net.n) - 1) / int64(net.n))
+	}
+	if proven {
+		res.LowerBound = res.Makespan
 	}
 	res.Proven = res.Makespan == res.LowerBound
 	res.Starts = net.expand(p, st.best.start)

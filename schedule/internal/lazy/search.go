@@ -1,0 +1,210 @@
+package lazy
+
+import "slices"
+
+// Search looks for a plan until the budgets end: starts fixed (see Spent) and
+// conflicts, both counted from now.
+func (s *Solver) Search(spend, conflicts int64) Answer {
+	if s.impossible {
+		return Impossible
+	}
+	spend += s.Spent
+	conflicts += s.Conflicts
+	unit := int64(100)
+	restart, round := s.Conflicts+unit, int64(1)
+	for {
+		if s.impossible {
+			return Impossible
+		}
+		if !s.propagate() {
+			s.Conflicts++
+			if len(s.levels) == 0 {
+				s.impossible = true
+				return Impossible
+			}
+			s.learn()
+			if s.Spent >= spend || s.Conflicts >= conflicts {
+				s.backtrack(0)
+				return Unknown
+			}
+			continue
+		}
+		if s.Conflicts >= restart {
+			round++
+			restart = s.Conflicts + unit*luby(round)
+			s.backtrack(0)
+			s.forget()
+			continue
+		}
+		if !s.decide(round) {
+			s.Starts = s.Starts[:0]
+			for i := range int32(s.n) {
+				s.Starts = append(s.Starts, s.low(i))
+			}
+			s.backtrack(0)
+			return Found
+		}
+	}
+}
+
+// learn adds the clause behind the conflict and jumps back.
+func (s *Solver) learn() {
+	level := s.analyse()
+	if level < 0 {
+		s.impossible = true
+		return
+	}
+	lits := s.work.clause
+	s.bump /= 0.95
+	if s.bump > 1e100 {
+		for i := range s.score {
+			s.score[i] *= 1e-100
+		}
+		s.bump *= 1e-100
+	}
+	spread := s.spread(lits)
+	s.backtrack(level)
+	if len(lits) == 1 {
+		if !s.set(lits[0], byClause, s.add(lits, spread), 0) {
+			s.impossible = true
+		}
+		return
+	}
+	c := s.add(lits, spread)
+	s.watchLit(c, lits[0], lits[1])
+	s.watchLit(c, lits[1], lits[0])
+	s.pending(lits[0], c)
+}
+
+// pending asserts a fresh clause; a conflict right away is left for propagate
+// to find through the clause's own watches.
+func (s *Solver) pending(l lit, c int32) {
+	if !s.set(l, byClause, c, 0) {
+		s.deferred = true
+	}
+}
+
+func (s *Solver) add(lits []lit, spread int32) int32 {
+	s.clauses = append(s.clauses, clause{from: int32(len(s.arena)), size: int32(len(lits)), spread: spread, learned: true})
+	s.arena = append(s.arena, lits...)
+	s.learned++
+	return int32(len(s.clauses) - 1)
+}
+
+// spread counts the levels that a clause joins.
+func (s *Solver) spread(lits []lit) int32 {
+	count := int32(0)
+	w := &s.work
+	for _, l := range lits {
+		if k := s.eventOf(l.not()); k >= 0 {
+			if level := s.events[k].level; w.seen[level] != w.stamp {
+				w.seen[level] = w.stamp
+				count++
+			}
+		}
+	}
+	return count
+}
+
+// decide fixes one more start, or reports that all are fixed.
+func (s *Solver) decide(round int64) bool {
+	best := int32(-1)
+	for i := range int32(s.n) {
+		if s.low(i) == s.high(i) {
+			continue
+		}
+		if !s.loaded[i] {
+			continue // free of resources: its earliest start will do
+		}
+		if best < 0 || s.prefer(i, best, round) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return false
+	}
+	s.levels = append(s.levels, int32(len(s.events)))
+	if !s.set(lit{2 * best, s.low(best)}, decided, 0, 0) {
+		s.deferred = true
+	}
+	return true
+}
+
+func (s *Solver) prefer(i, j int32, round int64) bool {
+	if round > 1 && s.score[i] != s.score[j] {
+		return s.score[i] > s.score[j]
+	}
+	if s.low(i) != s.low(j) {
+		return s.low(i) < s.low(j)
+	}
+	return s.high(i) < s.high(j)
+}
+
+// forget drops the less valuable half of the learned clauses once they are
+// many. Only called at the root.
+func (s *Solver) forget() {
+	if s.learned < 2000+int(s.Conflicts/20) {
+		return
+	}
+	var spreads []int32
+	for k := range s.clauses {
+		if c := &s.clauses[k]; !c.dropped {
+			spreads = append(spreads, c.spread)
+		}
+	}
+	slices.Sort(spreads)
+	middle := spreads[len(spreads)/2]
+	for k := range s.watches[:2*s.n] {
+		s.watches[k] = s.watches[k][:0]
+	}
+	kept, arena := s.clauses[:0], s.arena[:0]
+	for k := range s.clauses {
+		c := s.clauses[k]
+		if c.spread > max(middle, 2) {
+			continue
+		}
+		from := int32(len(arena))
+		arena = append(arena, s.arena[c.from:c.from+c.size]...)
+		c.from = from
+		kept = append(kept, c)
+	}
+	s.clauses, s.arena = kept, arena
+	s.learned = len(kept)
+	for k := range s.clauses {
+		s.rewatchAtRoot(int32(k))
+	}
+}
+
+// rewatchAtRoot gives a clause two watches that are not refuted, if it has them.
+func (s *Solver) rewatchAtRoot(k int32) {
+	c := &s.clauses[k]
+	lits := s.arena[c.from : c.from+c.size]
+	if len(lits) < 2 {
+		return
+	}
+	front := 0
+	for j := 0; j < len(lits) && front < 2; j++ {
+		if !s.isFalse(lits[j]) {
+			lits[front], lits[j] = lits[j], lits[front]
+			front++
+		}
+	}
+	if front == 1 && !s.isTrue(lits[0]) {
+		if !s.set(lits[0], byClause, k, 0) {
+			s.impossible = true
+		}
+	}
+	s.watchLit(k, lits[0], lits[1])
+	s.watchLit(k, lits[1], lits[0])
+}
+
+func luby(i int64) int64 {
+	for k := int64(1); ; k++ {
+		if i == 1<<k-1 {
+			return 1 << (k - 1)
+		}
+		if i < 1<<k-1 {
+			return luby(i - 1<<(k-1) + 1)
+		}
+	}
+}
