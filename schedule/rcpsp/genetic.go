@@ -11,8 +11,9 @@ type individual struct {
 
 var Tune = struct {
 	Pop, Bias, Mut, WinLo, WinHi float64
-	Mode                          int
-}{Pop: 1, Bias: 3, Mut: 0.3, WinLo: 0.25, WinHi: 0.75}
+	Mode                         int
+	Share, K, Spend, Every       float64
+}{Pop: 0.5, Bias: 2, Mut: 0, WinLo: 0.1, WinHi: 0.5, Share: 0.3, K: 25, Spend: 20, Every: 100}
 
 // stream is one independent search with its own random numbers. A fixed number
 // of streams, whatever the number of workers, makes results repeatable.
@@ -26,6 +27,7 @@ type stream struct {
 	child  individual
 	key    []int32
 	best   individual // forward
+	win    windows
 	use    []int64
 	weight []int64 // resource use of an activity per tick, relative to capacity
 }
@@ -106,7 +108,13 @@ func (st *stream) fresh() individual { return individual{start: make([]int32, st
 // evolve breeds until the budget is used or a bound is met.
 func (st *stream) evolve() {
 	which := 0
+	next := int64(Tune.Share * float64(st.limit))
 	for !st.done() {
+		if st.dec.spent > next {
+			st.polish()
+			next = st.dec.spent + int64(Tune.Every*float64(st.net.n))
+			continue
+		}
 		pop, other := st.pops[which], st.pops[which^1]
 		if len(pop) < 2 || len(other) < 2 {
 			return
@@ -189,4 +197,24 @@ func equal(a, b []int32) bool {
 		}
 	}
 	return true
+}
+
+// polish re-plans windows of the best plan, or of one as good.
+func (st *stream) polish() {
+	pick := st.best
+	pop := st.pops[0]
+	for range 8 {
+		k := st.rng.IntN(len(pop))
+		if pop[k].span <= st.best.span {
+			pick = pop[k]
+			break
+		}
+	}
+	cur := individual{start: append([]int32(nil), pick.start...), span: pick.span}
+	for !st.done() && st.tryWindows(cur, int(Tune.K), int64(Tune.Spend*Tune.K), 1<<40) {
+		copy(st.key, st.best.start)
+		st.pass(0, st.key, &cur)
+	}
+	st.child, cur = cur, st.child
+	st.replace(pop)
 }

@@ -15,15 +15,15 @@ type Options struct {
 
 // Result is the best plan found with what is known about it.
 type Result struct {
-	Starts        []int // per Problem.Activities
-	Makespan      int
-	LowerBound    int
-	CriticalPath  int
-	Schedules     int
-	Assignments   int64
-	Proven        bool
-	Feasible      bool
-	Infeasible    bool
+	Starts       []int // per Problem.Activities
+	Makespan     int
+	LowerBound   int
+	CriticalPath int
+	Schedules    int
+	Assignments  int64
+	Proven       bool
+	Feasible     bool
+	Infeasible   bool
 }
 
 // Solve plans p.
@@ -33,6 +33,9 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Result, error) {
 		return nil, err
 	}
 	_ = ctx
+	if net.maxLags {
+		return solveLags(p, net, o)
+	}
 	limit := int64(o.Schedules) * int64(net.n)
 	st := newStream(net, o.Seed, 1, limit)
 	size := int(Tune.Pop * math.Sqrt(float64(o.Schedules)))
