@@ -137,7 +137,8 @@ func solveOne(ctx context.Context, o rcpsp.Options, in netfile.Instance, known b
 	res, err := rcpsp.Solve(ctx, p, o)
 	r.Seconds = time.Since(began).Seconds()
 	var cycle *rcpsp.CycleError
-	if errors.As(err, &cycle) {
+	var demand *rcpsp.DemandError
+	if errors.As(err, &cycle) || errors.As(err, &demand) {
 		r.Proven, r.infeasible = true, true
 		return r, known.fill(&r, in)
 	}
