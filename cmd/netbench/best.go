@@ -7,8 +7,6 @@ import (
 	"os"
 	"slices"
 	"strconv"
-
-	"bentside/schedule/netfile"
 )
 
 // known is what a table says about one instance.
@@ -80,7 +78,7 @@ var errContradiction = errors.New("contradicts the table of best known results")
 
 // fill adds the table's value. A result that cannot be true, given the table,
 // counts as failed verification.
-func (t bestTable) fill(r *row, in netfile.Instance) error {
+func (t bestTable) fill(r *row) error {
 	k, ok := t.rows[r.Instance]
 	if !ok {
 		return nil
@@ -88,11 +86,11 @@ func (t bestTable) fill(r *row, in netfile.Instance) error {
 	r.Best = k.best
 	switch {
 	case k.infeasible && r.Feasible:
-		return fmt.Errorf("%s: a verified plan of an infeasible instance: %w", in.Problem.Name, errContradiction)
+		return fmt.Errorf("%s: a verified plan of an infeasible instance: %w", r.Instance, errContradiction)
 	case k.best > 0 && r.infeasible:
-		return fmt.Errorf("%s: called infeasible: %w", in.Problem.Name, errContradiction)
+		return fmt.Errorf("%s: called infeasible: %w", r.Instance, errContradiction)
 	case k.best > 0 && r.LowerBound > k.best:
-		return fmt.Errorf("%s: lower bound %d above %d: %w", in.Problem.Name, r.LowerBound, k.best, errContradiction)
+		return fmt.Errorf("%s: lower bound %d above %d: %w", r.Instance, r.LowerBound, k.best, errContradiction)
 	}
 	return nil
 }

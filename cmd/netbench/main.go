@@ -1,25 +1,27 @@
-// Command netbench plans published project-scheduling instances and reports how
-// good the plans are.
-//
-//	netbench [--heuristic] [--schedules N] [--seed S] [--workers W] [--best FILE.csv] [--json] FILES…
-//
-// Every plan is checked by package verify; a single refusal makes the exit
-// status 1.
 package main
 
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
+
+	"bentside/schedule/rcpsp"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	err := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	code := status(ctx, os.Args[1:], os.Stdout, os.Stderr, rcpsp.Solve)
 	stop()
-	if err != nil {
-		fmt.Fprintln(os.Stderr, "netbench:", err)
-		os.Exit(1)
+	os.Exit(code)
+}
+
+// status runs the command and returns its exit status.
+func status(ctx context.Context, args []string, stdout, stderr io.Writer, solve planner) int {
+	if err := run(ctx, args, stdout, stderr, solve); err != nil {
+		fmt.Fprintln(stderr, "netbench:", err)
+		return 1
 	}
+	return 0
 }

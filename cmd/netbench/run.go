@@ -8,8 +8,6 @@ import (
 	"io"
 	"os"
 	"runtime"
-	"strconv"
-	"strings"
 	"sync"
 	"time"
 
@@ -24,16 +22,20 @@ type config struct {
 	best    string
 	asJSON  bool
 	files   []string
+	solve   planner
 }
+
+// planner is rcpsp.Solve, or in tests one that errs.
+type planner func(context.Context, *rcpsp.Problem, rcpsp.Options) (*rcpsp.Result, error)
 
 func parseFlags(args []string, stderr io.Writer) (*config, error) {
 	c := &config{}
 	fs := flag.NewFlagSet("netbench", flag.ContinueOnError)
 	fs.SetOutput(stderr)
 	fs.BoolVar(&c.options.Heuristic, "heuristic", false, "no exact search and no proofs")
-	fs.IntVar(&c.options.Schedules, "schedules", 5000, "budget per instance: start assignments ÷ activities")
+	fs.IntVar(&c.options.Schedules, "schedules", 5000, "budget per instance, proofs included: start assignments ÷ activities, rounded up")
 	fs.Uint64Var(&c.options.Seed, "seed", 1, "seed of all random choices")
-	fs.IntVar(&c.workers, "workers", runtime.NumCPU(), "goroutines; results do not depend on it")
+	fs.IntVar(&c.workers, "workers", runtime.NumCPU(), "instances planned side by side; results do not depend on it")
 	fs.StringVar(&c.best, "best", "", "table of best known makespans to compare with")
 	fs.BoolVar(&c.asJSON, "json", false, "one object per instance and a summary")
 	if err := fs.Parse(args); err != nil {
@@ -51,7 +53,9 @@ func parseFlags(args []string, stderr io.Writer) (*config, error) {
 	return c, nil
 }
 
-func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
+// run plans all instances and reports them in the order given. Instances that
+// cannot be planned or verified are reported without a plan and make the error.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer, solve planner) error {
 	c, err := parseFlags(args, stderr)
 	if errors.Is(err, flag.ErrHelp) {
 		return nil
@@ -59,6 +63,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	c.solve = solve
 	known := bestTable{}
 	if c.best != "" {
 		if known, err = readBest(c.best); err != nil {
@@ -70,16 +75,20 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 		return err
 	}
 	began := time.Now()
-	rows, err := solveAll(ctx, c, instances, known, progress(stderr, len(instances)))
-	if err != nil {
-		return err
+	tick := func() {}
+	if isTerminal(stderr) {
+		tick = counter(stderr, len(instances))
+	}
+	rows, failed := solveAll(ctx, c, instances, known, tick)
+	if err := ctx.Err(); err != nil {
+		return fmt.Errorf("interrupted: %w", err)
 	}
 	report := newReport(stdout, c.asJSON)
 	for _, row := range rows {
 		report.row(row)
 	}
 	report.summary(rows, time.Since(began))
-	return report.err
+	return errors.Join(report.err, failed)
 }
 
 func readFiles(names []string) ([]netfile.Instance, error) {
@@ -101,25 +110,24 @@ func readFiles(names []string) ([]netfile.Instance, error) {
 	return all, nil
 }
 
-// solveAll plans instances side by side; with fewer instances than workers, the
-// rest work inside each instance.
+// solveAll plans instances side by side; each keeps its place in the result.
 func solveAll(ctx context.Context, c *config, instances []netfile.Instance, known bestTable, tick func()) ([]row, error) {
 	rows := make([]row, len(instances))
 	errs := make([]error, len(instances))
-	outer := min(c.workers, len(instances))
-	o := c.options
-	o.Workers = max(1, c.workers/max(1, outer))
 	queue := make(chan int)
 	var group sync.WaitGroup
-	for range outer {
+	for range min(c.workers, len(instances)) {
 		group.Go(func() {
 			for k := range queue {
-				rows[k], errs[k] = solveOne(ctx, o, instances[k], known)
+				rows[k], errs[k] = c.plan(ctx, instances[k], known)
 				tick()
 			}
 		})
 	}
 	for k := range instances {
+		if ctx.Err() != nil {
+			break
+		}
 		queue <- k
 	}
 	close(queue)
@@ -127,28 +135,27 @@ func solveAll(ctx context.Context, c *config, instances []netfile.Instance, know
 	return rows, errors.Join(errs...)
 }
 
-func solveOne(ctx context.Context, o rcpsp.Options, in netfile.Instance, known bestTable) (row, error) {
+// plan solves, verifies and compares one instance.
+func (c *config) plan(ctx context.Context, in netfile.Instance, known bestTable) (row, error) {
 	p := in.Problem
 	r := row{Instance: p.Name}
 	if in.Folder != "" && known.bySet() {
 		r.Instance = in.Folder + "/" + p.Name
 	}
 	began := time.Now()
-	res, err := rcpsp.Solve(ctx, p, o)
+	res, err := c.solve(ctx, p, c.options)
 	r.Seconds = time.Since(began).Seconds()
 	var cycle *rcpsp.CycleError
 	var demand *rcpsp.DemandError
 	if errors.As(err, &cycle) || errors.As(err, &demand) {
 		r.Proven, r.infeasible = true, true
-		return r, known.fill(&r, in)
+		return r, known.fill(&r)
 	}
 	if err != nil {
 		return r, fmt.Errorf("%s: %w", r.Instance, err)
 	}
-	r.Schedules, r.Proven, r.Feasible = res.Schedules, res.Proven, res.Feasible
-	r.LowerBound, r.CPM, r.infeasible = res.LowerBound, res.CriticalPath, res.Infeasible
+	r.Schedules, r.LowerBound, r.CPM = res.Schedules, res.LowerBound, res.CriticalPath
 	if res.Feasible {
-		r.Makespan = res.Makespan
 		if err := verify.Plan(p, res.Starts); err != nil {
 			return r, fmt.Errorf("%s: plan refused: %w", r.Instance, err)
 		}
@@ -156,28 +163,6 @@ func solveOne(ctx context.Context, o rcpsp.Options, in netfile.Instance, known b
 			return r, fmt.Errorf("%s: plan refused: it ends at %d, not at %d", r.Instance, m, res.Makespan)
 		}
 	}
-	return r, known.fill(&r, in)
-}
-
-// progress shows a counter on a terminal and nothing elsewhere.
-func progress(stderr io.Writer, total int) func() {
-	f, ok := stderr.(*os.File)
-	if !ok {
-		return func() {}
-	}
-	if info, err := f.Stat(); err != nil || info.Mode()&os.ModeCharDevice == 0 {
-		return func() {}
-	}
-	var lock sync.Mutex
-	finished := 0
-	return func() {
-		lock.Lock()
-		defer lock.Unlock()
-		finished++
-		end := "\r"
-		if finished == total {
-			end = "\n"
-		}
-		fmt.Fprint(stderr, strings.Join([]string{"planned", strconv.Itoa(finished), "of", strconv.Itoa(total)}, " "), end)
-	}
+	r.Makespan, r.Proven, r.Feasible, r.infeasible = res.Makespan, res.Proven, res.Feasible, res.Infeasible
+	return r, known.fill(&r)
 }

@@ -1,8 +1,9 @@
 package rcpsp
 
 // capacityBound is total work over capacity per resource, with capacity that
-// may vary: the first tick by which enough unit-ticks have been offered.
-func capacityBound(p *Problem) int32 {
+// may vary: the first tick by which enough unit-ticks have been offered, at most
+// horizon.
+func capacityBound(p *Problem, horizon int) int32 {
 	best := 0
 	for r, c := range p.Capacities {
 		work := 0
@@ -19,7 +20,7 @@ func capacityBound(p *Problem) int32 {
 		}
 		best = max(best, ticksFor(c, first, work))
 	}
-	return int32(best)
+	return int32(min(best, horizon))
 }
 
 // ticksFor returns when c has offered work unit-ticks from tick first on.
@@ -27,6 +28,10 @@ func ticksFor(c Capacity, first, work int) int {
 	for k, s := range c {
 		from := max(first, s.From)
 		if k+1 == len(c) {
+			// Nothing left to offer: whether the rest fits is for the search.
+			if s.Units == 0 {
+				return first
+			}
 			return from + (work+s.Units-1)/s.Units
 		}
 		end := c[k+1].From

@@ -1,9 +1,15 @@
 package rcpsp
 
+// maxRelaxations bounds the time that a hostile network can take.
+const maxRelaxations = 1 << 32
+
 // temporalCycle returns a *CycleError for links that no plan can keep, nil
 // otherwise. Bellman–Ford on longest paths: O(activities × links).
 func temporalCycle(p *Problem) error {
 	n := len(p.Activities)
+	if n*len(p.Links) > maxRelaxations {
+		return badInput("%d activities and %d links are too many for maximum lags, circles or varying capacity", n, len(p.Links))
+	}
 	dist := make([]int, n)
 	via := make([]int, n)
 	for i := range via {

@@ -25,16 +25,17 @@ type network struct {
 	original []int32 // index in Problem.Activities
 	duration []int32
 	words    int      // machine words per tick
-	need     []uint64 // need[i*words+w]: packed demand
+	need     []uint64 // need[i*words+w]: packed demand of activity i in word w
 	guard    []uint64
 	full     []uint64 // final capacity, guard bits set
 	shift    []uint8  // position of each resource in its word
-	inWord   []int    // word of each resource
+	inWord   []int    // word of each resource, parallel to shift
 	sides    [2]side
-	varying  bool
 	base     []uint64 // capacity before it becomes constant, words per tick; empty when constant
-	maxLags  bool     // some link has no place in a topological order
-	horizon  int32    // no active schedule is longer
+	listless bool     // no list decoder can plan it: maximum lags, or capacity that varies
+	released bool     // some activity has a release, which mirrored passes do not see
+	longest  int32    // greatest duration
+	horizon  int32    // no left-shifted plan is longer
 	bound    int32    // critical path and capacity
 	cpm      int32
 }
@@ -91,6 +92,8 @@ func (net *network) dropDummies(p *Problem) []int32 {
 		}
 		index[i] = int32(net.n)
 		net.n++
+		net.longest = max(net.longest, int32(a.Duration))
+		net.released = net.released || a.Release > 0
 		net.original = append(net.original, int32(i))
 		net.duration = append(net.duration, int32(a.Duration))
 	}
@@ -105,11 +108,7 @@ func (net *network) pack(p *Problem) {
 	net.shift = make([]uint8, len(p.Capacities))
 	net.inWord = make([]int, len(p.Capacities))
 	for r, c := range p.Capacities {
-		most := 0
-		for _, s := range c {
-			most = max(most, s.Units)
-		}
-		width := bits.Len(uint(most)) + 1
+		width := bits.Len(uint(c.most())) + 1
 		if used+width > 64 {
 			word, used = word+1, 0
 		}
@@ -137,9 +136,9 @@ func (net *network) pack(p *Problem) {
 	}
 }
 
-// link builds both sides' arcs. Only links that can wait (lag ≥ 0 or mirrored
-// lag ≥ 0 in an acyclic order) are arcs here; maximum lags set maxLags and are
-// planned by the clause-learning search instead.
+// link builds both sides' arcs. A negative lag may be a maximum lag, which no
+// topological order can keep, so such networks are left to the clause-learning
+// search.
 func (net *network) link(p *Problem, index []int32) error {
 	var kept []Link
 	for _, l := range p.Links {
@@ -148,11 +147,11 @@ func (net *network) link(p *Problem, index []int32) error {
 			continue
 		}
 		if l.Lag < 0 {
-			net.maxLags = true
+			net.listless = true
 		}
 		kept = append(kept, Link{int(i), int(j), l.Lag})
 	}
-	if net.maxLags {
+	if net.listless {
 		return nil
 	}
 	for d := range net.sides {
@@ -165,7 +164,7 @@ func (net *network) link(p *Problem, index []int32) error {
 		}
 		s.build(net, kept, d == 1)
 		if len(s.topo) < net.n {
-			return net.cycle(p)
+			return net.circle(p)
 		}
 	}
 	return nil
@@ -217,27 +216,28 @@ func (s *side) build(net *network, links []Link, mirrored bool) {
 	}
 }
 
-// cycle finds one circle of waiting activities to name it. Links of lag 0 in a
-// circle would mean "all start together", which no list decoder can plan, so a
-// circle of zero length goes to the clause-learning search as well.
-func (net *network) cycle(p *Problem) error {
+// circle names a circle of waiting activities. One of length zero means "all
+// start together", which is no contradiction, but no list can say it either.
+func (net *network) circle(p *Problem) error {
 	if err := temporalCycle(p); err != nil {
 		return err
 	}
-	net.maxLags = true
+	net.listless = true
 	return nil
 }
 
-// profile lays out capacities that change over time.
+// profile lays out capacities that change over time. They are planned by the
+// clause-learning search: a plan mirrored in time would need an end fixed in
+// advance, and the forward-backward passes live on the freedom of that end.
 func (net *network) profile(p *Problem) {
 	last := 0
 	for _, c := range p.Capacities {
 		last = max(last, c[len(c)-1].From)
 	}
-	if last == 0 {
-		return
+	if last == 0 || last*net.words > maxCells {
+		return // constant, or refused by measure
 	}
-	net.varying = true
+	net.listless = true
 	net.base = make([]uint64, last*net.words)
 	for t := range last {
 		for w := range net.words {
@@ -259,10 +259,13 @@ func (net *network) profile(p *Problem) {
 }
 
 // measure computes heads, tails, the longest plan imaginable and the first
-// lower bounds.
+// lower bounds. Beyond the last capacity step and release, a tick at which
+// nothing runs and no lag waits can be cut out of any plan, hence the horizon.
 func (net *network) measure(p *Problem) error {
-	horizon := len(net.base) / net.words
-	release := 0
+	horizon, release := 0, 0
+	for _, c := range p.Capacities {
+		horizon = max(horizon, c[len(c)-1].From)
+	}
 	for k, i := range net.original {
 		horizon += int(net.duration[k])
 		release = max(release, p.Activities[i].Release)
@@ -271,11 +274,12 @@ func (net *network) measure(p *Problem) error {
 		horizon += max(0, l.Lag-p.Activities[l.From].Duration)
 	}
 	horizon += release
-	if horizon > MaxTicks {
-		return &HorizonError{Ticks: horizon}
+	if limit := min(MaxTicks, maxCells/net.words); horizon > limit {
+		return &HorizonError{Ticks: horizon, Limit: limit}
 	}
 	net.horizon = int32(horizon)
-	if net.maxLags {
+	net.bound = capacityBound(p, horizon)
+	if net.listless {
 		return nil
 	}
 	for d := range net.sides {
@@ -284,7 +288,7 @@ func (net *network) measure(p *Problem) error {
 	for i := range net.n {
 		net.cpm = max(net.cpm, net.sides[0].head[i]+net.sides[0].tail[i])
 	}
-	net.bound = max(net.cpm, capacityBound(p))
+	net.bound = max(net.bound, net.cpm)
 	return nil
 }
 

@@ -6,97 +6,64 @@ import "slices"
 // safe for concurrent use; every stream of a search owns one.
 type decoder struct {
 	net     *network
-	free    []uint64 // packed free capacity per tick
-	touched int32    // free[touched:] still equals the template
-	spent   int64    // start assignments made so far, by anybody using this decoder
+	free    []uint64 // packed free capacity, words per tick
+	touched int32    // ticks from here on are all free
+	spent   int64    // start assignments made so far, by passes and searches alike
 	count   []int32  // scratch of the counting sort
 	stack   []int32
 	mark    []uint32
 	stamp   uint32
 	order   []int32
 	sorted  []int32
-	mirror  int32 // for varying capacity: tick that the mirrored profile starts from
 }
 
 func newDecoder(net *network) *decoder {
-	d := &decoder{net: net}
-	ticks := int(net.horizon) + 2
-	if net.varying {
-		ticks *= 2 // a mirrored pass may run past the beginning
-	}
-	d.grow(ticks)
+	d := &decoder{net: net, free: make([]uint64, (int(net.horizon)+2)*net.words)}
+	d.touched = net.horizon + 2
+	d.reset()
 	d.mark = make([]uint32, net.n)
 	d.order = make([]int32, 0, net.n)
 	d.sorted = make([]int32, net.n)
 	return d
 }
 
-func (d *decoder) grow(ticks int) {
-	old := len(d.free)
-	need := ticks * d.net.words
-	if need <= old {
-		return
-	}
-	d.free = slices.Grow(d.free, need-old)[:need]
-	for k := old; k < need; k++ {
-		d.free[k] = d.net.full[k%d.net.words]
-	}
-}
-
-// reset restores the template of a side after the last pass.
-func (d *decoder) reset(which int) {
+// reset frees everything that the last pass took.
+func (d *decoder) reset() {
 	net := d.net
+	dirty := d.free[:int(d.touched)*net.words]
 	if net.words == 1 {
 		full := net.full[0]
-		dirty := d.free[:d.touched]
 		for k := range dirty {
 			dirty[k] = full
 		}
 	} else {
-		for k := range int(d.touched) * net.words {
-			d.free[k] = net.full[k%net.words]
+		for k := range dirty {
+			dirty[k] = net.full[k%net.words]
 		}
 	}
 	d.touched = 0
-	if !net.varying {
-		return
-	}
-	steps := len(net.base) / net.words
-	if which == 0 {
-		copy(d.free, net.base)
-		d.touched = int32(steps)
-		return
-	}
-	// Mirrored tick u is forward tick mirror-1-u; before the mirrored end lies
-	// forward time below 0, which is given the final capacity: a pass that runs
-	// over is only a worse order for the next forward pass.
-	for t := range min(steps, int(d.mirror)) {
-		u := int(d.mirror) - 1 - t
-		copy(d.free[u*net.words:(u+1)*net.words], net.base[t*net.words:(t+1)*net.words])
-		d.touched = max(d.touched, int32(u+1))
-	}
 }
 
 // serial plans the activities of a precedence-feasible list one by one, each as
-// early as the ones before it allow, and returns the makespan. It stops with ok
-// false as soon as some activity cannot help finishing after limit.
-func (d *decoder) serial(which int, order, start []int32, limit int32) (makespan int32, ok bool) {
-	d.reset(which)
+// early as the ones before it allow, and returns the makespan.
+func (d *decoder) serial(which int, order, start []int32) (makespan int32) {
+	d.reset()
+	d.spent += int64(len(order))
 	net := d.net
-	s := &net.sides[which]
 	if net.words != 1 {
-		return d.serialWide(which, order, start, limit)
+		return d.serialWide(which, order, start)
 	}
+	s := &net.sides[which]
 	free, guard := d.free, net.guard[0]
-	touched := d.touched
-	for placed, a := range order {
+	touched := int32(0)
+	for _, a := range order {
 		est := s.release[a]
 		for _, in := range s.arcs[s.firstArc[a]:s.firstArc[a+1]] {
 			est = max(est, start[in.from]+in.lag)
 		}
-		p, need := net.duration[a], net.need[a]
+		p, need := net.duration[a], net.need[a] // one word: need[a*1]
 		end := est + p
-		if p > 0 && need != 0 {
+		if need != 0 {
 			end = firstGap(free, est, p, need, guard)
 			window := free[end-p : end]
 			for k := range window {
@@ -105,16 +72,10 @@ func (d *decoder) serial(which int, order, start []int32, limit int32) (makespan
 			touched = max(touched, end)
 		}
 		start[a] = end - p
-		if end-p+s.tail[a] > limit {
-			d.touched = touched
-			d.spent += int64(placed + 1)
-			return 0, false
-		}
 		makespan = max(makespan, end)
 	}
 	d.touched = touched
-	d.spent += int64(len(order))
-	return makespan, true
+	return makespan
 }
 
 // firstGap returns the end of the first stretch of p ticks from est on in which
@@ -139,10 +100,10 @@ func firstGap(free []uint64, est, p int32, need, guard uint64) int32 {
 }
 
 // serialWide is serial for problems whose resources need several words.
-func (d *decoder) serialWide(which int, order, start []int32, limit int32) (makespan int32, ok bool) {
+func (d *decoder) serialWide(which int, order, start []int32) (makespan int32) {
 	net := d.net
 	s := &net.sides[which]
-	for placed, a := range order {
+	for _, a := range order {
 		est := s.release[a]
 		for _, in := range s.arcs[s.firstArc[a]:s.firstArc[a+1]] {
 			est = max(est, start[in.from]+in.lag)
@@ -157,14 +118,9 @@ func (d *decoder) serialWide(which int, order, start []int32, limit int32) (make
 		}
 		d.takeWide(a, t)
 		start[a] = t
-		if t+s.tail[a] > limit {
-			d.spent += int64(placed + 1)
-			return 0, false
-		}
 		makespan = max(makespan, t+p)
 	}
-	d.spent += int64(len(order))
-	return makespan, true
+	return makespan
 }
 
 func (d *decoder) fitsWide(a, t int32) bool {

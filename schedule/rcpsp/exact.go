@@ -13,44 +13,52 @@ func (net *network) model(target int32) *lazy.Model {
 			m.Edges = append(m.Edges, lazy.Edge{From: in.from, To: int32(i), Lag: in.lag})
 		}
 	}
-	m.Free = make([]uint64, (int(target)+1)*net.words)
-	for k := range m.Free {
-		m.Free[k] = net.full[k%net.words]
-	}
-	copy(m.Free, net.base)
+	m.Free = net.freeUntil(int(target))
 	return m
 }
 
-// prove searches for better plans until none exists or the budget ends.
-func (st *stream) prove(spend, conflicts int64) bool {
+// freeUntil is the packed capacity of every tick up to the last one.
+func (net *network) freeUntil(last int) []uint64 {
+	free := make([]uint64, (last+1)*net.words)
+	for k := range free {
+		free[k] = net.full[k%net.words]
+	}
+	copy(free, net.base)
+	return free
+}
+
+// prove searches for better plans until none exists, which it reports, or until
+// limit assignments are spent in all.
+func (st *stream) prove(limit int64) bool {
 	net := st.net
 	if st.best.span <= net.bound {
 		return true
 	}
-	var s lazy.Solver
-	target := st.best.span - 1
-	s.Load(net.model(target))
+	s := lazy.Solver{Stop: st.stop}
+	s.Load(net.model(st.best.span - 1))
+	before := st.dec.spent
 	for {
-		switch s.Search(spend-s.Spent, conflicts-s.Conflicts) {
+		answer := s.Search(limit - before)
+		st.dec.spent = before + s.Spent
+		switch answer {
 		case lazy.Impossible:
-			st.dec.spent += s.Spent
 			return true
 		case lazy.Unknown:
-			st.dec.spent += s.Spent
 			return false
 		case lazy.Found:
 			copy(st.best.start, s.Starts)
-			span := int32(0)
+			st.best.span = 0
 			for i, t := range s.Starts {
-				span = max(span, t+net.duration[i])
+				st.best.span = max(st.best.span, t+net.duration[i])
 			}
-			st.best.span = span
-			if span <= net.bound {
-				st.dec.spent += s.Spent
+			if st.best.span <= net.bound {
 				return true
 			}
+			if st.dec.spent+int64(net.n) > limit {
+				return false
+			}
 			for i := range net.n {
-				s.Finish(int32(i), span-1-net.sides[0].tail[i])
+				s.Finish(int32(i), st.best.span-1-net.sides[0].tail[i])
 			}
 		}
 	}

@@ -7,13 +7,17 @@ import (
 )
 
 // Limits keep arithmetic inside 32 bits and a hostile file from asking for
-// gigabytes. They are far above any workshop or published instance.
+// gigabytes. They are far above any published instance; MaxTicks is a century of
+// quarter hours.
 const (
 	MaxActivities = 1 << 20
-	MaxTicks      = 1 << 24
+	MaxTicks      = 1 << 22
 	MaxResources  = 1 << 10
 	MaxUnits      = 1 << 20
 )
+
+// maxCells bounds ticks × machine words per tick: 64 MiB for each copy.
+const maxCells = 1 << 23
 
 // Activity is work of fixed length that holds its demand from start to finish.
 type Activity struct {
@@ -39,6 +43,33 @@ type Step struct {
 // Capacity is a step function over ticks: the first step starts at 0, the last
 // one lasts for ever.
 type Capacity []Step
+
+// most returns the largest number of units ever offered.
+func (c Capacity) most() int {
+	most := 0
+	for _, s := range c {
+		most = max(most, s.Units)
+	}
+	return most
+}
+
+// carries reports whether some stretch of ticks offers units throughout.
+func (c Capacity) carries(units, ticks int) bool {
+	since := -1
+	for k, s := range c {
+		if s.Units < units {
+			since = -1
+			continue
+		}
+		if since < 0 {
+			since = s.From
+		}
+		if k+1 == len(c) || c[k+1].From-since >= ticks {
+			return true
+		}
+	}
+	return false
+}
 
 // Constant is a capacity that never changes.
 func Constant(units int) Capacity { return Capacity{{0, units}} }
@@ -73,22 +104,27 @@ func (e *CycleError) Error() string {
 	return fmt.Sprintf("contradictory links: %s starts %d ticks after itself", strings.Join(e.Path, " → "), e.Lag)
 }
 
-// DemandError names an activity that no future capacity can carry.
+// DemandError names an activity that no stretch of a capacity can carry: Has is
+// the most that the resource (counted from 0) ever offers. Has ≥ Need means that
+// it never offers as many for as long as the activity lasts.
 type DemandError struct {
 	Activity  string
 	Resource  int
 	Need, Has int
+	Ticks     int
 }
 
 func (e *DemandError) Error() string {
-	return fmt.Sprintf("activity %s needs %d of resource %d, which never has more than %d for long enough", e.Activity, e.Need, e.Resource+1, e.Has)
+	return fmt.Sprintf("activity %s needs %d of resource %d for %d ticks; it never has more than %d, or not for so long",
+		e.Activity, e.Need, e.Resource+1, e.Ticks, e.Has)
 }
 
-// HorizonError reports a plan that would run past MaxTicks.
-type HorizonError struct{ Ticks int }
+// HorizonError reports a plan that might run past Limit ticks: MaxTicks, or less
+// when there are many resources.
+type HorizonError struct{ Ticks, Limit int }
 
 func (e *HorizonError) Error() string {
-	return fmt.Sprintf("the plan may need %d ticks, more than the %d supported", e.Ticks, MaxTicks)
+	return fmt.Sprintf("the plan may need %d ticks, more than the %d supported", e.Ticks, e.Limit)
 }
 
 // ErrInput marks a problem whose numbers make no sense; the text says which.
@@ -161,11 +197,8 @@ func (p *Problem) validateActivity(i int) error {
 		if a.Duration == 0 {
 			continue
 		}
-		// The last step lasts for ever, so only it guarantees a place whatever
-		// else is planned; a plan that fits only earlier would depend on luck.
-		c := p.Capacities[r]
-		if has := c[len(c)-1].Units; need > has {
-			return &DemandError{Activity: p.label(i), Resource: r, Need: need, Has: has}
+		if c := p.Capacities[r]; !c.carries(need, a.Duration) {
+			return &DemandError{Activity: p.label(i), Resource: r, Need: need, Has: c.most(), Ticks: a.Duration}
 		}
 	}
 	return nil

@@ -19,12 +19,11 @@ type windows struct {
 
 // tryWindows slides over the schedule of ind and returns true as soon as a
 // better plan is found.
-func (st *stream) tryWindows(left individual, size int, spend, conflicts int64) bool {
+func (st *stream) tryWindows(left individual) bool {
 	w, net := &st.win, st.net
 	w.left = append(w.left[:0], left.start...)
 	copy(st.key, left.start)
 	st.flip(st.key)
-	st.dec.mirror = left.span
 	best := st.best.span
 	st.pass(1, st.key, &st.child)
 	if st.best.span < best {
@@ -44,13 +43,13 @@ func (st *stream) tryWindows(left individual, size int, spend, conflicts int64) 
 	from := -st.rng.Int32N(max(1, span/8))
 	for from < span {
 		to := max(from, 0) + shift + 1
-		for to <= span && net.n-int(w.endedBy(from))-int(w.begun[to]) < size {
+		for to <= span && net.n-int(w.endedBy(from))-int(w.begun[to]) < windowTasks {
 			to++
 		}
 		if st.done() {
 			return false
 		}
-		if st.window(span, from, min(to, span+1), shift, min(spend, st.limit-st.dec.spent), conflicts) {
+		if st.window(span, from, min(to, span+1), shift) {
 			return true
 		}
 		if to > span {
@@ -82,37 +81,41 @@ func (w *windows) tally(net *network, span int32) {
 }
 
 // window re-plans what neither ends by from nor begins at or after to.
-func (st *stream) window(span, from, to, shift int32, spend, conflicts int64) bool {
+func (st *stream) window(span, from, to, shift int32) bool {
 	w, net := &st.win, st.net
 	s := &net.sides[0]
 	m := &w.model
 	target := span - shift
 	w.inside = w.inside[:0]
 	w.place = w.place[:0]
-	m.Free = append(m.Free[:0], st.dec.blank(int(target)+1)...)
+	st.dec.reset()
+	m.Free = append(m.Free[:0], st.dec.free[:(int(target)+1)*net.words]...)
 	for i := range int32(net.n) {
 		at := int32(-1)
 		switch {
 		case w.left[i]+net.duration[i] <= from:
 			w.take(net, i, w.left[i])
 		case w.right[i] >= to:
-			w.right[i] -= shift
-			w.take(net, i, w.right[i])
-			w.right[i] += shift
+			if w.right[i]-shift < s.head[i] {
+				return false // would start before its release
+			}
+			w.take(net, i, w.right[i]-shift)
 		default:
 			at = int32(len(w.inside))
 			w.inside = append(w.inside, i)
 		}
 		w.place = append(w.place, at)
 	}
-	if len(w.inside) == 0 {
+	// The whole plan in one window would be the exact search, which is not ours.
+	if len(w.inside) == 0 || len(w.inside) == net.n {
 		return false
 	}
 	w.pose(net, s, target, from, shift)
 	w.solver.Load(m)
-	before := w.solver.Spent
-	answer := w.solver.Search(spend, conflicts)
-	st.dec.spent += w.solver.Spent - before
+	w.solver.Stop = st.stop
+	spend := min(windowSchedules*int64(windowTasks), st.limit-st.dec.spent)
+	answer := w.solver.Search(spend)
+	st.dec.spent += w.solver.Spent
 	if answer != lazy.Found {
 		return false
 	}
@@ -173,10 +176,4 @@ func (w *windows) fixed(net *network, i, from, shift int32) int32 {
 		return w.left[i]
 	}
 	return w.right[i] - shift
-}
-
-// blank returns the forward template of free capacity for the first ticks.
-func (d *decoder) blank(ticks int) []uint64 {
-	d.reset(0)
-	return d.free[:ticks*d.net.words]
 }

@@ -2,19 +2,18 @@ package lazy
 
 import "slices"
 
-// Search looks for a plan until the budgets end: starts fixed (see Spent) and
-// conflicts, both counted from now.
-func (s *Solver) Search(spend, conflicts int64) Answer {
-	if s.impossible {
-		return Impossible
-	}
-	spend += s.Spent
-	conflicts += s.Conflicts
-	unit := int64(100)
+// Search looks for a plan until Spent could pass spend, or Stop is closed.
+func (s *Solver) Search(spend int64) Answer {
+	const unit = 100 // conflicts; the pace of restarts follows Luby et al. 1993, from memory
 	restart, round := s.Conflicts+unit, int64(1)
 	for {
 		if s.impossible {
 			return Impossible
+		}
+		// Between two conflicts, every task not yet fixed may get its start.
+		if s.Spent+int64(s.n-s.fixed) > spend || s.Conflicts&15 == 0 && s.stopped() {
+			s.backtrack(0)
+			return Unknown
 		}
 		if !s.propagate() {
 			s.Conflicts++
@@ -23,10 +22,6 @@ func (s *Solver) Search(spend, conflicts int64) Answer {
 				return Impossible
 			}
 			s.learn()
-			if s.Spent >= spend || s.Conflicts >= conflicts {
-				s.backtrack(0)
-				return Unknown
-			}
 			continue
 		}
 		if s.Conflicts >= restart {
@@ -37,6 +32,7 @@ func (s *Solver) Search(spend, conflicts int64) Answer {
 			continue
 		}
 		if !s.decide(round) {
+			s.Spent += int64(s.n - s.fixed)
 			s.Starts = s.Starts[:0]
 			for i := range int32(s.n) {
 				s.Starts = append(s.Starts, s.low(i))
@@ -44,6 +40,15 @@ func (s *Solver) Search(spend, conflicts int64) Answer {
 			s.backtrack(0)
 			return Found
 		}
+	}
+}
+
+func (s *Solver) stopped() bool {
+	select {
+	case <-s.Stop:
+		return true
+	default:
+		return false
 	}
 }
 
@@ -189,10 +194,8 @@ func (s *Solver) rewatchAtRoot(k int32) {
 			front++
 		}
 	}
-	if front == 1 && !s.isTrue(lits[0]) {
-		if !s.set(lits[0], byClause, k, 0) {
-			s.impossible = true
-		}
+	if front == 0 || front == 1 && !s.set(lits[0], byClause, k, 0) {
+		s.impossible = true
 	}
 	s.watchLit(k, lits[0], lits[1])
 	s.watchLit(k, lits[1], lits[0])

@@ -67,11 +67,13 @@ const (
 
 // Solver searches one model. It may be reloaded with another; buffers stay.
 type Solver struct {
-	Spent     int64 // starts fixed, by decision or propagation, and further decisions
-	Conflicts int64
-	Starts    []int32 // plan after Found
+	Spent     int64           // starts fixed since Load, by window, decision or conclusion
+	Conflicts int64           // since Load
+	Starts    []int32         // plan after Found
+	Stop      <-chan struct{} // optional: closed when the search should give up
 
 	n          int
+	fixed      int // tasks whose window is one tick at the moment
 	words      int
 	duration   []int32
 	guard      []uint64
@@ -136,6 +138,7 @@ func (s *Solver) Load(m *Model) {
 	}
 	s.events, s.levels, s.clauses, s.arena = s.events[:0], s.levels[:0], s.clauses[:0], s.arena[:0]
 	s.head, s.learned, s.bump = 0, 0, 1
+	s.Spent, s.Conflicts, s.fixed = 0, 0, 0
 	s.impossible, s.deferred = false, false
 	s.clean()
 	s.loaded = resize(s.loaded, s.n)
@@ -145,6 +148,10 @@ func (s *Solver) Load(m *Model) {
 			s.loaded[i] = s.loaded[i] || m.Need[i*s.words+k] != 0
 		}
 		s.impossible = s.impossible || m.Low[i] > m.High[i]
+		if m.Low[i] == m.High[i] {
+			s.fixed++
+			s.Spent++
+		}
 		s.dirty[i] = true
 		for _, k := range []int32{int32(2 * i), int32(2*i + 1)} {
 			s.events = append(s.events, event{side: k, old: s.bound[k], now: s.bound[k], previous: -1})
@@ -192,6 +199,7 @@ func (s *Solver) set(l lit, why cause, a, b int32) bool {
 	s.bound[l.side] = l.bound
 	if l.bound == opposite {
 		s.Spent++
+		s.fixed++
 	}
 	i := l.side >> 1
 	s.dirty[i] = true
@@ -277,6 +285,9 @@ func (s *Solver) backtrack(level int) {
 	keep := int(s.levels[level])
 	for k := len(s.events) - 1; k >= keep; k-- {
 		e := &s.events[k]
+		if s.bound[e.side] == -s.bound[e.side^1] {
+			s.fixed--
+		}
 		s.bound[e.side] = e.old
 		s.last[e.side] = e.previous
 		s.uncover(e.side >> 1)
