@@ -34,6 +34,9 @@ func (st *stream) prove(limit int64) bool {
 	if st.best.span <= net.bound {
 		return true
 	}
+	if st.dec.spent+int64(net.n) > limit {
+		return false
+	}
 	s := lazy.Solver{Stop: st.stop}
 	s.Load(net.model(st.best.span - 1))
 	before := st.dec.spent

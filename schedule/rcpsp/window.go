@@ -107,13 +107,13 @@ func (st *stream) window(span, from, to, shift int32) bool {
 		w.place = append(w.place, at)
 	}
 	// The whole plan in one window would be the exact search, which is not ours.
-	if len(w.inside) == 0 || len(w.inside) == net.n {
+	spend := min(windowSchedules*int64(windowTasks), st.limit-st.dec.spent)
+	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend {
 		return false
 	}
 	w.pose(net, s, target, from, shift)
 	w.solver.Load(m)
 	w.solver.Stop = st.stop
-	spend := min(windowSchedules*int64(windowTasks), st.limit-st.dec.spent)
 	answer := w.solver.Search(spend)
 	st.dec.spent += w.solver.Spent
 	if answer != lazy.Found {

@@ -10,8 +10,7 @@ func (s *Solver) Search(spend int64) Answer {
 		if s.impossible {
 			return Impossible
 		}
-		// Between two conflicts, every task not yet fixed may get its start.
-		if s.Spent+int64(s.n-s.fixed) > spend || s.Conflicts&15 == 0 && s.stopped() {
+		if s.over(spend) || s.Conflicts&15 == 0 && s.stopped() {
 			s.backtrack(0)
 			return Unknown
 		}
@@ -21,14 +20,19 @@ func (s *Solver) Search(spend int64) Answer {
 				s.impossible = true
 				return Impossible
 			}
+			if s.Spent >= spend { // the clause would fix one more
+				s.backtrack(0)
+				return Unknown
+			}
 			s.learn()
 			continue
 		}
 		if s.Conflicts >= restart {
 			round++
 			restart = s.Conflicts + unit*luby(round)
-			s.backtrack(0)
-			s.forget()
+			if s.backtrack(0); !s.over(spend) {
+				s.forget()
+			}
 			continue
 		}
 		if !s.decide(round) {
@@ -42,6 +46,10 @@ func (s *Solver) Search(spend int64) Answer {
 		}
 	}
 }
+
+// over reports that conclusions up to the next conflict, which may fix every
+// task not yet fixed, could pass the budget.
+func (s *Solver) over(spend int64) bool { return s.Spent+int64(s.n-s.fixed) > spend }
 
 func (s *Solver) stopped() bool {
 	select {
