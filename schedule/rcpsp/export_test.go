@@ -12,21 +12,22 @@ func Pass(p *Problem) (original []int32, pass func(order, start []int32) int32, 
 	return net.original, func(order, start []int32) int32 { return d.serial(0, order, start) }, nil
 }
 
-// Breeding returns one step of the search's loop, list and pass, by start times
-// as keys.
-func Breeding(p *Problem) (key []int32, step func() int32, err error) {
+// Justification returns one round of the search's loop: list by the starts at
+// hand, plan from the end, list again, plan from the beginning.
+func Justification(p *Problem) (round func() int32, err error) {
 	net, err := compile(p)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	st := newStream(net, 1, 1<<40, nil)
 	st.seed(2)
-	copy(st.key, st.best.start)
-	return st.key, func() int32 {
-		st.flip(st.key)
-		st.pass(1, st.key, &st.child)
-		st.flip(st.key)
-		st.pass(0, st.key, &st.child)
+	copy(st.child.start, st.best.start)
+	return func() int32 {
+		for _, which := range []int{1, 0} {
+			copy(st.key, st.child.start)
+			st.flip(st.key)
+			st.pass(which, st.key, &st.child)
+		}
 		return st.child.span
 	}, nil
 }

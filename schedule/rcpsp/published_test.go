@@ -11,6 +11,7 @@ import (
 
 	"bentside/schedule/netfile"
 	"bentside/schedule/rcpsp"
+	"bentside/schedule/verify"
 )
 
 // Instances and best-known values: Kolisch and Sprecher, European Journal of
@@ -81,7 +82,7 @@ func TestCriticalPathsAgreeWithThePublishedOnes(t *testing.T) {
 	for _, set := range []string{"j30", "j60", "j120", "patterson"} {
 		best := table(t, set+"_best.csv")
 		for k, in := range instances(t, set+".tar.gz") {
-			if k%5 != 0 {
+			if k%24 != 0 {
 				continue
 			}
 			res := solve(t, in.Problem, rcpsp.Options{Schedules: 1, Heuristic: true})
@@ -96,7 +97,7 @@ func TestPattersonInstancesAreProvedOptimal(t *testing.T) {
 	t.Parallel()
 	best := table(t, "patterson_best.csv")
 	for k, in := range instances(t, "patterson.tar.gz") {
-		if k%3 != 0 {
+		if k%6 != 0 {
 			continue
 		}
 		res := solve(t, in.Problem, rcpsp.Options{Schedules: 2000, Seed: 1})
@@ -106,13 +107,13 @@ func TestPattersonInstancesAreProvedOptimal(t *testing.T) {
 	}
 }
 
-// A sixteenth of the set; all 480 are for cmd/netbench.
+// A twentieth of the set; all 480 are for cmd/netbench.
 func TestPlansOf30ActivitiesAreWithinAFifthOfAPercentOfTheOptimumAfter1000Schedules(t *testing.T) {
 	t.Parallel()
 	best := table(t, "j30_best.csv")
 	over, count := 0.0, 0
 	for k, in := range instances(t, "j30.tar.gz") {
-		if k%16 != 5 {
+		if k%20 != 5 {
 			continue
 		}
 		res := solve(t, in.Problem, rcpsp.Options{Schedules: 1000, Seed: 1, Heuristic: true})
@@ -123,8 +124,8 @@ func TestPlansOf30ActivitiesAreWithinAFifthOfAPercentOfTheOptimumAfter1000Schedu
 		over += float64(res.Makespan-want) / float64(want)
 		count++
 	}
-	if pct := 100 * over / float64(count); count != 30 || pct > 0.2 {
-		t.Errorf("%.3f %% over the optimum on %d instances, want at most 0.2 %% on 30", pct, count)
+	if pct := 100 * over / float64(count); count != 24 || pct > 0.2 {
+		t.Errorf("%.3f %% over the optimum on %d instances, want at most 0.2 %% on 24", pct, count)
 	}
 }
 
@@ -148,7 +149,14 @@ func TestMaximumLagsNeverContradictThePublishedStatus(t *testing.T) {
 			}
 			continue
 		}
-		res = solve(t, in.Problem, rcpsp.Options{Schedules: 300, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if res.Feasible {
+			if err := verify.Plan(in.Problem, res.Starts); err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
+		}
 		if row["status"] == "infeasible" {
 			if res.Feasible {
 				t.Errorf("%s: a plan of an infeasible instance", name)
