@@ -191,8 +191,13 @@ func TestBadUseIsRefused(t *testing.T) {
 	t.Parallel()
 	file := write(t, "x.rcp", pairText)
 	for _, args := range [][]string{
-		{}, {"--schedules", "0", file}, {"--workers", "0", file}, {"--unheard-of", file}, {"no such file.sm"},
-		{write(t, "x.sm", "garbled")}, {"--best", "no such file.csv", file},
+		{},
+		{"--schedules", "0", file},
+		{"--workers", "0", file},
+		{"--unheard-of", file},
+		{"no such file.sm"},
+		{write(t, "x.sm", "garbled")},
+		{"--best", "no such file.csv", file},
 	} {
 		if stdout, stderr, code := command(t, args...); code != 1 || stderr == "" || stdout != "" {
 			t.Errorf("%q: exit %d, stdout %q, stderr %q", args, code, stdout, stderr)

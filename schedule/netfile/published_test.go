@@ -83,8 +83,12 @@ func TestPublishedInstancesSurviveARoundTripThroughTheOtherFormats(t *testing.T)
 		count   int
 		fsLinks bool
 	}{
-		{"j30.tar.gz", 480, true}, {"j60.tar.gz", 480, true}, {"j120.tar.gz", 300, true},
-		{"patterson.tar.gz", 110, true}, {"rcpspmax.tar.gz", 585, false}, {"multiproject.tar.gz", 12, true},
+		{"j30.tar.gz", 480, true},
+		{"j60.tar.gz", 480, true},
+		{"j120.tar.gz", 300, true},
+		{"patterson.tar.gz", 110, true},
+		{"rcpspmax.tar.gz", 585, false},
+		{"multiproject.tar.gz", 12, true},
 	} {
 		t.Run(set.file, func(t *testing.T) {
 			t.Parallel()

@@ -58,7 +58,7 @@ func diamond(first int, extra ...rcpsp.Link) *rcpsp.Problem {
 			{Name: names[2], Duration: 4, Demand: []int{1, 5}},
 			{Name: names[3], Demand: []int{0, 0}},
 		},
-		Links:      append([]rcpsp.Link{{0, 1, 0}, {0, 2, 0}, {1, 3, 3}, {2, 3, 4}}, extra...),
+		Links:      append([]rcpsp.Link{{From: 0, To: 1}, {From: 0, To: 2}, {From: 1, To: 3, Lag: 3}, {From: 2, To: 3, Lag: 4}}, extra...),
 		Capacities: []rcpsp.Capacity{rcpsp.Constant(2), rcpsp.Constant(5)},
 	}
 }

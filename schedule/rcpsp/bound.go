@@ -20,7 +20,7 @@ func capacityBound(p *Problem, horizon int) int32 {
 		}
 		best = max(best, ticksFor(c, first, work))
 	}
-	return int32(min(best, horizon))
+	return narrow(min(best, horizon))
 }
 
 // ticksFor returns when c has offered work unit-ticks from tick first on.

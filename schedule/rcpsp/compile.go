@@ -90,12 +90,12 @@ func (net *network) dropDummies(p *Problem) []int32 {
 			index[i] = -1
 			continue
 		}
-		index[i] = int32(net.n)
+		index[i] = narrow(net.n)
 		net.n++
-		net.longest = max(net.longest, int32(a.Duration))
+		net.longest = max(net.longest, narrow(a.Duration))
 		net.released = net.released || a.Release > 0
 		net.original = append(net.original, int32(i))
-		net.duration = append(net.duration, int32(a.Duration))
+		net.duration = append(net.duration, narrow(a.Duration))
 	}
 	return index
 }
@@ -119,7 +119,7 @@ func (net *network) pack(p *Problem) {
 			net.full = append(net.full, 0)
 		}
 		net.guard[word] |= 1 << (used - 1)
-		net.full[word] |= 1<<(used-1) | uint64(c[len(c)-1].Units)<<net.shift[r]
+		net.full[word] |= 1<<(used-1) | uint64(c[len(c)-1].Units)<<net.shift[r] //nolint:gosec // at most MaxUnits
 	}
 	if len(net.guard) == 0 {
 		net.guard, net.full = []uint64{0}, []uint64{0}
@@ -131,7 +131,7 @@ func (net *network) pack(p *Problem) {
 			continue
 		}
 		for r, need := range p.Activities[i].Demand {
-			net.need[k*net.words+net.inWord[r]] |= uint64(need) << net.shift[r]
+			net.need[k*net.words+net.inWord[r]] |= uint64(need) << net.shift[r] //nolint:gosec // validated
 		}
 	}
 }
@@ -159,7 +159,7 @@ func (net *network) link(p *Problem, index []int32) error {
 		s.release = make([]int32, net.n)
 		if d == 0 {
 			for k, i := range net.original {
-				s.release[k] = int32(p.Activities[i].Release)
+				s.release[k] = narrow(p.Activities[i].Release)
 			}
 		}
 		s.build(net, kept, d == 1)
@@ -175,9 +175,9 @@ func (s *side) build(net *network, links []Link, mirrored bool) {
 	s.firstOut = make([]int32, net.n+1)
 	ends := func(l Link) (int, int, int32) {
 		if mirrored {
-			return l.To, l.From, int32(l.Lag) + net.duration[l.To] - net.duration[l.From]
+			return l.To, l.From, narrow(l.Lag) + net.duration[l.To] - net.duration[l.From]
 		}
-		return l.From, l.To, int32(l.Lag)
+		return l.From, l.To, narrow(l.Lag)
 	}
 	for _, l := range links {
 		from, to, _ := ends(l)
@@ -195,9 +195,9 @@ func (s *side) build(net *network, links []Link, mirrored bool) {
 	waiting := make([]int32, net.n)
 	for _, l := range links {
 		from, to, lag := ends(l)
-		s.arcs[nextArc[to]] = arc{int32(from), lag}
+		s.arcs[nextArc[to]] = arc{narrow(from), lag}
 		nextArc[to]++
-		s.outs[nextOut[from]] = int32(to)
+		s.outs[nextOut[from]] = narrow(to)
 		nextOut[from]++
 		waiting[to]++
 	}
@@ -252,7 +252,7 @@ func (net *network) profile(p *Problem) {
 				end = c[k+1].From
 			}
 			for t := s.From; t < end; t++ {
-				net.base[t*net.words+w] |= uint64(s.Units) << shift
+				net.base[t*net.words+w] |= uint64(s.Units) << shift //nolint:gosec // at most MaxUnits
 			}
 		}
 	}
@@ -308,3 +308,6 @@ func (s *side) longestPaths(duration []int32) {
 		}
 	}
 }
+
+// narrow shortens a number that validate or measure keeps far inside 32 bits.
+func narrow(v int) int32 { return int32(v) } //nolint:gosec // see above

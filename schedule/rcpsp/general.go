@@ -61,13 +61,13 @@ func (net *network) generalModel(p *Problem, horizon int, low, tail []int) *lazy
 		copy(m.Need[int(i)*net.words:], net.need[k*net.words:(k+1)*net.words])
 	}
 	for i, a := range p.Activities {
-		m.Low = append(m.Low, int32(low[i]))
-		m.High = append(m.High, int32(horizon-tail[i]))
-		m.Duration = append(m.Duration, int32(a.Duration))
+		m.Low = append(m.Low, narrow(low[i]))
+		m.High = append(m.High, narrow(horizon-tail[i]))
+		m.Duration = append(m.Duration, narrow(a.Duration))
 	}
 	for _, l := range p.Links {
 		if l.From != l.To {
-			m.Edges = append(m.Edges, lazy.Edge{From: int32(l.From), To: int32(l.To), Lag: int32(l.Lag)})
+			m.Edges = append(m.Edges, lazy.Edge{From: narrow(l.From), To: narrow(l.To), Lag: narrow(l.Lag)})
 		}
 	}
 	return m
@@ -94,7 +94,7 @@ func (res *Result) tighten(p *Problem, s *lazy.Solver, tail []int, limit int64) 
 				return
 			}
 			for i := range p.Activities {
-				s.Finish(int32(i), int32(res.Makespan-1-tail[i]))
+				s.Finish(narrow(i), narrow(res.Makespan-1-tail[i]))
 			}
 		}
 	}

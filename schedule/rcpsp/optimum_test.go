@@ -67,7 +67,7 @@ func TestSmallProblemsAreSolvedToTheOptimumThatTryingEveryPlanFinds(t *testing.T
 func againstBruteForce(t *rapid.T, p *rcpsp.Problem) {
 	want, feasible := optimum(p)
 	const schedules = 5000
-	res, err := rcpsp.Solve(context.Background(), p, rcpsp.Options{Schedules: schedules, Seed: 3})
+	_, err := rcpsp.Solve(context.Background(), p, rcpsp.Options{Schedules: schedules, Seed: 3})
 	var demand *rcpsp.DemandError
 	var cycle *rcpsp.CycleError
 	if errors.As(err, &demand) || errors.As(err, &cycle) {
@@ -76,7 +76,7 @@ func againstBruteForce(t *rapid.T, p *rcpsp.Problem) {
 		}
 		return
 	}
-	res = solve(t, p, rcpsp.Options{Schedules: schedules, Seed: 3})
+	res := solve(t, p, rcpsp.Options{Schedules: schedules, Seed: 3})
 	if !res.Proven || res.Feasible != feasible || res.Infeasible == feasible {
 		t.Fatalf("got %+v, want feasible %v proved", *res, feasible)
 	}

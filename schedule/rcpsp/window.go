@@ -90,7 +90,7 @@ func (st *stream) window(span, from, to, shift int32) bool {
 	w.place = w.place[:0]
 	st.dec.reset()
 	m.Free = append(m.Free[:0], st.dec.free[:(int(target)+1)*net.words]...)
-	for i := range int32(net.n) {
+	for i := range narrow(net.n) {
 		at := int32(-1)
 		switch {
 		case w.left[i]+net.duration[i] <= from:
@@ -101,7 +101,7 @@ func (st *stream) window(span, from, to, shift int32) bool {
 			}
 			w.take(net, i, w.right[i]-shift)
 		default:
-			at = int32(len(w.inside))
+			at = narrow(len(w.inside))
 			w.inside = append(w.inside, i)
 		}
 		w.place = append(w.place, at)
@@ -119,7 +119,7 @@ func (st *stream) window(span, from, to, shift int32) bool {
 	if answer != lazy.Found {
 		return false
 	}
-	for i := range int32(net.n) {
+	for i := range narrow(net.n) {
 		switch at := w.place[i]; {
 		case at >= 0:
 			st.best.start[i] = w.solver.Starts[at]
@@ -134,7 +134,7 @@ func (st *stream) window(span, from, to, shift int32) bool {
 }
 
 func (w *windows) take(net *network, i, at int32) {
-	n := int32(net.words)
+	n := narrow(net.words)
 	for t := at; t < at+net.duration[i]; t++ {
 		for k := range n {
 			w.model.Free[t*n+k] -= net.need[i*n+k]
@@ -155,7 +155,7 @@ func (w *windows) pose(net *network, s *side, target, from, shift int32) {
 		m.Duration = append(m.Duration, net.duration[i])
 		m.Need = append(m.Need, net.need[int(i)*net.words:(int(i)+1)*net.words]...)
 	}
-	for i := range int32(net.n) {
+	for i := range narrow(net.n) {
 		at := w.place[i]
 		for _, in := range s.arcs[s.firstArc[i]:s.firstArc[i+1]] {
 			p := w.place[in.from]

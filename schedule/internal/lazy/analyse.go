@@ -34,7 +34,7 @@ func (s *Solver) analyse() int {
 	if t.need.side >= 0 {
 		s.blame(t.need.not())
 	}
-	s.explain(t.why, t.a, t.b, t.need, int32(len(s.events)))
+	s.explain(t.why, t.a, t.b, t.need, narrow(len(s.events)))
 	if w.current == 0 {
 		// Nothing of this level is to blame: the trouble is older.
 		level := int32(0)
@@ -47,9 +47,9 @@ func (s *Solver) analyse() int {
 		}
 		return s.analyse()
 	}
-	k := int32(len(s.events)) - 1
+	k := narrow(len(s.events)) - 1
 	for {
-		for w.mark[k] != w.stamp || s.events[k].level != int32(len(s.levels)) {
+		for w.mark[k] != w.stamp || s.events[k].level != narrow(len(s.levels)) {
 			k--
 		}
 		w.current--
@@ -87,7 +87,7 @@ func (s *Solver) blame(l lit) {
 	}
 	w.mark[k], w.need[k] = w.stamp, l.bound
 	s.score[l.side>>1] += s.bump
-	if s.events[k].level == int32(len(s.levels)) {
+	if s.events[k].level == narrow(len(s.levels)) {
 		w.current++
 	} else {
 		w.lower = append(w.lower, k)
@@ -130,8 +130,10 @@ func (s *Solver) explainCover(t, where int32, l lit, at int32) {
 	below := s.guard[word] & (1<<bit - 1)
 	from := uint(bits.Len64(below))
 	mask := uint64(1)<<(bit-from) - 1
-	w := int32(s.words)
+	w := narrow(s.words)
+	//nolint:gosec // a field is shorter than a word
 	field := func(i int32) int64 { return int64(s.need[i*w+word] >> from & mask) }
+	//nolint:gosec // likewise
 	slack := -int64(s.base[t*w+word]>>from&mask) - 1
 	self := int32(-1)
 	if l.side >= 0 {
@@ -144,7 +146,7 @@ func (s *Solver) explainCover(t, where int32, l lit, at int32) {
 		}
 	}
 	cover := s.work.cover[:0]
-	for i := range int32(s.n) {
+	for i := range narrow(s.n) {
 		d := field(i)
 		if d == 0 || i == self {
 			continue

@@ -98,7 +98,7 @@ func (s *Solver) watchLit(clause int32, l, blocker lit) {
 func (s *Solver) timetable() bool {
 	lo, hi := s.dirtyLo, s.dirtyHi
 	s.clean()
-	for i := range int32(s.n) {
+	for i := range narrow(s.n) {
 		early, late, p := s.low(i), s.high(i), s.duration[i]
 		if early == late {
 			s.dirty[i] = false
@@ -108,8 +108,8 @@ func (s *Solver) timetable() bool {
 			continue
 		}
 		s.dirty[i] = false
-		for k := range int32(s.words) {
-			if need := s.need[i*int32(s.words)+k]; need != 0 && (!s.pushLater(i, k, need) || !s.pushEarlier(i, k, need)) {
+		for k := range narrow(s.words) {
+			if need := s.need[i*narrow(s.words)+k]; need != 0 && (!s.pushLater(i, k, need) || !s.pushEarlier(i, k, need)) {
 				return false
 			}
 		}
@@ -118,7 +118,7 @@ func (s *Solver) timetable() bool {
 }
 
 func (s *Solver) pushLater(i, k int32, need uint64) bool {
-	guard, w, p := s.guard[k], int32(s.words), s.duration[i]
+	guard, w, p := s.guard[k], narrow(s.words), s.duration[i]
 	early := s.low(i)
 	for t := min(early+p, s.high(i)) - 1; t >= early; t-- {
 		left := s.free[t*w+k] - need
@@ -135,7 +135,7 @@ func (s *Solver) pushLater(i, k int32, need uint64) bool {
 }
 
 func (s *Solver) pushEarlier(i, k int32, need uint64) bool {
-	guard, w, p := s.guard[k], int32(s.words), s.duration[i]
+	guard, w, p := s.guard[k], narrow(s.words), s.duration[i]
 	late := s.high(i)
 	for t := max(late, s.low(i)+p); t < late+p; t++ {
 		left := s.free[t*w+k] - need
@@ -153,5 +153,5 @@ func (s *Solver) pushEarlier(i, k int32, need uint64) bool {
 
 // missing returns the position of a guard bit that the subtraction consumed.
 func missing(left, guard uint64) int32 {
-	return int32(bits.TrailingZeros64(^left & guard))
+	return narrow(bits.TrailingZeros64(^left & guard))
 }

@@ -38,7 +38,7 @@ func (s *Solver) Search(spend int64) Answer {
 		if !s.decide(round) {
 			s.Spent += int64(s.n - s.fixed)
 			s.Starts = s.Starts[:0]
-			for i := range int32(s.n) {
+			for i := range narrow(s.n) {
 				s.Starts = append(s.Starts, s.low(i))
 			}
 			s.backtrack(0)
@@ -98,10 +98,10 @@ func (s *Solver) pending(l lit, c int32) {
 }
 
 func (s *Solver) add(lits []lit, spread int32) int32 {
-	s.clauses = append(s.clauses, clause{from: int32(len(s.arena)), size: int32(len(lits)), spread: spread, learned: true})
+	s.clauses = append(s.clauses, clause{from: narrow(len(s.arena)), size: narrow(len(lits)), spread: spread, learned: true})
 	s.arena = append(s.arena, lits...)
 	s.learned++
-	return int32(len(s.clauses) - 1)
+	return narrow(len(s.clauses) - 1)
 }
 
 // spread counts the levels that a clause joins.
@@ -122,7 +122,7 @@ func (s *Solver) spread(lits []lit) int32 {
 // decide fixes one more start, or reports that all are fixed.
 func (s *Solver) decide(round int64) bool {
 	best := int32(-1)
-	for i := range int32(s.n) {
+	for i := range narrow(s.n) {
 		if s.low(i) == s.high(i) {
 			continue
 		}
@@ -136,7 +136,7 @@ func (s *Solver) decide(round int64) bool {
 	if best < 0 {
 		return false
 	}
-	s.levels = append(s.levels, int32(len(s.events)))
+	s.levels = append(s.levels, narrow(len(s.events)))
 	if !s.set(lit{2 * best, s.low(best)}, decided, 0, 0) {
 		s.deferred = true
 	}
@@ -176,7 +176,7 @@ func (s *Solver) forget() {
 		if c.spread > max(middle, 2) {
 			continue
 		}
-		from := int32(len(arena))
+		from := narrow(len(arena))
 		arena = append(arena, s.arena[c.from:c.from+c.size]...)
 		c.from = from
 		kept = append(kept, c)

