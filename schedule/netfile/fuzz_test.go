@@ -15,10 +15,10 @@ import (
 func fuzz(f *testing.F, name, text string) {
 	f.Helper()
 	f.Add([]byte(text))
-	for cut := 1; cut < len(text); cut += 1 + len(text)/9 {
+	for cut := 1; cut < len(text); cut += 1 + len(text)/5 {
 		f.Add([]byte(text[:cut]))
 		f.Add([]byte(text[:cut] + "2147483647 -9 99999999999999999999 \x00\xff" + text[cut:]))
-		f.Add([]byte(text[:cut] + "4194304" + text[cut:]))
+		f.Add([]byte(text[:cut] + "2097152" + text[cut:]))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := netfile.Parse(name, data)

@@ -82,7 +82,7 @@ func TestCriticalPathsAgreeWithThePublishedOnes(t *testing.T) {
 	for _, set := range []string{"j30", "j60", "j120", "patterson"} {
 		best := table(t, set+"_best.csv")
 		for k, in := range instances(t, set+".tar.gz") {
-			if k%24 != 0 {
+			if k%40 != 0 {
 				continue
 			}
 			res := solve(t, in.Problem, rcpsp.Options{Schedules: 1, Heuristic: true})
@@ -107,13 +107,13 @@ func TestPattersonInstancesAreProvedOptimal(t *testing.T) {
 	}
 }
 
-// A twentieth of the set; all 480 are for cmd/netbench.
+// A twenty-fourth of the set; all 480 are for cmd/netbench.
 func TestPlansOf30ActivitiesAreWithinAFifthOfAPercentOfTheOptimumAfter1000Schedules(t *testing.T) {
 	t.Parallel()
 	best := table(t, "j30_best.csv")
 	over, count := 0.0, 0
 	for k, in := range instances(t, "j30.tar.gz") {
-		if k%20 != 5 {
+		if k%24 != 5 {
 			continue
 		}
 		res := solve(t, in.Problem, rcpsp.Options{Schedules: 1000, Seed: 1, Heuristic: true})
@@ -124,8 +124,8 @@ func TestPlansOf30ActivitiesAreWithinAFifthOfAPercentOfTheOptimumAfter1000Schedu
 		over += float64(res.Makespan-want) / float64(want)
 		count++
 	}
-	if pct := 100 * over / float64(count); count != 24 || pct > 0.2 {
-		t.Errorf("%.3f %% over the optimum on %d instances, want at most 0.2 %% on 24", pct, count)
+	if pct := 100 * over / float64(count); count != 20 || pct > 0.2 {
+		t.Errorf("%.3f %% over the optimum on %d instances, want at most 0.2 %% on 20", pct, count)
 	}
 }
 
@@ -135,12 +135,12 @@ func TestMaximumLagsNeverContradictThePublishedStatus(t *testing.T) {
 	checked := map[string]int{}
 	for k, in := range instances(t, "rcpspmax.tar.gz") {
 		row := best[in.Folder+"/"+in.Problem.Name]
-		if k%6 != 0 || len(in.Problem.Activities) > 32 || row["status"] == "open" {
+		if k%9 != 0 || len(in.Problem.Activities) > 32 || row["status"] == "open" {
 			continue
 		}
 		checked[row["status"]]++
 		name := in.Folder + "/" + in.Problem.Name
-		res, err := rcpsp.Solve(t.Context(), in.Problem, rcpsp.Options{Schedules: 300, Seed: 1})
+		res, err := rcpsp.Solve(t.Context(), in.Problem, rcpsp.Options{Schedules: 200, Seed: 1})
 		var cycle *rcpsp.CycleError
 		var demand *rcpsp.DemandError
 		if errors.As(err, &cycle) || errors.As(err, &demand) {
@@ -168,7 +168,7 @@ func TestMaximumLagsNeverContradictThePublishedStatus(t *testing.T) {
 			t.Errorf("%s: %+v contradicts the optimum %d", name, *res, want)
 		}
 	}
-	if checked["optimal"] < 20 || checked["infeasible"] < 5 {
+	if checked["optimal"] < 15 || checked["infeasible"] < 5 {
 		t.Errorf("too few instances to mean anything: %v", checked)
 	}
 }
