@@ -1,0 +1,96 @@
+package main
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+)
+
+// known is what a table says about one instance.
+type known struct {
+	best       int
+	cpm        int
+	infeasible bool
+}
+
+// bestTable maps "instance", or "set/instance" where the table has sets, to its
+// best known makespan. It is only compared with, never handed to the planner.
+type bestTable struct {
+	rows map[string]known
+	sets bool
+}
+
+func (t bestTable) bySet() bool { return t.sets || t.rows == nil }
+
+// readBest reads a table whose header names an instance column and one of
+// upper_bound, optimum or reference_makespan.
+func readBest(name string) (bestTable, error) {
+	f, err := os.Open(name) //nolint:gosec // the file that the user names
+	if err != nil {
+		return bestTable{}, err
+	}
+	records, err := csv.NewReader(f).ReadAll()
+	if closeErr := f.Close(); err == nil {
+		err = closeErr
+	}
+	if err != nil {
+		return bestTable{}, fmt.Errorf("read %s: %w", name, err)
+	}
+	if len(records) == 0 {
+		return bestTable{}, fmt.Errorf("read %s: empty table", name)
+	}
+	column := func(names ...string) int {
+		return slices.IndexFunc(records[0], func(h string) bool { return slices.Contains(names, h) })
+	}
+	instance, best := column("instance"), column("upper_bound", "optimum", "reference_makespan")
+	set, status, cpm := column("set"), column("status"), column("cpm_lower_bound", "temporal_lower_bound")
+	if instance < 0 || best < 0 {
+		return bestTable{}, fmt.Errorf("read %s: no column instance, or none of upper_bound, optimum, reference_makespan", name)
+	}
+	t := bestTable{rows: map[string]known{}, sets: set >= 0}
+	for _, rec := range records[1:] {
+		var k known
+		if rec[best] != "" {
+			if k.best, err = strconv.Atoi(rec[best]); err != nil {
+				return bestTable{}, fmt.Errorf("read %s: %w", name, err)
+			}
+		}
+		if cpm >= 0 && rec[cpm] != "" {
+			if k.cpm, err = strconv.Atoi(rec[cpm]); err != nil {
+				return bestTable{}, fmt.Errorf("read %s: %w", name, err)
+			}
+		}
+		key := rec[instance]
+		if set >= 0 {
+			key = rec[set] + "/" + key
+		}
+		k.infeasible = status >= 0 && rec[status] == "infeasible"
+		t.rows[key] = k
+	}
+	return t, nil
+}
+
+// errContradiction reports a result that the table shows to be wrong.
+var errContradiction = errors.New("contradicts the table of best known results")
+
+// fill adds the table's value. A result that cannot be true, given the table,
+// counts as failed verification.
+func (t bestTable) fill(r *row) error {
+	k, ok := t.rows[r.Instance]
+	if !ok {
+		return nil
+	}
+	r.Best = k.best
+	switch {
+	case k.infeasible && r.Feasible:
+		return fmt.Errorf("%s: a verified plan of an infeasible instance: %w", r.Instance, errContradiction)
+	case k.best > 0 && r.infeasible:
+		return fmt.Errorf("%s: called infeasible: %w", r.Instance, errContradiction)
+	case k.best > 0 && r.LowerBound > k.best:
+		return fmt.Errorf("%s: lower bound %d above %d: %w", r.Instance, r.LowerBound, k.best, errContradiction)
+	}
+	return nil
+}

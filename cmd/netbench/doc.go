@@ -1,0 +1,21 @@
+// Command netbench plans published project-scheduling instances and reports how
+// good the plans are.
+//
+//	netbench [--heuristic] [--schedules N] [--seed S] [--workers W] [--best FILE.csv] [--json] FILES…
+//
+// FILES are single instances or .tar.gz archives of them, in the formats that
+// package netfile reads. --schedules is the whole budget of an instance, exact
+// search and proof included; --heuristic leaves those two out. --workers plans
+// that many instances side by side; rows come in the order of the files and,
+// seconds apart, do not depend on it.
+//
+// Every plan is checked by package verify. Exit status 1 means that a plan was
+// refused, that a result contradicts the table given by --best (which the
+// planner never sees), or that something could not be read or planned; the other
+// rows are printed all the same.
+//
+// With --json each instance is one object with instance, makespan (0 without a
+// plan), lower_bound, best (0 without a table), cpm (longest path without
+// resources), schedules, seconds, proven (optimal, or proved to have no plan)
+// and feasible; the last line is {"summary": {…}}.
+package main

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"time"
+)
+
+// row is one instance of the report. Best is 0 without a table entry.
+type row struct {
+	Instance   string  `json:"instance"`
+	Makespan   int     `json:"makespan"`
+	LowerBound int     `json:"lower_bound"`
+	Best       int     `json:"best"`
+	CPM        int     `json:"cpm"`
+	Schedules  int     `json:"schedules"`
+	Seconds    float64 `json:"seconds"`
+	Proven     bool    `json:"proven"`
+	Feasible   bool    `json:"feasible"`
+	infeasible bool
+}
+
+type summary struct {
+	Instances          int     `json:"instances"`
+	Feasible           int     `json:"feasible"`
+	AvgOverBestPct     float64 `json:"avg_over_best_pct"`
+	AvgOverCPMPct      float64 `json:"avg_over_cpm_pct"`
+	EqualBest          int     `json:"equal_best"`
+	Proven             int     `json:"proven"`
+	SchedulesPerSecond float64 `json:"schedules_per_second"`
+}
+
+type report struct {
+	out    io.Writer
+	asJSON bool
+	err    error
+}
+
+func newReport(out io.Writer, asJSON bool) *report { return &report{out: out, asJSON: asJSON} }
+
+func (r *report) print(v any, format string, args ...any) {
+	if r.err != nil {
+		return
+	}
+	if r.asJSON {
+		r.err = json.NewEncoder(r.out).Encode(v)
+		return
+	}
+	_, r.err = fmt.Fprintf(r.out, format, args...)
+}
+
+func (r *report) row(x row) {
+	state := "plan"
+	switch {
+	case x.infeasible:
+		state = "infeasible"
+	case !x.Feasible:
+		state = "no plan"
+	case x.Proven:
+		state = "optimal"
+	}
+	r.print(x, "%-16s %-10s makespan %5d  bound %5d  best %5d  cpm %5d  schedules %7d  %8.3f s\n",
+		x.Instance, state, x.Makespan, x.LowerBound, x.Best, x.CPM, x.Schedules, x.Seconds)
+}
+
+// summary averages deviations over the feasible rows that have a reference.
+func (r *report) summary(rows []row, took time.Duration) {
+	s := summary{Instances: len(rows)}
+	var overBest, overCPM float64
+	var withBest, withCPM, schedules int
+	for _, x := range rows {
+		schedules += x.Schedules
+		if x.Proven {
+			s.Proven++
+		}
+		if !x.Feasible {
+			continue
+		}
+		s.Feasible++
+		if x.Best > 0 {
+			withBest++
+			overBest += 100 * float64(x.Makespan-x.Best) / float64(x.Best)
+			if x.Makespan <= x.Best {
+				s.EqualBest++
+			}
+		}
+		if x.CPM > 0 {
+			withCPM++
+			overCPM += 100 * float64(x.Makespan-x.CPM) / float64(x.CPM)
+		}
+	}
+	s.AvgOverBestPct = overBest / float64(max(1, withBest))
+	s.AvgOverCPMPct = overCPM / float64(max(1, withCPM))
+	s.SchedulesPerSecond = float64(schedules) / max(took.Seconds(), 1e-9)
+	r.print(map[string]summary{"summary": s},
+		"%d instances, %d with a plan, %d proven; %.3f %% over best (%d equal or better), %.3f %% over critical path; %.0f schedules per second\n",
+		s.Instances, s.Feasible, s.Proven, s.AvgOverBestPct, s.EqualBest, s.AvgOverCPMPct, s.SchedulesPerSecond)
+}

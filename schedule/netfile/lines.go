@@ -1,0 +1,109 @@
+package netfile
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"bentside/schedule/rcpsp"
+)
+
+// FormatError says which line of which file does not read.
+type FormatError struct {
+	File   string
+	Line   int
+	Reason string
+}
+
+func (e *FormatError) Error() string {
+	return fmt.Sprintf("%s:%d: %s", e.File, e.Line, e.Reason)
+}
+
+// lines hands out a text line by line and remembers where it is.
+type lines struct {
+	name    string
+	rest    string
+	number  int
+	pending []int
+}
+
+func (l *lines) bad(format string, args ...any) error {
+	return &FormatError{File: l.name, Line: l.number, Reason: fmt.Sprintf(format, args...)}
+}
+
+func (l *lines) next() (string, bool) {
+	if l.rest == "" {
+		return "", false
+	}
+	line, rest, _ := strings.Cut(l.rest, "\n")
+	l.rest = rest
+	l.number++
+	return strings.TrimSpace(line), true
+}
+
+func (l *lines) nonBlank() (string, bool) {
+	for {
+		line, ok := l.next()
+		if !ok || line != "" {
+			return line, ok
+		}
+	}
+}
+
+func (l *lines) row() ([]int, error) {
+	line, ok := l.nonBlank()
+	if !ok {
+		return nil, l.bad("file ends where numbers were expected")
+	}
+	return l.numbers(line)
+}
+
+func (l *lines) numbers(line string) ([]int, error) {
+	fields := strings.Fields(line)
+	out := make([]int, len(fields))
+	for k, f := range fields {
+		v, err := strconv.ParseInt(f, 10, 32)
+		if err != nil {
+			return nil, l.bad("%q is not a number in range", clip(f))
+		}
+		out[k] = int(v)
+	}
+	return out, nil
+}
+
+// take returns the next count numbers, whatever lines they are on.
+func (l *lines) take(count int) ([]int, error) {
+	if count < 0 {
+		return nil, l.bad("a negative count")
+	}
+	var out []int
+	for len(out) < count {
+		if len(l.pending) == 0 {
+			v, err := l.row()
+			if err != nil {
+				return nil, err
+			}
+			l.pending = v
+		}
+		k := min(count-len(out), len(l.pending))
+		out = append(out, l.pending[:k]...)
+		l.pending = l.pending[k:]
+	}
+	return out, nil
+}
+
+func (l *lines) checkJobs(jobs int) error {
+	if jobs < 1 || jobs > rcpsp.MaxActivities {
+		return l.bad("%d jobs", jobs)
+	}
+	return nil
+}
+
+func clip(s string) string {
+	if len(s) > 20 {
+		return s[:20] + "…"
+	}
+	return s
+}
+
+func itoa(v int) string { return strconv.Itoa(v) }

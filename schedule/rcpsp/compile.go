@@ -1,0 +1,313 @@
+package rcpsp
+
+import "math/bits"
+
+// arc is one incoming link of an activity: start ≥ start(from) + lag.
+type arc struct{ from, lag int32 }
+
+// side is the problem seen in one direction of time: forward, or mirrored so
+// that planning "as late as possible" is the same code as "as soon as
+// possible". Activity indexes are the same on both sides.
+type side struct {
+	firstArc []int32 // arcs[firstArc[i]:firstArc[i+1]] enter i
+	arcs     []arc
+	firstOut []int32 // outs[firstOut[i]:firstOut[i+1]] are the activities that wait for i
+	outs     []int32
+	release  []int32
+	head     []int32 // longest path from the beginning to the start
+	tail     []int32 // longest path from the start to the end of the plan
+	topo     []int32
+}
+
+// network is a validated problem in flat arrays, dummies removed.
+type network struct {
+	n        int
+	original []int32 // index in Problem.Activities
+	duration []int32
+	words    int      // machine words per tick
+	need     []uint64 // need[i*words+w]: packed demand of activity i in word w
+	guard    []uint64
+	full     []uint64 // final capacity, guard bits set
+	shift    []uint8  // position of each resource in its word
+	inWord   []int    // word of each resource, parallel to shift
+	sides    [2]side
+	base     []uint64 // capacity before it becomes constant, words per tick; empty when constant
+	listless bool     // no list decoder can plan it: maximum lags, or capacity that varies
+	released bool     // some activity has a release, which mirrored passes do not see
+	longest  int32    // greatest duration
+	horizon  int32    // no left-shifted plan is longer
+	bound    int32    // critical path and capacity
+	cpm      int32
+}
+
+// compile flattens the problem. Source and sink dummies carry nothing and are
+// left out; neither counts as an activity.
+func compile(p *Problem) (*network, error) {
+	if err := p.validate(); err != nil {
+		return nil, err
+	}
+	net := &network{}
+	index := net.dropDummies(p)
+	net.pack(p)
+	if err := net.link(p, index); err != nil {
+		return nil, err
+	}
+	net.profile(p)
+	if err := net.measure(p); err != nil {
+		return nil, err
+	}
+	return net, nil
+}
+
+func (net *network) dropDummies(p *Problem) []int32 {
+	in := make([]bool, len(p.Activities))
+	out := make([]bool, len(p.Activities))
+	for _, l := range p.Links {
+		out[l.From], in[l.To] = true, true
+	}
+	// An activity that other links squeeze by a maximum lag is no dummy.
+	for _, l := range p.Links {
+		if l.Lag < 0 {
+			in[l.To], out[l.From], in[l.From], out[l.To] = true, true, true, true
+		}
+	}
+	// A source at 0 may be left out only if nothing waits longer than 0 for it,
+	// and a sink only if its predecessors' own finishes cover it.
+	needed := make([]bool, len(p.Activities))
+	for _, l := range p.Links {
+		if l.Lag > 0 {
+			needed[l.From] = true
+		}
+		if l.Lag > p.Activities[l.From].Duration {
+			needed[l.To] = true
+		}
+	}
+	index := make([]int32, len(p.Activities))
+	for i := range p.Activities {
+		a := &p.Activities[i]
+		dummy := a.Duration == 0 && a.Release == 0 && !needed[i] && (!in[i] || !out[i])
+		if dummy {
+			index[i] = -1
+			continue
+		}
+		index[i] = narrow(net.n)
+		net.n++
+		net.longest = max(net.longest, narrow(a.Duration))
+		net.released = net.released || a.Release > 0
+		net.original = append(net.original, int32(i))
+		net.duration = append(net.duration, narrow(a.Duration))
+	}
+	return index
+}
+
+// pack lays the resources side by side into 64-bit words. Each has as many bits
+// as its largest capacity and one guard bit above them: free − need keeps every
+// guard bit set exactly when every resource suffices.
+func (net *network) pack(p *Problem) {
+	word, used := 0, 0
+	net.shift = make([]uint8, len(p.Capacities))
+	net.inWord = make([]int, len(p.Capacities))
+	for r, c := range p.Capacities {
+		width := bits.Len(uint(c.most())) + 1
+		if used+width > 64 {
+			word, used = word+1, 0
+		}
+		net.shift[r], net.inWord[r] = uint8(used), word
+		used += width
+		for len(net.guard) <= word {
+			net.guard = append(net.guard, 0)
+			net.full = append(net.full, 0)
+		}
+		net.guard[word] |= 1 << (used - 1)
+		net.full[word] |= 1<<(used-1) | uint64(c[len(c)-1].Units)<<net.shift[r] //nolint:gosec // at most MaxUnits
+	}
+	if len(net.guard) == 0 {
+		net.guard, net.full = []uint64{0}, []uint64{0}
+	}
+	net.words = len(net.guard)
+	net.need = make([]uint64, net.n*net.words)
+	for k, i := range net.original {
+		if p.Activities[i].Duration == 0 {
+			continue
+		}
+		for r, need := range p.Activities[i].Demand {
+			net.need[k*net.words+net.inWord[r]] |= uint64(need) << net.shift[r] //nolint:gosec // validated
+		}
+	}
+}
+
+// link builds both sides' arcs. A negative lag may be a maximum lag, which no
+// topological order can keep, so such networks are left to the clause-learning
+// search.
+func (net *network) link(p *Problem, index []int32) error {
+	var kept []Link
+	for _, l := range p.Links {
+		i, j := index[l.From], index[l.To]
+		if i < 0 || j < 0 || i == j {
+			continue
+		}
+		if l.Lag < 0 {
+			net.listless = true
+		}
+		kept = append(kept, Link{int(i), int(j), l.Lag})
+	}
+	if net.listless {
+		return nil
+	}
+	for d := range net.sides {
+		s := &net.sides[d]
+		s.release = make([]int32, net.n)
+		if d == 0 {
+			for k, i := range net.original {
+				s.release[k] = narrow(p.Activities[i].Release)
+			}
+		}
+		s.build(net, kept, d == 1)
+		if len(s.topo) < net.n {
+			return net.circle(p)
+		}
+	}
+	return nil
+}
+
+func (s *side) build(net *network, links []Link, mirrored bool) {
+	s.firstArc = make([]int32, net.n+1)
+	s.firstOut = make([]int32, net.n+1)
+	ends := func(l Link) (int, int, int32) {
+		if mirrored {
+			return l.To, l.From, narrow(l.Lag) + net.duration[l.To] - net.duration[l.From]
+		}
+		return l.From, l.To, narrow(l.Lag)
+	}
+	for _, l := range links {
+		from, to, _ := ends(l)
+		s.firstArc[to+1]++
+		s.firstOut[from+1]++
+	}
+	for i := range net.n {
+		s.firstArc[i+1] += s.firstArc[i]
+		s.firstOut[i+1] += s.firstOut[i]
+	}
+	s.arcs = make([]arc, len(links))
+	s.outs = make([]int32, len(links))
+	nextArc := append([]int32(nil), s.firstArc...)
+	nextOut := append([]int32(nil), s.firstOut...)
+	waiting := make([]int32, net.n)
+	for _, l := range links {
+		from, to, lag := ends(l)
+		s.arcs[nextArc[to]] = arc{narrow(from), lag}
+		nextArc[to]++
+		s.outs[nextOut[from]] = narrow(to)
+		nextOut[from]++
+		waiting[to]++
+	}
+	for i := range net.n {
+		if waiting[i] == 0 {
+			s.topo = append(s.topo, int32(i))
+		}
+	}
+	for k := 0; k < len(s.topo); k++ {
+		i := s.topo[k]
+		for _, j := range s.outs[s.firstOut[i]:s.firstOut[i+1]] {
+			if waiting[j]--; waiting[j] == 0 {
+				s.topo = append(s.topo, j)
+			}
+		}
+	}
+}
+
+// circle names a circle of waiting activities. One of length zero means "all
+// start together", which is no contradiction, but no list can say it either.
+func (net *network) circle(p *Problem) error {
+	if err := temporalCycle(p); err != nil {
+		return err
+	}
+	net.listless = true
+	return nil
+}
+
+// profile lays out capacities that change over time. They are planned by the
+// clause-learning search: a plan mirrored in time would need an end fixed in
+// advance, and the forward-backward passes live on the freedom of that end.
+func (net *network) profile(p *Problem) {
+	last := 0
+	for _, c := range p.Capacities {
+		last = max(last, c[len(c)-1].From)
+	}
+	if last == 0 || last*net.words > maxCells {
+		return // constant, or refused by measure
+	}
+	net.listless = true
+	net.base = make([]uint64, last*net.words)
+	for t := range last {
+		for w := range net.words {
+			net.base[t*net.words+w] = net.guard[w]
+		}
+	}
+	for r, c := range p.Capacities {
+		w, shift := net.inWord[r], net.shift[r]
+		for k, s := range c {
+			end := last
+			if k+1 < len(c) {
+				end = c[k+1].From
+			}
+			for t := s.From; t < end; t++ {
+				net.base[t*net.words+w] |= uint64(s.Units) << shift //nolint:gosec // at most MaxUnits
+			}
+		}
+	}
+}
+
+// measure computes heads, tails, the longest plan imaginable and the first
+// lower bounds. Beyond the last capacity step and release, a tick at which
+// nothing runs and no lag waits can be cut out of any plan, hence the horizon.
+func (net *network) measure(p *Problem) error {
+	horizon, release := 0, 0
+	for _, c := range p.Capacities {
+		horizon = max(horizon, c[len(c)-1].From)
+	}
+	for k, i := range net.original {
+		horizon += int(net.duration[k])
+		release = max(release, p.Activities[i].Release)
+	}
+	for _, l := range p.Links {
+		horizon += max(0, l.Lag-p.Activities[l.From].Duration)
+	}
+	horizon += release
+	if limit := min(MaxTicks, maxCells/net.words); horizon > limit {
+		return &HorizonError{Ticks: horizon, Limit: limit}
+	}
+	net.horizon = int32(horizon)
+	net.bound = capacityBound(p, horizon)
+	if net.listless {
+		return nil
+	}
+	for d := range net.sides {
+		net.sides[d].longestPaths(net.duration)
+	}
+	for i := range net.n {
+		net.cpm = max(net.cpm, net.sides[0].head[i]+net.sides[0].tail[i])
+	}
+	net.bound = max(net.bound, net.cpm)
+	return nil
+}
+
+// longestPaths fills head and tail by one sweep each way over the links.
+func (s *side) longestPaths(duration []int32) {
+	s.head = append([]int32(nil), s.release...)
+	s.tail = append([]int32(nil), duration...)
+	for _, i := range s.topo {
+		for _, a := range s.arcs[s.firstArc[i]:s.firstArc[i+1]] {
+			s.head[i] = max(s.head[i], s.head[a.from]+a.lag)
+		}
+	}
+	for k := len(s.topo) - 1; k >= 0; k-- {
+		i := s.topo[k]
+		for _, a := range s.arcs[s.firstArc[i]:s.firstArc[i+1]] {
+			s.tail[a.from] = max(s.tail[a.from], s.tail[i]+a.lag)
+		}
+	}
+}
+
+// narrow shortens a number that validate or measure keeps far inside 32 bits.
+func narrow(v int) int32 { return int32(v) } //nolint:gosec // see above

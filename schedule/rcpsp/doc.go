@@ -1,0 +1,94 @@
+// Package rcpsp plans one project of activities on limited resources so that it
+// ends as early as possible: the resource-constrained project scheduling problem
+// with general time lags.
+//
+//	res, err := rcpsp.Solve(ctx, &rcpsp.Problem{
+//		Activities: []rcpsp.Activity{{Name: "strip", Duration: 8, Demand: []int{1}}, {Name: "spray", Duration: 4, Demand: []int{1}}},
+//		Links:      []rcpsp.Link{{From: 0, To: 1, Lag: 8}},
+//		Capacities: []rcpsp.Capacity{rcpsp.Constant(1)},
+//	}, rcpsp.Options{Schedules: 1000, Seed: 1})
+//	// res.Starts = [0 8], res.Makespan = 12, res.Proven = true
+//
+// # The problem
+//
+// Time is whole ticks. An activity holds its demand from start to finish without
+// a pause. Every link is start-to-start: start(To) ≥ start(From) + Lag. That says
+// all four kinds, with d for durations and w for the wait: finish-start is
+// Lag = d(From)+w, start-start w, finish-finish d(From)−d(To)+w, start-finish
+// w−d(To); a negative Lag may also be a maximum lag.
+//
+// # Compilation
+//
+// The problem becomes flat arrays, once forwards and once mirrored in time, so
+// that planning from the end is the same code as planning from the beginning.
+// Sources and sinks without work are left out and are no activities in any count.
+// Resources lie side by side in 64-bit words, each with a guard bit above its
+// field: free − need leaves all guard bits set exactly when all resources
+// suffice, so four typical resources cost one subtraction per tick.
+//
+// # Lists
+//
+// A network of links that some order of activities can follow, on constant
+// capacity, is searched through activity lists:
+//
+//   - serial generation plans a list one by one, each activity as early as the
+//     ones before it allow (Kelley 1963; Kolisch 1996);
+//   - first lists are drawn by regret-based biased random sampling with the
+//     latest-finish rule (Drexl 1991; Kolisch 1996);
+//   - every schedule is justified: its finishing order, planned from the end,
+//     then from the beginning again (Li and Willis 1992; Valls, Ballestín and
+//     Quintanilla 2005);
+//   - two populations, planned from the beginning and from the end, breed into
+//     each other; a child keeps a stretch of one parent together and orders the
+//     rest by the other (Debels and Vanhoucke 2007, whose crossover is similar);
+//   - now and then a stretch of a good plan is re-planned as a small problem of
+//     its own that must end one tick earlier, what precedes it packed to the left
+//     and what follows to the right (the idea of block improvement in Palpant,
+//     Artigues and Michelon 2004), by the clause-learning search. A window never
+//     holds all activities: that would be the exact search.
+//
+// Without Options.Heuristic, half of the budget is kept for an exact search by
+// clause learning for a plan shorter than the best, again and again until there
+// is none, which proves the last one optimal.
+//
+// # Everything else
+//
+// Maximum lags, any other negative lag, activities that must start together and
+// capacity that varies have no list that a serial decoder could follow. These
+// networks go to the clause-learning search at once, over the longest horizon
+// that a plan can need, and the end is tightened from plan to plan. It is
+// heuristic and exact search in one: with Options.Heuristic it runs just the
+// same, and Proven or Infeasible are by-products. Contradictions of links alone
+// are found first, by Bellman–Ford, and returned as a *[CycleError].
+//
+// Package lazy describes the clause-learning search (Schutt, Feydt, Stuckey and
+// Wallace 2011 and 2013). All citations here are from memory, except that the
+// project's table of best-known results names Schutt et al. 2013.
+//
+// # Bounds
+//
+// Critical path, and per resource all work over all capacity. A proof raises the
+// bound to the makespan.
+//
+// # Invariants
+//
+//   - Options.Schedules is one budget for everything: every tentative start
+//     counts, in sampling, justification, windows, exact search and proof, and
+//     Result.Schedules never exceeds it.
+//   - The result depends on the problem and the options only, as long as the
+//     context does not end the search. Nothing here starts a goroutine.
+//   - Parameters are constants or smooth functions of problem and budget, the
+//     same for every instance; no best-known value is ever read.
+//   - The inner loop, list and generation, allocates nothing.
+//   - Memory is bounded by the Max constants whatever the input says; a plan that
+//     might not fit is refused with a *[HorizonError].
+//
+// # What it does not do
+//
+// Calendars (ticks are working ticks of one axis), the objective in money,
+// deadlines with weights, admission of whole instruments to floor slots, persons
+// with skills, several modes, pausing, and several cores for one problem: not
+// yet. Releases are planned, but the mirrored pass does not see them and only
+// serves as an order, so they get less out of justification. Large networks with
+// maximum lags or varying capacity may end without a plan where one exists.
+package rcpsp

@@ -1,0 +1,33 @@
+package rcpsp
+
+// Pass returns one serial generation of p without its dummies, for benchmarks
+// and comparison with a plain decoder: pass plans the activities, numbered as in
+// original, in the order given.
+func Pass(p *Problem) (original []int32, pass func(order, start []int32) int32, err error) {
+	net, err := compile(p)
+	if err != nil {
+		return nil, nil, err
+	}
+	d := newDecoder(net)
+	return net.original, func(order, start []int32) int32 { return d.serial(0, order, start) }, nil
+}
+
+// Justification returns one round of the search's loop: list by the starts at
+// hand, plan from the end, list again, plan from the beginning.
+func Justification(p *Problem) (round func() int32, err error) {
+	net, err := compile(p)
+	if err != nil {
+		return nil, err
+	}
+	st := newStream(net, 1, 1<<40, nil)
+	st.seed(2)
+	copy(st.child.start, st.best.start)
+	return func() int32 {
+		for _, which := range []int{1, 0} {
+			copy(st.key, st.child.start)
+			st.flip(st.key)
+			st.pass(which, st.key, &st.child)
+		}
+		return st.child.span
+	}, nil
+}

@@ -1,0 +1,111 @@
+package rcpsp
+
+import "context"
+
+// Options bound and seed a search. Solve works on one goroutine, so nothing but
+// these values and the problem decides its result; plan several problems side by
+// side to use more cores.
+type Options struct {
+	// Schedules is the whole budget, heuristic, exact search and proof together:
+	// start assignments tried ÷ activities, rounded up. At least 1.
+	Schedules int
+	// Seed of all random choices: same seed, same result.
+	Seed uint64
+	// Heuristic leaves out exact search and proof. Networks that only the
+	// clause-learning search can plan (see the package comment) are searched
+	// anyway, and may be proved as a by-product.
+	Heuristic bool
+}
+
+// Result is the best plan found with what is known about it.
+type Result struct {
+	Starts       []int // ticks, parallel to Problem.Activities; nil without a plan
+	Makespan     int   // ticks; 0 without a plan
+	LowerBound   int   // no plan is shorter
+	CriticalPath int   // longest path of releases, links and durations
+	Schedules    int   // ⌈Assignments ÷ activities⌉, at most Options.Schedules
+	Assignments  int64 // start assignments tried, whatever tried them
+	Proven       bool  // Makespan is optimal, or Infeasible
+	Feasible     bool  // there is a plan
+	Infeasible   bool  // proved to have no plan
+	Stopped      bool  // the context ended the search before its budget did
+}
+
+// exactShare of the budget is kept for exact search and proof, unless the
+// heuristic meets a bound before.
+const exactShare = 0.5
+
+// Solve plans p within the budget. When ctx ends earlier, the best plan so far
+// is returned, with Stopped set and no error. Errors: *CycleError, *DemandError,
+// *HorizonError, or ErrInput wrapped with what makes no sense.
+func Solve(ctx context.Context, p *Problem, o Options) (*Result, error) {
+	if o.Schedules < 1 {
+		return nil, badInput("a budget of %d schedules", o.Schedules)
+	}
+	net, err := compile(p)
+	if err != nil {
+		return nil, err
+	}
+	var res *Result
+	switch {
+	case net.listless:
+		res, err = solveGeneral(ctx, p, net, o)
+		if err != nil {
+			return nil, err
+		}
+	case net.n == 0:
+		res = &Result{Starts: make([]int, len(p.Activities)), Feasible: true, Proven: true}
+	default:
+		res = solveLists(ctx, p, net, o)
+	}
+	res.Stopped = ctx.Err() != nil && !res.Proven && res.Schedules < o.Schedules
+	return res, nil
+}
+
+// budget returns schedules × n without overflow.
+func budget(schedules, n int) int64 {
+	return min(int64(schedules), 1<<40) * int64(n)
+}
+
+// solveLists plans a network that a list of activities can describe.
+func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Result {
+	limit := budget(o.Schedules, net.n)
+	st := newStream(net, o.Seed, limit, ctx.Done())
+	if !o.Heuristic {
+		st.limit = max(int64(net.n), limit-int64(exactShare*float64(limit)))
+	}
+	st.seed(populationSize(o.Schedules, net.n))
+	st.evolve()
+	proven := !o.Heuristic && st.prove(limit)
+	res := &Result{
+		Makespan: int(st.best.span), LowerBound: int(net.bound), CriticalPath: int(net.cpm),
+		Assignments: st.dec.spent, Schedules: ceilDiv(st.dec.spent, net.n), Feasible: true,
+	}
+	if proven {
+		res.LowerBound = res.Makespan
+	}
+	res.Proven = res.Makespan == res.LowerBound
+	res.Starts = net.expand(p, st.best.start)
+	return res
+}
+
+func ceilDiv(spent int64, n int) int {
+	return int((spent + int64(n) - 1) / int64(n))
+}
+
+// expand gives the dummies their starts back: sources at 0, sinks at the end.
+func (net *network) expand(p *Problem, start []int32) []int {
+	out := make([]int, len(p.Activities))
+	kept := make([]bool, len(p.Activities))
+	last := 0
+	for k, i := range net.original {
+		out[i], kept[i] = int(start[k]), true
+		last = max(last, out[i]+int(net.duration[k]))
+	}
+	for _, l := range p.Links {
+		if !kept[l.To] {
+			out[l.To] = last
+		}
+	}
+	return out
+}

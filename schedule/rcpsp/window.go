@@ -1,0 +1,179 @@
+package rcpsp
+
+import "bentside/schedule/internal/lazy"
+
+// windows re-plans stretches of a good schedule. What finishes before the
+// stretch keeps its earliest place, what starts after it keeps its latest place
+// moved forward so that the whole ends by target; if the clause-learning search
+// can fit the activities between, the whole plan is better.
+type windows struct {
+	solver lazy.Solver
+	model  lazy.Model
+	inside []int32 // activities of the window
+	place  []int32 // their index in the model, -1 outside
+	left   []int32
+	right  []int32
+	ended  []int32 // ended[t]: activities finished by t on the left
+	begun  []int32 // begun[t]: activities not yet begun before t on the right
+}
+
+// tryWindows slides over the schedule of ind and returns true as soon as a
+// better plan is found.
+func (st *stream) tryWindows(left individual) bool {
+	w, net := &st.win, st.net
+	w.left = append(w.left[:0], left.start...)
+	copy(st.key, left.start)
+	st.flip(st.key)
+	best := st.best.span
+	st.pass(1, st.key, &st.child)
+	if st.best.span < best {
+		return true
+	}
+	// A longer mirrored pass would not be a right-justified version.
+	if st.child.span > left.span {
+		return false
+	}
+	span := left.span
+	w.right = w.right[:0]
+	for i, s := range st.child.start {
+		w.right = append(w.right, max(w.left[i], span-s-net.duration[i]))
+	}
+	w.tally(net, span)
+	shift := span - (best - 1)
+	from := -st.rng.Int32N(max(1, span/8))
+	for from < span {
+		to := max(from, 0) + shift + 1
+		for to <= span && net.n-int(w.endedBy(from))-int(w.begun[to]) < windowTasks {
+			to++
+		}
+		if st.done() {
+			return false
+		}
+		if st.window(span, from, min(to, span+1), shift) {
+			return true
+		}
+		if to > span {
+			break
+		}
+		from += max(1, (to-max(from, 0))/2)
+	}
+	return false
+}
+
+func (w *windows) endedBy(t int32) int32 {
+	if t < 0 {
+		return 0
+	}
+	return w.ended[t]
+}
+
+func (w *windows) tally(net *network, span int32) {
+	w.ended = append(w.ended[:0], make([]int32, span+2)...)
+	w.begun = append(w.begun[:0], make([]int32, span+2)...)
+	for i := range net.n {
+		w.ended[w.left[i]+net.duration[i]]++
+		w.begun[w.right[i]]++
+	}
+	for t := int32(1); t < span+2; t++ {
+		w.ended[t] += w.ended[t-1]
+		w.begun[span+1-t] += w.begun[span+2-t]
+	}
+}
+
+// window re-plans what neither ends by from nor begins at or after to.
+func (st *stream) window(span, from, to, shift int32) bool {
+	w, net := &st.win, st.net
+	s := &net.sides[0]
+	m := &w.model
+	target := span - shift
+	w.inside = w.inside[:0]
+	w.place = w.place[:0]
+	st.dec.reset()
+	m.Free = append(m.Free[:0], st.dec.free[:(int(target)+1)*net.words]...)
+	for i := range narrow(net.n) {
+		at := int32(-1)
+		switch {
+		case w.left[i]+net.duration[i] <= from:
+			w.take(net, i, w.left[i])
+		case w.right[i] >= to:
+			if w.right[i]-shift < s.head[i] {
+				return false // would start before its release
+			}
+			w.take(net, i, w.right[i]-shift)
+		default:
+			at = narrow(len(w.inside))
+			w.inside = append(w.inside, i)
+		}
+		w.place = append(w.place, at)
+	}
+	// The whole plan in one window would be the exact search, which is not ours.
+	spend := min(windowSchedules*int64(windowTasks), st.limit-st.dec.spent)
+	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend {
+		return false
+	}
+	w.pose(net, s, target, from, shift)
+	w.solver.Load(m)
+	w.solver.Stop = st.stop
+	answer := w.solver.Search(spend)
+	st.dec.spent += w.solver.Spent
+	if answer != lazy.Found {
+		return false
+	}
+	for i := range narrow(net.n) {
+		switch at := w.place[i]; {
+		case at >= 0:
+			st.best.start[i] = w.solver.Starts[at]
+		case w.left[i]+net.duration[i] <= from:
+			st.best.start[i] = w.left[i]
+		default:
+			st.best.start[i] = w.right[i] - shift
+		}
+	}
+	st.best.span = target
+	return true
+}
+
+func (w *windows) take(net *network, i, at int32) {
+	n := narrow(net.words)
+	for t := at; t < at+net.duration[i]; t++ {
+		for k := range n {
+			w.model.Free[t*n+k] -= net.need[i*n+k]
+		}
+	}
+}
+
+// pose fills the model: windows from the fixed neighbours, links among the
+// activities inside.
+func (w *windows) pose(net *network, s *side, target, from, shift int32) {
+	m := &w.model
+	m.Words, m.Guard = net.words, net.guard
+	m.Low, m.High, m.Duration = m.Low[:0], m.High[:0], m.Duration[:0]
+	m.Need, m.Edges = m.Need[:0], m.Edges[:0]
+	for _, i := range w.inside {
+		m.Low = append(m.Low, s.head[i])
+		m.High = append(m.High, target-s.tail[i])
+		m.Duration = append(m.Duration, net.duration[i])
+		m.Need = append(m.Need, net.need[int(i)*net.words:(int(i)+1)*net.words]...)
+	}
+	for i := range narrow(net.n) {
+		at := w.place[i]
+		for _, in := range s.arcs[s.firstArc[i]:s.firstArc[i+1]] {
+			p := w.place[in.from]
+			switch {
+			case at >= 0 && p >= 0:
+				m.Edges = append(m.Edges, lazy.Edge{From: p, To: at, Lag: in.lag})
+			case at >= 0:
+				m.Low[at] = max(m.Low[at], w.fixed(net, in.from, from, shift)+in.lag)
+			case p >= 0:
+				m.High[p] = min(m.High[p], w.fixed(net, i, from, shift)-in.lag)
+			}
+		}
+	}
+}
+
+func (w *windows) fixed(net *network, i, from, shift int32) int32 {
+	if w.left[i]+net.duration[i] <= from {
+		return w.left[i]
+	}
+	return w.right[i] - shift
+}
