@@ -85,9 +85,9 @@ func door(more ...string) []string {
 
 // pureImports are the packages that pure code may import directly.
 var pureImports = []string{
-	"bytes", "cmp", "container/heap", "crypto/sha256", "encoding", "encoding/csv", "encoding/hex", "encoding/json",
+	"archive/tar", "bytes", "cmp", "compress/gzip", "container/heap", "context", "crypto/sha256", "encoding", "encoding/csv", "encoding/hex", "encoding/json",
 	"errors", "fmt", "hash/fnv", "io", "io/fs", "iter", "maps", "math", "math/big", "math/bits", "math/rand/v2",
-	"slices", "sort", "strconv", "strings", "sync", "time", "unicode", "unicode/utf8",
+	"path", "slices", "sort", "strconv", "strings", "sync", "time", "unicode", "unicode/utf8",
 	"github.com/shopspring/decimal", "github.com/google/uuid",
 }
 
