@@ -26,7 +26,7 @@ func (g *settling) objections(s *sketch) error {
 			continue
 		}
 		t := g.taken[choice.Group]
-		if t.weight != buyersWish || optionIndex(choice, t.option) >= optionIndex(choice, k.target.Option) {
+		if t.weight < buyersWish || optionIndex(choice, t.option) >= optionIndex(choice, k.target.Option) {
 			continue
 		}
 		fault := Refuse(Conflict, "%s can't be settled as %s: %s needs %s", choice.Group, t.option, g.named(k.from), k.target.Option)

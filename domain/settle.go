@@ -2,6 +2,7 @@ package domain
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -50,21 +51,50 @@ func (s settlement) giveWay(choice *catalogue.Choice, name string) (option strin
 type settling struct {
 	*drawer
 	settlement
+	removed map[catalogue.Code]bool
 }
 
-// settle runs the rules until the choices that they lead to are the choices
-// that they were run with. An option that is called for but refused gives way
-// to the next more thorough one.
-//
-// It ends: a settlement that comes round again may from then on only move up,
-// by weight and then by thoroughness, and no option is refused twice.
+// settle draws the sketch of one world. Only what the buyer removed and would
+// be there counts as removed, so that removing what isn't there changes
+// nothing.
 func (d *drawer) settle(unknowns bool) (*sketch, error) {
-	g := &settling{d, settlement{taken: map[string]taken{}, refused: map[catalogue.OptionRef]Reason{}}}
-	seen := map[string]bool{}
+	removed := map[catalogue.Code]bool{}
 	for {
-		s := d.run(unknowns, g.settlement)
+		g := &settling{d, settlement{}, removed}
+		s, err := g.agree(unknowns)
+		grown := map[catalogue.Code]bool{}
+		for code, gone := range d.wishes.removed {
+			grown[code] = removed[code] || gone && s.present[code]
+		}
+		if maps.Equal(grown, removed) || len(removed) == 0 && !slices.Contains(slices.Collect(maps.Values(grown)), true) {
+			if err == nil {
+				err = g.objections(s)
+			}
+			return s, err
+		}
+		removed = grown
+	}
+}
+
+// agree runs the rules until the choices that they lead to are the choices
+// that they were run with. An option that is called for but refused gives way
+// to the next more thorough one. The error is a Fault for an option that the
+// buyer chose and that is refused.
+//
+// It ends: no option is refused twice, and a settlement that comes round again
+// makes the rules look back only, then makes choices only move up, by weight
+// and then by thoroughness.
+func (g *settling) agree(unknowns bool) (*sketch, error) {
+	g.taken, g.refused = map[string]taken{}, map[catalogue.OptionRef]Reason{}
+	seen := map[string]bool{}
+	lookBack, onlyUp := false, false
+	for {
+		s := g.run(unknowns, lookBack)
 		before := g.spelled()
-		onlyUp := seen[before]
+		if seen[before] {
+			lookBack, onlyUp = true, lookBack
+			clear(seen)
+		}
 		seen[before] = true
 		g.taken = g.settledBy(s, onlyUp)
 		if g.spelled() != before {
@@ -72,13 +102,11 @@ func (d *drawer) settle(unknowns bool) (*sketch, error) {
 		}
 		s.taken = g.taken
 		again, err := g.refuse(s)
-		if err != nil {
-			return nil, err
-		}
-		if !again {
-			return s, g.objections(s)
+		if err != nil || !again {
+			return s, err
 		}
 		clear(seen)
+		lookBack, onlyUp = false, false
 	}
 }
 
@@ -185,7 +213,7 @@ func (g *settling) refuse(s *sketch) (bool, error) {
 			Rule: choice.Group, Points: expr.Evidence(facts),
 			Says: fmt.Sprintf("%s is refused: %s", option.Name, option.RefusedWhy),
 		}
-		if t.weight == buyersWish {
+		if t.weight >= buyersWish {
 			fault := Refuse(Conflict, "%s can't be settled as %s: %s", choice.Group, option.Name, option.RefusedWhy)
 			fault.Chain = s.evidence(why.Points)
 			return false, fault

@@ -31,9 +31,10 @@ type call struct {
 type weight int
 
 const (
-	called     weight = iota // a finding that wants attention, or the depth
-	pressing                 // a finding that must be acted on, or a need of other work in the scope
-	buyersWish               // the buyer's own word
+	called       weight = iota // a finding that wants attention, or the depth
+	pressing                   // a finding that must be acted on, or a need of other work in the scope
+	buyersWish                 // work that the buyer added
+	buyersChoice               // an option that the buyer chose
 )
 
 // sketch is one run of the rules over one world. Within a run operations only
@@ -42,11 +43,14 @@ type sketch struct {
 	*drawer
 	settlement
 	unknowns bool // points that nobody looked at call for their work
+	lookBack bool // conditions see only what has come in so far
+	removed  map[catalogue.Code]bool
 
 	calls       []call
 	missed      []call // needs for operations that the buyer removed
 	present     map[catalogue.Code]bool
 	wanted      map[string]string // group → first option called, while the choice isn't settled
+	grounded    map[string]bool   // groups of which a call has come to the option that they are settled on
 	accompanied map[string]bool   // companion ids that have made their calls
 	suggestions []suggestion
 }
@@ -58,27 +62,27 @@ type suggestion struct {
 }
 
 // run draws one sketch with choices settled as given.
-func (d *drawer) run(unknowns bool, settled settlement) *sketch {
+func (g *settling) run(unknowns, lookBack bool) *sketch {
 	s := &sketch{
-		drawer: d, settlement: settled, unknowns: unknowns,
-		present: map[catalogue.Code]bool{}, wanted: map[string]string{}, accompanied: map[string]bool{},
+		drawer: g.drawer, settlement: g.settlement, unknowns: unknowns, lookBack: lookBack, removed: g.removed,
+		present: map[catalogue.Code]bool{}, wanted: map[string]string{}, grounded: map[string]bool{}, accompanied: map[string]bool{},
 	}
 	s.callByBuyer()
 	s.accompany()
 	facts := s.facts()
-	for i := range d.c.Rules {
-		r := &d.c.Rules[i]
-		if !slices.Contains(r.Depths, d.depth) || !d.rules[i].Holds(facts) {
+	for i := range s.c.Rules {
+		r := &s.c.Rules[i]
+		if !slices.Contains(r.Depths, s.depth) || !s.holds(s.rules[i]) {
 			continue
 		}
-		evidence := d.rules[i].Evidence(facts)
+		evidence := s.rules[i].Evidence(facts)
 		reason := Reason{Rule: r.ID, Points: evidence, Says: r.Reason}
 		if r.Suggest {
 			s.suggestions = append(s.suggestions, suggestion{i, reason})
 			continue
 		}
 		w := called
-		if slices.ContainsFunc(evidence, func(p catalogue.PointCode) bool { return d.judgements[p].Severity == catalogue.MustAct }) {
+		if slices.ContainsFunc(evidence, func(p catalogue.PointCode) bool { return s.judgements[p].Severity == catalogue.MustAct }) {
 			w = pressing
 		}
 		for _, target := range r.Calls {
@@ -97,7 +101,7 @@ func (s *sketch) callByBuyer() {
 	for i := range s.c.Choices {
 		group := s.c.Choices[i].Group
 		if option, ok := s.wishes.options[group]; ok {
-			s.add(call{reason: buyersReason("chosen", s.wishes.chosen[group]), target: catalogue.Call{Group: group, Option: option}, weight: buyersWish})
+			s.add(call{reason: buyersReason("chosen", s.wishes.chosen[group]), target: catalogue.Call{Group: group, Option: option}, weight: buyersChoice})
 		}
 	}
 }
@@ -123,8 +127,23 @@ func (s *sketch) add(k call) {
 	if group := k.target.Group; group != "" && s.wanted[group] == "" {
 		s.wanted[group] = k.target.Option
 	}
+	s.ground(k)
 	for _, code := range s.asked(k) {
 		s.bring(k, code)
+	}
+}
+
+// ground notes the choices whose settled option the call speaks for.
+func (s *sketch) ground(k call) {
+	for i := range s.c.Choices {
+		choice := &s.c.Choices[i]
+		name := s.optionCalled(choice, k.target)
+		if name == "" {
+			continue
+		}
+		if name, _, ok := s.giveWay(choice, name); ok && name == s.taken[choice.Group].option {
+			s.grounded[choice.Group] = true
+		}
 	}
 }
 
@@ -146,7 +165,7 @@ func (s *sketch) asked(k call) []catalogue.Code {
 func (s *sketch) bring(k call, code catalogue.Code) {
 	switch {
 	case !s.possible(code), !s.admitted(code):
-	case s.wishes.removed[code]:
+	case s.removed[code]:
 		if k.from != "" {
 			k.target = catalogue.Call{Operation: code}
 			s.missed = append(s.missed, k)
@@ -208,7 +227,7 @@ func (s *sketch) accompany() {
 					continue
 				}
 				expr := s.c.Expr(k.If)
-				if !expr.Holds(facts) {
+				if !s.holds(expr) {
 					continue
 				}
 				s.accompanied[k.ID], again = true, true
@@ -221,9 +240,29 @@ func (s *sketch) accompany() {
 	}
 }
 
+// holds reports whether a condition holds of what has come in so far, and of
+// how the choices are settled. Both are asked, so that what a rule stands on
+// has a reason of its own before it (a new plank because of new strings because
+// of the new plank is none), and what it is to stand aside for may come later.
+func (s *sketch) holds(e catalogue.Expr) bool {
+	facts := s.facts()
+	if !e.Holds(facts) {
+		return false
+	}
+	if s.lookBack {
+		return true
+	}
+	facts.Settled = func(group string) string {
+		if t, settled := s.taken[group]; settled {
+			return t.option
+		}
+		return s.settledSoFar(group)
+	}
+	return e.Holds(facts)
+}
+
 // facts are what conditions are held against; they follow the sketch as it
-// grows. Choices show as they are settled from the start, so that it doesn't
-// matter which rule calls for an option first.
+// grows.
 func (s *sketch) facts() catalogue.Facts {
 	f := factsOf(s.in, s.depth, s.judgements)
 	known := f.Severity
@@ -234,11 +273,18 @@ func (s *sketch) facts() catalogue.Facts {
 		return ""
 	}
 	f.InScope = func(code catalogue.Code) bool { return s.present[code] }
-	f.Settled = func(group string) string {
-		if o := s.option(group); o != nil {
-			return o.Name
-		}
+	f.Settled = s.settledSoFar
+	return f
+}
+
+// settledSoFar is the option of a choice that a call has come to so far; empty
+// where none has.
+func (s *sketch) settledSoFar(group string) string {
+	if _, settled := s.taken[group]; settled && !s.grounded[group] {
 		return ""
 	}
-	return f
+	if o := s.option(group); o != nil {
+		return o.Name
+	}
+	return ""
 }
