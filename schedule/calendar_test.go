@@ -19,27 +19,38 @@ func TestCalendarRefusesHoursAndNamesTheDay(t *testing.T) {
 		want      schedule.HoursError
 	}{
 		{
-			"off the quarter hour", []h{{485, 720}}, schedule.Exception{},
+			"off the quarter hour",
+			[]h{{485, 720}},
+			schedule.Exception{},
 			schedule.HoursError{Calendar: "shop", Day: "Tuesday", Hours: h{485, 720}, Problem: "must start and end on a quarter hour"},
 		},
 		{
-			"backward", []h{{720, 480}}, schedule.Exception{},
+			"backward",
+			[]h{{720, 480}},
+			schedule.Exception{},
 			schedule.HoursError{Calendar: "shop", Day: "Tuesday", Hours: h{720, 480}, Problem: "must end after they start"},
 		},
 		{
-			"empty", []h{{480, 480}}, schedule.Exception{},
+			"empty",
+			[]h{{480, 480}},
+			schedule.Exception{},
 			schedule.HoursError{Calendar: "shop", Day: "Tuesday", Hours: h{480, 480}, Problem: "must end after they start"},
 		},
 		{
-			"past midnight", []h{{1380, 1455}}, schedule.Exception{},
+			"past midnight",
+			[]h{{1380, 1455}},
+			schedule.Exception{},
 			schedule.HoursError{Calendar: "shop", Day: "Tuesday", Hours: h{1380, 1455}, Problem: "outside the day"},
 		},
 		{
-			"overlapping, whatever their order", []h{{600, 780}, {480, 615}}, schedule.Exception{},
+			"overlapping, whatever their order",
+			[]h{{600, 780}, {480, 615}},
+			schedule.Exception{},
 			schedule.HoursError{Calendar: "shop", Day: "Tuesday", Hours: h{600, 780}, Problem: "overlap 08:00-10:15"},
 		},
 		{
-			"on an extra day", nil, schedule.Exception{
+			"on an extra day", nil,
+			schedule.Exception{
 				Name: "open day", First: schedule.Date{2026, 5, 2}, Last: schedule.Date{2026, 5, 2}, Hours: []h{{481, 720}},
 			},
 			schedule.HoursError{
@@ -48,7 +59,8 @@ func TestCalendarRefusesHoursAndNamesTheDay(t *testing.T) {
 			},
 		},
 		{
-			"a day that doesn't exist", nil, schedule.Exception{Name: "leap", First: schedule.Date{2026, 2, 29}, Last: schedule.Date{2026, 3, 1}},
+			"a day that doesn't exist", nil,
+			schedule.Exception{Name: "leap", First: schedule.Date{2026, 2, 29}, Last: schedule.Date{2026, 3, 1}},
 			schedule.HoursError{Calendar: "shop", Day: "2026-02-29 (leap)", Problem: "2026-02-29 to 2026-03-01 is no run of days"},
 		},
 		{

@@ -73,6 +73,7 @@ func TestLinkMeaning(t *testing.T) {
 		{"start to start", schedule.Link{Kind: schedule.StartToStart}, "Fri 06 Mar 08:00"},
 		{"start to start, elapsed", schedule.Link{Kind: schedule.StartToStart, Lag: elapsed(30 * h)}, "Mon 09 Mar 08:00"},
 		{"finish to finish waits for the tail", schedule.Link{Kind: schedule.FinishToFinish}, "Fri 06 Mar 16:15+"}, // see below
+		{"finish to finish, none of it working", schedule.Link{Kind: schedule.FinishToFinish, FromEnd: schedule.EndTail, Lag: working(0)}, "Fri 06 Mar 16:15+"},
 		{"finish to finish, attended", schedule.Link{Kind: schedule.FinishToFinish, FromEnd: schedule.EndAttended}, "Fri 06 Mar 09:00"},
 		{"finish to finish, working", schedule.Link{Kind: schedule.FinishToFinish, Lag: working(2)}, "Fri 06 Mar 09:30"},
 		// B's tail must end by Saturday 11:00 or later, its work by Friday 12:30 or later: the first quarter to do so is the one after lunch.
@@ -273,5 +274,71 @@ func TestComputeReusesItsMemory(t *testing.T) {
 	}
 	if err := r.Compute(n, a, dataDate, schedule.NoTerminal); err != nil || fmt.Sprint(r.Activities, r.Path) != fmt.Sprint(fresh.Activities, fresh.Path) {
 		t.Errorf("a reused result differs from a fresh one (%v)", err)
+	}
+}
+
+func TestFloatOfWorkThatMayNotBeInterrupted(t *testing.T) {
+	t.Parallel()
+	a := shop(t)
+	n := network(t, []schedule.Activity{
+		{Name: "pour", Work: 4},
+		{Name: "inspect", Work: 4, Release: on(t, 3, 2, 13, 30)},
+	}, []schedule.Link{
+		{From: "pour", To: "inspect"},
+		{From: "pour", To: "pour", Kind: schedule.StartToFinish, Lag: schedule.ElapsedLag(schedule.Hour), AtMost: true},
+	}...)
+	r := criticalPath(t, n, a, on(t, 3, 2, 8, 0))
+	// It could end at 13:30 but for the lunch in the middle; in one piece it ends at noon.
+	if got := r.Activities[0]; clock(a, got.Late.Finish) != "Mon 02 Mar 12:00" || got.TotalFloat != 12 || got.FreeFloat != 12 {
+		t.Errorf("late finish %s, floats %d and %d; want noon and 12 twice", clock(a, got.Late.Finish), got.TotalFloat, got.FreeFloat)
+	}
+	late := network(t, []schedule.Activity{n.Activity(0)}, n.Link(1))
+	if got := clock(a, criticalPath(t, late, a, on(t, 3, 2, 11, 15)).Activities[0].Early.Start); got != "Mon 02 Mar 13:00" {
+		t.Errorf("from 11:15 on it starts %s, want after lunch", got)
+	}
+}
+
+func TestMilestonesNeedNoWorkingTime(t *testing.T) {
+	t.Parallel()
+	a := shop(t)
+	n := network(t, []schedule.Activity{
+		{Name: "delivery", Release: on(t, 3, 7, 8, 5)},
+		{Name: "unpacked", Release: on(t, 3, 7, 8, 10)},
+		{Name: "fit", Work: 4},
+		{Name: "fitted"},
+	}, []schedule.Link{{From: "delivery", To: "unpacked"}, {From: "unpacked", To: "fit"}, {From: "fit", To: "fitted"}}...)
+	r := criticalPath(t, n, a, on(t, 3, 2, 8, 0))
+	var got []string
+	for _, at := range r.Activities {
+		got = append(got, fmt.Sprintf("%s to %s, %d %d", clock(a, at.Early.Finish), clock(a, at.Late.Finish), at.TotalFloat, at.FreeFloat))
+	}
+	want := []string{
+		"Sat 07 Mar 08:05 to Mon 09 Mar 08:00, 0 0", // two days of slip, no working tick among them
+		"Sat 07 Mar 08:10 to Mon 09 Mar 08:00, 0 0",
+		"Mon 09 Mar 09:00 to Mon 09 Mar 09:00, 0 0",
+		"Mon 09 Mar 09:00 to Mon 09 Mar 09:00, 0 0",
+	}
+	if strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	if got, want := fmt.Sprint(names(n, r.Path)), "[unpacked fit fitted]"; got != want {
+		t.Errorf("path = %s, want %s", got, want)
+	}
+	// Within one tick: no whole tick of slip, though five minutes.
+	within := network(t, []schedule.Activity{{Name: "A", Release: on(t, 3, 2, 8, 5)}, {Name: "B", Release: on(t, 3, 2, 8, 10)}}, schedule.Link{From: "A", To: "B"})
+	if got := criticalPath(t, within, a, on(t, 3, 2, 8, 0)).Activities[0]; got.TotalFloat != 0 || got.FreeFloat != 0 || got.Late.Start != got.Early.Start+5 {
+		t.Errorf("floats %d and %d, late %d minutes after early; want 0, 0 and 5", got.TotalFloat, got.FreeFloat, got.Late.Start-got.Early.Start)
+	}
+}
+
+func TestAFixedStartThatBreaksAMaximumLagIsShownNotRefused(t *testing.T) {
+	t.Parallel()
+	a := shop(t)
+	n := network(t, []schedule.Activity{{Name: "coat", Work: 8, FixedStart: on(t, 3, 2, 8, 0)}, {Name: "recoat", Work: 4}}, []schedule.Link{
+		{From: "coat", To: "recoat"},
+		{From: "coat", To: "recoat", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(4), AtMost: true},
+	}...)
+	if got := criticalPath(t, n, a, on(t, 3, 2, 8, 0)).Activities[1]; got.TotalFloat != -4 || clock(a, got.Early.Start) != "Mon 02 Mar 10:00" {
+		t.Errorf("recoat starts %s with a float of %d, want 10:00 and an hour too late", clock(a, got.Early.Start), got.TotalFloat)
 	}
 }

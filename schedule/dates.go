@@ -44,10 +44,10 @@ func (e *edge) ready(a *Axis, d *Dates) Instant {
 
 // startBy is the first tick with which nd's work can start so that its point p is at i or later. It may lie off the axis.
 func (nd *node) startBy(a *Axis, p point, i Instant) Ticks {
-	switch p {
-	case pointStart:
+	if p == pointStart {
 		return a.ceil(i)
-	case pointTail:
+	}
+	if p == pointTail {
 		i = i.Add(-nd.tail)
 	}
 	return a.ceil(i.Add(-TickMinutes)) + 1 - nd.work // the last tick is the first that ends at i or later
@@ -65,10 +65,10 @@ func (e *edge) due(a *Axis, d *Dates) Instant {
 // startFor is the last tick with which nd's work can start so that its point p is at i or earlier: the inverse of startBy. It may lie
 // before the axis.
 func (nd *node) startFor(a *Axis, p point, i Instant) Ticks {
-	switch p {
-	case pointStart:
+	if p == pointStart {
 		return a.ceil(i+1) - 1
-	case pointTail:
+	}
+	if p == pointTail {
 		i = i.Add(-nd.tail)
 	}
 	return a.floor(i) - nd.work

@@ -30,15 +30,18 @@ type holding struct {
 func (d *desk) full(from, to Instant, quantity int) (until Instant, lacking bool) {
 	at, exact := d.find(from)
 	if !exact {
-		at--
+		at = max(0, at-1) // the step before covers from
 	}
-	for at = max(0, at); at < len(d.steps) && d.steps[at].at < to; at++ {
-		if d.steps[at].used+quantity <= d.capacity {
-			continue
+	for ; at < len(d.steps); at++ {
+		s := d.steps[at]
+		room := s.used+quantity <= d.capacity
+		if lacking && room {
+			return s.at, true
 		}
-		for at++; at < len(d.steps) && d.steps[at].used+quantity > d.capacity; at++ { //nolint:revive // find the end of the lack
+		if s.at >= to && !lacking {
+			return 0, false
 		}
-		return d.steps[at].at, true
+		lacking = lacking || !room
 	}
 	return 0, false
 }

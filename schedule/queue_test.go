@@ -16,10 +16,10 @@ import (
 func because(n *schedule.Network, a *schedule.Axis, p *schedule.QueuePlan, i int) string {
 	at := p.Placements[i]
 	text := fmt.Sprintf("%s %s, %v", n.Activity(i).Name, clock(a, at.Start), at.Bound.Kind)
-	switch at.Bound.Kind {
-	case schedule.BoundLink:
+	if at.Bound.Kind == schedule.BoundLink {
 		text += " from " + n.Activity(at.Bound.Activity).Name
-	case schedule.BoundStation:
+	}
+	if at.Bound.Kind == schedule.BoundStation {
 		text += " " + p.Stations[at.Bound.Station].Name + " with "
 		if at.Bound.Reservation >= 0 {
 			text += p.Reservations[at.Bound.Reservation].Name
@@ -176,11 +176,13 @@ func TestQueueRefusals(t *testing.T) {
 			"reservation service: station: there is no station -1",
 		},
 		{
-			"reservation of nothing", need(0, 1), bench, []schedule.Reservation{{Name: "service", From: start, To: start.Add(1)}},
+			"reservation of nothing", need(0, 1), bench,
+			[]schedule.Reservation{{Name: "service", From: start, To: start.Add(1)}},
 			"reservation service: extent: wants a quantity of at least 1 and an end after its start",
 		},
 		{
-			"reserved to the end", need(0, 2), bench, []schedule.Reservation{{Name: "other", Quantity: 1, From: start, To: a.To().UTC()}},
+			"reserved to the end", need(0, 2), bench,
+			[]schedule.Reservation{{Name: "other", Quantity: 1, From: start, To: a.To().UTC()}},
 			"A falls outside the working time laid out from 2026-03-02T00:00:00+01:00 to 2026-06-01T00:00:00+02:00",
 		},
 	} {

@@ -17,9 +17,10 @@ const (
 	TickMinutes Minutes = 15
 	// TicksPerHour converts hours of work to ticks.
 	TicksPerHour Ticks = 4
-	// Hour and Day spell elapsed lengths.
+	// Hour is 60 elapsed minutes.
 	Hour Minutes = 60
-	Day  Minutes = 24 * Hour
+	// Day is 24 elapsed hours, whatever the clocks do.
+	Day Minutes = 24 * Hour
 )
 
 // Minutes is the elapsed length of t ticks worked without a break.
