@@ -54,7 +54,7 @@ func changeReason(r *http.Request) (string, error) {
 
 // bearerChallenge names the scheme and nothing else: RFC 6750 wants no error
 // code where no token was sent, and where one was the problem says the rest.
-const bearerChallenge = `Bearer realm="bentside"`
+const bearerChallenge = `Bearer realm="bentside"` //nolint:gosec // G101: a challenge, no credential
 
 // actorOf is who sent the request of a context that went through authenticate.
 func actorOf(ctx context.Context) app.Actor {

@@ -109,7 +109,8 @@ func badInstruments(i openapi.Instrument) []badInput {
 			"everything wrong at once", post, path,
 			map[string]any{"kind": "harpsichord", "maker": "", "size_mm": "long", "notes": 0, "owner": "mine", "year": 1911.5},
 			nil, 422, "validation",
-			[]string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm", "#/year"}, "allowed values",
+			[]string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm", "#/year"},
+			"allowed values",
 		},
 		{"a number beyond all bounds", post, path, bad(map[string]any{"year": json.RawMessage("1e400")}), nil, 422, "validation", []string{"#/year"}, ""},
 		{"a grand as long as a bus", post, path, bad(map[string]any{"size_mm": 3999}), nil, 422, "validation", []string{"#/size_mm"}, "no size of a grand"},
@@ -143,11 +144,16 @@ func badFindings(s openapi.Survey) []badInput {
 		{
 			"one of several in a survey", post, "/v1/instruments/" + s.Instrument.String() + "/surveys",
 			map[string]any{"taken_on": "2026-11-25", "findings": []any{blow(nil), blow(map[string]any{"value": "4700"})}},
-			nil, 422, "validation", []string{"#/findings/1/value"}, "no reading",
+			nil, 422, "validation",
+			[]string{"#/findings/1/value"},
+			"no reading",
 		},
 		{
 			"the 30th of February", post, "/v1/instruments/" + s.Instrument.String() + "/surveys",
-			map[string]any{"taken_on": "2026-02-30"}, nil, 422, "validation", []string{"#/taken_on"}, "a day such as",
+			map[string]any{"taken_on": "2026-02-30"},
+			nil, 422, "validation",
+			[]string{"#/taken_on"},
+			"a day such as",
 		},
 	}
 }

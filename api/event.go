@@ -27,6 +27,6 @@ func (h *handlers) ListEvents(ctx context.Context, r ListEventsRequestObject) (L
 func renderEvent(e postgres.Event) openapi.Event {
 	return openapi.Event{
 		Position: e.Position, Kind: e.Kind, Subject: e.Subject, RecordedAt: e.RecordedAt, Actor: e.Actor,
-		RequestID: e.RequestID, Reason: e.Reason, Data: openapi.EventData(e.Data),
+		RequestID: e.RequestID, Reason: e.Reason, Data: e.Data,
 	}
 }

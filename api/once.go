@@ -35,11 +35,11 @@ func (d *Door) once(next echo.HandlerFunc) echo.HandlerFunc {
 		if err != nil {
 			return err
 		}
-		print, err := fingerprint(r)
+		hash, err := fingerprint(r)
 		if err != nil {
 			return err
 		}
-		key := app.Key{Route: op.id, Key: name, Fingerprint: print}
+		key := app.Key{Route: op.id, Key: name, Fingerprint: hash}
 		answer, replayed, err := d.app.Once(r.Context(), actorOf(r.Context()), key, func(ctx context.Context) (app.Answer, error) {
 			return rehearse(c, r.WithContext(ctx), next)
 		})
@@ -154,10 +154,10 @@ func parseKey(header string) (string, error) {
 func unquote(s string) (string, bool) {
 	var b strings.Builder
 	for i := 0; i < len(s); i++ {
-		switch {
-		case s[i] == '"':
+		switch s[i] {
+		case '"':
 			return b.String(), i == len(s)-1
-		case s[i] == '\\':
+		case '\\':
 			i++
 			if i == len(s) || (s[i] != '"' && s[i] != '\\') {
 				return "", false

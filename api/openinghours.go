@@ -21,8 +21,13 @@ type weekday struct {
 // weekdays are the days of a week of the contract by time.Weekday.
 func weekdays(w *openapi.Week) [7]weekday {
 	return [7]weekday{
-		{"sunday", &w.Sunday}, {"monday", &w.Monday}, {"tuesday", &w.Tuesday}, {"wednesday", &w.Wednesday},
-		{"thursday", &w.Thursday}, {"friday", &w.Friday}, {"saturday", &w.Saturday},
+		{"sunday", &w.Sunday},
+		{"monday", &w.Monday},
+		{"tuesday", &w.Tuesday},
+		{"wednesday", &w.Wednesday},
+		{"thursday", &w.Thursday},
+		{"friday", &w.Friday},
+		{"saturday", &w.Saturday},
 	}
 }
 

@@ -97,7 +97,8 @@ func plankShop() *catalogue.Catalogue {
 func sound(given ...domain.Finding) []domain.Finding {
 	all := []domain.Finding{
 		answer("SV-02", "roller"), number("SV-03", "47", ""), number("SV-11", "9", ""), number("SV-13", "7", ""), number("SV-15", "0", ""),
-		number("SV-17", "0", ""), flag("SV-29", false), flag("SV-45", false), {Point: "SV-60", Note: "serial number"},
+		number("SV-17", "0", ""), flag("SV-29", false), flag("SV-45", false),
+		{Point: "SV-60", Note: "serial number"},
 	}
 	for _, g := range given {
 		all = slices.DeleteFunc(all, func(f domain.Finding) bool { return f.Point == g.Point })
@@ -333,7 +334,8 @@ func TestEditsThatOtherWorkForbidsAreRefusedWithTheChainOfReasons(t *testing.T) 
 		chain    []string
 	}{
 		{
-			"work that a plank needs", slack, []domain.Edit{remove("DS-03")},
+			"work that a plank needs", slack,
+			[]domain.Edit{remove("DS-03")},
 			"DS-03 (Frame out) can't be left out: BD-02 (New plank) needs it",
 			[]string{
 				"BD-02 needs DS-03: the plank lies under the frame", "BD-02 is here because SV-11: by slack",
@@ -341,7 +343,8 @@ func TestEditsThatOtherWorkForbidsAreRefusedWithTheChainOfReasons(t *testing.T) 
 			},
 		},
 		{
-			"work two needs away", slack, []domain.Edit{remove("FR-06")},
+			"work two needs away", slack,
+			[]domain.Edit{remove("FR-06")},
 			"FR-06 (Frame in) can't be left out: DS-03 (Frame out) needs it",
 			[]string{
 				"DS-03 needs FR-06: the frame comes out only without strings", "BD-02 needs DS-03: the plank lies under the frame",
@@ -349,21 +352,25 @@ func TestEditsThatOtherWorkForbidsAreRefusedWithTheChainOfReasons(t *testing.T) 
 			},
 		},
 		{
-			"an option less thorough than the work needs", slack, []domain.Edit{choose("STRING", "in_place")},
+			"an option less thorough than the work needs", slack,
+			[]domain.Edit{choose("STRING", "in_place")},
 			"STRING can't be settled as in_place: the frame is out", nil,
 		},
 		{
-			"an option that is refused", sound(number("SV-13", "7.4", "")), []domain.Edit{choose("STRING", "restring"), choose("PLANK", "keep_oversize")},
+			"an option that is refused", sound(number("SV-13", "7.4", "")),
+			[]domain.Edit{choose("STRING", "restring"), choose("PLANK", "keep_oversize")},
 			"PLANK can't be settled as keep_oversize: no size left",
 			[]string{"SV-13: Diameter of the rest pins: 7.4 mm: no size left"},
 		},
 		{
-			"two operations that exclude each other", sound(), []domain.Edit{add("BD-02"), add("BD-04")},
+			"two operations that exclude each other", sound(),
+			[]domain.Edit{add("BD-02"), add("BD-04")},
 			"BD-04 (Ream for larger pins) excludes what PLANK is settled as, replace",
 			[]string{"BD-04 belongs to PLANK=keep_oversize, and a job takes one of the group", "PLANK=replace is settled because: added by the buyer"},
 		},
 		{
-			"an operation against the buyer's own choice", sound(), []domain.Edit{choose("STRING", "restring"), add("ST-04")},
+			"an operation against the buyer's own choice", sound(),
+			[]domain.Edit{choose("STRING", "restring"), add("ST-04")},
 			"ST-04 (Strings kept) excludes what STRING is settled as, restring",
 			[]string{"ST-04 belongs to STRING=in_place, and a job takes one of the group", "STRING=restring is settled because: chosen by the buyer"},
 		},

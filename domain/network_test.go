@@ -273,8 +273,10 @@ func TestSittingsAreAChainWithGaps(t *testing.T) {
 	s.Lines[1].Sessions = 3
 	n := network(t, c, s)
 	want := []schedule.Link{
-		{From: "B 1/3", To: "B 2/3", Lag: schedule.ElapsedLag(20 * schedule.Hour)}, {From: "B 2/3", To: "B 3/3", Lag: schedule.ElapsedLag(20 * schedule.Hour)},
-		{From: "A", To: "B 1/3"}, {From: "B 3/3", To: "C"},
+		{From: "B 1/3", To: "B 2/3", Lag: schedule.ElapsedLag(20 * schedule.Hour)},
+		{From: "B 2/3", To: "B 3/3", Lag: schedule.ElapsedLag(20 * schedule.Hour)},
+		{From: "A", To: "B 1/3"},
+		{From: "B 3/3", To: "C"},
 	}
 	if !slices.Equal(n.Links, want) {
 		t.Errorf("got  %+v\nwant %+v", n.Links, want)

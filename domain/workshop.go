@@ -46,7 +46,7 @@ type Interval struct {
 	To   int `json:"to"`
 }
 
-// Hours are the working hours of a week and the days that differ.
+// OpeningHours are the working hours of a week and the days that differ.
 type OpeningHours struct {
 	Week     [7][]Interval       `json:"week"` // index by time.Weekday
 	Holidays []Date              `json:"holidays"`

@@ -193,8 +193,11 @@ func (p *printer) printEstimate(e pricing.Estimate) {
 		name string
 		r    pricing.Range
 	}{
-		{"labour", e.Costs.Labour}, {"overhead", e.Costs.Overhead}, {"materials", e.Costs.Materials},
-		{"outside", e.Costs.Outside}, {"in all, " + e.Currency.Code(), e.Costs.Total},
+		{"labour", e.Costs.Labour},
+		{"overhead", e.Costs.Overhead},
+		{"materials", e.Costs.Materials},
+		{"outside", e.Costs.Outside},
+		{"in all, " + e.Currency.Code(), e.Costs.Total},
 	} {
 		rows = append(rows, fmt.Sprintf("%s\t%s\t%s\t%s", c.name, c.r.Low.Text(), c.r.Likely.Text(), c.r.High.Text()))
 	}
@@ -245,10 +248,7 @@ func pad(a money.Amount) string { return fmt.Sprintf("%12s", a.Text()) }
 func (p *printer) printSideBySide(ways []domain.WayResult) {
 	p.line("\nSIDE BY SIDE")
 	head := []string{"", "hours", "work", "ready alone", "ready in queue", "sells for", "pay at most", "loses nothing up to", "profit at the price asked"}
-	rows := make([]string, len(head))
-	for i, h := range head {
-		rows[i] = h
-	}
+	rows := slices.Clone(head)
 	for _, w := range ways {
 		sale := w.Advice.AsGift.Lines[0].Amount
 		cells := []string{
