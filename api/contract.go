@@ -1,10 +1,10 @@
 package api
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 	"strings"
+	"sync"
 
 	"bentside/openapi"
 
@@ -31,16 +31,17 @@ type operation struct {
 	public               bool // needs no token
 }
 
-// readContract reads and checks the contract. Requests are validated by it with
-// its version read as 3.0.3: for 3.1 a schema would be compiled for every
-// request, thirty times as slow.
+// theContract is read once for the process; nothing changes it. That it is
+// valid is proved by the tests of package openapi.
+var theContract = sync.OnceValues(readContract)
+
+// readContract reads the contract. Requests are validated by it with its
+// version read as 3.0.3: for 3.1 a schema would be compiled for every request,
+// thirty times as slow.
 func readContract() (*contract, error) {
 	doc, err := openapi.Load()
 	if err != nil {
 		return nil, err
-	}
-	if err := doc.Validate(context.Background()); err != nil {
-		return nil, fmt.Errorf("check the contract: %w", err)
 	}
 	published, err := json.Marshal(doc)
 	if err != nil {

@@ -48,13 +48,13 @@ type Door struct {
 	draining atomic.Bool
 }
 
-// New makes the door. It fails where the contract and the guard disagree, which
-// is a fault of the build.
+// New makes the door. It fails where App or Log is missing, or the figures are
+// registered already.
 func New(c Config) (*Door, error) {
 	if c.App == nil || c.Log == nil {
 		return nil, errors.New("a door needs an App and a Log")
 	}
-	contract, err := readContract()
+	contract, err := theContract()
 	if err != nil {
 		return nil, err
 	}

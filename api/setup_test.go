@@ -30,23 +30,25 @@ import (
 
 // shop is a workshop with its service on a socket.
 type shop struct {
-	tb     testing.TB
-	app    *app.App
-	door   *api.Door
-	url    string
-	owner  app.Actor
-	tokens map[domain.Role]string
+	tb       testing.TB
+	app      *app.App
+	door     *api.Door
+	url      string
+	database string // URL of its database as the service role
+	owner    app.Actor
+	tokens   map[domain.Role]string
 }
 
 // openShop founds a workshop on a database of its own and serves it.
 func openShop(tb testing.TB, change ...func(*api.Config)) *shop {
 	tb.Helper()
-	store, err := postgres.Open(tb.Context(), pgtest.New(tb).Service, 8)
+	db := pgtest.New(tb)
+	store, err := postgres.Open(tb.Context(), db.Service, 8)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(store.Close)
-	s := &shop{tb: tb, app: app.New(store, time.Now, slog.New(slog.DiscardHandler))}
+	s := &shop{tb: tb, database: db.Service, app: app.New(store, time.Now, slog.New(slog.DiscardHandler))}
 	c := api.Config{App: s.app, Log: slog.New(slog.DiscardHandler)}
 	for _, f := range change {
 		f(&c)
