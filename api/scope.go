@@ -136,8 +136,7 @@ func renderEdit(e domain.Edit) openapi.Edit {
 		Quantity: e.Quantity, Chance: e.Chance, Making: openapi.EditMaking(e.Making), Why: e.Why,
 	}
 	if e.Hours != nil {
-		hours := renderThreePoint(*e.Hours)
-		out.Hours = &hours
+		out.Hours = &openapi.HoursRange{Low: e.Hours.Low, Likely: e.Hours.Likely, High: e.Hours.High}
 	}
 	return out
 }

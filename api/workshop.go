@@ -66,7 +66,7 @@ func readTerms(t openapi.Terms) domain.Terms {
 }
 
 func renderTerms(t domain.Terms) openapi.Terms {
-	rates := make(map[string]openapi.Quantity, len(t.LabourRates))
+	rates := make(map[string]openapi.Rate, len(t.LabourRates))
 	for skill, rate := range t.LabourRates {
 		rates[skill] = rate
 	}

@@ -408,8 +408,8 @@ type Edit struct {
 	Chance *Share `json:"chance,omitempty"`
 	Group  string `json:"group,omitempty,omitzero"`
 
-	// Hours A low, likely and high figure.
-	Hours  *ThreePoint `json:"hours,omitempty"`
+	// Hours Low, likely and high person-hours.
+	Hours  *HoursRange `json:"hours,omitempty"`
 	Kind   EditKind    `json:"kind"`
 	Making EditMaking  `json:"making,omitempty,omitzero"`
 
@@ -589,6 +589,18 @@ type FindingSettings struct {
 
 // Finish defines model for Finish.
 type Finish string
+
+// HoursRange Low, likely and high person-hours.
+type HoursRange struct {
+	// High Person-hours, with up to 4 decimals.
+	High PersonHours `json:"high"`
+
+	// Likely Person-hours, with up to 4 decimals.
+	Likely PersonHours `json:"likely"`
+
+	// Low Person-hours, with up to 4 decimals.
+	Low PersonHours `json:"low"`
+}
 
 // ID A UUID (RFC 9562).
 type ID = openapi_types.UUID
@@ -844,6 +856,9 @@ type Person struct {
 	Version Version `json:"version"`
 }
 
+// PersonHours Person-hours, with up to 4 decimals.
+type PersonHours = decimal.Decimal
+
 // PersonList defines model for PersonList.
 type PersonList struct {
 	Items []Person `json:"items"`
@@ -897,6 +912,9 @@ type Quantity = decimal.Decimal
 
 // Raise Judges worse than the limits do; never better.
 type Raise string
+
+// Rate A rate or a unit cost in a currency named beside it, with up to 4 decimals.
+type Rate = decimal.Decimal
 
 // Reason defines model for Reason.
 type Reason struct {
@@ -1218,14 +1236,14 @@ type SurveyPage struct {
 type Task struct {
 	FinishedAt time.Time `json:"finished_at,omitempty,omitzero"`
 
-	// Left Person-hours, by the last word of whoever does it.
-	Left Quantity `json:"left"`
+	// Left By the last word of whoever does it.
+	Left PersonHours `json:"left"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Planned Person-hours.
-	Planned Quantity `json:"planned"`
+	// Planned Person-hours, with up to 4 decimals.
+	Planned PersonHours `json:"planned"`
 }
 
 // TaskProgress defines model for TaskProgress.
@@ -1233,8 +1251,8 @@ type TaskProgress struct {
 	// Finished A finished task has no hours left.
 	Finished bool `json:"finished"`
 
-	// Left Person-hours.
-	Left Quantity `json:"left"`
+	// Left Person-hours, with up to 4 decimals.
+	Left PersonHours `json:"left"`
 }
 
 // Tax defines model for Tax.
@@ -1258,8 +1276,8 @@ type TaxRegime string
 
 // Terms The money settings of estimates and bids. Rates and unit costs are decimals in `currency`.
 type Terms struct {
-	// BiddingStep An exact decimal that is not negative.
-	BiddingStep Quantity `json:"bidding_step"`
+	// BiddingStep A rate or a unit cost in a currency named beside it, with up to 4 decimals.
+	BiddingStep Rate `json:"bidding_step"`
 
 	// Currency An ISO 4217 code.
 	Currency Currency `json:"currency"`
@@ -1271,19 +1289,19 @@ type Terms struct {
 	FinanceRate Share `json:"finance_rate"`
 
 	// LabourRates Cost of a productive hour by skill - wage and on-costs, no overhead.
-	LabourRates map[string]Quantity `json:"labour_rates"`
+	LabourRates map[string]Rate `json:"labour_rates"`
 
 	// OverheadRate For each productive hour, apart from labour.
-	OverheadRate Quantity `json:"overhead_rate"`
+	OverheadRate Rate `json:"overhead_rate"`
 
 	// SellingFixed Delivery, after-sale tuning and the like.
-	SellingFixed Quantity `json:"selling_fixed"`
+	SellingFixed Rate `json:"selling_fixed"`
 
 	// SellingShare Selling cost as a share of the sale price.
 	SellingShare Share `json:"selling_share"`
 
 	// StoragePerDay Floor space until sold.
-	StoragePerDay Quantity `json:"storage_per_day"`
+	StoragePerDay Rate `json:"storage_per_day"`
 
 	// TargetShare Wanted profit as a share of the sale price.
 	TargetShare Share `json:"target_share"`

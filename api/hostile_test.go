@@ -1,0 +1,110 @@
+package api_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"testing"
+
+	"bentside/domain"
+	"bentside/openapi"
+)
+
+// hostile values take the place of every part of every body, one at a time:
+// wrong types, and extremes of the right ones.
+var hostile = []json.RawMessage{
+	json.RawMessage(`null`), json.RawMessage(`true`), json.RawMessage(`[]`), json.RawMessage(`{}`), json.RawMessage(`[[[[]]]]`),
+	json.RawMessage(`0`), json.RawMessage(`-1`), json.RawMessage(`1.5`), json.RawMessage(`2147483648`), json.RawMessage(`1e400`),
+	json.RawMessage(`""`), json.RawMessage(`"0"`), json.RawMessage(`"0.000001"`), json.RawMessage(`"99999999999999.999999"`),
+	json.RawMessage(`"-99999999999999"`), json.RawMessage(`"NaN"`), json.RawMessage(`"1"`), json.RawMessage(`"a\u0000b"`),
+	json.RawMessage(`"\ud800"`), json.RawMessage(`"0001-01-01"`), json.RawMessage(`"9999-12-31"`), json.RawMessage(`"2026-11-25T00:00:60Z"`),
+	json.RawMessage(`"` + strings.Repeat("ü", 300) + `"`),
+}
+
+// TestNoBodyMakesAFaultOfTheService replaces every part of the contract's own
+// examples by every hostile value. Whatever comes back is in the contract, and
+// none of it is a fault of the service.
+func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	i, s := surveyed(t, owner)
+	scope := want[openapi.Scope](t, owner.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
+		map[string]any{"survey": s.ID, "depth": "recondition"}), http.StatusCreated)
+	job := want[openapi.Job](t, owner.do(http.MethodPost, "/v1/jobs",
+		map[string]any{"scope": scope.ID, "accepted_on": "2026-11-30"}), http.StatusCreated)
+	sent := 0
+	for _, o := range contractOperations(t) {
+		if o.RequestBody == nil || o.OperationID == "putCatalogue" {
+			continue
+		}
+		path := strings.NewReplacer(
+			"/v1/instruments/{id}", "/v1/instruments/"+i.ID.String(), "/v1/surveys/{id}", "/v1/surveys/"+s.ID.String(),
+			"/v1/scopes/{id}", "/v1/scopes/"+scope.ID.String(), "/v1/jobs/{id}", "/v1/jobs/"+job.ID.String(),
+			"{operation}", string(job.Tasks[0].Operation), "{finding}", newID(t).String(), "{id}", newID(t).String(),
+		).Replace(o.path)
+		example := with(o.RequestBody.Value.Content.Get("application/json").Schema.Value.Example.(map[string]any), nil)
+		if _, asks := example["survey"]; asks {
+			example["survey"] = s.ID.String()
+		}
+		headers := []string{`If-Match: "v1"`}
+		if o.Parameters.GetByInAndName("header", "If-Match") == nil {
+			headers = []string{"If-None-Match: *"}
+		}
+		for _, place := range places(example, nil) {
+			for _, value := range hostile {
+				body := replaced(example, place, value)
+				a := owner.do(o.method, path, body, headers...)
+				if tag := a.header.Get("ETag"); tag != "" && strings.HasPrefix(headers[0], "If-Match") {
+					headers[0] = "If-Match: " + tag // what was let through is the version to change next
+				}
+				if sent++; a.status >= http.StatusInternalServerError {
+					t.Errorf("%s with %s at %v: %d %s", o.OperationID, value, place, a.status, a.body)
+				}
+			}
+		}
+	}
+	// Whatever was let through leaves things that can be reckoned with.
+	for _, path := range []string{"/estimate", "/dates", ""} {
+		if a := owner.do(http.MethodGet, "/v1/scopes/"+scope.ID.String()+path, nil); a.status >= http.StatusInternalServerError {
+			t.Errorf("afterwards %s of the scope: %d %s", path, a.status, a.body)
+		}
+	}
+	t.Logf("%d requests", sent)
+}
+
+// places are the paths to every part of a decoded JSON value.
+func places(value any, at []string) [][]string {
+	list := [][]string{}
+	if len(at) > 0 {
+		list = append(list, at)
+	}
+	switch v := value.(type) {
+	case map[string]any:
+		for name, x := range v {
+			list = append(list, places(x, append(slices.Clone(at), name))...)
+		}
+	case []any:
+		for i, x := range v[:min(len(v), 1)] {
+			list = append(list, places(x, append(slices.Clone(at), fmt.Sprint(i)))...)
+		}
+	}
+	return list
+}
+
+// replaced is a copy of a decoded JSON value with one part replaced.
+func replaced(value any, at []string, by any) any {
+	if len(at) == 0 {
+		return by
+	}
+	switch v := value.(type) {
+	case map[string]any:
+		return with(v, map[string]any{at[0]: replaced(v[at[0]], at[1:], by)})
+	case []any:
+		list := slices.Clone(v)
+		list[0] = replaced(list[0], at[1:], by)
+		return list
+	}
+	return value
+}
