@@ -101,6 +101,15 @@ func somePath(tb testing.TB, path string) string {
 	).Replace(path)
 }
 
+func TestWhoAsksIsToldWhatTheyMayDo(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	me := want[openapi.Me](t, s.as(domain.Bench).do(http.MethodGet, "/v1/me", nil), http.StatusOK)
+	if got := fmt.Sprint(me.May); got != "[read_shop write_instruments write_progress]" || me.Role != "bench" || me.Name != "the bench" {
+		t.Errorf("got %+v", me)
+	}
+}
+
 func TestWithoutAGoodTokenNothingIsShown(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)

@@ -42,7 +42,7 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 		path := strings.NewReplacer(
 			"/v1/instruments/{id}", "/v1/instruments/"+i.ID.String(), "/v1/surveys/{id}", "/v1/surveys/"+s.ID.String(),
 			"/v1/scopes/{id}", "/v1/scopes/"+scope.ID.String(), "/v1/jobs/{id}", "/v1/jobs/"+job.ID.String(),
-			"{operation}", string(job.Tasks[0].Operation), "{finding}", newID(t).String(), "{id}", newID(t).String(),
+			"{operation}", job.Tasks[0].Operation, "{finding}", newID(t).String(), "{id}", newID(t).String(),
 		).Replace(o.path)
 		example := with(o.RequestBody.Value.Content.Get("application/json").Schema.Value.Example.(map[string]any), nil)
 		if _, asks := example["survey"]; asks {

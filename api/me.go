@@ -2,16 +2,14 @@ package api
 
 import (
 	"context"
+	"maps"
+	"slices"
 
-	"bentside/domain"
 	"bentside/openapi"
 )
 
-// allActs lists every guarded act in the order in which /v1/me tells them.
-var allActs = []domain.Act{
-	domain.ReadShop, domain.ReadMoney, domain.WriteInstruments, domain.WriteScopes, domain.WriteBids, domain.WriteJobs,
-	domain.WriteProgress, domain.WriteSettings, domain.IssueTokens, domain.ReadFeed,
-}
+// guardedActs are the acts that some operation asks for, in alphabetical order.
+var guardedActs = slices.Compact(slices.Sorted(maps.Values(acts)))
 
 // GetMe says who the token stands for.
 func (h *handlers) GetMe(ctx context.Context, _ GetMeRequestObject) (GetMeResponseObject, error) {
@@ -21,7 +19,7 @@ func (h *handlers) GetMe(ctx context.Context, _ GetMeRequestObject) (GetMeRespon
 		return nil, err
 	}
 	me := openapi.Me{Workshop: a.Workshop, User: a.User, Name: name, Role: openapi.Role(a.Role), May: []string{}}
-	for _, act := range allActs {
+	for _, act := range guardedActs {
 		if a.Role.May(act) {
 			me.May = append(me.May, string(act))
 		}
