@@ -159,6 +159,36 @@ func TestAWriteThatIsRolledBackLeavesNoGap(t *testing.T) {
 	diff(t, "the feed", positions(t, s, a), []string{"1 one", "2 two", "3 three", "4 four"})
 }
 
+// TestACommitThatFailsLeavesNoGap has the commit itself refuse, when the events
+// are numbered and written already.
+func TestACommitThatFailsLeavesNoGap(t *testing.T) {
+	t.Parallel()
+	db := pgtest.New(t)
+	mustExec(t, asOwner(t, db), `
+		CREATE FUNCTION refuse() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION 'refused at the commit'; END $$;
+		CREATE CONSTRAINT TRIGGER doomed AFTER INSERT ON events DEFERRABLE INITIALLY DEFERRED
+		FOR EACH ROW WHEN (NEW.kind = 'doomed') EXECUTE FUNCTION refuse()`)
+	s := openStore(t, db, 1)
+	a, elsewhere := found(t, s), found(t, s)
+	note := func(who domain.Actor, kind string) error {
+		return s.Write(t.Context(), who, morning, func(tx *postgres.Tx) error {
+			tx.Note(kind, who.Workshop, map[string]any{})
+			return nil
+		})
+	}
+	if err := errors.Join(note(a, "one"), note(elsewhere, "one")); err != nil {
+		t.Fatal(err)
+	}
+	if err := note(a, "doomed"); !refusedWith(err, "P0001", "refused at the commit") {
+		t.Fatalf("got %v, want the commit's refusal", err)
+	}
+	if err := errors.Join(note(elsewhere, "two"), note(a, "two")); err != nil {
+		t.Fatal(err)
+	}
+	diff(t, "the feed", positions(t, s, a), []string{"1 one", "2 two"})
+	diff(t, "the other workshop's feed", positions(t, s, elsewhere), []string{"1 one", "2 two"})
+}
+
 func TestAnEventSaysWhoInWhichRequestAndWhy(t *testing.T) {
 	t.Parallel()
 	s := openStore(t, pgtest.New(t), 1)
