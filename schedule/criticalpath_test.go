@@ -283,14 +283,15 @@ func TestFloatOfWorkThatMayNotBeInterrupted(t *testing.T) {
 	n := network(t, []schedule.Activity{
 		{Name: "pour", Work: 4},
 		{Name: "inspect", Work: 4, Release: on(t, 3, 2, 13, 30)},
+		{Name: "elsewhere", Work: 31},
 	}, []schedule.Link{
 		{From: "pour", To: "inspect"},
 		{From: "pour", To: "pour", Kind: schedule.StartToFinish, Lag: schedule.ElapsedLag(schedule.Hour), AtMost: true},
 	}...)
 	r := criticalPath(t, n, a, on(t, 3, 2, 8, 0))
-	// It could end at 13:30 but for the lunch in the middle; in one piece it ends at noon.
-	if got := r.Activities[0]; clock(a, got.Late.Finish) != "Mon 02 Mar 12:00" || got.TotalFloat != 12 || got.FreeFloat != 12 {
-		t.Errorf("late finish %s, floats %d and %d; want noon and 12 twice", clock(a, got.Late.Finish), got.TotalFloat, got.FreeFloat)
+	// To leave the inspection at 13:30 alone it could end then, but for the lunch in the middle; in one piece it ends at noon.
+	if got := r.Activities[0]; clock(a, got.Late.Finish) != "Mon 02 Mar 15:45" || got.TotalFloat != 23 || got.FreeFloat != 12 {
+		t.Errorf("late finish %s, floats %d and %d; want 15:45, 23 and 12", clock(a, got.Late.Finish), got.TotalFloat, got.FreeFloat)
 	}
 	late := network(t, []schedule.Activity{n.Activity(0)}, n.Link(1))
 	if got := clock(a, criticalPath(t, late, a, on(t, 3, 2, 11, 15)).Activities[0].Early.Start); got != "Mon 02 Mar 13:00" {
@@ -340,5 +341,33 @@ func TestAFixedStartThatBreaksAMaximumLagIsShownNotRefused(t *testing.T) {
 	}...)
 	if got := criticalPath(t, n, a, on(t, 3, 2, 8, 0)).Activities[1]; got.TotalFloat != -4 || clock(a, got.Early.Start) != "Mon 02 Mar 10:00" {
 		t.Errorf("recoat starts %s with a float of %d, want 10:00 and an hour too late", clock(a, got.Early.Start), got.TotalFloat)
+	}
+}
+
+// Each activity must leave its distance to a start fixed on Monday at nine, an hour after the shop opens.
+func TestLateDatesThroughLags(t *testing.T) {
+	t.Parallel()
+	a := shop(t)
+	for _, c := range []struct {
+		name string
+		link schedule.Link
+		want string // late start and finish of an hour's work before it
+	}{
+		{"working, start to start", schedule.Link{Kind: schedule.StartToStart, Lag: schedule.WorkingLag(4)}, "Mon 09 Mar 08:00, Mon 09 Mar 09:00"},
+		{"working, a tick more", schedule.Link{Kind: schedule.StartToStart, Lag: schedule.WorkingLag(5)}, "Fri 06 Mar 16:45, Mon 09 Mar 08:45"},
+		{"working, finish to start", schedule.Link{Lag: schedule.WorkingLag(4)}, "Fri 06 Mar 16:00, Fri 06 Mar 17:00"},
+		{"elapsed, to Sunday", schedule.Link{Lag: schedule.ElapsedLag(schedule.Day)}, "Fri 06 Mar 16:00, Fri 06 Mar 17:00"},
+		{"elapsed, start to start to Sunday", schedule.Link{Kind: schedule.StartToStart, Lag: schedule.ElapsedLag(schedule.Day)}, "Fri 06 Mar 16:45, Mon 09 Mar 08:45"},
+		{"a lead", schedule.Link{Lag: schedule.WorkingLag(-2)}, "Mon 09 Mar 08:30, Mon 09 Mar 09:30"},
+		{"the tail", schedule.Link{}, "Fri 06 Mar 15:00, Fri 06 Mar 16:00"},
+	} {
+		n := network(t, []schedule.Activity{
+			{Name: "A", Work: 4, Tail: 65 * schedule.Hour},
+			{Name: "B", Work: 320, FixedStart: on(t, 3, 9, 9, 0)},
+		}, schedule.Link{From: "A", To: "B", Kind: c.link.Kind, Lag: c.link.Lag})
+		late := criticalPath(t, n, a, on(t, 3, 2, 8, 0)).Activities[0].Late
+		if got := clock(a, late.Start) + ", " + clock(a, late.Finish); got != c.want {
+			t.Errorf("%s: got %s, want %s", c.name, got, c.want)
+		}
 	}
 }

@@ -25,7 +25,8 @@
 // maximum lags down.
 //
 // A maximum lag (Link.AtMost) holds back the activity it counts from: if the second coat can't follow within a day, the first waits. On a
-// calendar this is searched from below and finds the least dates that fit, or none.
+// calendar this is searched from below and finds the least dates that fit, or none. A maximum from an activity's start to its own finish
+// says that its work may not be interrupted for longer: over lunch, say, but not over a night.
 //
 // Floats count working ticks of slip of the start. A tail that ends in closed hours leaves the activity before it some float though it
 // drives the next one; the driving chain is therefore found from the links that bind and not from floats of zero.
@@ -33,10 +34,12 @@
 // # Invariants
 //
 // A Network, an Axis and a Calendar are valid once built and never change. Results depend on nothing but the arguments: no clock, no
-// randomness, ties by position. Early dates are the least that satisfy all links, so that no later change of heart can better them.
+// randomness, ties by position. Early dates are the least, and late dates the greatest, that satisfy all links together.
 //
 // # What it doesn't do
 //
 // No people, no skills, no search for a better plan, no uncertainty. An axis over several calendars is their union, and CriticalPath and
 // Queue treat a tick as workable when any of them works it: for the dates of one crew, build the axis from that crew's calendar.
+// Deadlines bend no plan; they show in floats and in Verify. Nothing here reads a clock, a file or a zone database: times and locations
+// come from the caller.
 package schedule

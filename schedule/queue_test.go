@@ -80,6 +80,31 @@ func TestQueueTellsWhatEachWaitsFor(t *testing.T) {
 	}
 }
 
+func TestQueueServesEqualOrdersByLateFinish(t *testing.T) {
+	t.Parallel()
+	a := shop(t)
+	bench := []schedule.Need{{Quantity: 1}}
+	n := network(t, []schedule.Activity{
+		{Name: "can wait", Work: 4, Needs: bench},
+		{Name: "urgent", Work: 4, Needs: bench},
+		{Name: "equally urgent", Work: 4, Needs: bench},
+		{Name: "long after", Work: 40},
+	}, []schedule.Link{{From: "urgent", To: "long after"}, {From: "equally urgent", To: "long after"}}...)
+	p, err := schedule.Queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := strings.Join([]string{
+		"can wait Mon 02 Mar 10:00, station bench with equally urgent",
+		"urgent Mon 02 Mar 08:00, data date",
+		"equally urgent Mon 02 Mar 09:00, station bench with urgent",
+		"long after Mon 02 Mar 10:00, link from equally urgent",
+	}, "\n")
+	if got := story(n, a, p); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
 // A drying room is let from Friday evening to Sunday evening; work of two hours is due across that weekend.
 func TestHoldsDifferOverClosedHours(t *testing.T) {
 	t.Parallel()
@@ -255,6 +280,13 @@ func TestEveryQueuePlanPassesTheVerifier(t *testing.T) {
 		planned++
 		if found := schedule.Verify(n, a, p); len(found) > 0 {
 			rt.Fatalf("violations: %v", found)
+		}
+		finish := p.DataDate
+		for _, at := range p.Placements {
+			finish = max(finish, at.TailEnd)
+		}
+		if p.Finish != finish {
+			rt.Fatalf("the plan says it ends on %d, its last tail does on %d", p.Finish, finish)
 		}
 		path := criticalPath(t, n, a, dataDate)
 		for i, at := range p.Placements {
