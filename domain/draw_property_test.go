@@ -429,6 +429,7 @@ func TestHoursKeepTheirProportion(t *testing.T) {
 var clearsTheWay = map[catalogue.PointCode]string{
 	"SV-22": "a poor ring beside good terminations speaks against the board",
 	"SV-32": "a poor ring beside good hammers speaks against the board", "SV-33": "so does this", "SV-34": "and this", "SV-35": "and this",
+	"SV-15": "a parted plank refuses the treatment of loose pins",
 	"SV-01": "it counts the keys", "SV-17": "it counts strings", "SV-26": "it measures cracks", "SV-27": "it counts ribs",
 	"SV-43": "it counts ivories", "SV-52": "it measures veneer; where none is counted the baseline's is assumed",
 }

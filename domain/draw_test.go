@@ -252,6 +252,55 @@ func TestIvoryKeysStopABidByTheirDate(t *testing.T) {
 	}
 }
 
+// drawOf draws a grand's scope at the depth of reconditioning in a shop whose
+// rules a test has changed.
+func drawOf(t *testing.T, c *catalogue.Catalogue, findings []domain.Finding, edits ...domain.Edit) domain.Scope {
+	t.Helper()
+	js, err := domain.Judge(c, catalogue.Grand, findings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := domain.Draw(c, domain.Instrument{Kind: catalogue.Grand}, js, catalogue.Recondition, edits, odds)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestARuleStandsAsideForAnOptionThatALaterRuleSettles(t *testing.T) {
+	t.Parallel()
+	c := plankShop()
+	c.Rules = []catalogue.Rule{
+		rule("kept", "always", "STRING=in_place"), rule("aside", "!option:STRING=restring", "AC-07"), rule("late", "SV-17:must_act", "STRING=restring"),
+	}
+	if got, want := lines(drawOf(t, c, sound(number("SV-17", "9", "")))), "DS-01 DS-02 ST-02"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+	if got, want := lines(drawOf(t, c, sound())), "ST-04 AC-07"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+// A treatment called for because strings stay on is refused, gives way to a new
+// plank, and that takes the strings off: nothing agrees with itself. The rules
+// then look back only, and what they come to has its reason in what came before.
+func TestWorkNeverHoldsItselfUp(t *testing.T) {
+	t.Parallel()
+	c := plankShop()
+	stopgap, oversize := &c.Choices[1].Options[0], &c.Choices[1].Options[1]
+	stopgap.Refused, oversize.Refused = "SV-15:must_act", "SV-15:must_act"
+	findings := sound(number("SV-11", "4", ""), number("SV-15", "3", ""))
+	for _, edits := range [][]domain.Edit{nil, {remove("BD-04")}} {
+		s := drawOf(t, c, findings, edits...)
+		if got, want := lines(s), "IN-01 DS-01 DS-02 DS-03 BD-02 BD-03 FR-06 ST-02 TU-01"; got != want {
+			t.Errorf("with %v got %s, want %s", edits, got, want)
+		}
+		if first := lineOf(t, s, "BD-02").Reasons[0].Rule; first != "slack-kept" {
+			t.Errorf("with %v the plank is there by %s, want slack-kept", edits, first)
+		}
+	}
+}
+
 func TestWhatNobodyLookedAtIsDrawnWithItsOdds(t *testing.T) {
 	t.Parallel()
 	s := draw(t, catalogue.Restore, slices.DeleteFunc(sound(), func(f domain.Finding) bool { return f.Point == "SV-15" }))

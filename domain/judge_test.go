@@ -141,6 +141,20 @@ func TestTheWorstReadingDecidesAndTheMedianDescribes(t *testing.T) {
 	}
 }
 
+// What a finding means goes before how far out it lies.
+func TestARaisedReadingIsWorseThanOneFurtherOut(t *testing.T) {
+	t.Parallel()
+	raised := number("SV-03", "47", "")
+	raised.Raise = catalogue.MustAct
+	js, err := domain.Judge(surveySheet(), catalogue.Grand, []domain.Finding{number("SV-03", "51", ""), raised})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := js.Of("SV-03"); got.Severity != catalogue.MustAct || !got.Worst.Equal(dec("47")) {
+		t.Errorf("got %s by %s, want must_act by 47", got.Severity, got.Worst)
+	}
+}
+
 // Torque has a wrong side at both ends: of two readings that mean the same, the
 // one further from what is accepted is the worst.
 func TestTheWorstOfTwoSidesIsTheFurthestOut(t *testing.T) {

@@ -249,6 +249,16 @@ func TestWhoeverIsLeftOutIsStoodInForByItsOwnPredecessors(t *testing.T) {
 	}
 }
 
+func TestTheLastOperationWaitsForWhatNothingElseWaitsFor(t *testing.T) {
+	t.Parallel()
+	const fs = catalogue.FinishStart
+	c, s := chain("A B C D QC-03", "A B C D QC-03", hard("A", "B", fs), hard("C", "QC-03", fs), hard("QC-03", "D", fs))
+	want := []schedule.Link{{From: "A", To: "B"}, {From: "QC-03", To: "D"}, {From: "C", To: "QC-03"}, {From: "B", To: "QC-03"}}
+	if got := network(t, c, s).Links; !slices.Equal(got, want) {
+		t.Errorf("got  %+v\nwant %+v", got, want)
+	}
+}
+
 func TestHoursAreSharedByTheCrewInQuarterHoursRoundedUp(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
