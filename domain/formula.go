@@ -20,6 +20,7 @@ var counted = map[string]catalogue.PointCode{
 // formulas are the drivers that follow from the instrument's compass,
 // stringing and size.
 var formulas = map[string]func(*measured) Quantity{
+	"instrument":      (*measured).instrument,
 	"note":            (*measured).notes,
 	"key":             (*measured).notes,
 	"hammer":          (*measured).notes,
@@ -37,20 +38,25 @@ var formulas = map[string]func(*measured) Quantity{
 	"m2 of frame":     (*measured).frameArea,
 }
 
+func (m *measured) instrument() Quantity {
+	return Quantity{Value: one, Basis: Known, Formula: "one instrument"}
+}
+
 // keysSurveyed is the point that counts the keys.
 const keysSurveyed catalogue.PointCode = "SV-01"
 
 // fullCompass is the compass of the baseline instruments, A0 to C8.
 const fullCompass = 88
 
-// compass is the number of notes and how it is known.
+// compass is the number of notes and how it is known: what was counted goes
+// before what is on record.
 func (m *measured) compass() (int, Basis, string) {
-	if m.in.Notes > 0 {
-		return m.in.Notes, Known, fmt.Sprintf("%d notes", m.in.Notes)
-	}
 	if j := m.judgements.Of(keysSurveyed); j.Worst != nil && j.Worst.IsPositive() {
 		n := int(j.Worst.IntPart())
 		return n, Known, fmt.Sprintf("%d keys counted at %s", n, keysSurveyed)
+	}
+	if m.in.Notes > 0 {
+		return m.in.Notes, Known, fmt.Sprintf("%d notes on record", m.in.Notes)
 	}
 	return fullCompass, Assumed, fmt.Sprintf("notes not counted; %d assumed", fullCompass)
 }

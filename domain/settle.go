@@ -60,19 +60,22 @@ type settling struct {
 func (d *drawer) settle(unknowns bool) (*sketch, error) {
 	removed := map[catalogue.Code]bool{}
 	for {
-		g := &settling{d, settlement{}, removed}
+		g := &settling{drawer: d, removed: removed}
 		s, err := g.agree(unknowns)
-		grown := map[catalogue.Code]bool{}
+		grown := maps.Clone(removed)
 		for code, gone := range d.wishes.removed {
-			grown[code] = removed[code] || gone && s.present[code]
-		}
-		if maps.Equal(grown, removed) || len(removed) == 0 && !slices.Contains(slices.Collect(maps.Values(grown)), true) {
-			if err == nil {
-				err = g.objections(s)
+			if gone && s.present[code] {
+				grown[code] = true
 			}
-			return s, err
 		}
-		removed = grown
+		if len(grown) > len(removed) {
+			removed = grown // and what stood in the way of the edits may be gone with it
+			continue
+		}
+		if err == nil {
+			err = g.objections(s)
+		}
+		return s, err
 	}
 }
 

@@ -109,6 +109,7 @@ func TestTheSurveyCountsWhatItMeasured(t *testing.T) {
 	wantQuantity(t, off, "rib", "3", domain.Known)
 	wantQuantity(t, off, "string replaced", "4", domain.Known)
 	wantQuantity(t, off, "hammer", "85", domain.Known)
+	wantQuantity(t, takeOff(t, grand(), number("SV-01", "85", "")), "hammer", "85", domain.Known) // the record says 88
 	none := takeOff(t, domain.Instrument{Kind: catalogue.Grand}, number("SV-27", "0", ""))
 	wantQuantity(t, none, "rib", "5", domain.Assumed)
 }

@@ -57,7 +57,7 @@ func soundFinding(p *catalogue.Point) domain.Finding {
 			high = *p.Limits.AcceptMax
 		}
 		f.Value = ptr(low.Add(high).Div(dec("2")).Floor())
-		if f.Value.LessThan(low) {
+		if f.Value.LessThan(low) || p.Code == "SV-01" { // a full compass
 			f.Value = &high
 		}
 	}
