@@ -1,6 +1,7 @@
 package postgres_test
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -199,6 +200,48 @@ func TestAReaderAndATxAreBoundToTheirWorkshop(t *testing.T) {
 	if faultKind(err) != "stale-version" {
 		t.Errorf("changing another workshop's instrument: got %v, want stale", err)
 	}
+}
+
+// TestNoReadOrWriteLeavesItsWorkshopOnTheConnection looks at the store's single
+// connection through the one query that names no workshop: in this database
+// bearer answers with the workshop that it finds set.
+func TestNoReadOrWriteLeavesItsWorkshopOnTheConnection(t *testing.T) {
+	t.Parallel()
+	db := pgtest.New(t)
+	owner := asOwner(t, db)
+	fillAll(t, owner)
+	mustExec(t, owner, `
+		CREATE OR REPLACE FUNCTION bearer(secret_hash bytea, at timestamptz)
+		RETURNS TABLE (workshop_id uuid, user_id uuid, token_id uuid, role text)
+		LANGUAGE sql STABLE SECURITY DEFINER
+		AS $$ SELECT coalesce(current_workshop(), '00000000-0000-0000-0000-000000000000'), gen_random_uuid(), gen_random_uuid(), 'owner' $$`)
+	s := openStore(t, db, 1)
+	left := func() uuid.UUID { return must(s.Bearer(t.Context(), [32]byte{}, morning))(t).Workshop }
+	wrong := errors.New("something went wrong")
+	read := func(id uuid.UUID) func() error {
+		return func() error { _, err := s.Read(workshopA).Instrument(t.Context(), id); return err }
+	}
+	end := func(err error) func() error {
+		return func() error {
+			return s.Write(t.Context(), actorOf(workshopA), morning, func(*postgres.Tx) error { return err })
+		}
+	}
+	for what, do := range map[string]func() error{
+		"a read": read(rowID(13)), "a read of nothing": read(uuid.Max), "a write": end(nil), "a write rolled back": end(wrong),
+		"a list with a bad limit": func() error { _, err := s.Read(workshopA).Events(t.Context(), 0, -1); return err },
+	} {
+		if err := do(); (err == nil) != (what == "a read" || what == "a write") {
+			t.Errorf("%s: %v", what, err)
+		}
+		if got := left(); got != uuid.Nil {
+			t.Errorf("%s leaves workshop %v set for whoever uses the connection next", what, got)
+		}
+	}
+	// Within a transaction of its own the function does see a workshop, so it
+	// would see one that was left behind.
+	forWorkshop(t, connect(t, db.Service), workshopA, func(tx pgx.Tx) {
+		diff(t, "within a transaction", scan[uuid.UUID](t, tx.Conn(), `SELECT workshop_id FROM bearer('', now())`), workshopA)
+	})
 }
 
 func countRows(tb testing.TB, c *pgx.Conn, table string) int {
