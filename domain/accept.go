@@ -1,13 +1,10 @@
 package domain
 
-import (
-	"bentside/domain/catalogue"
+import "bentside/domain/catalogue"
 
-	"github.com/shopspring/decimal"
-)
-
-// Accept turns a scope into a job with a task for every certain line that makes
-// the instrument ready. Work that was done before the acceptance (the survey)
+// Accept turns a scope into a job with a task for every planned line that makes
+// the instrument ready, so that of two options the job has the one that the
+// dates are reckoned with. Work that was done before the acceptance (the survey)
 // and work that belongs to the sale (delivery) is no task of it; a line that is
 // only a chance becomes one when its task reveals it. A scope with a stop that
 // has not been cleared is refused.
@@ -22,7 +19,7 @@ func Accept(c *catalogue.Catalogue, s Scope, in Instrument, on Date) (Job, error
 	j := Job{Instrument: in.ID, AcceptedOn: on}
 	for _, l := range s.Lines {
 		op := c.Operation(l.Operation)
-		if op == nil || op.ForSale || l.Operation == surveyOperation || l.Chance.LessThan(decimal.NewFromInt(1)) {
+		if op == nil || op.ForSale || l.Operation == surveyOperation || !l.Planned() {
 			continue
 		}
 		j.Tasks = append(j.Tasks, Task{Operation: l.Operation, Planned: l.Hours.Likely, Left: l.Hours.Likely})
