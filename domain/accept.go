@@ -18,8 +18,7 @@ func Accept(c *catalogue.Catalogue, s Scope, in Instrument, on Date) (Job, error
 	}
 	j := Job{Instrument: in.ID, AcceptedOn: on}
 	for _, l := range s.Lines {
-		op := c.Operation(l.Operation)
-		if op == nil || op.ForSale || l.Operation == surveyOperation || !l.Planned() {
+		if jobOperation(c, l) == nil || !l.Planned() {
 			continue
 		}
 		j.Tasks = append(j.Tasks, Task{Operation: l.Operation, Planned: l.Hours.Likely, Left: l.Hours.Likely})
@@ -29,3 +28,14 @@ func Accept(c *catalogue.Catalogue, s Scope, in Instrument, on Date) (Job, error
 
 // surveyOperation is the condition survey, which is done before there is a job.
 const surveyOperation catalogue.Code = "IN-01"
+
+// jobOperation is the operation of a line that a job consists of; nil for the
+// survey before it, for work that belongs to the sale after it, and for a code
+// that the catalogue does not hold.
+func jobOperation(c *catalogue.Catalogue, l Line) *catalogue.Operation {
+	op := c.Operation(l.Operation)
+	if op == nil || op.ForSale || op.Code == surveyOperation {
+		return nil
+	}
+	return op
+}

@@ -45,8 +45,8 @@ func EstimateInput(c *catalogue.Catalogue, in Instrument, js Judgements, s Scope
 	var lines []pricing.Line
 	for i := range s.Lines {
 		l := &s.Lines[i]
-		op := c.Operation(l.Operation)
-		if op == nil || op.ForSale || l.Operation == surveyOperation {
+		op := jobOperation(c, *l)
+		if op == nil {
 			continue
 		}
 		if _, ok := terms.LabourRates[l.Skill]; !ok && l.Hours.High.IsPositive() {

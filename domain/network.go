@@ -152,8 +152,8 @@ func (w *weaver) pick() {
 	seen := map[string]bool{}
 	for i := range w.job.scope.Lines {
 		l := &w.job.scope.Lines[i]
-		op := w.c.Operation(l.Operation)
-		if op == nil || op.ForSale || op.Code == surveyOperation || !l.Planned() {
+		op := jobOperation(w.c, *l)
+		if op == nil || !l.Planned() {
 			continue
 		}
 		w.picked[op.Code] = l
