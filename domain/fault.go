@@ -75,24 +75,23 @@ func (f Faults) Err() error {
 // that was checked on its own: with base "#/findings/0", the pointer
 // "#/findings/0/value" becomes "#/value". Any other error passes unchanged.
 func PointersBelow(err error, base string) error {
-	var f *Fault
-	if !errors.As(err, &f) {
-		return err
-	}
-	moved := *f
-	moved.Fields = slices.Clone(f.Fields)
-	for i, x := range moved.Fields {
-		if rest, ok := strings.CutPrefix(x.Pointer, base); ok {
-			moved.Fields[i].Pointer = "#" + rest
+	return repointed(err, func(pointer string) string {
+		if rest, below := strings.CutPrefix(pointer, base); below {
+			return "#" + rest
 		}
-	}
-	return &moved
+		return pointer
+	})
 }
 
 // PointersUnder puts the pointers of a Fault under a part of the request: with
 // base "#/ways/0", "#/edits/1" becomes "#/ways/0/edits/1". Any other error
 // passes unchanged.
 func PointersUnder(err error, base string) error {
+	return repointed(err, func(pointer string) string { return base + strings.TrimPrefix(pointer, "#") })
+}
+
+// repointed is a copy of a Fault with each pointer moved.
+func repointed(err error, move func(string) string) error {
 	var f *Fault
 	if !errors.As(err, &f) {
 		return err
@@ -100,7 +99,7 @@ func PointersUnder(err error, base string) error {
 	moved := *f
 	moved.Fields = slices.Clone(f.Fields)
 	for i, x := range moved.Fields {
-		moved.Fields[i].Pointer = base + strings.TrimPrefix(x.Pointer, "#")
+		moved.Fields[i].Pointer = move(x.Pointer)
 	}
 	return &moved
 }
