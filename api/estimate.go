@@ -4,23 +4,17 @@ import (
 	"context"
 
 	"bentside/api/app"
-	"bentside/domain"
 	"bentside/openapi"
 	"bentside/pricing"
 )
 
 // GetEstimate shows a scope in hours, parts and money.
 func (h *handlers) GetEstimate(ctx context.Context, r GetEstimateRequestObject) (GetEstimateResponseObject, error) {
-	s, err := h.app.Scope(ctx, actorOf(ctx), r.ID)
+	s, e, err := h.app.Estimate(ctx, actorOf(ctx), r.ID)
 	if err != nil {
 		return nil, err
 	}
-	v := s.Value
-	e, err := domain.EstimateScope(v.Catalogue, v.Instrument, v.Judgements, v.Scope, v.Workshop.Terms)
-	if err != nil {
-		return nil, err
-	}
-	body := renderEstimate(v, e)
+	body := renderEstimate(s, e)
 	tag, err := digestTag(body)
 	return GetEstimate200JSONResponse{Body: body, Headers: GetEstimate200ResponseHeaders{ETag: tag}}, err
 }

@@ -95,12 +95,12 @@ func TestAScopeStaysWithTheCatalogueThatItPins(t *testing.T) {
 	ctx := t.Context()
 	a, s := told(t)
 	scope := s.Scopes[2]
-	before, err := a.Estimate(ctx, s.Owner, scope.ID)
+	_, before, err := a.Estimate(ctx, s.Owner, scope.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
 	editCatalogue(t, a, s)
-	after, err := a.Estimate(ctx, s.Owner, scope.ID)
+	_, after, err := a.Estimate(ctx, s.Owner, scope.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +111,7 @@ func TestAScopeStaysWithTheCatalogueThatItPins(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	dearer, err := a.Estimate(ctx, s.Owner, fresh.Value.ID)
+	_, dearer, err := a.Estimate(ctx, s.Owner, fresh.Value.ID)
 	if err != nil {
 		t.Fatal(err)
 	}

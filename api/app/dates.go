@@ -66,17 +66,19 @@ func (a *App) queued(ctx context.Context, r postgres.Reader, j domain.Job) (doma
 	return domain.LeftOf(j, drawn.Scope, drawn.Instrument, zone), nil
 }
 
-// Estimate is a stored scope in hours, parts and money.
-func (a *App) Estimate(ctx context.Context, actor Actor, scope uuid.UUID) (pricing.Estimate, error) {
+// Estimate is a stored scope in hours, parts and money, with the scope that it
+// was drawn from.
+func (a *App) Estimate(ctx context.Context, actor Actor, scope uuid.UUID) (DrawnScope, pricing.Estimate, error) {
 	if err := actor.Require(domain.ReadMoney); err != nil {
-		return pricing.Estimate{}, err
+		return DrawnScope{}, pricing.Estimate{}, err
 	}
 	s, err := a.Scope(ctx, actor, scope)
 	if err != nil {
-		return pricing.Estimate{}, err
+		return DrawnScope{}, pricing.Estimate{}, err
 	}
 	v := s.Value
-	return domain.EstimateScope(v.Catalogue, v.Instrument, v.Judgements, v.Scope, v.Workshop.Terms)
+	e, err := domain.EstimateScope(v.Catalogue, v.Instrument, v.Judgements, v.Scope, v.Workshop.Terms)
+	return v, e, err
 }
 
 // Dates is when a stored scope would be done if it were accepted now: alone,
