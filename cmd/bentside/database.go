@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"time"
 
+	"bentside/api/app"
 	"bentside/api/postgres"
 	"bentside/api/postgres/pglocal"
 
@@ -80,4 +81,32 @@ func (d *database) stop(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 30*time.Second)
 	defer cancel()
 	return d.server.Stop(ctx)
+}
+
+// withApp opens the database, runs do over it and closes everything again; say
+// is told what a person should know of the start.
+func withApp(ctx context.Context, env environment, c config, say func(*slog.Logger, string), do func(context.Context, *app.App, *slog.Logger) error) error {
+	log, err := c.logger(env)
+	if err != nil {
+		return err
+	}
+	folder, err := c.dataFolder(env)
+	if err != nil {
+		return err
+	}
+	d, err := openDatabase(ctx, c, folder, false, log, func(line string) { say(log, line) })
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err := d.stop(ctx); err != nil {
+			log.Error("stop the private PostgreSQL", slog.Any("error", err))
+		}
+	}()
+	store, err := postgres.Open(ctx, d.service, 0)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	return do(ctx, app.New(store, time.Now, log), log)
 }

@@ -12,7 +12,6 @@ import (
 
 	"bentside/api"
 	"bentside/api/app"
-	"bentside/api/postgres"
 
 	"github.com/spf13/cobra"
 )
@@ -43,34 +42,15 @@ brings its schema up to date; a database named by URL is migrated with
 }
 
 func serve(ctx context.Context, env environment, c config) error {
-	log, err := c.logger(env)
-	if err != nil {
-		return err
-	}
-	folder, err := c.dataFolder(env)
-	if err != nil {
-		return err
-	}
-	d, err := openDatabase(ctx, c, folder, false, log, func(s string) { log.Info(s) })
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err := d.stop(ctx); err != nil {
-			log.Error("stop the private PostgreSQL", slog.Any("error", err))
+	say := func(log *slog.Logger, line string) { log.Info(line) }
+	return withApp(ctx, env, c, say, func(ctx context.Context, a *app.App, log *slog.Logger) error {
+		s, err := listen(ctx, c, a, log)
+		if err != nil {
+			return err
 		}
-	}()
-	store, err := postgres.Open(ctx, d.service, 0)
-	if err != nil {
-		return err
-	}
-	defer store.Close()
-	s, err := listen(ctx, c, app.New(store, time.Now, log), log)
-	if err != nil {
-		return err
-	}
-	log.Info("serving", slog.String("url", s.url))
-	return s.run(ctx)
+		log.Info("serving", slog.String("url", s.url))
+		return s.run(ctx)
+	})
 }
 
 // server is the service on a socket.

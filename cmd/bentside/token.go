@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"bentside/api/app"
-	"bentside/api/postgres"
 	"bentside/domain"
 
 	"github.com/google/uuid"
@@ -43,7 +42,7 @@ API before you trust a figure: the shipped ones are starting values.`,
 			if _, err := time.LoadLocation(zone); err != nil {
 				return fmt.Errorf("--zone %q is no IANA time zone such as Europe/Lisbon", zone)
 			}
-			return withApp(cmd.Context(), env, c, func(ctx context.Context, a *app.App) error {
+			return withApp(cmd.Context(), env, c, toPerson(env), func(ctx context.Context, a *app.App, _ *slog.Logger) error {
 				w, err := app.StartingWorkshop(name, zone, currency)
 				if err != nil {
 					return err
@@ -82,7 +81,7 @@ func issueCommand(env environment) *cobra.Command {
 			if err != nil {
 				return fmt.Errorf("--workshop %q is no id", workshop)
 			}
-			return withApp(cmd.Context(), env, c, func(ctx context.Context, a *app.App) error {
+			return withApp(cmd.Context(), env, c, toPerson(env), func(ctx context.Context, a *app.App, _ *slog.Logger) error {
 				operator := domain.Actor{Workshop: id, Role: domain.Owner, Reason: "issued at the command line"}
 				return issue(ctx, cmd, a, operator, app.NewToken{Name: name, Role: domain.Role(role), Note: note})
 			})
@@ -110,29 +109,7 @@ func issue(ctx context.Context, cmd *cobra.Command, a *app.App, actor app.Actor,
 	return nil
 }
 
-// withApp opens the database, runs do and closes everything again.
-func withApp(ctx context.Context, env environment, c config, do func(context.Context, *app.App) error) error {
-	log, err := c.logger(env)
-	if err != nil {
-		return err
-	}
-	folder, err := c.dataFolder(env)
-	if err != nil {
-		return err
-	}
-	d, err := openDatabase(ctx, c, folder, false, log, func(s string) { fmt.Fprintln(env.stderr, s) })
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err := d.stop(ctx); err != nil {
-			log.Error("stop the private PostgreSQL", slog.Any("error", err))
-		}
-	}()
-	store, err := postgres.Open(ctx, d.service, 4)
-	if err != nil {
-		return err
-	}
-	defer store.Close()
-	return do(ctx, app.New(store, time.Now, log))
+// toPerson says things to whoever typed the command.
+func toPerson(env environment) func(*slog.Logger, string) {
+	return func(_ *slog.Logger, line string) { fmt.Fprintln(env.stderr, line) }
 }
