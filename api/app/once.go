@@ -68,8 +68,5 @@ func (a Answer) lasting() []byte {
 	if a.Stored != nil {
 		return a.Stored
 	}
-	if a.Body == nil {
-		return []byte{}
-	}
 	return a.Body
 }

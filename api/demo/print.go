@@ -299,10 +299,10 @@ func bestWay(ways []domain.WayResult) int {
 // Curl are three requests that work as pasted while the demo serves at url.
 func (s Story) Curl(url string) []string {
 	auth := fmt.Sprintf(`-H 'Authorization: Bearer %s'`, s.Token)
-	return slices.Clone([]string{
+	return []string{
 		fmt.Sprintf(`curl -s %s %s/v1/bids/%s`, auth, url, s.Bid.ID),
 		fmt.Sprintf(`curl -s %s %s/v1/scopes/%s/dates`, auth, url, s.Scopes[len(s.Scopes)-1].ID),
 		fmt.Sprintf(`curl -s %s -H 'Content-Type: application/json' -H 'Idempotency-Key: "try-1"' -d '{"point":"SV-35","value":"0","unit":"hammers","note":"sound after all"}' %s/v1/surveys/%s/findings`,
 			auth, url, s.Survey.ID),
-	})
+	}
 }
