@@ -5,8 +5,6 @@ import (
 	"slices"
 
 	"bentside/domain/catalogue"
-
-	"github.com/shopspring/decimal"
 )
 
 // Draw draws up the scope of an instrument at a depth: what the rules of the
@@ -18,16 +16,20 @@ import (
 // most thorough one called for. An option that is refused gives way to the next
 // more thorough one.
 //
-// Points that nobody looked at are drawn both ways: once as if they said
-// nothing and once with the work that the rules hold against them. What only
-// the second way brings has the chance odds; what only the first way brings,
-// because the second settles a choice otherwise, has the rest; what both bring
-// is certain.
+// A point that nobody looked at may be found sound, wanting attention or such
+// that it must be acted on, with the workshop's odds, whatever other points are
+// found like. Every way in which all of them may come out is a world with its
+// scope; a line's chance is how likely the worlds are that have it. Up to
+// exactWorlds different worlds all are drawn, and chances are exact; beyond
+// that a plan of worlds stands in for them that keeps the odds of every point,
+// so that the chance of a line that hangs on one point is still exact and
+// others are near. A line that the buyer gave a chance is a doubt of its own,
+// and what is there only for its sake comes and goes with it.
 //
 // It returns an Invalid Fault for edits that make no sense, and a Conflict
-// Fault with its chain of reasons for an edit that other work in the scope
-// forbids. The same arguments always give the same scope.
-func Draw(c *catalogue.Catalogue, in Instrument, js Judgements, depth catalogue.Depth, edits []Edit, odds decimal.Decimal) (Scope, error) {
+// Fault with its chain of reasons for an edit that other work forbids in some
+// world. The same arguments always give the same scope.
+func Draw(c *catalogue.Catalogue, in Instrument, js Judgements, depth catalogue.Depth, edits []Edit, odds UnknownOdds) (Scope, error) {
 	if !slices.Contains(catalogue.Depths, depth) {
 		return Scope{}, Refuse(Invalid, "%q is no depth; use as_found, recondition or restore", depth)
 	}
@@ -35,66 +37,69 @@ func Draw(c *catalogue.Catalogue, in Instrument, js Judgements, depth catalogue.
 	if err != nil {
 		return Scope{}, err
 	}
-	d := &drawer{c: c, in: in, depth: depth, judgements: js.byPoint(), wishes: w}
+	d := &drawer{c: c, in: in, depth: depth, judgements: js.byPoint(), wishes: w, doubts: doubtsOf(c, js, odds)}
 	for i := range c.Rules {
-		d.rules = append(d.rules, c.Expr(c.Rules[i].When))
+		if r := &c.Rules[i]; slices.Contains(r.Depths, depth) {
+			d.rules = append(d.rules, ruleAtDepth{r, c.Expr(r.When)})
+		}
 	}
-	seen, err := d.settle(false)
+	v, err := d.view()
 	if err != nil {
 		return Scope{}, err
 	}
-	feared, err := d.settle(true)
-	if err != nil {
+	if v, err = v.withBuyersChances(); err != nil {
 		return Scope{}, err
 	}
-	s := Scope{Depth: depth, Settled: settledBy(c, seen, feared), Suggestions: suggestions(seen, feared)}
-	s.Stops = d.stops(seen)
-	for _, j := range js {
-		if j.Severity == catalogue.Unknown {
-			s.Unknown = append(s.Unknown, j.Point)
-		}
-	}
-	takeOff := TakeOffOf(c, in, js)
-	chances := d.chances(seen, feared, odds)
-	for i := range c.Operations {
-		op := &c.Operations[i]
-		if l, ok := d.line(op, seen, feared, takeOff, chances); ok {
-			s.Lines = append(s.Lines, l)
-		}
-	}
+	s := v.scope(TakeOffOf(c, in, js))
 	s.Idle = idle(edits, s)
 	return s, nil
 }
 
-// settledBy is how the choices are settled by what is known, or else by what is
-// feared.
-func settledBy(c *catalogue.Catalogue, seen, feared *sketch) map[string]string {
-	settled := map[string]string{}
-	for i := range c.Choices {
-		choice := &c.Choices[i]
-		for _, s := range []*sketch{seen, feared} {
-			if _, done := settled[choice.Group]; !done && s.tookUp(choice) {
-				settled[choice.Group] = s.taken[choice.Group].option
-			}
+// view draws every world of a drawer.
+func (d *drawer) view() (*view, error) {
+	d.drawn = map[signature]*sketch{}
+	d.mark()
+	v := &view{drawer: d, worlds: d.worlds()}
+	for i := range v.worlds {
+		if _, err := d.draw(&v.worlds[i]); err != nil {
+			return nil, err
 		}
 	}
-	return settled
+	return v, nil
 }
 
-// suggestions are the remarks of both worlds in the order of their rules.
-func suggestions(seen, feared *sketch) []Reason {
-	all := slices.Clone(seen.suggestions)
-	for _, x := range feared.suggestions {
-		if !slices.ContainsFunc(all, func(y suggestion) bool { return y.rule == x.rule }) {
-			all = append(all, x)
+// draw gives a world its sketch. Worlds of one signature share it.
+func (d *drawer) draw(w *world) (*sketch, error) {
+	if s, ok := d.drawn[w.mark]; ok {
+		w.sketch = s
+		return s, nil
+	}
+	s, err := d.settle(*w)
+	if err != nil {
+		return nil, err
+	}
+	w.sketch, d.drawn[w.mark] = s, s
+	return s, nil
+}
+
+// withBuyersChances adds a doubt for each line that the buyer gave a chance and
+// draws anew. A chance given to what no world has changes nothing.
+func (v *view) withBuyersChances() (*view, error) {
+	d := *v.drawer
+	for i := range d.c.Operations {
+		code := d.c.Operations[i].Code
+		e, given := d.wishes.figure(SetChance, code)
+		if !given || !v.has(code) {
+			continue
 		}
+		d.doubts = append(slices.Clip(d.doubts), doubt{line: code, branches: []branch{
+			{odds: *e.Chance}, {left: true, odds: one.Sub(*e.Chance)},
+		}})
 	}
-	slices.SortStableFunc(all, func(a, b suggestion) int { return a.rule - b.rule })
-	var reasons []Reason
-	for _, x := range all {
-		reasons = append(reasons, x.reason)
+	if len(d.doubts) == len(v.doubts) {
+		return v, nil
 	}
-	return reasons
+	return d.view()
 }
 
 // idle are the edits of a figure whose line is not in the scope, or of hours
@@ -116,19 +121,19 @@ func idle(edits []Edit, s Scope) []Edit {
 }
 
 // stops are the findings that forbid a bid.
-func (d *drawer) stops(s *sketch) []Stop {
+func (s *sketch) stops() []Stop {
 	var list []Stop
-	for i := range d.c.Points {
-		p := &d.c.Points[i]
-		if j, ok := d.judgements[p.Code]; ok && p.HardStop && j.Severity == catalogue.MustAct {
+	for i := range s.c.Points {
+		p := &s.c.Points[i]
+		if j, ok := s.judgements[p.Code]; ok && p.HardStop && j.Severity == catalogue.MustAct {
 			list = append(list, Stop{Point: p.Code, Says: j.Says})
 		}
 	}
-	if stop, ok := d.ivoryStop(); ok {
+	if stop, ok := s.ivoryStop(); ok {
 		list = append(list, stop)
 	}
-	for i := range d.c.Choices {
-		choice := &d.c.Choices[i]
+	for i := range s.c.Choices {
+		choice := &s.c.Choices[i]
 		if _, settled := s.taken[choice.Group]; s.wanted[choice.Group] != "" && !settled {
 			list = append(list, Stop{Says: fmt.Sprintf("%s is called for, and every way to do it is refused", choice.Group)})
 		}

@@ -225,8 +225,11 @@ func TestWhatNobodyLookedAtIsNeverSoundInSilence(t *testing.T) {
 			if len(d.scope.Unknown) == 0 && !certain {
 				t.Errorf("%s has chance %s though every point was looked at", l.Operation, l.Chance)
 			}
-			if !certain && !l.Chance.Equal(odds) && !l.Chance.Equal(decimal.NewFromInt(1).Sub(odds)) {
+			if !certain && (!l.Chance.IsPositive() || l.Chance.GreaterThan(decimal.NewFromInt(1))) {
 				t.Errorf("%s has chance %s", l.Operation, l.Chance)
+			}
+			if !certain && (l.RevealedBy == "" || l.RevealedBy == l.Operation || !has(d.scope, string(l.RevealedBy))) {
+				t.Errorf("%s at %s is revealed by %q, branches %v", l.Operation, l.Chance, l.RevealedBy, l.Branches)
 			}
 		}
 	})

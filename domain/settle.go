@@ -51,17 +51,20 @@ func (s settlement) giveWay(choice *catalogue.Choice, name string) (option strin
 type settling struct {
 	*drawer
 	settlement
+	judged  map[catalogue.PointCode]Judgement
+	choice  []uint8
 	removed map[catalogue.Code]bool
 }
 
 // settle draws the sketch of one world. Only what the buyer removed and would
 // be there counts as removed, so that removing what isn't there changes
 // nothing.
-func (d *drawer) settle(unknowns bool) (*sketch, error) {
+func (d *drawer) settle(w world) (*sketch, error) {
 	removed := map[catalogue.Code]bool{}
+	judged := d.judgedIn(w)
 	for {
-		g := &settling{drawer: d, removed: removed}
-		s, err := g.agree(unknowns)
+		g := &settling{drawer: d, judged: judged, choice: w.choice, removed: removed}
+		s, err := g.agree()
 		grown := maps.Clone(removed)
 		for code, gone := range d.wishes.removed {
 			if gone && s.present[code] {
@@ -87,12 +90,12 @@ func (d *drawer) settle(unknowns bool) (*sketch, error) {
 // It ends: no option is refused twice, and a settlement that comes round again
 // makes the rules look back only, then makes choices only move up, by weight
 // and then by thoroughness.
-func (g *settling) agree(unknowns bool) (*sketch, error) {
+func (g *settling) agree() (*sketch, error) {
 	g.taken, g.refused = map[string]taken{}, map[catalogue.OptionRef]Reason{}
 	seen := map[string]bool{}
 	lookBack, onlyUp := false, false
 	for {
-		s := g.run(unknowns, lookBack)
+		s := g.run(lookBack)
 		before := g.spelled()
 		if seen[before] {
 			lookBack, onlyUp = true, lookBack

@@ -6,25 +6,31 @@ import (
 	"bentside/domain/catalogue"
 )
 
-// drawer is what a scope is drawn up from. The same drawer draws two worlds:
-// one in which the points that nobody looked at say nothing, and one in which
-// they call for the work that the rules hold against them.
+// drawer is what a scope is drawn up from. The same drawer draws all worlds,
+// that is all ways in which what is open may come out.
 type drawer struct {
 	c          *catalogue.Catalogue
 	in         Instrument
 	depth      catalogue.Depth
 	judgements map[catalogue.PointCode]Judgement
 	wishes     *wishes
-	rules      []catalogue.Expr // of c.Rules, by position
+	rules      []ruleAtDepth
+	doubts     []doubt
+	drawn      map[signature]*sketch
+}
+
+// ruleAtDepth is a rule of the depth that is drawn at, with its condition.
+type ruleAtDepth struct {
+	*catalogue.Rule
+	expr catalogue.Expr
 }
 
 // call is one demand for an operation or an option, with its reason.
 type call struct {
-	reason     Reason
-	from       catalogue.Code // the operation that needs it; empty for rules and the buyer
-	target     catalogue.Call
-	weight     weight
-	revealedBy catalogue.Code
+	reason Reason
+	from   catalogue.Code // the operation that needs it; empty for rules and the buyer
+	target catalogue.Call
+	weight weight
 }
 
 // weight is how much a call counts where options of a choice compete.
@@ -42,8 +48,9 @@ const (
 type sketch struct {
 	*drawer
 	settlement
-	unknowns bool // points that nobody looked at call for their work
-	lookBack bool // conditions see only what has come in so far
+	judged   map[catalogue.PointCode]Judgement // as this world has them
+	choice   []uint8                           // the branch of each doubt
+	lookBack bool                              // conditions see only what has come in so far
 	removed  map[catalogue.Code]bool
 
 	calls       []call
@@ -52,45 +59,49 @@ type sketch struct {
 	wanted      map[string]string // group → first option called, while the choice isn't settled
 	grounded    map[string]bool   // groups of which a call has come to the option that they are settled on
 	accompanied map[string]bool   // companion ids that have made their calls
-	suggestions []suggestion
-}
-
-// suggestion is a remark with the position of its rule.
-type suggestion struct {
-	rule   int
-	reason Reason
 }
 
 // run draws one sketch with choices settled as given.
-func (g *settling) run(unknowns, lookBack bool) *sketch {
+func (g *settling) run(lookBack bool) *sketch {
 	s := &sketch{
-		drawer: g.drawer, settlement: g.settlement, unknowns: unknowns, lookBack: lookBack, removed: g.removed,
+		drawer: g.drawer, settlement: g.settlement, judged: g.judged, choice: g.choice, lookBack: lookBack, removed: g.removed,
 		present: map[catalogue.Code]bool{}, wanted: map[string]string{}, grounded: map[string]bool{}, accompanied: map[string]bool{},
 	}
 	s.callByBuyer()
 	s.accompany()
 	facts := s.facts()
-	for i := range s.c.Rules {
-		r := &s.c.Rules[i]
-		if !slices.Contains(r.Depths, s.depth) || !s.holds(s.rules[i]) {
+	for i := range s.rules {
+		r := &s.rules[i]
+		if r.Suggest || !s.holds(r.expr) {
 			continue
 		}
-		evidence := s.rules[i].Evidence(facts)
-		reason := Reason{Rule: r.ID, Points: evidence, Says: r.Reason}
-		if r.Suggest {
-			s.suggestions = append(s.suggestions, suggestion{i, reason})
-			continue
-		}
+		evidence := r.expr.Evidence(facts)
 		w := called
-		if slices.ContainsFunc(evidence, func(p catalogue.PointCode) bool { return s.judgements[p].Severity == catalogue.MustAct }) {
+		if slices.ContainsFunc(evidence, func(p catalogue.PointCode) bool { return s.judged[p].Severity == catalogue.MustAct }) {
 			w = pressing
 		}
+		reason := Reason{Rule: r.ID, Points: evidence, Says: r.Reason}
 		for _, target := range r.Calls {
-			s.add(call{reason: reason, target: target, weight: w, revealedBy: r.RevealedBy})
+			s.add(call{reason: reason, target: target, weight: w})
 		}
 		s.accompany()
 	}
 	return s
+}
+
+// suggestions are the remarks of the rules on what is known and on the work of
+// this sketch, in their order.
+func (s *sketch) suggestions() []Reason {
+	facts := s.facts()
+	facts.Severity = func(p catalogue.PointCode) catalogue.Severity { return s.judgements[p].Severity }
+	facts.Side = func(p catalogue.PointCode) catalogue.Side { return s.judgements[p].Side }
+	var list []Reason
+	for i := range s.rules {
+		if r := &s.rules[i]; r.Suggest && r.expr.Holds(facts) {
+			list = append(list, Reason{Rule: r.ID, Points: r.expr.Evidence(facts), Says: r.Reason})
+		}
+	}
+	return list
 }
 
 // callByBuyer makes the buyer's calls, so that the rules see them.
@@ -103,6 +114,13 @@ func (s *sketch) callByBuyer() {
 		if option, ok := s.wishes.options[group]; ok {
 			s.add(call{reason: buyersReason("chosen", s.wishes.chosen[group]), target: catalogue.Call{Group: group, Option: option}, weight: buyersChoice})
 		}
+	}
+	for i, x := range s.doubts {
+		if x.line == "" || x.branches[s.choice[i]].left {
+			continue
+		}
+		e, _ := s.wishes.figure(SetChance, x.line)
+		s.add(call{reason: buyersReason("given its chance", e.Why), target: catalogue.Call{Operation: x.line}, weight: pressing})
 	}
 }
 
@@ -164,7 +182,7 @@ func (s *sketch) asked(k call) []catalogue.Code {
 // it out.
 func (s *sketch) bring(k call, code catalogue.Code) {
 	switch {
-	case !s.possible(code), !s.admitted(code):
+	case !s.possible(code), !s.admitted(code), s.leftOut(code):
 	case s.removed[code]:
 		if k.from != "" {
 			k.target = catalogue.Call{Operation: code}
@@ -176,13 +194,24 @@ func (s *sketch) bring(k call, code catalogue.Code) {
 }
 
 // possible reports whether the kind of piano can have the operation.
-func (s *sketch) possible(code catalogue.Code) bool {
-	op := s.c.Operation(code)
+func (d *drawer) possible(code catalogue.Code) bool {
+	op := d.c.Operation(code)
 	if op == nil {
 		return false
 	}
-	_, ok := op.Hours[s.in.Kind]
+	_, ok := op.Hours[d.in.Kind]
 	return ok
+}
+
+// leftOut reports whether the world is one in which a line that the buyer gave
+// a chance isn't needed.
+func (s *sketch) leftOut(code catalogue.Code) bool {
+	for i, x := range s.doubts {
+		if x.line == code && x.branches[s.choice[i]].left {
+			return true
+		}
+	}
+	return false
 }
 
 // admitted reports whether every settled choice lets the operation in.
@@ -264,16 +293,17 @@ func (s *sketch) holds(e catalogue.Expr) bool {
 // facts are what conditions are held against; they follow the sketch as it
 // grows.
 func (s *sketch) facts() catalogue.Facts {
-	f := factsOf(s.in, s.depth, s.judgements)
-	known := f.Severity
-	f.Severity = func(p catalogue.PointCode) catalogue.Severity {
-		if v := known(p); v != catalogue.Unknown || s.unknowns {
-			return v
-		}
-		return ""
-	}
+	f := s.factsIn(s.judged)
 	f.InScope = func(code catalogue.Code) bool { return s.present[code] }
 	f.Settled = s.settledSoFar
+	return f
+}
+
+// factsIn are the facts with points judged as given. Points that are not
+// judged say nothing.
+func (d *drawer) factsIn(judged map[catalogue.PointCode]Judgement) catalogue.Facts {
+	f := factsOf(d.in, d.depth, judged)
+	f.Severity = func(p catalogue.PointCode) catalogue.Severity { return judged[p].Severity }
 	return f
 }
 

@@ -37,7 +37,7 @@ type Terms struct {
 	StoragePerDay decimal.Decimal            `json:"storage_per_day"` // floor space until sold
 	DaysOnFloor   int                        `json:"days_on_floor"`   // expected, from ready to sold
 	BiddingStep   decimal.Decimal            `json:"bidding_step"`
-	UnknownOdds   decimal.Decimal            `json:"unknown_odds"` // chance that a point nobody looked at needs its work
+	UnknownOdds   UnknownOdds                `json:"unknown_odds"` // how points that nobody looked at may be found
 }
 
 // Interval is a stretch of working time within a day, minutes from midnight.
@@ -126,9 +126,7 @@ func (t Terms) check(f *Faults) {
 			f.Add("#/terms/"+s.name, "%s is no share; it lies from 0 up to but not including 1 (0.20 is 20 %%)", s.value)
 		}
 	}
-	if t.UnknownOdds.IsNegative() || t.UnknownOdds.GreaterThan(one) {
-		f.Add("#/terms/unknown_odds", "%s is no chance; it lies from 0 to 1", t.UnknownOdds)
-	}
+	t.UnknownOdds.check(f, "#/terms/unknown_odds")
 	t.checkAmounts(f)
 	if t.DaysOnFloor < 0 || t.DaysOnFloor > 3650 {
 		f.Add("#/terms/days_on_floor", "%d days; it lies from 0 to 3650", t.DaysOnFloor)
@@ -213,7 +211,7 @@ func (s Station) Check() error {
 	return f.Err()
 }
 
-func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
+func sortedKeys[K ~string, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }
 
 func sortedDates[V any](m map[Date]V) []Date {
 	return slices.SortedFunc(maps.Keys(m), func(a, b Date) int { return a.In(time.UTC).Compare(b.In(time.UTC)) })
