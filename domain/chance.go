@@ -19,8 +19,9 @@ func (v *view) tell(s *Scope, planned *sketch) {
 		return // a world without odds, of which the edits make no sense
 	}
 	beside := v.besides(base)
-	for i, x := range v.doubts {
-		if x.point == "" || !x.matters() {
+	for i := range v.doubts {
+		x := &v.doubts[i]
+		if x.line != none || !x.matters() {
 			continue
 		}
 		d := Doubt{Point: x.point, RevealedBy: v.revealOf(x.point, planned)}
@@ -39,47 +40,63 @@ func (v *view) tell(s *Scope, planned *sketch) {
 		if l.Chance.Equal(one) {
 			continue
 		}
-		l.Branches = v.branchesOf(l.Operation, beside)
+		l.Branches = v.branchesOf(v.c.Position(l.Operation), beside)
 		if len(l.Branches) == 0 {
 			if worst == nil {
 				worst = v.besides(v.worst())
 			}
-			l.Branches = v.branchesOf(l.Operation, worst)
+			l.Branches = v.branchesOf(v.c.Position(l.Operation), worst)
+		}
+		if len(l.Branches) == 0 {
+			l.Branches = v.branchesTold(s, l.Operation)
 		}
 		l.RevealedBy = s.revealOf(l)
 	}
 }
 
-// worst is the world in which everything open comes out worst.
-func (d *drawer) worst() world {
-	w := d.soundest()
-	w.mark = ""
-	for i, x := range d.doubts {
-		at := len(x.branches) - 1
-		w.choice[i] = uint8(at) //nolint:gosec // a doubt has three branches at most
-		w.mark = w.mark.with(x.branches[at].mark)
+// branchesTold are the ways, but for the soundest, of the points that the
+// reasons of a line name, and those of the lines that it accompanies: for a
+// line that only several doubts together decide on.
+func (v *view) branchesTold(s *Scope, code catalogue.Code) []Branch {
+	asked := map[catalogue.PointCode]bool{}
+	seen := map[catalogue.Code]bool{}
+	for open := []catalogue.Code{code}; len(open) > 0; open = open[1:] {
+		i := slices.IndexFunc(s.Lines, func(l Line) bool { return l.Operation == open[0] })
+		if i < 0 || seen[open[0]] || s.Lines[i].Chance.Equal(one) {
+			continue
+		}
+		seen[open[0]] = true
+		for _, r := range s.Lines[i].Reasons {
+			for _, p := range r.Points {
+				asked[p] = true
+			}
+			open = append(open, r.From)
+		}
 	}
-	return w
+	var list []Branch
+	for i := range v.doubts {
+		x := &v.doubts[i]
+		for _, b := range x.branches[1:] {
+			if x.line == none && asked[x.point] && x.matters() && b.parts > 0 {
+				list = append(list, Branch{Point: x.point, Severity: b.severity, Odds: b.odds})
+			}
+		}
+	}
+	return list
 }
 
 // besides are the sketches of the worlds that differ from one in a single
 // doubt, by doubt and branch; nil for a branch without odds.
 func (v *view) besides(base world) [][]*sketch {
 	list := make([][]*sketch, len(v.doubts))
-	for i, x := range v.doubts {
+	for i := range v.doubts {
+		x := &v.doubts[i]
 		list[i] = make([]*sketch, len(x.branches))
-		if !x.matters() {
-			continue
-		}
-		for j, b := range x.branches {
-			if !b.odds.IsPositive() {
+		for j := range x.branches {
+			if !x.matters() || x.branches[j].parts == 0 {
 				continue
 			}
-			w := world{choice: slices.Clone(base.choice)}
-			w.choice[i] = uint8(j) //nolint:gosec // a doubt has three branches at most
-			for k, y := range v.doubts {
-				w.mark = w.mark.with(y.branches[w.choice[k]].mark)
-			}
+			w := v.beside(base, []int{i}, j)
 			if s, err := v.draw(&w); err == nil {
 				list[i][j] = s
 			}
@@ -92,9 +109,9 @@ func (v *view) besides(base world) [][]*sketch {
 // catalogue.
 func (v *view) lacking(a, b *sketch) []catalogue.Code {
 	var list []catalogue.Code
-	for i := range v.c.Operations {
-		if code := v.c.Operations[i].Code; a.present[code] && !b.present[code] {
-			list = append(list, code)
+	for i := range a.present {
+		if a.present[i] && !b.present[i] {
+			list = append(list, v.code(i))
 		}
 	}
 	return list
@@ -102,19 +119,20 @@ func (v *view) lacking(a, b *sketch) []catalogue.Code {
 
 // branchesOf are the ways of those doubts that decide on a line by themselves
 // in which it is there.
-func (v *view) branchesOf(code catalogue.Code, beside [][]*sketch) []Branch {
+func (v *view) branchesOf(op int, beside [][]*sketch) []Branch {
 	var list []Branch
-	for i, x := range v.doubts {
+	for i := range v.doubts {
+		x := &v.doubts[i]
 		there, missing := false, false
 		for _, s := range beside[i] {
-			there = there || s != nil && s.present[code]
-			missing = missing || s != nil && !s.present[code]
+			there = there || s != nil && s.present[op]
+			missing = missing || s != nil && !s.present[op]
 		}
-		if x.point == "" || !there || !missing {
+		if x.line != none || !there || !missing {
 			continue
 		}
 		for j, s := range beside[i] {
-			if s != nil && s.present[code] {
+			if s != nil && s.present[op] {
 				list = append(list, Branch{Point: x.point, Severity: x.branches[j].severity, Odds: x.branches[j].odds})
 			}
 		}
@@ -126,28 +144,21 @@ func (v *view) branchesOf(code catalogue.Code, beside [][]*sketch) []Branch {
 // asks for it not to have been looked at names, one that holds in the plan
 // before others, else the booking in.
 func (v *view) revealOf(p catalogue.PointCode, planned *sketch) catalogue.Code {
-	facts := planned.facts()
-	judged := facts.Severity
-	facts.Severity = func(q catalogue.PointCode) catalogue.Severity {
-		if q == p {
-			return catalogue.Unknown
-		}
-		return judged(q)
-	}
+	facts := planned.facts(v.known())
 	var by catalogue.Code
 	for i := range v.rules {
 		r := &v.rules[i]
 		if r.RevealedBy == "" || !v.c.AsksUnknown(r.Rule, p) {
 			continue
 		}
-		if r.expr.Holds(facts) {
+		if v.c.Expr(r.When).Holds(facts) {
 			return r.RevealedBy
 		}
 		if by == "" {
 			by = r.RevealedBy
 		}
 	}
-	if by == "" && v.possible(recordOperation) {
+	if at := v.c.Position(recordOperation); by == "" && at >= 0 && v.possible[at] {
 		by = recordOperation
 	}
 	return by

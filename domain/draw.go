@@ -1,7 +1,6 @@
 package domain
 
 import (
-	"fmt"
 	"slices"
 
 	"bentside/domain/catalogue"
@@ -37,13 +36,7 @@ func Draw(c *catalogue.Catalogue, in Instrument, js Judgements, depth catalogue.
 	if err != nil {
 		return Scope{}, err
 	}
-	d := &drawer{c: c, in: in, depth: depth, judgements: js.byPoint(), wishes: w, doubts: doubtsOf(c, js, odds)}
-	for i := range c.Rules {
-		if r := &c.Rules[i]; slices.Contains(r.Depths, depth) {
-			d.rules = append(d.rules, ruleAtDepth{r, c.Expr(r.When)})
-		}
-	}
-	v, err := d.view()
+	v, err := newDrawer(c, in, js, depth, w, odds).view()
 	if err != nil {
 		return Scope{}, err
 	}
@@ -53,53 +46,6 @@ func Draw(c *catalogue.Catalogue, in Instrument, js Judgements, depth catalogue.
 	s := v.scope(TakeOffOf(c, in, js))
 	s.Idle = idle(edits, s)
 	return s, nil
-}
-
-// view draws every world of a drawer.
-func (d *drawer) view() (*view, error) {
-	d.drawn = map[signature]*sketch{}
-	d.mark()
-	v := &view{drawer: d, worlds: d.worlds()}
-	for i := range v.worlds {
-		if _, err := d.draw(&v.worlds[i]); err != nil {
-			return nil, err
-		}
-	}
-	return v, nil
-}
-
-// draw gives a world its sketch. Worlds of one signature share it.
-func (d *drawer) draw(w *world) (*sketch, error) {
-	if s, ok := d.drawn[w.mark]; ok {
-		w.sketch = s
-		return s, nil
-	}
-	s, err := d.settle(*w)
-	if err != nil {
-		return nil, err
-	}
-	w.sketch, d.drawn[w.mark] = s, s
-	return s, nil
-}
-
-// withBuyersChances adds a doubt for each line that the buyer gave a chance and
-// draws anew. A chance given to what no world has changes nothing.
-func (v *view) withBuyersChances() (*view, error) {
-	d := *v.drawer
-	for i := range d.c.Operations {
-		code := d.c.Operations[i].Code
-		e, given := d.wishes.figure(SetChance, code)
-		if !given || !v.has(code) {
-			continue
-		}
-		d.doubts = append(slices.Clip(d.doubts), doubt{line: code, branches: []branch{
-			{odds: *e.Chance}, {left: true, odds: one.Sub(*e.Chance)},
-		}})
-	}
-	if len(d.doubts) == len(v.doubts) {
-		return v, nil
-	}
-	return d.view()
 }
 
 // idle are the edits of a figure whose line is not in the scope, or of hours
@@ -115,27 +61,6 @@ func idle(edits []Edit, s Scope) []Edit {
 		at := slices.IndexFunc(s.Lines, func(l Line) bool { return l.Operation == e.Operation })
 		if at < 0 || e.Kind == SetHours && s.Lines[at].Making == catalogue.Outside {
 			list = append(list, e)
-		}
-	}
-	return list
-}
-
-// stops are the findings that forbid a bid.
-func (s *sketch) stops() []Stop {
-	var list []Stop
-	for i := range s.c.Points {
-		p := &s.c.Points[i]
-		if j, ok := s.judgements[p.Code]; ok && p.HardStop && j.Severity == catalogue.MustAct {
-			list = append(list, Stop{Point: p.Code, Says: j.Says})
-		}
-	}
-	if stop, ok := s.ivoryStop(); ok {
-		list = append(list, stop)
-	}
-	for i := range s.c.Choices {
-		choice := &s.c.Choices[i]
-		if _, settled := s.taken[choice.Group]; s.wanted[choice.Group] != "" && !settled {
-			list = append(list, Stop{Says: fmt.Sprintf("%s is called for, and every way to do it is refused", choice.Group)})
 		}
 	}
 	return list

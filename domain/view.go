@@ -8,100 +8,139 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// view is all worlds of a drawer, drawn.
+// view is all worlds of a drawer, drawn, the soundest first.
 type view struct {
 	*drawer
 	worlds []world
 }
 
-// has reports whether any world that may come about has the operation.
-func (v *view) has(code catalogue.Code) bool {
-	return slices.ContainsFunc(v.worlds, func(w world) bool { return w.weight.IsPositive() && w.sketch.present[code] })
+// view draws every world of a drawer.
+func (d *drawer) view() (*view, error) {
+	d.drawn = map[signature]*sketch{}
+	d.mark()
+	v := &view{drawer: d, worlds: d.worlds()}
+	for i := range v.worlds {
+		if _, err := d.draw(&v.worlds[i]); err != nil {
+			return nil, err
+		}
+	}
+	return v, nil
+}
+
+// draw gives a world its sketch. Worlds of one signature share it.
+func (d *drawer) draw(w *world) (*sketch, error) {
+	s, ok := d.drawn[w.mark]
+	if !ok {
+		var err error
+		if s, err = d.settle(*w); err != nil {
+			return nil, err
+		}
+		d.drawn[w.mark] = s
+	}
+	w.sketch = s
+	return s, nil
+}
+
+// withBuyersChances adds a doubt for each line that the buyer gave a chance and
+// draws anew. A chance given to what no world has changes nothing.
+func (v *view) withBuyersChances() (*view, error) {
+	d := *v.drawer
+	for i := range d.c.Operations {
+		e, given := d.wishes.figure(SetChance, d.code(i))
+		if !given || !v.has(i) {
+			continue
+		}
+		left := one.Sub(*e.Chance)
+		d.doubts = append(slices.Clip(d.doubts), doubt{line: i, reason: buyersReason("given its chance", e.Why), branches: []branch{
+			{odds: *e.Chance, parts: millionthsOf(*e.Chance)}, {left: true, odds: left, parts: millionthsOf(left)},
+		}})
+	}
+	if len(d.doubts) == len(v.doubts) {
+		return v, nil
+	}
+	return d.view()
+}
+
+// has reports whether any world has the operation.
+func (v *view) has(op int) bool {
+	return slices.ContainsFunc(v.worlds, func(w world) bool { return w.sketch.present[op] })
 }
 
 // chancePlaces is how many decimals chances keep.
 const chancePlaces = 6
 
+// leastChance is what a chance is told as that is smaller, but not none.
+var leastChance = decimal.New(1, -chancePlaces)
+
 // chance is how likely the worlds are that have the operation; one only where
-// all have it.
-func (v *view) chance(code catalogue.Code) decimal.Decimal {
-	sum, missing := decimal.Zero, false
-	for _, w := range v.worlds {
-		switch {
-		case !w.weight.IsPositive():
-		case w.sketch.present[code]:
-			sum = sum.Add(w.weight)
-		default:
-			missing = true
+// all have it. It is false where none has.
+func (v *view) chance(op int) (decimal.Decimal, bool) {
+	sum, n := int64(0), 0
+	for i := range v.worlds {
+		if w := &v.worlds[i]; w.sketch.present[op] {
+			sum += w.weight
+			n++
 		}
 	}
-	if !missing {
-		return one
+	for i := range v.doubts {
+		if v.doubts[i].line == op {
+			return v.doubts[i].branches[0].odds, true
+		}
 	}
-	return decimal.Max(decimal.Min(sum.Round(chancePlaces), one.Sub(leastChance)), leastChance)
+	switch n {
+	case 0:
+		return decimal.Zero, false
+	case len(v.worlds):
+		return one, true
+	default:
+		return decimal.Max(decimal.Min(share(sum).Round(chancePlaces), one.Sub(leastChance)), leastChance), true
+	}
 }
-
-var leastChance = decimal.New(1, -chancePlaces)
 
 // scope puts the worlds together.
 func (v *view) scope(t TakeOff) Scope {
-	chances := map[catalogue.Code]decimal.Decimal{}
-	for i := range v.c.Operations {
-		code := v.c.Operations[i].Code
-		e, given := v.wishes.figure(SetChance, code)
-		switch {
-		case given && v.hasDoubt(code):
-			chances[code] = *e.Chance
-		case v.has(code):
-			chances[code] = v.chance(code)
-		}
+	chances := make([]decimal.Decimal, len(v.possible))
+	for i := range chances {
+		chances[i], _ = v.chance(i)
 	}
 	planned := v.planned(chances)
-	s := Scope{Depth: v.depth, Settled: v.settled(planned), Stops: planned.stops(), Suggestions: planned.suggestions()}
-	for _, x := range v.doubts {
-		if x.point != "" {
-			s.Unknown = append(s.Unknown, x.point)
+	s := Scope{Depth: v.depth, Settled: v.settled(planned), Stops: planned.stops(), Suggestions: planned.suggestions(), view: v}
+	for i := range v.doubts {
+		if v.doubts[i].line == none {
+			s.Unknown = append(s.Unknown, v.doubts[i].point)
 		}
 	}
 	reasons := v.reasons()
 	for i := range v.c.Operations {
-		op := &v.c.Operations[i]
-		chance, ok := chances[op.Code]
-		if !ok {
+		if _, there := v.chance(i); !there {
 			continue
 		}
-		l := v.line(op, t)
-		l.Chance, l.Reasons = chance, reasons[op.Code]
-		l.Expected = chance.LessThan(one) && planned.present[op.Code]
+		l := v.line(&v.c.Operations[i], t)
+		l.Chance, l.Reasons = chances[i], reasons[i]
+		l.Expected = l.Chance.LessThan(one) && planned.present[i]
 		s.Lines = append(s.Lines, l)
 	}
 	v.tell(&s, planned)
-	s.view = v
 	return s
-}
-
-func (v *view) hasDoubt(code catalogue.Code) bool {
-	return slices.ContainsFunc(v.doubts, func(x doubt) bool { return x.line == code })
 }
 
 // planned is the world that dates are reckoned with and that a job is made of:
 // the one nearest to what is expected of every line, that is which differs from
 // it in the fewest lines. It is one world, so that of two options only one is
 // planned and what is planned fits together. Of equals the soundest.
-func (v *view) planned(chances map[catalogue.Code]decimal.Decimal) *sketch {
-	gain := map[catalogue.Code]int64{}
-	for code, chance := range chances {
-		gain[code] = 2*chance.Shift(chancePlaces).IntPart() - 1_000_000
+func (v *view) planned(chances []decimal.Decimal) *sketch {
+	gain := make([]int64, len(chances))
+	for i, chance := range chances {
+		gain[i] = 2*millionthsOf(chance) - millionths
 	}
 	var best *sketch
 	most := int64(0)
 	for _, w := range v.worlds {
-		if !w.weight.IsPositive() {
-			continue
-		}
 		sum := int64(0)
-		for code := range w.sketch.present {
-			sum += gain[code]
+		for i, there := range w.sketch.present {
+			if there {
+				sum += gain[i]
+			}
 		}
 		if best == nil || sum > most {
 			best, most = w.sketch, sum
@@ -115,117 +154,71 @@ func (v *view) planned(chances map[catalogue.Code]decimal.Decimal) *sketch {
 func (v *view) settled(planned *sketch) map[string]string {
 	settled := map[string]string{}
 	take := func(s *sketch) {
-		for i := range v.c.Choices {
-			choice := &v.c.Choices[i]
-			if _, done := settled[choice.Group]; !done && s.tookUp(choice) {
-				settled[choice.Group] = s.taken[choice.Group].option
+		for i := range v.choices {
+			choice := v.choices[i].Choice
+			if _, done := settled[choice.Group]; !done && s.tookUp(i) {
+				settled[choice.Group] = choice.Options[s.taken[i].option].Name
 			}
 		}
 	}
 	take(planned)
 	for _, w := range v.worlds {
-		if w.weight.IsPositive() {
-			take(w.sketch)
-		}
+		take(w.sketch)
 	}
 	return settled
 }
 
-// reasonKey tells the reasons of one line apart.
-type reasonKey struct {
-	operation catalogue.Code
-	rule      string
-	from      catalogue.Code
-	says      string
-}
-
-// met is a reason with the worlds that have it.
-type met struct {
-	reason Reason
-	worlds int
-	last   int
-}
-
 // reasons are why each operation is in the worlds, in the order of the worlds
-// and of their calls.
-func (v *view) reasons() map[catalogue.Code][]Reason {
-	all := map[reasonKey]*met{}
-	list := map[catalogue.Code][]*met{}
-	worlds := 0
+// and of their calls, each once.
+func (v *view) reasons() [][]Reason {
+	type told struct {
+		op     int
+		reason *Reason
+	}
+	known := map[told]bool{}
+	list := make([][]Reason, len(v.possible))
+	add := func(op int, r *Reason) {
+		if key := (told{op, r}); !known[key] {
+			known[key] = true
+			list[op] = append(list[op], *r)
+		}
+	}
 	for _, w := range v.worlds {
-		if !w.weight.IsPositive() {
-			continue
-		}
-		worlds++
-		w.sketch.eachReason(func(code catalogue.Code, r *Reason) {
-			key := reasonKey{code, r.Rule, r.From, r.Says}
-			m, known := all[key]
-			if !known {
-				m = &met{reason: *r}
-				all[key] = m
-				list[code] = append(list[code], m)
+		s := w.sketch
+		for i := range s.calls {
+			k := &s.calls[i]
+			for _, op := range s.asked(*k) {
+				if !s.present[op] {
+					continue
+				}
+				add(op, k.reason)
+				if k.target.group != none {
+					for _, why := range s.gaveWay(k.target) {
+						add(op, why)
+					}
+				}
 			}
-			if m.last != worlds {
-				m.worlds, m.last = m.worlds+1, worlds
-			}
-		})
-	}
-	told := make(map[catalogue.Code][]Reason, len(list))
-	for code, met := range list {
-		for _, m := range met {
-			if m.worlds < worlds {
-				v.doubted(&m.reason)
-			}
-			told[code] = append(told[code], m.reason)
 		}
 	}
-	return told
+	return list
 }
 
-// doubted makes a reason that only some worlds have say so where it stands on
-// what nobody looked at, and name every point that could bring it about.
-func (v *view) doubted(r *Reason) {
-	if !slices.ContainsFunc(r.Points, v.open) {
-		return
-	}
-	r.Says = "if it is found so: " + r.Says
-	i := slices.IndexFunc(v.rules, func(x ruleAtDepth) bool { return x.ID == r.Rule })
-	if i < 0 {
-		return
-	}
-	may := map[catalogue.PointCode]bool{}
-	for at := range looks {
-		w := v.soundest()
-		for j, x := range v.doubts {
-			if x.point != "" {
-				w.choice[j] = uint8(at) //nolint:gosec // one of looks
-			}
-		}
-		for _, p := range v.rules[i].expr.Evidence(v.factsIn(v.judgedIn(w))) {
-			may[p] = true
+// stops are the findings that forbid a bid.
+func (s *sketch) stops() []Stop {
+	var list []Stop
+	for i := range s.c.Points {
+		p := &s.c.Points[i]
+		if j, ok := s.judgements[p.Code]; ok && p.HardStop && j.Severity == catalogue.MustAct {
+			list = append(list, Stop{Point: p.Code, Says: j.Says})
 		}
 	}
-	r.Points = slices.DeleteFunc(v.rules[i].expr.Points(), func(p catalogue.PointCode) bool { return !may[p] })
-}
-
-// eachReason gives each operation of the sketch with each reason for it, in
-// the order of the calls, the same reason perhaps more than once. A call for an
-// option that gave way says why it did.
-func (s *sketch) eachReason(give func(catalogue.Code, *Reason)) {
-	for i := range s.calls {
-		k := &s.calls[i]
-		for _, code := range s.asked(*k) {
-			if !s.present[code] {
-				continue
-			}
-			give(code, &k.reason)
-			if k.target.Group == "" {
-				continue
-			}
-			_, gaveWay, _ := s.giveWay(s.c.Choice(k.target.Group), k.target.Option)
-			for i := range gaveWay {
-				give(code, &gaveWay[i])
-			}
+	if stop, ok := s.ivoryStop(); ok {
+		list = append(list, stop)
+	}
+	for i := range s.choices {
+		if s.wanted[i] != none && s.taken[i].option == none {
+			list = append(list, Stop{Says: s.choices[i].Group + " is called for, and every way to do it is refused"})
 		}
 	}
+	return list
 }

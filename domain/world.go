@@ -2,11 +2,8 @@ package domain
 
 import (
 	"hash/fnv"
-	"maps"
 	"math/rand/v2"
 	"slices"
-
-	"bentside/domain/catalogue"
 
 	"github.com/shopspring/decimal"
 )
@@ -18,31 +15,56 @@ const (
 	planSlots   = 200
 )
 
+// wholeWeight is the sum of the weights of all worlds.
+const wholeWeight = 1_000_000_000_000
+
 // world is one way in which all doubts come out, with how likely that is or
-// anything else of the same signature. Weights come to one.
+// anything else of the same signature.
 type world struct {
-	choice []uint8 // a branch for each doubt
-	mark   signature
-	weight decimal.Decimal
-	sketch *sketch
+	choice   []uint8 // a branch for each doubt
+	mark     signature
+	weight   int64
+	possible bool // it has odds, however small
+	sketch   *sketch
+}
+
+// share is a weight as a chance.
+func share(weight int64) decimal.Decimal { return decimal.New(weight, -12) }
+
+// beside is the world with other branches of the given doubts.
+func (d *drawer) beside(w world, doubts []int, branch int) world {
+	other := world{choice: slices.Clone(w.choice)}
+	for _, i := range doubts {
+		other.choice[i] = uint8(branch) //nolint:gosec // a doubt has three branches at most
+	}
+	for i := range d.doubts {
+		other.mark = other.mark.with(d.doubts[i].branches[other.choice[i]].mark)
+	}
+	return other
 }
 
 // soundest is the world in which everything open comes out best.
 func (d *drawer) soundest() world {
-	w := world{choice: make([]uint8, len(d.doubts)), weight: one}
-	for _, x := range d.doubts {
-		w.mark = w.mark.with(x.branches[0].mark)
+	return d.beside(world{choice: make([]uint8, len(d.doubts))}, nil, 0)
+}
+
+// worst is the world in which everything open comes out worst.
+func (d *drawer) worst() world {
+	w := d.soundest()
+	for i := range d.doubts {
+		w = d.beside(w, []int{i}, len(d.doubts[i].branches)-1)
 	}
 	return w
 }
 
-// worlds are the ways in which the doubts may come out, the soundest first,
-// each signature once: all of them where they are few, else a plan.
+// worlds are the ways in which the doubts may come out, each signature once,
+// the soundest first: all of them where they are few, else a plan.
 func (d *drawer) worlds() []world {
-	if all, ok := d.allWorlds(); ok {
-		return all
+	list, ok := d.allWorlds()
+	if !ok {
+		list = d.plannedWorlds()
 	}
-	return d.plannedWorlds()
+	return slices.DeleteFunc(list, func(w world) bool { return !w.possible })
 }
 
 // allWorlds puts the doubts together one after the other; worlds that the
@@ -50,18 +72,23 @@ func (d *drawer) worlds() []world {
 // gives up, with false, where there are more than exactWorlds, whatever the
 // odds are, so that other odds never change the method.
 func (d *drawer) allWorlds() ([]world, bool) {
-	list := []world{{choice: make([]uint8, len(d.doubts)), weight: one}}
-	for i, x := range d.doubts {
+	list := []world{{choice: make([]uint8, len(d.doubts)), weight: wholeWeight, possible: true}}
+	for i := range d.doubts {
+		x := &d.doubts[i]
 		if !x.matters() {
 			for j := range list {
 				list[j].mark = list[j].mark.with(x.branches[0].mark)
 			}
 			continue
 		}
-		next := gathered{}
+		var next gathered
 		for _, w := range list {
-			for j, b := range x.branches {
-				next.add(w, i, j, w.mark.with(b.mark), w.weight.Mul(b.odds))
+			for j, weight := range x.split(w.weight) {
+				b := w
+				b.choice = slices.Clone(w.choice)
+				b.choice[i] = uint8(j) //nolint:gosec // a doubt has three branches at most
+				b.mark, b.weight, b.possible = w.mark.with(x.branches[j].mark), weight, w.possible && x.branches[j].parts > 0
+				next.add(b)
 			}
 		}
 		if list = next.list; len(list) > exactWorlds {
@@ -71,107 +98,98 @@ func (d *drawer) allWorlds() ([]world, bool) {
 	return list, true
 }
 
+// split shares a weight among the branches; what the units leave over goes to
+// the soundest.
+func (d *doubt) split(weight int64) []int64 {
+	list := make([]int64, len(d.branches))
+	list[0] = weight
+	for j := 1; j < len(list); j++ {
+		parts := d.branches[j].parts
+		list[j] = weight/millionths*parts + weight%millionths*parts/millionths
+		list[0] -= list[j]
+	}
+	return list
+}
+
 // gathered are worlds by their signatures, in the order in which they came.
 type gathered struct {
 	at   map[signature]int
 	list []world
 }
 
-// add adds a world that differs from w in one doubt.
-func (g *gathered) add(w world, doubt, branch int, mark signature, weight decimal.Decimal) {
-	if i, ok := g.at[mark]; ok {
-		g.list[i].weight = g.list[i].weight.Add(weight)
-		return
-	}
-	choice := slices.Clone(w.choice)
-	choice[doubt] = uint8(branch) //nolint:gosec // a doubt has three branches at most
-	g.put(world{choice: choice, mark: mark, weight: weight})
-}
-
-func (g *gathered) put(w world) {
+// add adds a world, or its weight to the one of the same signature.
+func (g *gathered) add(w world) {
 	if g.at == nil {
 		g.at = map[signature]int{}
 	}
-	g.at[w.mark] = len(g.list)
-	g.list = append(g.list, w)
+	i, ok := g.at[w.mark]
+	if !ok {
+		g.at[w.mark] = len(g.list)
+		g.list = append(g.list, w)
+		return
+	}
+	g.list[i].weight += w.weight
+	g.list[i].possible = g.list[i].possible || w.possible
 }
 
 // plannedWorlds are a Latin hypercube of planSlots: in every slot each doubt
 // comes out as another slot of its own order says, the order being drawn by its
 // name, so that a doubt that goes or comes moves no other. Each branch of each
-// doubt has exactly its odds; a slot in which the odds of one end is cut in two
-// there. Worse odds only ever turn branches for the worse.
+// doubt has exactly its odds; a slot in which one ends is cut in two there.
+// Worse odds only ever turn branches for the worse.
 func (d *drawer) plannedWorlds() []world {
 	streams := make([][]int, len(d.doubts))
-	for i, x := range d.doubts {
+	for i := range d.doubts {
 		h := fnv.New64a()
-		h.Write([]byte(x.name()))                                                //nolint:errcheck,gosec // a hash takes everything
-		streams[i] = rand.New(rand.NewPCG(h.Sum64(), planSlots)).Perm(planSlots) //nolint:gosec // a fixed plan, not a secret
+		h.Write([]byte(string(d.doubts[i].point) + string(d.code(d.doubts[i].line)))) //nolint:errcheck,gosec // a hash takes everything
+		streams[i] = rand.New(rand.NewPCG(h.Sum64(), planSlots)).Perm(planSlots)      //nolint:gosec // a fixed plan, not a secret
 	}
-	first := d.soundest()
-	first.weight = decimal.Zero
-	g := gathered{}
-	g.put(first)
+	var g gathered
+	g.add(d.soundest())
 	for slot := range planSlots {
-		from := decimal.Zero
+		from := int64(0)
 		for _, to := range d.cuts(streams, slot) {
-			w := world{choice: make([]uint8, len(d.doubts)), weight: to.Sub(from).DivRound(slots, 12)}
-			for i, x := range d.doubts {
-				at := x.at(decimal.NewFromInt(int64(streams[i][slot])).Add(from))
+			w := world{choice: make([]uint8, len(d.doubts)), weight: (to - from) * (wholeWeight / millionths / planSlots), possible: true}
+			for i := range d.doubts {
+				at := d.doubts[i].at(int64(streams[i][slot])*millionths + from)
 				w.choice[i] = uint8(at) //nolint:gosec // a doubt has three branches at most
-				w.mark = w.mark.with(x.branches[at].mark)
+				w.mark = w.mark.with(d.doubts[i].branches[at].mark)
 			}
-			if i, ok := g.at[w.mark]; ok {
-				g.list[i].weight = g.list[i].weight.Add(w.weight)
-			} else {
-				g.put(w)
-			}
+			g.add(w)
 			from = to
 		}
 	}
 	return g.list
 }
 
-var slots = decimal.NewFromInt(planSlots)
-
-// at is the branch that holds at a place from 0 up to planSlots.
-func (d doubt) at(place decimal.Decimal) int {
-	end := decimal.Zero
+// at is the branch that holds at a place, of which there are a million to a
+// slot.
+func (d *doubt) at(place int64) int {
+	end := int64(0)
 	for i, b := range d.branches {
-		if end = end.Add(b.odds.Mul(slots)); place.LessThan(end) {
+		if end += b.parts * planSlots; place < end {
 			return i
 		}
 	}
 	return len(d.branches) - 1
 }
 
-// cuts are the places within a slot, ending with 1, at which some doubt passes
-// from one branch to the next.
-func (d *drawer) cuts(streams [][]int, slot int) []decimal.Decimal {
-	list := []decimal.Decimal{one}
-	for i, x := range d.doubts {
-		if !x.matters() {
+// cuts are the places within a slot, ending with its own end, at which some
+// doubt passes from one branch to the next.
+func (d *drawer) cuts(streams [][]int, slot int) []int64 {
+	list := []int64{millionths}
+	for i := range d.doubts {
+		if !d.doubts[i].matters() {
 			continue
 		}
-		end := decimal.Zero
-		for _, b := range x.branches {
-			end = end.Add(b.odds.Mul(slots))
-			if cut := end.Sub(decimal.NewFromInt(int64(streams[i][slot]))); cut.IsPositive() && cut.LessThan(one) {
+		end := int64(0)
+		for _, b := range d.doubts[i].branches {
+			end += b.parts * planSlots
+			if cut := end - int64(streams[i][slot])*millionths; cut > 0 && cut < millionths {
 				list = append(list, cut)
 			}
 		}
 	}
-	slices.SortFunc(list, decimal.Decimal.Cmp)
-	return slices.CompactFunc(list, decimal.Decimal.Equal)
-}
-
-// judgedIn are the judgements of a world.
-func (d *drawer) judgedIn(w world) map[catalogue.PointCode]Judgement {
-	judged := maps.Clone(d.judgements)
-	for i, x := range d.doubts {
-		if x.point != "" {
-			judged[x.point] = x.found(judged[x.point], int(w.choice[i]))
-		}
-	}
-	return judged
+	slices.Sort(list)
+	return slices.Compact(list)
 }

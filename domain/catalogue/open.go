@@ -2,15 +2,28 @@ package catalogue
 
 import "strings"
 
-// Clause is what a clause of a Condition asks of points that are open.
+// Clause is what is left of a clause of a Condition once everything settled is
+// taken out of it: it holds as soon as one point or one piece of work does.
 type Clause struct {
-	terms []term
+	Work   []WorkTerm
+	points []term
 }
 
-// HeldBy reports whether one of the clause's terms is about the point and true
-// of the facts.
+// WorkTerm asks for an operation in the scope, or for a choice to be settled on
+// an option; the other fields are empty. Denied asks for the contrary.
+type WorkTerm struct {
+	Denied    bool
+	Operation Code
+	Group     string
+	Option    string
+}
+
+// AsksPoints reports whether open points can make the clause hold.
+func (c Clause) AsksPoints() bool { return len(c.points) > 0 }
+
+// HeldBy reports whether a point makes the clause hold, by the facts.
 func (c Clause) HeldBy(p PointCode, f Facts) bool {
-	for _, t := range c.terms {
+	for _, t := range c.points {
 		if t.subject == string(p) && t.holds(f) {
 			return true
 		}
@@ -18,54 +31,44 @@ func (c Clause) HeldBy(p PointCode, f Facts) bool {
 	return false
 }
 
-// String tells clauses apart: two of the same text are held by the same points.
-func (c Clause) String() string {
-	terms := make([]string, len(c.terms))
-	for i, t := range c.terms {
+// Points spells what the clause asks of open points: of the same spelling, the
+// same points make it hold.
+func (c Clause) Points() string {
+	terms := make([]string, len(c.points))
+	for i, t := range c.points {
 		terms[i] = t.String()
 	}
 	return strings.Join(terms, "|")
 }
 
-// Openness is how far a condition is decided while points are open.
-type Openness struct {
-	// Never: it cannot hold, however they are found and whatever is in the scope.
-	Never bool
-	// Always: it holds, however they are found and whatever is in the scope.
-	Always bool
-	// Clauses are those that are decided by open points, or by them beside what
-	// is in the scope.
-	Clauses []Clause
-}
-
-// Open says what of e hangs on points that are open, given facts that are
-// settled. What is in the scope counts as open too, but makes no Clause.
-func (e Expr) Open(f Facts, open func(PointCode) bool) Openness {
-	o := Openness{Always: true}
+// Open is what is left of e once facts are settled but for points that are open
+// and for the work of the scope: every clause must hold. It is false where e
+// cannot hold any more; no clauses mean that it holds whatever comes.
+func (e Expr) Open(f Facts, open func(PointCode) bool) (left []Clause, possible bool) {
 	for _, clause := range e.clauses {
-		settled, dynamic := false, false
-		var hangs Clause
+		settled := false
+		var c Clause
 		for _, t := range clause {
 			switch {
-			case t.kind == termOperation, t.kind == termOption:
-				dynamic = true
+			case t.kind == termOperation:
+				c.Work = append(c.Work, WorkTerm{Denied: t.denied, Operation: Code(t.subject)})
+			case t.kind == termOption:
+				c.Work = append(c.Work, WorkTerm{Denied: t.denied, Group: t.subject, Option: t.value})
 			case t.ofPoint() && open(PointCode(t.subject)):
-				hangs.terms = append(hangs.terms, t)
-			case t.holds(f):
-				settled = true
+				c.points = append(c.points, t)
+			default:
+				settled = settled || t.holds(f)
 			}
 		}
 		switch {
 		case settled:
-			continue
-		case len(hangs.terms) > 0:
-			o.Clauses = append(o.Clauses, hangs)
-		case !dynamic:
-			return Openness{Never: true}
+		case len(c.Work)+len(c.points) == 0:
+			return nil, false
+		default:
+			left = append(left, c)
 		}
-		o.Always = false
 	}
-	return o
+	return left, true
 }
 
 func (t term) ofPoint() bool {
@@ -107,16 +110,4 @@ func (c *Catalogue) AsksUnknown(r *Rule, p PointCode) bool {
 		}
 	}
 	return false
-}
-
-// Conditions are those beside the rules': of companions, refused options and
-// materials.
-func (c *Catalogue) Conditions() []Condition {
-	var list []Condition
-	for _, at := range conditions(c) {
-		if at.at.table != rulesTable {
-			list = append(list, at.condition)
-		}
-	}
-	return list
 }
