@@ -218,7 +218,8 @@ func TestMixtureRefusesWhatIsNoSetOfChances(t *testing.T) {
 		{"below one", []odds.Weighted{{dec("0.5"), one}, {dec("0.4"), one}}, new(*odds.WeightError)},
 		{"negative", []odds.Weighted{{dec("1.5"), one}, {dec("-0.5"), one}}, new(*odds.WeightError)},
 		{
-			"two currencies", []odds.Weighted{{dec("0.5"), one}, {dec("0.5"), odds.Certain(money.FromMinor(1, money.MustCurrency("EUR")))}},
+			"two currencies",
+			[]odds.Weighted{{dec("0.5"), one}, {dec("0.5"), odds.Certain(money.FromMinor(1, money.MustCurrency("EUR")))}},
 			new(*money.MismatchError),
 		},
 	}
