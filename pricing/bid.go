@@ -66,6 +66,8 @@ type Holding struct {
 type BidInput struct {
 	// Sale is the expected price to the buyer, tax included.
 	Sale money.Amount
+	// SaleBasis says how Sale came about, for the line of the sums; it may be empty.
+	SaleBasis string
 	// Target is the wanted profit: a share of Sale, a fixed amount, or both added.
 	Target Portion
 	// Tax is how the sale is taxed.

@@ -90,7 +90,7 @@ func (b Bid) sums(price money.Amount) Sums {
 		profit = b.profit(price)
 	)
 	return Sums{Price: price, Profit: profit, Tax: tax, Lines: []SumLine{
-		{ItemSale, in.Sale, ""},
+		{ItemSale, in.Sale, in.SaleBasis},
 		{ItemTax, c.tax.Neg(), b.taxBasis(tax)},
 		{ItemSelling, b.selling.Neg(), in.Selling.basis(in.Sale)},
 		{ItemPrice, price.Neg(), ""},
