@@ -28,6 +28,7 @@ getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
 getMe            obmhkv
+getParty         obmk
 getRevision      obmhkv
 getScope         obmhkv
 getSurvey        obmhkv
@@ -38,6 +39,7 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listParties      obmk
 listPeople       obmhkv
 listRevisions    obmhkv
 listScopes       obmhkv
@@ -49,6 +51,7 @@ putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putParty         obm
 putPerson        om
 putStation       om
 putTask          omh
