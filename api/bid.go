@@ -1,10 +1,11 @@
 package api
 
 import (
-	"bentside/api/postgres"
-	"bentside/openapi"
 	"context"
 	"encoding/hex"
+
+	"bentside/api/postgres"
+	"bentside/openapi"
 )
 
 // ListBids lists a page of an instrument's bids.

@@ -130,7 +130,10 @@ func (t Terms) check(f *Faults) {
 		name  string
 		value decimal.Decimal
 	}{
-		{"tax_rate", t.TaxRate}, {"target_share", t.TargetShare}, {"selling_share", t.SellingShare}, {"finance_rate", t.FinanceRate},
+		{"tax_rate", t.TaxRate},
+		{"target_share", t.TargetShare},
+		{"selling_share", t.SellingShare},
+		{"finance_rate", t.FinanceRate},
 		{"loss_limit", t.LossLimit},
 	}
 	for _, s := range shares {
