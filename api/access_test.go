@@ -15,6 +15,14 @@ import (
 // the guard or of the roles shows here.
 const roleTable = `
 addFinding       obmh
+addProgress      omh
+closeJob         om
+getBaseline      obmhkv
+getJobDates      obmhkv
+listProgress     obmhkv
+listSuspensions  obmhkv
+resume           om
+suspend          om
 createBid        ob
 createInstrument obmh
 createJob        om
@@ -51,7 +59,6 @@ putFinding       obmh
 putInstrument    obmh
 putPerson        om
 putStation       om
-putTask          omh
 putWorkshop      om
 recomputeBid     obmk
 revokeToken      o
@@ -97,7 +104,7 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999",
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(),
 	).Replace(path)
 }
 
