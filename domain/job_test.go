@@ -155,7 +155,8 @@ func TestATaskRestsOnceAtATimeAndTheWholeJobToo(t *testing.T) {
 		t.Errorf("resumed twice: got %v", err)
 	}
 	for _, bad := range []domain.Suspension{
-		{Operation: "AC-01", Until: jobDay.AddDays(-1)}, {Why: "x", Until: jobDay, KeepsStation: true},
+		{Operation: "AC-01", Until: jobDay.AddDays(-1)},
+		{Why: "x", Until: jobDay, KeepsStation: true},
 		{Operation: "AC-01", Why: "x", Until: jobDay.AddDays(5000)},
 	} {
 		if _, err := twoTasks().Suspend(bad, jobDay); kindOf(err) != domain.Invalid {
