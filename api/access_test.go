@@ -17,17 +17,13 @@ const roleTable = `
 addFinding       obmh
 addProgress      omh
 closeJob         om
-getBaseline      obmhkv
-getJobDates      obmhkv
-listProgress     obmhkv
-listSuspensions  obmhkv
-resume           om
-suspend          om
+compareScopes    obmhkv
 createBid        ob
 createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -35,6 +31,8 @@ getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
+getJobDates      obmhkv
+getMakeOrBuy     obmhkv
 getMe            obmhkv
 getRevision      obmhkv
 getScope         obmhkv
@@ -47,10 +45,12 @@ listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
 listPeople       obmhkv
+listProgress     obmhkv
 listRevisions    obmhkv
 listScopes       obmhkv
 listStations     obmhkv
 listSurveys      obmhkv
+listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
 putCatalogue     om
@@ -61,8 +61,10 @@ putPerson        om
 putStation       om
 putWorkshop      om
 recomputeBid     obmk
+resume           om
 revokeToken      o
 strikeFinding    obmh
+suspend          om
 `
 
 var initials = map[domain.Role]string{
