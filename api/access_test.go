@@ -15,6 +15,7 @@ import (
 // the guard or of the roles shows here.
 const roleTable = `
 addFinding       obmh
+compareScopes    obmhkv
 createBid        ob
 createInstrument obmh
 createJob        om
@@ -27,6 +28,7 @@ getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
+getMakeOrBuy     obmhkv
 getMe            obmhkv
 getRevision      obmhkv
 getScope         obmhkv

@@ -39,6 +39,8 @@ var acts = map[string]domain.Act{
 	"createScope":      domain.WriteScopes,
 	"getScope":         domain.ReadShop,
 	"putEdits":         domain.WriteScopes,
+	"compareScopes":    domain.ReadShop,
+	"getMakeOrBuy":     domain.ReadShop,
 	"getEstimate":      domain.ReadMoney,
 	"getDates":         domain.ReadShop,
 	"listBids":         domain.ReadMoney,

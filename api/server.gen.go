@@ -96,6 +96,9 @@ type ServerInterface interface {
 	// GetScope A scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx echo.Context, id ID) error
+	// CompareScopes Two scopes line by line
+	// (GET /v1/scopes/{id}/comparison)
+	CompareScopes(ctx echo.Context, id ID, params CompareScopesParams) error
 	// GetDates A scope on the calendar
 	// (GET /v1/scopes/{id}/dates)
 	GetDates(ctx echo.Context, id ID) error
@@ -105,6 +108,9 @@ type ServerInterface interface {
 	// GetEstimate A scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx echo.Context, id ID) error
+	// GetMakeOrBuy Lines that a firm can do, both ways side by side
+	// (GET /v1/scopes/{id}/makeorbuy)
+	GetMakeOrBuy(ctx echo.Context, id ID) error
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx echo.Context) error
@@ -968,6 +974,31 @@ func (w *ServerInterfaceWrapper) GetScope(ctx echo.Context) error {
 	return err
 }
 
+// CompareScopes converts echo context to params.
+func (w *ServerInterfaceWrapper) CompareScopes(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CompareScopesParams
+	// ------------- Required query parameter "with" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "with", ctx.QueryParams(), &params.With, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter with: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CompareScopes(ctx, id, params)
+	return err
+}
+
 // GetDates converts echo context to params.
 func (w *ServerInterfaceWrapper) GetDates(ctx echo.Context) error {
 	var err error
@@ -1050,6 +1081,22 @@ func (w *ServerInterfaceWrapper) GetEstimate(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetEstimate(ctx, id)
+	return err
+}
+
+// GetMakeOrBuy converts echo context to params.
+func (w *ServerInterfaceWrapper) GetMakeOrBuy(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetMakeOrBuy(ctx, id)
 	return err
 }
 
@@ -1559,9 +1606,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/comparison", wrapper.CompareScopes, options.OperationMiddlewares["compareScopes"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/dates", wrapper.GetDates, options.OperationMiddlewares["getDates"]...)
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutEdits, options.OperationMiddlewares["putEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/makeorbuy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id", wrapper.GetSurvey, options.OperationMiddlewares["getSurvey"]...)
@@ -2405,6 +2454,37 @@ func (response GetScope200JSONResponse) VisitGetScopeResponse(w http.ResponseWri
 	return err
 }
 
+type CompareScopesRequestObject struct {
+	ID     ID `json:"id"`
+	Params CompareScopesParams
+}
+
+type CompareScopesResponseObject interface {
+	VisitCompareScopesResponse(w http.ResponseWriter) error
+}
+
+type CompareScopes200ResponseHeaders struct {
+	ETag string
+}
+
+type CompareScopes200JSONResponse struct {
+	Body    ScopeComparison
+	Headers CompareScopes200ResponseHeaders
+}
+
+func (response CompareScopes200JSONResponse) VisitCompareScopesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetDatesRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -2485,6 +2565,36 @@ type GetEstimate200JSONResponse struct {
 }
 
 func (response GetEstimate200JSONResponse) VisitGetEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMakeOrBuyRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetMakeOrBuyResponseObject interface {
+	VisitGetMakeOrBuyResponse(w http.ResponseWriter) error
+}
+
+type GetMakeOrBuy200ResponseHeaders struct {
+	ETag string
+}
+
+type GetMakeOrBuy200JSONResponse struct {
+	Body    MakeOrBuyList
+	Headers GetMakeOrBuy200ResponseHeaders
+}
+
+func (response GetMakeOrBuy200JSONResponse) VisitGetMakeOrBuyResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -2943,6 +3053,9 @@ type StrictServerInterface interface {
 	// GetScope A scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx context.Context, request GetScopeRequestObject) (GetScopeResponseObject, error)
+	// CompareScopes Two scopes line by line
+	// (GET /v1/scopes/{id}/comparison)
+	CompareScopes(ctx context.Context, request CompareScopesRequestObject) (CompareScopesResponseObject, error)
 	// GetDates A scope on the calendar
 	// (GET /v1/scopes/{id}/dates)
 	GetDates(ctx context.Context, request GetDatesRequestObject) (GetDatesResponseObject, error)
@@ -2952,6 +3065,9 @@ type StrictServerInterface interface {
 	// GetEstimate A scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx context.Context, request GetEstimateRequestObject) (GetEstimateResponseObject, error)
+	// GetMakeOrBuy Lines that a firm can do, both ways side by side
+	// (GET /v1/scopes/{id}/makeorbuy)
+	GetMakeOrBuy(ctx context.Context, request GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error)
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx context.Context, request ListStationsRequestObject) (ListStationsResponseObject, error)
@@ -3863,6 +3979,32 @@ func (sh *strictHandler) GetScope(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// CompareScopes operation middleware
+func (sh *strictHandler) CompareScopes(ctx echo.Context, id ID, params CompareScopesParams) error {
+	var request CompareScopesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CompareScopes(ctx.Request().Context(), request.(CompareScopesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CompareScopes")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CompareScopesResponseObject); ok {
+		return validResponse.VisitCompareScopesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetDates operation middleware
 func (sh *strictHandler) GetDates(ctx echo.Context, id ID) error {
 	var request GetDatesRequestObject
@@ -3956,6 +4098,31 @@ func (sh *strictHandler) GetEstimate(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetEstimateResponseObject); ok {
 		return validResponse.VisitGetEstimateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetMakeOrBuy operation middleware
+func (sh *strictHandler) GetMakeOrBuy(ctx echo.Context, id ID) error {
+	var request GetMakeOrBuyRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetMakeOrBuy(ctx.Request().Context(), request.(GetMakeOrBuyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetMakeOrBuy")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetMakeOrBuyResponseObject); ok {
+		return validResponse.VisitGetMakeOrBuyResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -28,11 +28,12 @@ var law = map[string]article{
 	"domain/stock":     {pure: true, noFloat: true, may: []string{"domain/money"}},
 	"domain/stringing": {pure: true},
 	"domain/catalogue": {pure: true, embeds: true, may: []string{"domain/money"}},
-	"pricing":          {pure: true, noFloat: true, may: []string{"domain/money"}},
+	"pricing":          {pure: true, noFloat: true, may: []string{"domain/money", "pricing/odds"}},
+	"pricing/odds":     {pure: true, may: []string{"domain/money"}}, // probabilities are statistics: floats
 	"schedule":         {pure: true},
 	"schedule/...":     {pure: true, may: []string{"schedule", "schedule/..."}},
 	"domain": {pure: true, may: []string{
-		"domain/money", "domain/ledger", "domain/stock", "domain/stringing", "domain/catalogue", "pricing", "schedule",
+		"domain/money", "domain/ledger", "domain/stock", "domain/stringing", "domain/catalogue", "pricing", "pricing/odds", "schedule",
 	}},
 
 	// Text: contracts that ship inside the binary.

@@ -79,6 +79,23 @@ const (
 	KindUpright Kind = "upright"
 )
 
+// Defines values for LineDifferenceDiffers.
+const (
+	LineDifferenceDiffersChance   LineDifferenceDiffers = "chance"
+	LineDifferenceDiffersHours    LineDifferenceDiffers = "hours"
+	LineDifferenceDiffersMaking   LineDifferenceDiffers = "making"
+	LineDifferenceDiffersPlanned  LineDifferenceDiffers = "planned"
+	LineDifferenceDiffersQuantity LineDifferenceDiffers = "quantity"
+	LineDifferenceDiffersReasons  LineDifferenceDiffers = "reasons"
+	LineDifferenceDiffersSessions LineDifferenceDiffers = "sessions"
+)
+
+// Defines values for MakeOrBuyCheaper.
+const (
+	MakeOrBuyCheaperInHouse MakeOrBuyCheaper = "in_house"
+	MakeOrBuyCheaperOutside MakeOrBuyCheaper = "outside"
+)
+
 // Defines values for Making.
 const (
 	MakingEither  Making = "either"
@@ -315,6 +332,13 @@ type CatalogueRevision struct {
 	Number   int32     `json:"number"`
 }
 
+// ChoiceDifference An option that is absent is a choice that does not come up.
+type ChoiceDifference struct {
+	Group string `json:"group"`
+	Here  string `json:"here,omitempty,omitzero"`
+	There string `json:"there,omitempty,omitzero"`
+}
+
 // Clearance A named person's word that a stop has been looked into, and what was found, such as a registration or a specialist's report.
 type Clearance struct {
 	By string `json:"by"`
@@ -326,6 +350,33 @@ type Clearance struct {
 
 // ClockTime A time of day on the quarter hour, up to 24:00.
 type ClockTime = string
+
+// ComparedScope What one of the scopes comes to, if it were accepted now.
+type ComparedScope struct {
+	// Costs Money by kind; `total` is their exact sum.
+	Costs Costs `json:"costs,omitempty,omitzero"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth"`
+
+	// Hours Likely person-hours of the planned lines.
+	Hours Quantity `json:"hours"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// ReadyAlone As if every person and place were free.
+	ReadyAlone Day `json:"ready_alone"`
+
+	// ReadyQueued Behind the jobs in progress.
+	ReadyQueued Day `json:"ready_queued"`
+
+	// Revision Of the catalogue that it is drawn by.
+	Revision int32 `json:"revision"`
+
+	// Scope A UUID (RFC 9562).
+	Scope ID `json:"scope"`
+}
 
 // Costs Money by kind; `total` is their exact sum.
 type Costs struct {
@@ -605,6 +656,24 @@ type HoursRange struct {
 // ID A UUID (RFC 9562).
 type ID = openapi_types.UUID
 
+// InHouseWay Done by the crew; absent where only a firm does it.
+type InHouseWay struct {
+	// Costs Money by kind; `total` is their exact sum.
+	Costs Costs `json:"costs,omitempty,omitzero"`
+
+	// Hours A low, likely and high figure.
+	Hours ThreePoint `json:"hours"`
+
+	// Ordered What must be ordered before it can begin.
+	Ordered string `json:"ordered,omitempty,omitzero"`
+
+	// OrderedWeeks A low, likely and high figure.
+	OrderedWeeks *ThreePoint `json:"ordered_weeks,omitempty"`
+
+	// ReadyOn The whole instrument, behind the jobs in progress.
+	ReadyOn Day `json:"ready_on"`
+}
+
 // Instrument defines model for Instrument.
 type Instrument struct {
 	// Action `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
@@ -770,6 +839,50 @@ type JudgementList struct {
 // Kind defines model for Kind.
 type Kind string
 
+// LineDifference defines model for LineDifference.
+type LineDifference struct {
+	Differs []LineDifferenceDiffers `json:"differs"`
+	Here    ScopeLine               `json:"here"`
+	Name    string                  `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+	There     ScopeLine     `json:"there"`
+}
+
+// LineDifferenceDiffers defines model for LineDifference.Differs.
+type LineDifferenceDiffers string
+
+// MakeOrBuy Costs hold where the work is needed; the chance of the line weighs neither way.
+type MakeOrBuy struct {
+	// Chance A share or a chance, from 0 to 1.
+	Chance Share `json:"chance"`
+
+	// Cheaper By likely cost, where there are two ways and they are not level.
+	Cheaper MakeOrBuyCheaper `json:"cheaper,omitempty,omitzero"`
+
+	// InHouse Done by the crew; absent where only a firm does it.
+	InHouse *InHouseWay `json:"in_house,omitempty"`
+
+	// Making As the line stands in the scope.
+	Making Making `json:"making"`
+	Name   string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Outside Done by a firm; absent where the catalogue has no price for the kind of piano.
+	Outside *OutsideWay `json:"outside,omitempty"`
+}
+
+// MakeOrBuyCheaper By likely cost, where there are two ways and they are not level.
+type MakeOrBuyCheaper string
+
+// MakeOrBuyList defines model for MakeOrBuyList.
+type MakeOrBuyList struct {
+	Items []MakeOrBuy `json:"items"`
+}
+
 // Making Who does an operation.
 type Making string
 
@@ -824,6 +937,24 @@ type OpeningHours struct {
 
 // OperationCode The code of an operation of the catalogue.
 type OperationCode = string
+
+// OutsideWay Done by a firm; absent where the catalogue has no price for the kind of piano.
+type OutsideWay struct {
+	// Carriage A sum of money with exactly the decimals of its currency.
+	Carriage *Money `json:"carriage,omitempty"`
+
+	// Price A low, likely and high sum.
+	Price MoneyRange `json:"price,omitempty,omitzero"`
+
+	// ReadyOn The whole instrument, behind the jobs in progress.
+	ReadyOn Day `json:"ready_on"`
+
+	// Total A low, likely and high sum.
+	Total MoneyRange `json:"total,omitempty,omitzero"`
+
+	// TurnRoundWeeks Calendar weeks, the firm's queue and carriage included.
+	TurnRoundWeeks ThreePoint `json:"turn_round_weeks"`
+}
 
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
@@ -993,6 +1124,26 @@ type Scope struct {
 
 	// Version Counts the changes; the number in the `ETag`.
 	Version Version `json:"version"`
+}
+
+// ScopeComparison defines model for ScopeComparison.
+type ScopeComparison struct {
+	// Changed Operations that both have, with what differs.
+	Changed []LineDifference `json:"changed"`
+
+	// Here What one of the scopes comes to, if it were accepted now.
+	Here      ComparedScope `json:"here"`
+	OnlyHere  []ScopeLine   `json:"only_here"`
+	OnlyThere []ScopeLine   `json:"only_there"`
+
+	// Settled Choices that are settled differently.
+	Settled []ChoiceDifference `json:"settled"`
+
+	// There What one of the scopes comes to, if it were accepted now.
+	There ComparedScope `json:"there"`
+
+	// Unchanged How many lines both have alike.
+	Unchanged int `json:"unchanged"`
 }
 
 // ScopeDraft defines model for ScopeDraft.
@@ -1659,6 +1810,12 @@ type PutPersonParams struct {
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// CompareScopesParams defines parameters for CompareScopes.
+type CompareScopesParams struct {
+	// With The scope to compare with.
+	With ID `form:"with" json:"with"`
 }
 
 // PutEditsParams defines parameters for PutEdits.

@@ -88,17 +88,11 @@ func (a *App) Dates(ctx context.Context, actor Actor, scope uuid.UUID) (domain.D
 	if err != nil {
 		return domain.Dates{}, err
 	}
-	shop, err := a.shopNow(ctx, a.Read(ctx, actor))
+	cal, err := a.calendar(ctx, a.Read(ctx, actor))
 	if err != nil {
 		return domain.Dates{}, err
 	}
-	zone, err := zoneOf(shop.workshop)
-	if err != nil {
-		return domain.Dates{}, err
-	}
-	v := s.Value
-	where := domain.Shop{Open: shop.workshop.Open, Zone: zone, Stations: shop.stations}
-	return domain.DatesOf(v.Catalogue, v.Scope, where, a.now(), shop.queue)
+	return domain.DatesOf(s.Value.Catalogue, s.Value.Scope, cal.Shop, cal.At, cal.Queue)
 }
 
 // zoneOf is the workshop's time zone.
