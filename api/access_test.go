@@ -30,6 +30,7 @@ getInstrument    obmhkv
 getJob           obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
+getParty         obmk
 getRevision      obmhkv
 getScope         obmhkv
 getSurvey        obmhkv
@@ -40,6 +41,7 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listParties      obmk
 listPeople       obmhkv
 listRevisions    obmhkv
 listScopes       obmhkv
@@ -51,6 +53,7 @@ putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putParty         obm
 putPerson        om
 putStation       om
 putTask          omh
