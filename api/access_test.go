@@ -34,6 +34,7 @@ getJob           obmhkv
 getJobDates      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
+getParty         obmk
 getRevision      obmhkv
 getScope         obmhkv
 getSurvey        obmhkv
@@ -44,6 +45,7 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listParties      obmk
 listPeople       obmhkv
 listProgress     obmhkv
 listRevisions    obmhkv
@@ -57,6 +59,7 @@ putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putParty         obm
 putPerson        om
 putStation       om
 putWorkshop      om

@@ -108,6 +108,15 @@ type ServerInterface interface {
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
+	// ListParties Clients, sellers and other firms, by name
+	// (GET /v1/parties)
+	ListParties(ctx echo.Context, params ListPartiesParams) error
+	// GetParty One party
+	// (GET /v1/parties/{id})
+	GetParty(ctx echo.Context, id ID) error
+	// PutParty Record a client, a seller or a firm, or change one
+	// (PUT /v1/parties/{id})
+	PutParty(ctx echo.Context, id ID, params PutPartyParams) error
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx echo.Context) error
@@ -369,6 +378,55 @@ func (w *ServerInterfaceWrapper) ListInstruments(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// ------------- Optional query parameter "state" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "state", ctx.QueryParams(), &params.State, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter state: %s", err))
+	}
+
+	// ------------- Optional query parameter "party" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "party", ctx.QueryParams(), &params.Party, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter party: %s", err))
+	}
+
+	// ------------- Optional query parameter "maker" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "maker", ctx.QueryParams(), &params.Maker, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter maker: %s", err))
+	}
+
+	// ------------- Optional query parameter "serial" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "serial", ctx.QueryParams(), &params.Serial, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter serial: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock_number", ctx.QueryParams(), &params.StockNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "find" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "find", ctx.QueryParams(), &params.Find, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter find: %s", err))
+	}
+
+	// ------------- Optional query parameter "sort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sort", ctx.QueryParams(), &params.Sort, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sort: %s", err))
 	}
 
 	// ------------- Optional query parameter "cursor" -------------
@@ -1144,6 +1202,120 @@ func (w *ServerInterfaceWrapper) GetMe(ctx echo.Context) error {
 	return err
 }
 
+// ListParties converts echo context to params.
+func (w *ServerInterfaceWrapper) ListParties(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPartiesParams
+	// ------------- Optional query parameter "name" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "name", ctx.QueryParams(), &params.Name, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListParties(ctx, params)
+	return err
+}
+
+// GetParty converts echo context to params.
+func (w *ServerInterfaceWrapper) GetParty(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetParty(ctx, id)
+	return err
+}
+
+// PutParty converts echo context to params.
+func (w *ServerInterfaceWrapper) PutParty(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutPartyParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOrNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	}
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatchNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = IfNoneMatch
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutParty(ctx, id, params)
+	return err
+}
+
 // ListPeople converts echo context to params.
 func (w *ServerInterfaceWrapper) ListPeople(ctx echo.Context) error {
 	var err error
@@ -1871,6 +2043,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
+	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
+	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
+	router.PUT(options.BaseURL+"/v1/parties/:id", wrapper.PutParty, options.OperationMiddlewares["putParty"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
@@ -2820,6 +2995,122 @@ func (response GetMe200JSONResponse) VisitGetMeResponse(w http.ResponseWriter) e
 	return err
 }
 
+type ListPartiesRequestObject struct {
+	Params ListPartiesParams
+}
+
+type ListPartiesResponseObject interface {
+	VisitListPartiesResponse(w http.ResponseWriter) error
+}
+
+type ListParties200ResponseHeaders struct {
+	Link *string
+}
+
+type ListParties200JSONResponse struct {
+	Body    PartyPage
+	Headers ListParties200ResponseHeaders
+}
+
+func (response ListParties200JSONResponse) VisitListPartiesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPartyRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetPartyResponseObject interface {
+	VisitGetPartyResponse(w http.ResponseWriter) error
+}
+
+type GetParty200ResponseHeaders struct {
+	ETag string
+}
+
+type GetParty200JSONResponse struct {
+	Body    Party
+	Headers GetParty200ResponseHeaders
+}
+
+func (response GetParty200JSONResponse) VisitGetPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPartyRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutPartyParams
+	Body   *PutPartyJSONRequestBody
+}
+
+type PutPartyResponseObject interface {
+	VisitPutPartyResponse(w http.ResponseWriter) error
+}
+
+type PutParty200ResponseHeaders struct {
+	ETag string
+}
+
+type PutParty200JSONResponse struct {
+	Body    Party
+	Headers PutParty200ResponseHeaders
+}
+
+func (response PutParty200JSONResponse) VisitPutPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutParty201ResponseHeaders struct {
+	ETag string
+}
+
+type PutParty201JSONResponse struct {
+	Body    Party
+	Headers PutParty201ResponseHeaders
+}
+
+func (response PutParty201JSONResponse) VisitPutPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListPeopleRequestObject struct {
 }
 
@@ -3536,6 +3827,15 @@ type StrictServerInterface interface {
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
+	// ListParties Clients, sellers and other firms, by name
+	// (GET /v1/parties)
+	ListParties(ctx context.Context, request ListPartiesRequestObject) (ListPartiesResponseObject, error)
+	// GetParty One party
+	// (GET /v1/parties/{id})
+	GetParty(ctx context.Context, request GetPartyRequestObject) (GetPartyResponseObject, error)
+	// PutParty Record a client, a seller or a firm, or change one
+	// (PUT /v1/parties/{id})
+	PutParty(ctx context.Context, request PutPartyRequestObject) (PutPartyResponseObject, error)
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
@@ -4619,6 +4919,105 @@ func (sh *strictHandler) GetMe(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetMeResponseObject); ok {
 		return validResponse.VisitGetMeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListParties operation middleware
+func (sh *strictHandler) ListParties(ctx echo.Context, params ListPartiesParams) error {
+	var request ListPartiesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListParties(ctx.Request().Context(), request.(ListPartiesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListParties")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListPartiesResponseObject); ok {
+		return validResponse.VisitListPartiesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetParty operation middleware
+func (sh *strictHandler) GetParty(ctx echo.Context, id ID) error {
+	var request GetPartyRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetParty(ctx.Request().Context(), request.(GetPartyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetParty")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPartyResponseObject); ok {
+		return validResponse.VisitGetPartyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutParty operation middleware
+func (sh *strictHandler) PutParty(ctx echo.Context, id ID, params PutPartyParams) error {
+	var request PutPartyRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutPartyJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutParty(ctx.Request().Context(), request.(PutPartyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutParty")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutPartyResponseObject); ok {
+		return validResponse.VisitPutPartyResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

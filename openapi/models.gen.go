@@ -67,6 +67,15 @@ const (
 	FinishShellac   Finish = "shellac"
 )
 
+// Defines values for InstrumentSort.
+const (
+	InstrumentSortEntered     InstrumentSort = "entered"
+	InstrumentSortMaker       InstrumentSort = "maker"
+	InstrumentSortNewest      InstrumentSort = "newest"
+	InstrumentSortSerial      InstrumentSort = "serial"
+	InstrumentSortStockNumber InstrumentSort = "stock_number"
+)
+
 // Defines values for JobOutcome.
 const (
 	JobOutcomeAbandoned JobOutcome = "abandoned"
@@ -153,6 +162,16 @@ const (
 	SeverityMustAct   Severity = "must_act"
 	SeveritySound     Severity = "sound"
 	SeverityUnknown   Severity = "unknown"
+)
+
+// Defines values for State.
+const (
+	StateConsidered State = "considered"
+	StateGone       State = "gone"
+	StateInWork     State = "in_work"
+	StateLetGo      State = "let_go"
+	StateReady      State = "ready"
+	StateWaiting    State = "waiting"
 )
 
 // Defines values for StepKind.
@@ -245,6 +264,9 @@ type BaselineSitting struct {
 	// Sitting From 1.
 	Sitting int `json:"sitting"`
 }
+
+// Beginning What a text begins with.
+type Beginning = string
 
 // Bid defines model for Bid.
 type Bid struct {
@@ -770,10 +792,16 @@ type Instrument struct {
 	Notes int    `json:"notes"`
 
 	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
-	Owner       Ownership `json:"owner"`
-	Serial      string    `json:"serial,omitempty,omitzero"`
-	SizeMM      int       `json:"size_mm"`
-	StockNumber string    `json:"stock_number,omitempty,omitzero"`
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party  ID     `json:"party,omitempty,omitzero"`
+	Serial string `json:"serial,omitempty,omitzero"`
+	SizeMM int    `json:"size_mm"`
+
+	// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
+	State       State  `json:"state"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
 
 	// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
 	Stringing *Stringing `json:"stringing,omitempty"`
@@ -812,8 +840,11 @@ type InstrumentSettings struct {
 	Notes int `json:"notes"`
 
 	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
-	Owner  Ownership `json:"owner"`
-	Serial string    `json:"serial,omitempty,omitzero"`
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party  ID     `json:"party,omitempty,omitzero"`
+	Serial string `json:"serial,omitempty,omitzero"`
 
 	// SizeMM Length of a grand, height of an upright, in mm.
 	SizeMM      int    `json:"size_mm"`
@@ -825,6 +856,9 @@ type InstrumentSettings struct {
 	// Year Of making.
 	Year int `json:"year,omitempty,omitzero"`
 }
+
+// InstrumentSort defines model for InstrumentSort.
+type InstrumentSort string
 
 // Interval defines model for Interval.
 type Interval struct {
@@ -1069,6 +1103,37 @@ type OutsideWay struct {
 
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
+
+// Party defines model for Party.
+type Party struct {
+	Address   string    `json:"address,omitempty,omitzero"`
+	CreatedAt time.Time `json:"created_at"`
+	Email     string    `json:"email,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID    ID     `json:"id"`
+	Name  string `json:"name"`
+	Note  string `json:"note,omitempty,omitzero"`
+	Phone string `json:"phone,omitempty,omitzero"`
+
+	// Version Counts the changes; the number in the `ETag`.
+	Version Version `json:"version"`
+}
+
+// PartyPage defines model for PartyPage.
+type PartyPage struct {
+	Items      []Party `json:"items"`
+	NextCursor string  `json:"next_cursor,omitempty,omitzero"`
+}
+
+// PartySettings defines model for PartySettings.
+type PartySettings struct {
+	Address string `json:"address,omitempty,omitzero"`
+	Email   string `json:"email,omitempty,omitzero"`
+	Name    string `json:"name"`
+	Note    string `json:"note,omitempty,omitzero"`
+	Phone   string `json:"phone,omitempty,omitzero"`
+}
 
 // PathStep defines model for PathStep.
 type PathStep struct {
@@ -1415,6 +1480,9 @@ type SkillHours struct {
 
 // Standing How far a figure may be trusted.
 type Standing = string
+
+// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
+type State string
 
 // Station defines model for Station.
 type Station struct {
@@ -1910,6 +1978,27 @@ type ListInstrumentsParams struct {
 	// Kind Only instruments of this kind.
 	Kind Kind `form:"kind,omitempty" json:"kind,omitempty,omitzero"`
 
+	// State Only instruments that stand so with us.
+	State State `form:"state,omitempty" json:"state,omitempty,omitzero"`
+
+	// Party Only this client's instruments, or what this seller offers.
+	Party ID `form:"party,omitempty" json:"party,omitempty,omitzero"`
+
+	// Maker What the maker's name begins with, in any case.
+	Maker Beginning `form:"maker,omitempty" json:"maker,omitempty,omitzero"`
+
+	// Serial What the serial number begins with; spaces, dots and dashes don't count.
+	Serial Beginning `form:"serial,omitempty" json:"serial,omitempty,omitzero"`
+
+	// StockNumber What the stock number begins with, in any case.
+	StockNumber Beginning `form:"stock_number,omitempty" json:"stock_number,omitempty,omitzero"`
+
+	// Find What the maker's name, the serial number or the stock number begins with.
+	Find Beginning `form:"find,omitempty" json:"find,omitempty,omitzero"`
+
+	// Sort The order; ties go by id. Without it, in order of entry.
+	Sort InstrumentSort `form:"sort,omitempty" json:"sort,omitempty,omitzero"`
+
 	// Cursor The `next_cursor` of the page before.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
@@ -2043,6 +2132,30 @@ type AddProgressParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// ListPartiesParams defines parameters for ListParties.
+type ListPartiesParams struct {
+	// Name What the name begins with, in any case.
+	Name Beginning `form:"name,omitempty" json:"name,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutPartyParams defines parameters for PutParty.
+type PutPartyParams struct {
+	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
+	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+
+	// IfNoneMatch `*`, to add it under this id.
+	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutPersonParams defines parameters for PutPerson.
 type PutPersonParams struct {
 	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
@@ -2165,6 +2278,9 @@ type ResumeJSONRequestBody = Resumption
 
 // AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
 type AddProgressJSONRequestBody = ProgressDraft
+
+// PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
+type PutPartyJSONRequestBody = PartySettings
 
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings

@@ -50,6 +50,9 @@ func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID,
 		if err := tx.AddJob(ctx, j, &hash); err != nil {
 			return err
 		}
+		if err := tx.MoveInstrument(ctx, j.Instrument, domain.InWork); err != nil {
+			return err
+		}
 		tx.Note("job.accepted", j.ID, map[string]any{"instrument": j.Instrument, "scope": j.Scope, "tasks": len(j.Tasks)})
 		made, err = tx.Reader.Job(ctx, j.ID)
 		return err

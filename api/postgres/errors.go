@@ -27,8 +27,13 @@ var constraintFaults = map[string]domain.Fault{
 	"suspensions_open_key":         {Kind: domain.Conflict, Detail: "it is suspended already"},
 	"jobs_scope_key":               {Kind: domain.Conflict, Detail: "that scope is under way already"},
 	"catalogue_revisions_pkey":     {Kind: domain.Stale, Detail: "the catalogue has changed since it was read; read it again"},
-	"surveys_instrument_fkey":      {Kind: domain.NotFound, Detail: "there is no such instrument"},
-	"findings_survey_fkey":         {Kind: domain.NotFound, Detail: "there is no such survey"},
+	"parties_pkey":                 {Kind: domain.Conflict, Detail: "a party with that id exists"},
+	"instruments_party_fkey": {
+		Kind: domain.Invalid, Detail: "the party is not known",
+		Fields: []domain.FieldFault{{Pointer: "#/party", Detail: "there is no such party"}},
+	},
+	"surveys_instrument_fkey": {Kind: domain.NotFound, Detail: "there is no such instrument"},
+	"findings_survey_fkey":    {Kind: domain.NotFound, Detail: "there is no such survey"},
 }
 
 // translate turns what the database says into a Fault where the user can do
