@@ -54,7 +54,14 @@ var acts = map[string]domain.Act{
 	"listJobs":         domain.ReadShop,
 	"createJob":        domain.WriteJobs,
 	"getJob":           domain.ReadShop,
-	"putTask":          domain.WriteProgress,
+	"closeJob":         domain.WriteJobs,
+	"getBaseline":      domain.ReadShop,
+	"getJobDates":      domain.ReadShop,
+	"listProgress":     domain.ReadShop,
+	"addProgress":      domain.WriteProgress,
+	"listSuspensions":  domain.ReadShop,
+	"suspend":          domain.WriteJobs,
+	"resume":           domain.WriteJobs,
 	"listEvents":       domain.ReadFeed,
 }
 

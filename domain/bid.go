@@ -32,6 +32,9 @@ type QueuedWork struct {
 	Name     string    `json:"name"`
 	Accepted time.Time `json:"accepted"` // parts for it were ordered then
 	Scope    Scope     `json:"scope"`    // only the lines that are left, with the hours left
+	// Held is when a job that rests as a whole is expected to be taken up again.
+	Held      time.Time       `json:"held,omitzero"`
+	Suspended []SuspendedWork `json:"suspended,omitempty"`
 }
 
 // Outcome is what a way of buying comes to.
