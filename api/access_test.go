@@ -15,11 +15,15 @@ import (
 // the guard or of the roles shows here.
 const roleTable = `
 addFinding       obmh
+addProgress      omh
+closeJob         om
+compareScopes    obmhkv
 createBid        ob
 createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -27,7 +31,10 @@ getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
+getJobDates      obmhkv
+getMakeOrBuy     obmhkv
 getMe            obmhkv
+getParty         obmk
 getRevision      obmhkv
 getScope         obmhkv
 getSurvey        obmhkv
@@ -38,24 +45,29 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listParties      obmk
 listPeople       obmhkv
+listProgress     obmhkv
 listRevisions    obmhkv
 listScopes       obmhkv
 listStations     obmhkv
 listSurveys      obmhkv
+listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putParty         obm
 putPerson        om
 putStation       om
-putTask          omh
 putWorkshop      om
 recomputeBid     obmk
+resume           om
 revokeToken      o
 strikeFinding    obmh
+suspend          om
 `
 
 var initials = map[domain.Role]string{
@@ -97,7 +109,7 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999",
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(),
 	).Replace(path)
 }
 

@@ -38,7 +38,7 @@ func (h *handlers) CreateScope(ctx context.Context, r CreateScopeRequestObject) 
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s)
+	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
 	return CreateScope201JSONResponse{
 		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
 	}, err
@@ -50,7 +50,7 @@ func (h *handlers) GetScope(ctx context.Context, r GetScopeRequestObject) (GetSc
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s)
+	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
 	return GetScope200JSONResponse{Body: body, Headers: GetScope200ResponseHeaders{ETag: tag}}, err
 }
 
@@ -64,7 +64,7 @@ func (h *handlers) PutEdits(ctx context.Context, r PutEditsRequestObject) (PutEd
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s)
+	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
 	return PutEdits200JSONResponse{Body: body, Headers: PutEdits200ResponseHeaders{ETag: tag}}, err
 }
 
@@ -80,7 +80,7 @@ func renderScopeHead(v app.Versioned[postgres.Decision]) openapi.ScopeHead {
 
 // renderScope gives a scope with its tag, which covers the lines too: they
 // follow from the survey and the terms beside the scope's own version.
-func renderScope(v app.Versioned[app.DrawnScope]) (openapi.Scope, string, error) {
+func renderScope(v app.Versioned[app.DrawnScope], shown view) (openapi.Scope, string, error) {
 	d, s := v.Value.Decision, v.Value.Scope
 	out := openapi.Scope{
 		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth), Revision: revisionNumber(d.Revision),
@@ -92,6 +92,7 @@ func renderScope(v app.Versioned[app.DrawnScope]) (openapi.Scope, string, error)
 	for group, option := range s.Settled {
 		out.Settled[group] = option
 	}
+	out.Doubts = showDoubts(v.Value, shown)
 	tag, err := derivedTag(v.Version, out)
 	return out, tag, err
 }
@@ -100,7 +101,8 @@ func renderScopeLine(l domain.Line) openapi.ScopeLine {
 	return openapi.ScopeLine{
 		Operation: string(l.Operation), Name: l.Name, Skill: l.Skill, Driver: l.Driver, Quantity: l.Quantity,
 		Basis: openapi.ScopeLineBasis(l.Basis), Formula: l.Formula, Hours: renderThreePoint(l.Hours),
-		Making: openapi.Making(l.Making), Chance: l.Chance, RevealedBy: string(l.RevealedBy), Sessions: l.Sessions,
+		Making: openapi.Making(l.Making), Chance: l.Chance, RevealedBy: string(l.RevealedBy),
+		Branches: renderAll(l.Branches, renderDoubtBranch), Expected: l.Expected, Sessions: l.Sessions,
 		Reasons: renderAll(l.Reasons, renderReason), Cautions: l.Cautions, Standing: string(l.Standing), Edited: l.Edited,
 	}
 }

@@ -19,6 +19,7 @@ func (v *view) tell(s *Scope, planned *sketch) {
 		return // a world without odds, of which the edits make no sense
 	}
 	beside := v.besides(base)
+	v.base, v.besideBase = base.sketch, beside
 	for i := range v.doubts {
 		x := &v.doubts[i]
 		if x.line != none || !x.matters() {
@@ -30,10 +31,14 @@ func (v *view) tell(s *Scope, planned *sketch) {
 			if other := beside[i][j]; other != nil {
 				way.Adds, way.Drops = v.lacking(other, base.sketch), v.lacking(base.sketch, other)
 			}
+			way.Hours = s.hoursOf(way)
+			d.ExpectedHours = d.ExpectedHours.Add(b.odds.Mul(way.Hours.Likely))
 			d.Ways = append(d.Ways, way)
 		}
+		d.ExpectedHours = d.ExpectedHours.Round(hourPlaces)
 		s.Doubts = append(s.Doubts, d)
 	}
+	slices.SortStableFunc(s.Doubts, func(a, b Doubt) int { return b.ExpectedHours.Cmp(a.ExpectedHours) })
 	var worst [][]*sketch
 	for i := range s.Lines {
 		l := &s.Lines[i]
@@ -52,6 +57,20 @@ func (v *view) tell(s *Scope, planned *sketch) {
 		}
 		l.RevealedBy = s.revealOf(l)
 	}
+}
+
+// hoursOf are the hours of the lines that a way adds, less those of the ones
+// that it drops.
+func (s *Scope) hoursOf(w DoubtWay) (h catalogue.ThreePoint) {
+	for _, l := range s.Lines {
+		switch {
+		case slices.Contains(w.Adds, l.Operation):
+			h.Low, h.Likely, h.High = h.Low.Add(l.Hours.Low), h.Likely.Add(l.Hours.Likely), h.High.Add(l.Hours.High)
+		case slices.Contains(w.Drops, l.Operation):
+			h.Low, h.Likely, h.High = h.Low.Sub(l.Hours.Low), h.Likely.Sub(l.Hours.Likely), h.High.Sub(l.Hours.High)
+		}
+	}
+	return h
 }
 
 // branchesTold are the ways, but for the soundest, of the points that the

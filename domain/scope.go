@@ -89,6 +89,9 @@ type Doubt struct {
 	// before; empty where the scope has none.
 	RevealedBy catalogue.Code `json:"revealed_by,omitempty"`
 	Ways       []DoubtWay     `json:"ways"` // the soundest first
+	// ExpectedHours are the likely hours that the odds let expect beside the
+	// soundest way: the more, the sooner it is worth a look.
+	ExpectedHours decimal.Decimal `json:"expected_hours"`
 }
 
 // DoubtWay is one way in which a Doubt may come out.
@@ -97,6 +100,9 @@ type DoubtWay struct {
 	Odds     decimal.Decimal    `json:"odds"`
 	Adds     []catalogue.Code   `json:"adds,omitempty"`  // lines that are there beside the soundest way's
 	Drops    []catalogue.Code   `json:"drops,omitempty"` // lines of the soundest way that are not
+	// Hours are the person-hours more than the soundest way takes; below nothing
+	// where it takes fewer.
+	Hours catalogue.ThreePoint `json:"hours"`
 }
 
 // Scope is the work at one depth, lines in the order of the catalogue. Where a
@@ -110,7 +116,7 @@ type Scope struct {
 	Stops       []Stop                `json:"stops,omitempty"`
 	Suggestions []Reason              `json:"suggestions,omitempty"`
 	Unknown     []catalogue.PointCode `json:"unknown,omitempty"` // points nobody looked at
-	Doubts      []Doubt               `json:"doubts,omitempty"`  // of the unknown points, those that can change the work
+	Doubts      []Doubt               `json:"doubts,omitempty"`  // of the unknown points, those that can change the work; the weightiest first
 	Idle        []Edit                `json:"idle,omitempty"`    // edits of a figure that found no line to change
 
 	view *view // what it was drawn from; nil for one that was read

@@ -12,6 +12,10 @@ import (
 type view struct {
 	*drawer
 	worlds []world
+	// base is the soundest world, besideBase those that differ from it in one
+	// doubt, by doubt and branch; nil without odds.
+	base       *sketch
+	besideBase [][]*sketch
 }
 
 // view draws every world of a drawer.

@@ -66,6 +66,8 @@ type Estimate struct {
 	Skills []SkillHours
 	Hours  Hours
 	Costs  Costs
+
+	weights []decimal.Decimal // of the worlds
 }
 
 // CostedLine is a line with its chance taken into account: hours and costs are those of low, likely and high, and the
@@ -100,7 +102,9 @@ type Costs struct {
 //
 // All faults of the input come back together, joined: [*MissingRateError], [*OutsideHoursError], [*BoundError],
 // [*OrderError], [*NegativeError], [*CurrencyError], [*ValueError]. No lines give an estimate of nothing.
-func EstimateScope(lines []Line, rates Rates) (Estimate, error) { return EstimateWorlds(lines, nil, rates) }
+func EstimateScope(lines []Line, rates Rates) (Estimate, error) {
+	return EstimateWorlds(lines, nil, rates)
+}
 
 // EstimateWorlds costs lines that are needed in some worlds and not in others; the worlds exclude one another, and
 // their weights are their chances.
@@ -130,7 +134,7 @@ func EstimateWorlds(lines []Line, weights []decimal.Decimal, rates Rates) (Estim
 	if err != nil {
 		return Estimate{}, err
 	}
-	estimate := Estimate{Currency: rates.Currency, Lines: make([]CostedLine, 0, len(lines))}
+	estimate := Estimate{Currency: rates.Currency, Lines: make([]CostedLine, 0, len(lines)), weights: weights}
 	for _, line := range lines {
 		costed, err := line.cost(rates, w)
 		if err != nil {

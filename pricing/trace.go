@@ -46,6 +46,8 @@ type Step struct {
 	// Unit is what Quantity counts: "h", the material's unit, "price" or "carriage".
 	Unit              string
 	Low, Likely, High Product
+
+	in []bool // the worlds that have it; nil where none are told apart
 }
 
 // Product shows how an amount came about: Quantity × Weight × Rate, rounded once, half up. Weight is what the line's
@@ -86,14 +88,15 @@ func (l Line) cost(rates Rates, w weighing) (CostedLine, error) {
 	}}
 	var parts [4][]Range
 	for _, f := range l.factors(rates) {
-		own := weight
+		own, in := weight, l.In
 		if f.in != nil {
-			own = w.of(l, f.in, w.chance(f.in))
+			own, in = w.of(l, f.in, w.chance(f.in)), f.in
 		}
 		step, err := f.multiply(own, rates.Currency)
 		if err != nil {
 			return CostedLine{}, &ValueError{Where: l.Ref, What: f.kind.String() + " " + f.ref, Err: err}
 		}
+		step.in = in
 		costed.Steps = append(costed.Steps, step)
 		parts[f.kind-Labour] = append(parts[f.kind-Labour], step.amounts())
 	}

@@ -17,37 +17,74 @@ type weighing struct {
 // weigh finds the cheapest and the dearest of the worlds.
 func weigh(lines []Line, weights []decimal.Decimal, rates Rates) (weighing, error) {
 	w := weighing{weights: weights}
-	low, high := make([]int64, len(weights)), make([]int64, len(weights))
+	if len(weights) == 0 {
+		return w, nil
+	}
+	totals, err := WorldTotals(lines, len(weights), rates)
+	if err != nil {
+		return w, err
+	}
+	for i, t := range totals {
+		if t.Costs.Low.Cmp(totals[w.cheapest].Costs.Low) < 0 {
+			w.cheapest = i
+		}
+		if t.Costs.High.Cmp(totals[w.dearest].Costs.High) > 0 {
+			w.dearest = i
+		}
+	}
+	return w, nil
+}
+
+// WorldTotal is what one world takes and costs, everything in it whole.
+type WorldTotal struct {
+	Hours Hours
+	Costs Range
+}
+
+// Less returns the difference, point by point; it may be below nothing.
+func (t WorldTotal) Less(o WorldTotal) WorldTotal {
+	return WorldTotal{
+		Hours: Hours{Low: t.Hours.Low.Sub(o.Hours.Low), Likely: t.Hours.Likely.Sub(o.Hours.Likely), High: t.Hours.High.Sub(o.Hours.High)},
+		Costs: Range{Low: t.Costs.Low.Sub(o.Costs.Low), Likely: t.Costs.Likely.Sub(o.Costs.Likely), High: t.Costs.High.Sub(o.Costs.High)},
+	}
+}
+
+// WorldTotals returns what each of a number of worlds takes and costs, by the In of lines and materials; a line
+// without one is in all of them. It returns the errors of [EstimateScope].
+func WorldTotals(lines []Line, worlds int, rates Rates) ([]WorldTotal, error) {
+	totals := make([]WorldTotal, worlds)
+	for i := range totals {
+		totals[i].Costs = ZeroRange(rates.Currency)
+	}
 	for _, l := range lines {
+		if err := l.check(rates, worlds); err != nil {
+			return nil, err
+		}
+		for i := range totals {
+			if l.In == nil || l.In[i] {
+				totals[i].Hours = totals[i].Hours.Add(l.Hours)
+			}
+		}
 		for _, f := range l.factors(rates) {
 			in := f.in
 			if in == nil {
 				in = l.In
 			}
-			if in == nil {
-				continue // the same in every world
-			}
 			step, err := f.multiply(same(decimal.NewFromInt(1)), rates.Currency)
 			if err != nil {
-				return w, &ValueError{Where: l.Ref, What: f.kind.String() + " " + f.ref, Err: err}
+				return nil, &ValueError{Where: l.Ref, What: f.kind.String() + " " + f.ref, Err: err}
 			}
-			for i, there := range in {
-				if there {
-					low[i] += step.Low.Amount.Minor()
-					high[i] += step.High.Amount.Minor()
+			for i := range totals {
+				if in != nil && !in[i] {
+					continue
+				}
+				if totals[i].Costs, err = SumRanges(rates.Currency, totals[i].Costs, step.amounts()); err != nil {
+					return nil, &ValueError{Where: "estimate", What: "total", Err: err}
 				}
 			}
 		}
 	}
-	for i := range weights {
-		if low[i] < low[w.cheapest] {
-			w.cheapest = i
-		}
-		if high[i] > high[w.dearest] {
-			w.dearest = i
-		}
-	}
-	return w, nil
+	return totals, nil
 }
 
 // of is what counts of something that the given worlds have; nil: that is
