@@ -2,6 +2,7 @@ package domain
 
 import (
 	"slices"
+	"strings"
 
 	"bentside/domain/catalogue"
 )
@@ -295,9 +296,20 @@ func (d *drawer) reasonOf(rule string, c catalogue.Condition, left condition, sa
 			may[p] = true
 		}
 	}
-	r.Says = "if it is found so: " + says
+	r.Says = ifFound + says
 	r.Points = slices.DeleteFunc(expr.Points(), func(p catalogue.PointCode) bool { return !may[p] })
 	return r
+}
+
+// ifFound begins the reasons that hang on what nobody looked at.
+const ifFound = "if it is found so: "
+
+// doubtful is 1 for a reason that hangs on what nobody looked at, else 0.
+func (r *Reason) doubtful() int {
+	if strings.HasPrefix(r.Says, ifFound) {
+		return 1
+	}
+	return 0
 }
 
 // open reports whether nobody looked at the point.

@@ -32,6 +32,9 @@ func (o Odds) Of(s catalogue.Severity) decimal.Decimal {
 	}
 }
 
+// NotSound is the chance of anything but sound.
+func (o Odds) NotSound() decimal.Decimal { return o.Attention.Add(o.MustAct) }
+
 // UnknownOdds are a workshop's odds for points that nobody looked at: one set
 // for all of them, and sets of their own for some. Which odds are right is the
 // workshop's experience; none come from a source.

@@ -1,6 +1,7 @@
 package domain
 
 import (
+	"cmp"
 	"slices"
 
 	"bentside/domain/catalogue"
@@ -173,7 +174,8 @@ func (v *view) settled(planned *sketch) map[string]string {
 }
 
 // reasons are why each operation is in the worlds, in the order of the worlds
-// and of their calls, each once.
+// and of their calls, each once. That the buyer gave it a chance is one only
+// where there is no other, and what hangs on what nobody looked at comes last.
 func (v *view) reasons() [][]Reason {
 	type told struct {
 		op     int
@@ -181,10 +183,16 @@ func (v *view) reasons() [][]Reason {
 	}
 	known := map[told]bool{}
 	list := make([][]Reason, len(v.possible))
+	chanced := map[*Reason]bool{}
+	for i := v.points; i < len(v.doubts); i++ {
+		chanced[&v.doubts[i].reason] = true
+	}
 	add := func(op int, r *Reason) {
 		if key := (told{op, r}); !known[key] {
 			known[key] = true
-			list[op] = append(list[op], *r)
+			if !chanced[r] {
+				list[op] = append(list[op], *r)
+			}
 		}
 	}
 	for _, w := range v.worlds {
@@ -203,6 +211,14 @@ func (v *view) reasons() [][]Reason {
 				}
 			}
 		}
+	}
+	for i := v.points; i < len(v.doubts); i++ {
+		if x := &v.doubts[i]; len(list[x.line]) == 0 {
+			list[x.line] = []Reason{x.reason}
+		}
+	}
+	for _, reasons := range list {
+		slices.SortStableFunc(reasons, func(a, b Reason) int { return cmp.Compare(a.doubtful(), b.doubtful()) })
 	}
 	return list
 }
