@@ -32,8 +32,11 @@ getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
 getRevision      obmhkv
+getScale         obmhkv
 getScope         obmhkv
+getStringing     obmhkv
 getSurvey        obmhkv
+getTakeoff       obmhkv
 getWorkshop      obmhkv
 issueToken       o
 listBids         obmk
@@ -53,8 +56,10 @@ putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putMeasurements  obmh
 putParty         obm
 putPerson        om
+putScale         obmh
 putStation       om
 putTask          omh
 putWorkshop      om
