@@ -15,12 +15,14 @@ import (
 // the guard or of the roles shows here.
 const roleTable = `
 addFinding       obmh
+answerOffers     om
 compareScopes    obmhkv
 createBid        ob
 createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+editCatalogue    om
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -40,6 +42,7 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listOffers       om
 listPeople       obmhkv
 listRevisions    obmhkv
 listScopes       obmhkv
@@ -47,6 +50,7 @@ listStations     obmhkv
 listSurveys      obmhkv
 listTokens       o
 listUnits        obmhkv
+previewRebase    obmhkv
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
@@ -55,6 +59,7 @@ putPerson        om
 putStation       om
 putTask          omh
 putWorkshop      om
+rebaseScope      obm
 recomputeBid     obmk
 revokeToken      o
 strikeFinding    obmh
