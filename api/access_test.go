@@ -15,7 +15,9 @@ import (
 // the guard or of the roles shows here.
 const roleTable = `
 addFinding       obmh
+addProgress      omh
 answerOffers     om
+closeJob         om
 compareScopes    obmhkv
 createBid        ob
 createInstrument obmh
@@ -23,6 +25,7 @@ createJob        om
 createScope      obm
 createSurvey     obmh
 editCatalogue    om
+getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -30,8 +33,10 @@ getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
+getJobDates      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
+getParty         obmk
 getRevision      obmhkv
 getScope         obmhkv
 getSurvey        obmhkv
@@ -43,11 +48,14 @@ listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
 listOffers       om
+listParties      obmk
 listPeople       obmhkv
+listProgress     obmhkv
 listRevisions    obmhkv
 listScopes       obmhkv
 listStations     obmhkv
 listSurveys      obmhkv
+listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
 previewRebase    obmhkv
@@ -55,14 +63,16 @@ putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putParty         obm
 putPerson        om
 putStation       om
-putTask          omh
 putWorkshop      om
 rebaseScope      obm
 recomputeBid     obmk
+resume           om
 revokeToken      o
 strikeFinding    obmh
+suspend          om
 `
 
 var initials = map[domain.Role]string{
@@ -104,7 +114,7 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999",
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(),
 	).Replace(path)
 }
 

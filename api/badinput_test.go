@@ -114,6 +114,7 @@ func badInstruments(i openapi.Instrument) []badInput {
 		},
 		{"a number beyond all bounds", post, path, bad(map[string]any{"year": json.RawMessage("1e400")}), nil, 422, "validation", []string{"#/year"}, ""},
 		{"a grand as long as a bus", post, path, bad(map[string]any{"size_mm": 3999}), nil, 422, "validation", []string{"#/size_mm"}, "no size of a grand"},
+		{"a client nobody knows", post, path, bad(map[string]any{"party": "ffffffff-ffff-4fff-8fff-ffffffffffff"}), nil, 422, "validation", []string{"#/party"}, "no such party"},
 		{"an action of the other kind", post, path, bad(map[string]any{"action": "over_damper"}), nil, 422, "validation", []string{"#/action"}, "a grand has none such"},
 		{"more singles than notes", post, path, bad(map[string]any{"stringing": map[string]any{"last_single": 20, "last_pair": 8, "covered": 3}}), nil, 422, "validation", []string{"#/stringing"}, "singles"},
 		{"another's body for a known one", http.MethodPut, "/v1/instruments/" + i.ID.String(), "{}", []string{`If-Match: "v1"`}, 422, "validation", []string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm"}, "is missing"},

@@ -83,19 +83,49 @@ type ServerInterface interface {
 	CreateSurvey(ctx echo.Context, id ID, params CreateSurveyParams) error
 	// ListJobs The jobs in progress, in the order of the queue
 	// (GET /v1/jobs)
-	ListJobs(ctx echo.Context) error
+	ListJobs(ctx echo.Context, params ListJobsParams) error
 	// CreateJob Accept a scope as a job
 	// (POST /v1/jobs)
 	CreateJob(ctx echo.Context, params CreateJobParams) error
 	// GetJob A job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx echo.Context, id ID) error
-	// PutTask Say how far a task is
-	// (PUT /v1/jobs/{id}/tasks/{operation})
-	PutTask(ctx echo.Context, id ID, operation OperationCode, params PutTaskParams) error
+	// GetBaseline What was planned when the job was accepted
+	// (GET /v1/jobs/{id}/baseline)
+	GetBaseline(ctx echo.Context, id ID) error
+	// CloseJob End the job for good
+	// (POST /v1/jobs/{id}/close)
+	CloseJob(ctx echo.Context, id ID, params CloseJobParams) error
+	// GetJobDates When the job will be done, in its place in the queue
+	// (GET /v1/jobs/{id}/dates)
+	GetJobDates(ctx echo.Context, id ID) error
+	// ListSuspensions What of the job rests or rested
+	// (GET /v1/jobs/{id}/suspensions)
+	ListSuspensions(ctx echo.Context, id ID) error
+	// Suspend Let a task, or the whole job, rest
+	// (POST /v1/jobs/{id}/suspensions)
+	Suspend(ctx echo.Context, id ID, params SuspendParams) error
+	// Resume Take up again what rested
+	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
+	Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error
+	// ListProgress Everything that was said of a task
+	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
+	ListProgress(ctx echo.Context, id ID, operation Operation) error
+	// AddProgress Say how far a task is
+	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
+	AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
+	// ListParties Clients, sellers and other firms, by name
+	// (GET /v1/parties)
+	ListParties(ctx echo.Context, params ListPartiesParams) error
+	// GetParty One party
+	// (GET /v1/parties/{id})
+	GetParty(ctx echo.Context, id ID) error
+	// PutParty Record a client, a seller or a firm, or change one
+	// (PUT /v1/parties/{id})
+	PutParty(ctx echo.Context, id ID, params PutPartyParams) error
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx echo.Context) error
@@ -488,6 +518,55 @@ func (w *ServerInterfaceWrapper) ListInstruments(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// ------------- Optional query parameter "state" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "state", ctx.QueryParams(), &params.State, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter state: %s", err))
+	}
+
+	// ------------- Optional query parameter "party" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "party", ctx.QueryParams(), &params.Party, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter party: %s", err))
+	}
+
+	// ------------- Optional query parameter "maker" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "maker", ctx.QueryParams(), &params.Maker, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter maker: %s", err))
+	}
+
+	// ------------- Optional query parameter "serial" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "serial", ctx.QueryParams(), &params.Serial, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter serial: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock_number", ctx.QueryParams(), &params.StockNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "find" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "find", ctx.QueryParams(), &params.Find, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter find: %s", err))
+	}
+
+	// ------------- Optional query parameter "sort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sort", ctx.QueryParams(), &params.Sort, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sort: %s", err))
 	}
 
 	// ------------- Optional query parameter "cursor" -------------
@@ -888,8 +967,17 @@ func (w *ServerInterfaceWrapper) CreateSurvey(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobsParams
+	// ------------- Optional query parameter "closed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "closed", ctx.QueryParams(), &params.Closed, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter closed: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListJobs(ctx)
+	err = w.Handler.ListJobs(ctx, params)
 	return err
 }
 
@@ -953,8 +1041,8 @@ func (w *ServerInterfaceWrapper) GetJob(ctx echo.Context) error {
 	return err
 }
 
-// PutTask converts echo context to params.
-func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
+// GetBaseline converts echo context to params.
+func (w *ServerInterfaceWrapper) GetBaseline(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -964,34 +1052,40 @@ func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// ------------- Path parameter "operation" -------------
-	var operation OperationCode
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetBaseline(ctx, id)
+	return err
+}
 
-	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+// CloseJob converts echo context to params.
+func (w *ServerInterfaceWrapper) CloseJob(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params PutTaskParams
+	var params CloseJobParams
 
 	headers := ctx.Request().Header
-	// ------------- Required header parameter "If-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
-		var IfMatch IfMatch
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
 		n := len(valueList)
 		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
 		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
 		}
 
-		params.IfMatch = IfMatch
-	} else {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+		params.IdempotencyKey = IdempotencyKey
 	}
 	// ------------- Optional header parameter "Change-Reason" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
@@ -1010,7 +1104,232 @@ func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutTask(ctx, id, operation, params)
+	err = w.Handler.CloseJob(ctx, id, params)
+	return err
+}
+
+// GetJobDates converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJobDates(ctx, id)
+	return err
+}
+
+// ListSuspensions converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSuspensions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSuspensions(ctx, id)
+	return err
+}
+
+// Suspend converts echo context to params.
+func (w *ServerInterfaceWrapper) Suspend(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params SuspendParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Suspend(ctx, id, params)
+	return err
+}
+
+// Resume converts echo context to params.
+func (w *ServerInterfaceWrapper) Resume(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "suspension" -------------
+	var suspension SuspensionID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "suspension", ctx.Param("suspension"), &suspension, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter suspension: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ResumeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Resume(ctx, id, suspension, params)
+	return err
+}
+
+// ListProgress converts echo context to params.
+func (w *ServerInterfaceWrapper) ListProgress(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "operation" -------------
+	var operation Operation
+
+	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListProgress(ctx, id, operation)
+	return err
+}
+
+// AddProgress converts echo context to params.
+func (w *ServerInterfaceWrapper) AddProgress(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "operation" -------------
+	var operation Operation
+
+	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddProgressParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddProgress(ctx, id, operation, params)
 	return err
 }
 
@@ -1020,6 +1339,120 @@ func (w *ServerInterfaceWrapper) GetMe(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetMe(ctx)
+	return err
+}
+
+// ListParties converts echo context to params.
+func (w *ServerInterfaceWrapper) ListParties(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPartiesParams
+	// ------------- Optional query parameter "name" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "name", ctx.QueryParams(), &params.Name, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListParties(ctx, params)
+	return err
+}
+
+// GetParty converts echo context to params.
+func (w *ServerInterfaceWrapper) GetParty(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetParty(ctx, id)
+	return err
+}
+
+// PutParty converts echo context to params.
+func (w *ServerInterfaceWrapper) PutParty(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutPartyParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOrNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	}
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatchNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = IfNoneMatch
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutParty(ctx, id, params)
 	return err
 }
 
@@ -1837,8 +2270,18 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
-	router.PUT(options.BaseURL+"/v1/jobs/:id/tasks/:operation", wrapper.PutTask, options.OperationMiddlewares["putTask"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetBaseline, options.OperationMiddlewares["getBaseline"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/close", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.Suspend, options.OperationMiddlewares["suspend"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.Resume, options.OperationMiddlewares["resume"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
+	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
+	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
+	router.PUT(options.BaseURL+"/v1/parties/:id", wrapper.PutParty, options.OperationMiddlewares["putParty"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
@@ -2534,6 +2977,7 @@ func (response CreateSurvey201JSONResponse) VisitCreateSurveyResponse(w http.Res
 }
 
 type ListJobsRequestObject struct {
+	Params ListJobsParams
 }
 
 type ListJobsResponseObject interface {
@@ -2617,27 +3061,24 @@ func (response GetJob200JSONResponse) VisitGetJobResponse(w http.ResponseWriter)
 	return err
 }
 
-type PutTaskRequestObject struct {
-	ID        ID            `json:"id"`
-	Operation OperationCode `json:"operation"`
-	Params    PutTaskParams
-	Body      *PutTaskJSONRequestBody
+type GetBaselineRequestObject struct {
+	ID ID `json:"id"`
 }
 
-type PutTaskResponseObject interface {
-	VisitPutTaskResponse(w http.ResponseWriter) error
+type GetBaselineResponseObject interface {
+	VisitGetBaselineResponse(w http.ResponseWriter) error
 }
 
-type PutTask200ResponseHeaders struct {
+type GetBaseline200ResponseHeaders struct {
 	ETag string
 }
 
-type PutTask200JSONResponse struct {
-	Body    Job
-	Headers PutTask200ResponseHeaders
+type GetBaseline200JSONResponse struct {
+	Body    Baseline
+	Headers GetBaseline200ResponseHeaders
 }
 
-func (response PutTask200JSONResponse) VisitPutTaskResponse(w http.ResponseWriter) error {
+func (response GetBaseline200JSONResponse) VisitGetBaselineResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -2646,6 +3087,211 @@ func (response PutTask200JSONResponse) VisitPutTaskResponse(w http.ResponseWrite
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CloseJobRequestObject struct {
+	ID     ID `json:"id"`
+	Params CloseJobParams
+	Body   *CloseJobJSONRequestBody
+}
+
+type CloseJobResponseObject interface {
+	VisitCloseJobResponse(w http.ResponseWriter) error
+}
+
+type CloseJob200ResponseHeaders struct {
+	ETag string
+}
+
+type CloseJob200JSONResponse struct {
+	Body    Job
+	Headers CloseJob200ResponseHeaders
+}
+
+func (response CloseJob200JSONResponse) VisitCloseJobResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJobDatesRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetJobDatesResponseObject interface {
+	VisitGetJobDatesResponse(w http.ResponseWriter) error
+}
+
+type GetJobDates200ResponseHeaders struct {
+	ETag string
+}
+
+type GetJobDates200JSONResponse struct {
+	Body    JobDates
+	Headers GetJobDates200ResponseHeaders
+}
+
+func (response GetJobDates200JSONResponse) VisitGetJobDatesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSuspensionsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type ListSuspensionsResponseObject interface {
+	VisitListSuspensionsResponse(w http.ResponseWriter) error
+}
+
+type ListSuspensions200JSONResponse SuspensionList
+
+func (response ListSuspensions200JSONResponse) VisitListSuspensionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SuspendRequestObject struct {
+	ID     ID `json:"id"`
+	Params SuspendParams
+	Body   *SuspendJSONRequestBody
+}
+
+type SuspendResponseObject interface {
+	VisitSuspendResponse(w http.ResponseWriter) error
+}
+
+type Suspend201ResponseHeaders struct {
+	ETag string
+}
+
+type Suspend201JSONResponse struct {
+	Body    Job
+	Headers Suspend201ResponseHeaders
+}
+
+func (response Suspend201JSONResponse) VisitSuspendResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ResumeRequestObject struct {
+	ID         ID           `json:"id"`
+	Suspension SuspensionID `json:"suspension"`
+	Params     ResumeParams
+	Body       *ResumeJSONRequestBody
+}
+
+type ResumeResponseObject interface {
+	VisitResumeResponse(w http.ResponseWriter) error
+}
+
+type Resume200ResponseHeaders struct {
+	ETag string
+}
+
+type Resume200JSONResponse struct {
+	Body    Job
+	Headers Resume200ResponseHeaders
+}
+
+func (response Resume200JSONResponse) VisitResumeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListProgressRequestObject struct {
+	ID        ID        `json:"id"`
+	Operation Operation `json:"operation"`
+}
+
+type ListProgressResponseObject interface {
+	VisitListProgressResponse(w http.ResponseWriter) error
+}
+
+type ListProgress200JSONResponse ProgressList
+
+func (response ListProgress200JSONResponse) VisitListProgressResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddProgressRequestObject struct {
+	ID        ID        `json:"id"`
+	Operation Operation `json:"operation"`
+	Params    AddProgressParams
+	Body      *AddProgressJSONRequestBody
+}
+
+type AddProgressResponseObject interface {
+	VisitAddProgressResponse(w http.ResponseWriter) error
+}
+
+type AddProgress201ResponseHeaders struct {
+	ETag string
+}
+
+type AddProgress201JSONResponse struct {
+	Body    Job
+	Headers AddProgress201ResponseHeaders
+}
+
+func (response AddProgress201JSONResponse) VisitAddProgressResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -2675,6 +3321,122 @@ func (response GetMe200JSONResponse) VisitGetMeResponse(w http.ResponseWriter) e
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListPartiesRequestObject struct {
+	Params ListPartiesParams
+}
+
+type ListPartiesResponseObject interface {
+	VisitListPartiesResponse(w http.ResponseWriter) error
+}
+
+type ListParties200ResponseHeaders struct {
+	Link *string
+}
+
+type ListParties200JSONResponse struct {
+	Body    PartyPage
+	Headers ListParties200ResponseHeaders
+}
+
+func (response ListParties200JSONResponse) VisitListPartiesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPartyRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetPartyResponseObject interface {
+	VisitGetPartyResponse(w http.ResponseWriter) error
+}
+
+type GetParty200ResponseHeaders struct {
+	ETag string
+}
+
+type GetParty200JSONResponse struct {
+	Body    Party
+	Headers GetParty200ResponseHeaders
+}
+
+func (response GetParty200JSONResponse) VisitGetPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPartyRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutPartyParams
+	Body   *PutPartyJSONRequestBody
+}
+
+type PutPartyResponseObject interface {
+	VisitPutPartyResponse(w http.ResponseWriter) error
+}
+
+type PutParty200ResponseHeaders struct {
+	ETag string
+}
+
+type PutParty200JSONResponse struct {
+	Body    Party
+	Headers PutParty200ResponseHeaders
+}
+
+func (response PutParty200JSONResponse) VisitPutPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutParty201ResponseHeaders struct {
+	ETag string
+}
+
+type PutParty201JSONResponse struct {
+	Body    Party
+	Headers PutParty201ResponseHeaders
+}
+
+func (response PutParty201JSONResponse) VisitPutPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -3440,12 +4202,42 @@ type StrictServerInterface interface {
 	// GetJob A job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx context.Context, request GetJobRequestObject) (GetJobResponseObject, error)
-	// PutTask Say how far a task is
-	// (PUT /v1/jobs/{id}/tasks/{operation})
-	PutTask(ctx context.Context, request PutTaskRequestObject) (PutTaskResponseObject, error)
+	// GetBaseline What was planned when the job was accepted
+	// (GET /v1/jobs/{id}/baseline)
+	GetBaseline(ctx context.Context, request GetBaselineRequestObject) (GetBaselineResponseObject, error)
+	// CloseJob End the job for good
+	// (POST /v1/jobs/{id}/close)
+	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
+	// GetJobDates When the job will be done, in its place in the queue
+	// (GET /v1/jobs/{id}/dates)
+	GetJobDates(ctx context.Context, request GetJobDatesRequestObject) (GetJobDatesResponseObject, error)
+	// ListSuspensions What of the job rests or rested
+	// (GET /v1/jobs/{id}/suspensions)
+	ListSuspensions(ctx context.Context, request ListSuspensionsRequestObject) (ListSuspensionsResponseObject, error)
+	// Suspend Let a task, or the whole job, rest
+	// (POST /v1/jobs/{id}/suspensions)
+	Suspend(ctx context.Context, request SuspendRequestObject) (SuspendResponseObject, error)
+	// Resume Take up again what rested
+	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
+	Resume(ctx context.Context, request ResumeRequestObject) (ResumeResponseObject, error)
+	// ListProgress Everything that was said of a task
+	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
+	ListProgress(ctx context.Context, request ListProgressRequestObject) (ListProgressResponseObject, error)
+	// AddProgress Say how far a task is
+	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
+	AddProgress(ctx context.Context, request AddProgressRequestObject) (AddProgressResponseObject, error)
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
+	// ListParties Clients, sellers and other firms, by name
+	// (GET /v1/parties)
+	ListParties(ctx context.Context, request ListPartiesRequestObject) (ListPartiesResponseObject, error)
+	// GetParty One party
+	// (GET /v1/parties/{id})
+	GetParty(ctx context.Context, request GetPartyRequestObject) (GetPartyResponseObject, error)
+	// PutParty Record a client, a seller or a firm, or change one
+	// (PUT /v1/parties/{id})
+	PutParty(ctx context.Context, request PutPartyRequestObject) (PutPartyResponseObject, error)
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
@@ -4243,8 +5035,10 @@ func (sh *strictHandler) CreateSurvey(ctx echo.Context, id ID, params CreateSurv
 }
 
 // ListJobs operation middleware
-func (sh *strictHandler) ListJobs(ctx echo.Context) error {
+func (sh *strictHandler) ListJobs(ctx echo.Context, params ListJobsParams) error {
 	var request ListJobsRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListJobs(ctx.Request().Context(), request.(ListJobsRequestObject))
@@ -4338,15 +5132,39 @@ func (sh *strictHandler) GetJob(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// PutTask operation middleware
-func (sh *strictHandler) PutTask(ctx echo.Context, id ID, operation OperationCode, params PutTaskParams) error {
-	var request PutTaskRequestObject
+// GetBaseline operation middleware
+func (sh *strictHandler) GetBaseline(ctx echo.Context, id ID) error {
+	var request GetBaselineRequestObject
 
 	request.ID = id
-	request.Operation = operation
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetBaseline(ctx.Request().Context(), request.(GetBaselineRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetBaseline")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetBaselineResponseObject); ok {
+		return validResponse.VisitGetBaselineResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CloseJob operation middleware
+func (sh *strictHandler) CloseJob(ctx echo.Context, id ID, params CloseJobParams) error {
+	var request CloseJobRequestObject
+
+	request.ID = id
 	request.Params = params
 
-	var body PutTaskJSONRequestBody
+	var body CloseJobJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -4370,18 +5188,243 @@ func (sh *strictHandler) PutTask(ctx echo.Context, id ID, operation OperationCod
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.PutTask(ctx.Request().Context(), request.(PutTaskRequestObject))
+		return sh.ssi.CloseJob(ctx.Request().Context(), request.(CloseJobRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "PutTask")
+		handler = middleware(handler, "CloseJob")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(PutTaskResponseObject); ok {
-		return validResponse.VisitPutTaskResponse(ctx.Response())
+	} else if validResponse, ok := response.(CloseJobResponseObject); ok {
+		return validResponse.VisitCloseJobResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJobDates operation middleware
+func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
+	var request GetJobDatesRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJobDates(ctx.Request().Context(), request.(GetJobDatesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJobDates")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobDatesResponseObject); ok {
+		return validResponse.VisitGetJobDatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSuspensions operation middleware
+func (sh *strictHandler) ListSuspensions(ctx echo.Context, id ID) error {
+	var request ListSuspensionsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSuspensions(ctx.Request().Context(), request.(ListSuspensionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSuspensions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSuspensionsResponseObject); ok {
+		return validResponse.VisitListSuspensionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Suspend operation middleware
+func (sh *strictHandler) Suspend(ctx echo.Context, id ID, params SuspendParams) error {
+	var request SuspendRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body SuspendJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Suspend(ctx.Request().Context(), request.(SuspendRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Suspend")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SuspendResponseObject); ok {
+		return validResponse.VisitSuspendResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Resume operation middleware
+func (sh *strictHandler) Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error {
+	var request ResumeRequestObject
+
+	request.ID = id
+	request.Suspension = suspension
+	request.Params = params
+
+	var body ResumeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Resume(ctx.Request().Context(), request.(ResumeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Resume")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ResumeResponseObject); ok {
+		return validResponse.VisitResumeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListProgress operation middleware
+func (sh *strictHandler) ListProgress(ctx echo.Context, id ID, operation Operation) error {
+	var request ListProgressRequestObject
+
+	request.ID = id
+	request.Operation = operation
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListProgress(ctx.Request().Context(), request.(ListProgressRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListProgress")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListProgressResponseObject); ok {
+		return validResponse.VisitListProgressResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddProgress operation middleware
+func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error {
+	var request AddProgressRequestObject
+
+	request.ID = id
+	request.Operation = operation
+	request.Params = params
+
+	var body AddProgressJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddProgress(ctx.Request().Context(), request.(AddProgressRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddProgress")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddProgressResponseObject); ok {
+		return validResponse.VisitAddProgressResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -4405,6 +5448,105 @@ func (sh *strictHandler) GetMe(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetMeResponseObject); ok {
 		return validResponse.VisitGetMeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListParties operation middleware
+func (sh *strictHandler) ListParties(ctx echo.Context, params ListPartiesParams) error {
+	var request ListPartiesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListParties(ctx.Request().Context(), request.(ListPartiesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListParties")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListPartiesResponseObject); ok {
+		return validResponse.VisitListPartiesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetParty operation middleware
+func (sh *strictHandler) GetParty(ctx echo.Context, id ID) error {
+	var request GetPartyRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetParty(ctx.Request().Context(), request.(GetPartyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetParty")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPartyResponseObject); ok {
+		return validResponse.VisitGetPartyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutParty operation middleware
+func (sh *strictHandler) PutParty(ctx echo.Context, id ID, params PutPartyParams) error {
+	var request PutPartyRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutPartyJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutParty(ctx.Request().Context(), request.(PutPartyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutParty")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutPartyResponseObject); ok {
+		return validResponse.VisitPutPartyResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -15,7 +15,7 @@ import (
 
 // Engine is the version of what turns BidInputs into a BidResult. It changes
 // with every change that could give another result from the same inputs.
-const Engine = "1"
+const Engine = "2"
 
 // BidInputs is everything that a bid follows from. Stored as a document, it
 // gives the same result after any later edit of what it was taken from.
@@ -64,6 +64,9 @@ type QueuedWork struct {
 	Name     string    `json:"name"`
 	Accepted time.Time `json:"accepted"` // parts for it were ordered then
 	Scope    Scope     `json:"scope"`    // only the lines that are left, with the hours left
+	// Held is when a job that rests as a whole is expected to be taken up again.
+	Held      time.Time       `json:"held,omitzero"`
+	Suspended []SuspendedWork `json:"suspended,omitempty"`
 }
 
 // Outcome is what a way of buying comes to.

@@ -78,6 +78,29 @@ const (
 	FinishShellac   Finish = "shellac"
 )
 
+// Defines values for InstrumentSort.
+const (
+	InstrumentSortEntered     InstrumentSort = "entered"
+	InstrumentSortMaker       InstrumentSort = "maker"
+	InstrumentSortNewest      InstrumentSort = "newest"
+	InstrumentSortSerial      InstrumentSort = "serial"
+	InstrumentSortStockNumber InstrumentSort = "stock_number"
+)
+
+// Defines values for JobOutcome.
+const (
+	JobOutcomeAbandoned JobOutcome = "abandoned"
+	JobOutcomeFinished  JobOutcome = "finished"
+	JobOutcomePartedOut JobOutcome = "parted_out"
+)
+
+// Defines values for JobState.
+const (
+	JobStateClosed JobState = "closed"
+	JobStateHeld   JobState = "held"
+	JobStateOpen   JobState = "open"
+)
+
 // Defines values for JudgementSide.
 const (
 	JudgementSideHigh JudgementSide = "high"
@@ -169,6 +192,16 @@ const (
 	SeverityUnknown   Severity = "unknown"
 )
 
+// Defines values for State.
+const (
+	StateConsidered State = "considered"
+	StateGone       State = "gone"
+	StateInWork     State = "in_work"
+	StateLetGo      State = "let_go"
+	StateReady      State = "ready"
+	StateWaiting    State = "waiting"
+)
+
 // Defines values for StepKind.
 const (
 	StepKindLabour    StepKind = "labour"
@@ -198,6 +231,70 @@ const (
 
 // ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
+
+// Baseline defines model for Baseline.
+type Baseline struct {
+	// AcceptedOn A day in the workshop's zone.
+	AcceptedOn Day `json:"accepted_on"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth"`
+
+	// ExpectedCost Of the scope, its chance lines weighed. Only for roles that see money.
+	ExpectedCost MoneyRange `json:"expected_cost,omitempty,omitzero"`
+
+	// Job A UUID (RFC 9562).
+	Job   ID             `json:"job"`
+	Lines []BaselineLine `json:"lines"`
+	Links []BaselineLink `json:"links"`
+
+	// NoDate Why the work could not be dated.
+	NoDate string `json:"no_date,omitempty,omitzero"`
+
+	// PlannedHours Likely person-hours of the tasks.
+	PlannedHours PersonHours `json:"planned_hours"`
+
+	// ReadyOn Behind the jobs that were ahead then; absent where the work could not be dated.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Revision Of the catalogue.
+	Revision int32 `json:"revision"`
+
+	// Steps Each sitting on the calendar as it was planned.
+	Steps []DatedStep `json:"steps"`
+}
+
+// BaselineLine defines model for BaselineLine.
+type BaselineLine struct {
+	// Hours A low, likely and high figure.
+	Hours ThreePoint `json:"hours"`
+	Name  string     `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+	Sessions  int           `json:"sessions"`
+}
+
+// BaselineLink defines model for BaselineLink.
+type BaselineLink struct {
+	From BaselineSitting `json:"from"`
+
+	// Says Why the one waits for the other.
+	Says string          `json:"says"`
+	To   BaselineSitting `json:"to"`
+}
+
+// BaselineSitting defines model for BaselineSitting.
+type BaselineSitting struct {
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Sitting From 1.
+	Sitting int `json:"sitting"`
+}
+
+// Beginning What a text begins with.
+type Beginning = string
 
 // Bid defines model for Bid.
 type Bid struct {
@@ -744,10 +841,16 @@ type Instrument struct {
 	Notes int    `json:"notes"`
 
 	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
-	Owner       Ownership `json:"owner"`
-	Serial      string    `json:"serial,omitempty,omitzero"`
-	SizeMM      int       `json:"size_mm"`
-	StockNumber string    `json:"stock_number,omitempty,omitzero"`
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party  ID     `json:"party,omitempty,omitzero"`
+	Serial string `json:"serial,omitempty,omitzero"`
+	SizeMM int    `json:"size_mm"`
+
+	// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
+	State       State  `json:"state"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
 
 	// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
 	Stringing *Stringing `json:"stringing,omitempty"`
@@ -786,8 +889,11 @@ type InstrumentSettings struct {
 	Notes int `json:"notes"`
 
 	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
-	Owner  Ownership `json:"owner"`
-	Serial string    `json:"serial,omitempty,omitzero"`
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party  ID     `json:"party,omitempty,omitzero"`
+	Serial string `json:"serial,omitempty,omitzero"`
 
 	// SizeMM Length of a grand, height of an upright, in mm.
 	SizeMM      int    `json:"size_mm"`
@@ -799,6 +905,9 @@ type InstrumentSettings struct {
 	// Year Of making.
 	Year int `json:"year,omitempty,omitzero"`
 }
+
+// InstrumentSort defines model for InstrumentSort.
+type InstrumentSort string
 
 // Interval defines model for Interval.
 type Interval struct {
@@ -819,24 +928,54 @@ type IssuedToken struct {
 // Job defines model for Job.
 type Job struct {
 	// AcceptedOn A day in the workshop's zone.
-	AcceptedOn Day       `json:"accepted_on"`
-	CreatedAt  time.Time `json:"created_at"`
+	AcceptedOn Day `json:"accepted_on"`
+
+	// ClosedOn A day in the workshop's zone.
+	ClosedOn  Day       `json:"closed_on,omitempty,omitzero"`
+	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID `json:"instrument"`
+	Instrument ID         `json:"instrument"`
+	Outcome    JobOutcome `json:"outcome,omitempty,omitzero"`
 
-	// Place In the queue: lower goes first where two want one station.
+	// Place In the queue: lower goes first where two want one station. No two jobs share one.
 	Place int `json:"place"`
 
 	// Scope A UUID (RFC 9562).
-	Scope ID     `json:"scope"`
-	Tasks []Task `json:"tasks"`
+	Scope ID `json:"scope"`
+
+	// State `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+	State JobState `json:"state"`
+
+	// Suspensions Those that have not ended.
+	Suspensions []Suspension `json:"suspensions"`
+	Tasks       []Task       `json:"tasks"`
 
 	// Version Counts the changes; the number in the `ETag`.
 	Version Version `json:"version"`
+}
+
+// JobClosing defines model for JobClosing.
+type JobClosing struct {
+	// ClosedOn A day in the workshop's zone.
+	ClosedOn Day        `json:"closed_on"`
+	Outcome  JobOutcome `json:"outcome"`
+
+	// Why Needed where the work is not finished.
+	Why string `json:"why,omitempty,omitzero"`
+}
+
+// JobDates defines model for JobDates.
+type JobDates struct {
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Note What these dates are and are not.
+	Note   string   `json:"note"`
+	Queued Timeline `json:"queued"`
 }
 
 // JobDraft defines model for JobDraft.
@@ -852,6 +991,12 @@ type JobDraft struct {
 type JobList struct {
 	Items []Job `json:"items"`
 }
+
+// JobOutcome defines model for JobOutcome.
+type JobOutcome string
+
+// JobState `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+type JobState string
 
 // Judgement defines model for Judgement.
 type Judgement struct {
@@ -1072,6 +1217,37 @@ type OutsideWay struct {
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
 
+// Party defines model for Party.
+type Party struct {
+	Address   string    `json:"address,omitempty,omitzero"`
+	CreatedAt time.Time `json:"created_at"`
+	Email     string    `json:"email,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID    ID     `json:"id"`
+	Name  string `json:"name"`
+	Note  string `json:"note,omitempty,omitzero"`
+	Phone string `json:"phone,omitempty,omitzero"`
+
+	// Version Counts the changes; the number in the `ETag`.
+	Version Version `json:"version"`
+}
+
+// PartyPage defines model for PartyPage.
+type PartyPage struct {
+	Items      []Party `json:"items"`
+	NextCursor string  `json:"next_cursor,omitempty,omitzero"`
+}
+
+// PartySettings defines model for PartySettings.
+type PartySettings struct {
+	Address string `json:"address,omitempty,omitzero"`
+	Email   string `json:"email,omitempty,omitzero"`
+	Name    string `json:"name"`
+	Note    string `json:"note,omitempty,omitzero"`
+	Phone   string `json:"phone,omitempty,omitzero"`
+}
+
 // PathStep defines model for PathStep.
 type PathStep struct {
 	// Instrument Another one, where the chain runs through it.
@@ -1151,6 +1327,59 @@ type Product struct {
 	Weight decimal.Decimal `json:"weight"`
 }
 
+// Progress defines model for Progress.
+type Progress struct {
+	// Done Person-hours, with up to 4 decimals.
+	Done     PersonHours `json:"done"`
+	Finished bool        `json:"finished"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Left Person-hours, with up to 4 decimals.
+	Left PersonHours `json:"left"`
+	Note string      `json:"note,omitempty,omitzero"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Person Of the crew.
+	Person     ID        `json:"person,omitempty,omitzero"`
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// WorkedOn A day in the workshop's zone.
+	WorkedOn Day `json:"worked_on"`
+}
+
+// ProgressDraft defines model for ProgressDraft.
+type ProgressDraft struct {
+	// Done Person-hours on the task so far.
+	Done PersonHours `json:"done"`
+
+	// Finished A finished task has no hours left.
+	Finished bool `json:"finished"`
+
+	// Left Person-hours that are left, as it looks now.
+	Left PersonHours `json:"left"`
+
+	// Note Needed where hours done, or the finish, are taken back.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Person Of the crew, where somebody else enters it.
+	Person ID `json:"person,omitempty,omitzero"`
+
+	// WorkedOn The day that it holds for; today where it is left out.
+	WorkedOn Day `json:"worked_on,omitempty,omitzero"`
+}
+
+// ProgressList defines model for ProgressList.
+type ProgressList struct {
+	Items []Progress `json:"items"`
+}
+
 // Quantity An exact decimal that is not negative.
 type Quantity = decimal.Decimal
 
@@ -1199,6 +1428,11 @@ type Recomputation struct {
 	ResultSHA256 SHA256 `json:"result_sha256"`
 	StoredEngine string `json:"stored_engine"`
 	StoredSHA256 SHA256 `json:"stored_sha256"`
+}
+
+// Resumption defines model for Resumption.
+type Resumption struct {
+	Why string `json:"why,omitempty,omitzero"`
 }
 
 // RevisionHead defines model for RevisionHead.
@@ -1380,6 +1614,9 @@ type SkillHours struct {
 // Standing How far a figure may be trusted.
 type Standing = string
 
+// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
+type State string
+
 // Station defines model for Station.
 type Station struct {
 	Count     int       `json:"count"`
@@ -1516,27 +1753,62 @@ type SurveyPage struct {
 	NextCursor string       `json:"next_cursor,omitempty,omitzero"`
 }
 
+// Suspension defines model for Suspension.
+type Suspension struct {
+	EndedAt  time.Time `json:"ended_at,omitempty,omitzero"`
+	EndedWhy string    `json:"ended_why,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID           ID   `json:"id"`
+	KeepsStation bool `json:"keeps_station"`
+
+	// Operation Absent where the whole job rests.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+	Since     time.Time     `json:"since"`
+
+	// Until A day in the workshop's zone.
+	Until Day    `json:"until"`
+	Why   string `json:"why"`
+}
+
+// SuspensionDraft defines model for SuspensionDraft.
+type SuspensionDraft struct {
+	// KeepsStation Nobody else can have the task's station meanwhile.
+	KeepsStation bool `json:"keeps_station,omitempty,omitzero"`
+
+	// Operation The task; the whole job where it is left out.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Until The day on which it is expected to go on.
+	Until Day    `json:"until"`
+	Why   string `json:"why"`
+}
+
+// SuspensionList defines model for SuspensionList.
+type SuspensionList struct {
+	Items []Suspension `json:"items"`
+}
+
 // Task defines model for Task.
 type Task struct {
+	// Done So far.
+	Done PersonHours `json:"done"`
+
+	// Dropped An accepted proposal took it out of the job.
+	Dropped    bool      `json:"dropped,omitempty,omitzero"`
 	FinishedAt time.Time `json:"finished_at,omitempty,omitzero"`
 
 	// Left By the last word of whoever does it.
 	Left PersonHours `json:"left"`
 
+	// Name Absent for a task from before jobs kept their lines.
+	Name string `json:"name,omitempty,omitzero"`
+
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Planned Person-hours, with up to 4 decimals.
+	// Planned When the task came into the job.
 	Planned PersonHours `json:"planned"`
-}
-
-// TaskProgress defines model for TaskProgress.
-type TaskProgress struct {
-	// Finished A finished task has no hours left.
-	Finished bool `json:"finished"`
-
-	// Left Person-hours, with up to 4 decimals.
-	Left PersonHours `json:"left"`
 }
 
 // Tax defines model for Tax.
@@ -1762,6 +2034,12 @@ type IfNoneMatchNew = string
 // Limit defines model for Limit.
 type Limit = int32
 
+// Operation The code of an operation of the catalogue.
+type Operation = OperationCode
+
+// SuspensionID A UUID (RFC 9562).
+type SuspensionID = ID
+
 // Conflict A refusal (RFC 9457).
 type Conflict = Problem
 
@@ -1860,6 +2138,27 @@ type ListInstrumentsParams struct {
 	// Kind Only instruments of this kind.
 	Kind Kind `form:"kind,omitempty" json:"kind,omitempty,omitzero"`
 
+	// State Only instruments that stand so with us.
+	State State `form:"state,omitempty" json:"state,omitempty,omitzero"`
+
+	// Party Only this client's instruments, or what this seller offers.
+	Party ID `form:"party,omitempty" json:"party,omitempty,omitzero"`
+
+	// Maker What the maker's name begins with, in any case.
+	Maker Beginning `form:"maker,omitempty" json:"maker,omitempty,omitzero"`
+
+	// Serial What the serial number begins with; spaces, dots and dashes don't count.
+	Serial Beginning `form:"serial,omitempty" json:"serial,omitempty,omitzero"`
+
+	// StockNumber What the stock number begins with, in any case.
+	StockNumber Beginning `form:"stock_number,omitempty" json:"stock_number,omitempty,omitzero"`
+
+	// Find What the maker's name, the serial number or the stock number begins with.
+	Find Beginning `form:"find,omitempty" json:"find,omitempty,omitzero"`
+
+	// Sort The order; ties go by id. Without it, in order of entry.
+	Sort InstrumentSort `form:"sort,omitempty" json:"sort,omitempty,omitzero"`
+
 	// Cursor The `next_cursor` of the page before.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
@@ -1942,6 +2241,12 @@ type CreateSurveyParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// ListJobsParams defines parameters for ListJobs.
+type ListJobsParams struct {
+	// Closed The jobs that are closed, in their place.
+	Closed bool `form:"closed,omitempty" json:"closed,omitempty,omitzero"`
+}
+
 // CreateJobParams defines parameters for CreateJob.
 type CreateJobParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -1951,10 +2256,61 @@ type CreateJobParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// PutTaskParams defines parameters for PutTask.
-type PutTaskParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
-	IfMatch IfMatch `json:"If-Match"`
+// CloseJobParams defines parameters for CloseJob.
+type CloseJobParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// SuspendParams defines parameters for Suspend.
+type SuspendParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ResumeParams defines parameters for Resume.
+type ResumeParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// AddProgressParams defines parameters for AddProgress.
+type AddProgressParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ListPartiesParams defines parameters for ListParties.
+type ListPartiesParams struct {
+	// Name What the name begins with, in any case.
+	Name Beginning `form:"name,omitempty" json:"name,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutPartyParams defines parameters for PutParty.
+type PutPartyParams struct {
+	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
+	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+
+	// IfNoneMatch `*`, to add it under this id.
+	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -2095,8 +2451,20 @@ type CreateSurveyJSONRequestBody = SurveyDraft
 // CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
 type CreateJobJSONRequestBody = JobDraft
 
-// PutTaskJSONRequestBody defines body for PutTask for application/json ContentType.
-type PutTaskJSONRequestBody = TaskProgress
+// CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
+type CloseJobJSONRequestBody = JobClosing
+
+// SuspendJSONRequestBody defines body for Suspend for application/json ContentType.
+type SuspendJSONRequestBody = SuspensionDraft
+
+// ResumeJSONRequestBody defines body for Resume for application/json ContentType.
+type ResumeJSONRequestBody = Resumption
+
+// AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
+type AddProgressJSONRequestBody = ProgressDraft
+
+// PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
+type PutPartyJSONRequestBody = PartySettings
 
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings

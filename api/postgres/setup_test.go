@@ -120,6 +120,7 @@ func faultKind(err error) domain.FaultKind {
 // querier is what a raw connection and a transaction on it have in common.
 type querier interface {
 	Exec(ctx context.Context, sql string, args ...any) (pgconn.CommandTag, error)
+	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
 }
 
 // actorOf is somebody who acts in a workshop.
@@ -173,7 +174,7 @@ func someInstrument(id uuid.UUID) domain.Instrument {
 	return domain.Instrument{
 		ID: id, Kind: catalogue.Grand, Owner: domain.Offered, Maker: "Hartvig & Sohn", Model: "IV", Serial: "40213", Year: 1911,
 		SizeMM: 1830, Notes: 88, Stringing: &domain.Stringing{LastSingle: 8, LastPair: 20, Covered: 32},
-		Covering: "celluloid", Finish: "shellac", Colour: "walnut", Decorated: true, Action: "roller",
+		Covering: "celluloid", Finish: "shellac", Colour: "walnut", Decorated: true, Action: "roller", State: domain.Considered,
 	}
 }
 

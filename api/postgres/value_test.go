@@ -169,9 +169,9 @@ func TestWhatIsMadeIsReadBackWhole(t *testing.T) {
 	db := pgtest.New(t)
 	fillAll(t, asOwner(t, db))
 	s := openStore(t, db, 1)
-	bare := domain.Instrument{ID: newID(t), Kind: catalogue.Upright, Owner: domain.Client, SizeMM: 1320, Notes: 85}
+	bare := domain.Instrument{ID: newID(t), Kind: catalogue.Upright, Owner: domain.Client, SizeMM: 1320, Notes: 85, State: domain.Waiting}
 	full := someInstrument(newID(t))
-	full.StockNumber = "S-2"
+	full.StockNumber, full.Party = "S-2", aParty
 	quantity := decimal.RequireFromString("3.5")
 	scope := someDecision(newID(t))
 	scope.Edits = []domain.Edit{{Kind: domain.SetQuantity, Operation: "AC-10", Quantity: &quantity, Why: "half are new"}}

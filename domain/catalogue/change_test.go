@@ -82,7 +82,8 @@ func TestEveryFaultOfChangesIsToldAtOnceAndLaidAtTheRightOne(t *testing.T) {
 		{"no sort of change", []catalogue.Change{{Why: "so"}}, []string{"0 : exactly one of put, remove and set"}},
 		{"no reason", []catalogue.Change{{Set: &catalogue.Setting{Operation: "BD-02"}}}, []string{"0 why: reason"}},
 		{
-			"operations that are not there", []catalogue.Change{set(catalogue.Setting{Operation: "XX-1"}), set(catalogue.Setting{Operation: "XX-2"})},
+			"operations that are not there",
+			[]catalogue.Change{set(catalogue.Setting{Operation: "XX-1"}), set(catalogue.Setting{Operation: "XX-2"})},
 			[]string{`0 set/operation: "XX-1"`, `1 set/operation: "XX-2"`},
 		},
 		{"a row that is not there", []catalogue.Change{{Remove: &catalogue.RowKey{Table: "links", Row: "A to B FS"}, Why: "so"}}, []string{"0 remove: no row"}},
