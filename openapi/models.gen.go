@@ -224,6 +224,12 @@ const (
 	TermsTaxRegimeStandard TermsTaxRegime = "standard"
 )
 
+// Defines values for UndoneSeverity.
+const (
+	UndoneSeverityAttention UndoneSeverity = "attention"
+	UndoneSeverityMustAct   UndoneSeverity = "must_act"
+)
+
 // Defines values for WellnessStatus.
 const (
 	WellnessStatusPass WellnessStatus = "pass"
@@ -327,11 +333,17 @@ type BidDraft struct {
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
 
-	// PremiumShare The buyer's premium on the price.
+	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
+	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
+
+	// PremiumShare The buyer's premium on the whole price.
 	PremiumShare *Share `json:"premium_share,omitempty"`
 
 	// SellerAsks To see what is left at that price.
 	SellerAsks *Money `json:"seller_asks,omitempty"`
+
+	// Steps The bidding steps by price, the first from 0; where they are left out, the workshop's own.
+	Steps []StepBand `json:"steps,omitempty,omitzero"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
@@ -381,6 +393,9 @@ type BidWay struct {
 	// Cleared The stops that somebody has looked into.
 	Cleared []Clearance `json:"cleared"`
 
+	// DaysOnFloor From ready to sold.
+	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
@@ -389,6 +404,12 @@ type BidWay struct {
 
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
+
+	// Lines The work that was reckoned with.
+	Lines []ScopeLine `json:"lines,omitempty,omitzero"`
+
+	// Negotiation The prices to take into the room. A price that there is not is absent.
+	Negotiation *Negotiation `json:"negotiation,omitempty"`
 
 	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
@@ -402,6 +423,9 @@ type BidWay struct {
 	// RuleOfThumb Half of what the work leaves of the sale price: the trade's anchor, not a result.
 	RuleOfThumb Money `json:"rule_of_thumb"`
 
+	// Sale What it should sell for, what is left undone taken off; absent in bids of engine 1.
+	Sale *MoneyRange `json:"sale,omitempty"`
+
 	// SalePrice A sum of money with exactly the decimals of its currency.
 	SalePrice Money  `json:"sale_price"`
 	Stops     []Stop `json:"stops"`
@@ -410,8 +434,11 @@ type BidWay struct {
 	Target *Sums `json:"target,omitempty"`
 
 	// TargetProfit The wanted profit.
-	TargetProfit Money  `json:"target_profit"`
-	Why          string `json:"why"`
+	TargetProfit Money `json:"target_profit"`
+
+	// Undone The findings that this or a deeper depth would deal with and that have no line here. None is priced in silence; `priced` says where a defect of the question names it.
+	Undone []Undone `json:"undone,omitempty,omitzero"`
+	Why    string   `json:"why"`
 
 	// Work What the work costs.
 	Work MoneyRange `json:"work"`
@@ -422,10 +449,22 @@ type BidWayOutcome string
 
 // BidWayDraft defines model for BidWayDraft.
 type BidWayDraft struct {
+	// DaysOnFloor From ready to sold; where it is left out, as the workshop has it.
+	DaysOnFloor *int `json:"days_on_floor,omitempty"`
+
+	// Defects What is left undone and lowers the price.
+	Defects []Defect `json:"defects,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
-	// SalePrice What it should sell for at this depth, tax included.
+	// SaleHigh The high price; the likely one where it is left out.
+	SaleHigh *Money `json:"sale_high,omitempty"`
+
+	// SaleLow The low price; the likely one where it is left out.
+	SaleLow *Money `json:"sale_low,omitempty"`
+
+	// SalePrice What it should sell for at this depth, tax included, with nothing left undone: the likely price.
 	SalePrice Money `json:"sale_price"`
 
 	// Scope A scope of the survey at this depth with the buyer's edits; without it the rules' own.
@@ -594,6 +633,17 @@ type DayHours = []Interval
 
 // Decimal An exact decimal with up to 14 digits before the point and 6 after.
 type Decimal = decimal.Decimal
+
+// Defect Something left undone that lowers the sale price.
+type Defect struct {
+	Name string `json:"name"`
+
+	// Off What it takes off.
+	Off MoneyRange `json:"off"`
+
+	// Point The survey point that it stands for; one that this depth leaves undone.
+	Point PointCode `json:"point,omitempty,omitzero"`
+}
 
 // Depth How far the work goes.
 type Depth string
@@ -1131,6 +1181,30 @@ type MoneyRange struct {
 	Low Money `json:"low"`
 }
 
+// Negotiation The prices to take into the room. A price that there is not is absent.
+type Negotiation struct {
+	// Asked What the seller asks.
+	Asked *Prospect `json:"asked,omitempty"`
+
+	// LossLimit A share or a chance, from 0 to 1.
+	LossLimit Share `json:"loss_limit"`
+
+	// Opening Where to begin: half of what the work leaves of the sale, on a step, never above target or walk-away.
+	Opening *Prospect `json:"opening,omitempty"`
+
+	// Sale The sale price, in doubt by its three points and the defects.
+	Sale Spread `json:"sale"`
+
+	// Target The highest price that leaves the wanted profit if all goes as is likely.
+	Target *Prospect `json:"target,omitempty"`
+
+	// WalkAway The highest price at which the chance of a loss is within `loss_limit`; below the target where much is in doubt.
+	WalkAway *Prospect `json:"walk_away,omitempty"`
+
+	// Work The cost of the work, in doubt by its lines and their chances.
+	Work Spread `json:"work"`
+}
+
 // NewMember defines model for NewMember.
 type NewMember struct {
 	Name string `json:"name"`
@@ -1296,6 +1370,15 @@ type PersonSettings struct {
 // PointCode The code of a survey point of the catalogue.
 type PointCode = string
 
+// PremiumBand The buyer's premium on the part of the price at and above `from`.
+type PremiumBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Share A share or a chance, from 0 to 1.
+	Share Share `json:"share"`
+}
+
 // Problem A refusal (RFC 9457).
 type Problem struct {
 	// Chain The reasons that lead to the refusal, the first cause last.
@@ -1380,6 +1463,30 @@ type ProgressList struct {
 	Items []Progress `json:"items"`
 }
 
+// Prospect A price with what it leads to.
+type Prospect struct {
+	// BreakEvenHours The person-hours in all that leave nothing, at the average cost of one; given at the target and at what is asked.
+	BreakEvenHours *Quantity `json:"break_even_hours,omitempty"`
+
+	// BreakEvenSale The sale price that leaves nothing; absent where none does.
+	BreakEvenSale *Money `json:"break_even_sale,omitempty"`
+
+	// BreakEvenWork The cost of work that leaves nothing; negative where even no work leaves a loss.
+	BreakEvenWork Money `json:"break_even_work"`
+
+	// ChanceOfLoss From the ranges of sale and work.
+	ChanceOfLoss Share `json:"chance_of_loss"`
+
+	// ReturnPerMonth The likely profit for each month until the sale, as a share of `tied_up`, simple; negative for a loss, absent where nothing is tied up.
+	ReturnPerMonth *decimal.Decimal `json:"return_per_month,omitempty"`
+
+	// Sums A price followed through to its profit.
+	Sums Sums `json:"sums"`
+
+	// TiedUp The money that is out until the sale.
+	TiedUp Money `json:"tied_up"`
+}
+
 // Quantity An exact decimal that is not negative.
 type Quantity = decimal.Decimal
 
@@ -1424,8 +1531,13 @@ type Recomputation struct {
 	Engine string `json:"engine"`
 
 	// Identical Whether the result is the stored one byte for byte.
-	Identical    bool   `json:"identical"`
-	ResultSHA256 SHA256 `json:"result_sha256"`
+	Identical bool `json:"identical"`
+
+	// ResultSHA256 Absent where this engine can make nothing of inputs of an earlier one.
+	ResultSHA256 SHA256 `json:"result_sha256,omitempty,omitzero"`
+
+	// Says In words, and where the engines differ, that they do.
+	Says         string `json:"says"`
 	StoredEngine string `json:"stored_engine"`
 	StoredSHA256 SHA256 `json:"stored_sha256"`
 }
@@ -1611,6 +1723,18 @@ type SkillHours struct {
 	Skill string     `json:"skill"`
 }
 
+// Spread How far an amount in doubt may come out otherwise.
+type Spread struct {
+	// Mean A sum of money with exactly the decimals of its currency.
+	Mean Money `json:"mean"`
+
+	// P80 Not passed in four cases of five.
+	P80 Money `json:"p80"`
+
+	// Sd The standard deviation.
+	Sd Money `json:"sd"`
+}
+
 // Standing How far a figure may be trusted.
 type Standing = string
 
@@ -1663,6 +1787,15 @@ type Step struct {
 
 // StepKind defines model for Step.Kind.
 type StepKind string
+
+// StepBand The bidding step for prices at and above `from`.
+type StepBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Step A sum of money with exactly the decimals of its currency.
+	Step Money `json:"step"`
+}
 
 // Stop What forbids a bid until it is cleared.
 type Stop struct {
@@ -1847,6 +1980,9 @@ type Terms struct {
 	// LabourRates Cost of a productive hour by skill - wage and on-costs, no overhead.
 	LabourRates map[string]Rate `json:"labour_rates"`
 
+	// LossLimit The chance of a loss that is accepted at the walk-away price, below 1; 0.2 where it is left out.
+	LossLimit *Share `json:"loss_limit,omitempty"`
+
 	// OverheadRate For each productive hour, apart from labour.
 	OverheadRate Rate `json:"overhead_rate"`
 
@@ -1870,6 +2006,9 @@ type Terms struct {
 
 	// UnknownOdds The chance that a point nobody looked at needs its work.
 	UnknownOdds Share `json:"unknown_odds"`
+
+	// WorkFinanced The share of the work that counts as money tied up until the sale; 0.5 where it is left out.
+	WorkFinanced *Share `json:"work_financed,omitempty"`
 }
 
 // TermsTaxRegime What bids assume; which regime applies is for the workshop's adviser.
@@ -1927,6 +2066,23 @@ type TokenRequest struct {
 	// Note What the token is for.
 	Note string `json:"note"`
 }
+
+// Undone A finding that a way leaves as it is.
+type Undone struct {
+	// Calls The operations that would deal with it, at the least deep depth that does.
+	Calls []OperationCode `json:"calls"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Priced Whether the question takes money off for it.
+	Priced   bool           `json:"priced"`
+	Says     string         `json:"says"`
+	Severity UndoneSeverity `json:"severity"`
+}
+
+// UndoneSeverity defines model for Undone.Severity.
+type UndoneSeverity string
 
 // Unit A unit that survey points are measured in, and all units that readings of them may be entered in.
 type Unit struct {
