@@ -16,6 +16,7 @@ import (
 const roleTable = `
 addFinding       obmh
 addProgress      omh
+answerOffers     om
 closeJob         om
 compareScopes    obmhkv
 createBid        ob
@@ -23,6 +24,7 @@ createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+editCatalogue    om
 getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
@@ -36,8 +38,11 @@ getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
 getRevision      obmhkv
+getScale         obmhkv
 getScope         obmhkv
+getStringing     obmhkv
 getSurvey        obmhkv
+getTakeoff       obmhkv
 getWorkshop      obmhkv
 issueToken       o
 listBids         obmk
@@ -45,6 +50,7 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listOffers       om
 listParties      obmk
 listPeople       obmhkv
 listProgress     obmhkv
@@ -55,14 +61,18 @@ listSurveys      obmhkv
 listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
+previewRebase    obmhkv
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putMeasurements  obmh
 putParty         obm
 putPerson        om
+putScale         obmh
 putStation       om
 putWorkshop      om
+rebaseScope      obm
 recomputeBid     obmk
 resume           om
 revokeToken      o
