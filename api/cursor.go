@@ -22,7 +22,7 @@ import (
 type cursors struct{ key []byte }
 
 const (
-	placeBytes = 8 + 16 // microseconds, id
+	placeBytes = 8 + 16 // microseconds, id; the key of the order follows
 	macBytes   = 16
 )
 
@@ -38,25 +38,27 @@ func newCursors(key []byte) (cursors, error) {
 
 // seal writes a place as a cursor of a list.
 func (c cursors) seal(list string, p postgres.Place) string {
-	b := make([]byte, 0, placeBytes+macBytes)
+	b := make([]byte, 0, placeBytes+len(p.Key)+macBytes)
 	b = binary.BigEndian.AppendUint64(b, uint64(p.CreatedAt.UnixMicro())) //nolint:gosec // the bits come back as they went
-	b = append(b, p.ID[:]...)
+	b = append(append(b, p.ID[:]...), p.Key...)
 	return base64.RawURLEncoding.EncodeToString(append(b, c.mac(list, b)...))
 }
 
 // open reads a cursor of a list; one that seal did not write for it is refused.
 func (c cursors) open(list, cursor string) (postgres.Place, error) {
 	b, err := base64.RawURLEncoding.Strict().DecodeString(cursor)
-	if err != nil || len(b) != placeBytes+macBytes || !hmac.Equal(b[placeBytes:], c.mac(list, b[:placeBytes])) {
+	end := len(b) - macBytes
+	if err != nil || end < placeBytes || !hmac.Equal(b[end:], c.mac(list, b[:end])) {
 		return postgres.Place{}, refuse(malformed, "the cursor was not made by this list: begin anew without it")
 	}
 	at := int64(binary.BigEndian.Uint64(b)) //nolint:gosec // the bits come back as they went
-	return postgres.Place{CreatedAt: time.UnixMicro(at).UTC(), ID: uuid.UUID(b[8:placeBytes])}, nil
+	return postgres.Place{CreatedAt: time.UnixMicro(at).UTC(), ID: uuid.UUID(b[8:placeBytes]), Key: string(b[placeBytes:end])}, nil
 }
 
 func (c cursors) mac(list string, place []byte) []byte {
 	h := hmac.New(sha256.New, c.key)
-	h.Write(place) //nolint:errcheck // a hash never fails; the place has a fixed length, so the two cannot run together
+	h.Write(place)     //nolint:errcheck // a hash never fails
+	h.Write([]byte{0}) //nolint:errcheck // neither text holds a zero byte after the place's fixed part, so the two cannot run together
 	h.Write([]byte(list))
 	return h.Sum(nil)[:macBytes]
 }

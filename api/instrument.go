@@ -18,16 +18,25 @@ func (h *handlers) ListInstruments(ctx context.Context, r ListInstrumentsRequest
 	if err != nil {
 		return nil, err
 	}
-	filter := postgres.InstrumentFilter{Owner: domain.Ownership(r.Params.Owner), Kind: catalogue.Kind(r.Params.Kind)}
+	filter := filterOf(r.Params)
 	list, err := h.app.Read(ctx, actorOf(ctx)).Instruments(ctx, filter, page)
 	if err != nil {
 		return nil, err
 	}
-	out := renderPage(ctx, h, page, list, placeOfInstrument, renderInstrument)
+	out := renderPage(ctx, h, page, list, func(i app.Versioned[domain.Instrument]) postgres.Place {
+		return postgres.Place{CreatedAt: i.CreatedAt, Key: postgres.InstrumentKey(filter.Sort, i.Value), ID: i.Value.ID}
+	}, renderInstrument)
 	return ListInstruments200JSONResponse{
 		Body:    openapi.InstrumentPage{Items: out.Items, NextCursor: out.Next},
 		Headers: ListInstruments200ResponseHeaders{Link: out.Link},
 	}, nil
+}
+
+func filterOf(p openapi.ListInstrumentsParams) postgres.InstrumentFilter {
+	return postgres.InstrumentFilter{
+		Owner: domain.Ownership(p.Owner), Kind: catalogue.Kind(p.Kind), State: domain.State(p.State), Party: p.Party,
+		Maker: p.Maker, Serial: p.Serial, Stock: p.StockNumber, Find: p.Find, Sort: postgres.InstrumentSort(p.Sort),
+	}
 }
 
 // CreateInstrument enters an instrument.
@@ -89,15 +98,12 @@ func instrumentThere(i app.Versioned[domain.Instrument]) PutInstrumentResponseOb
 	}
 }
 
-func placeOfInstrument(i app.Versioned[domain.Instrument]) postgres.Place {
-	return placeOf(i, i.Value.ID)
-}
-
 func readInstrument(id uuid.UUID, s openapi.InstrumentSettings) domain.Instrument {
 	i := domain.Instrument{
 		ID: id, Kind: catalogue.Kind(s.Kind), Maker: s.Maker, Model: s.Model, Serial: s.Serial, StockNumber: s.StockNumber,
 		Year: s.Year, SizeMM: s.SizeMM, Notes: s.Notes, Covering: string(s.Covering), Finish: string(s.Finish),
 		Colour: s.Colour, Decorated: s.Decorated, Action: string(s.Action), Owner: domain.Ownership(s.Owner),
+		Party: s.Party,
 	}
 	if t := s.Stringing; t != nil {
 		i.Stringing = &domain.Stringing{LastSingle: t.LastSingle, LastPair: t.LastPair, Covered: t.Covered}
@@ -111,7 +117,7 @@ func renderInstrument(v app.Versioned[domain.Instrument]) openapi.Instrument {
 		ID: i.ID, Kind: openapi.Kind(i.Kind), Maker: i.Maker, Model: i.Model, Serial: i.Serial, StockNumber: i.StockNumber,
 		Year: i.Year, SizeMM: i.SizeMM, Notes: i.Notes, Covering: openapi.Covering(i.Covering), Finish: openapi.Finish(i.Finish),
 		Colour: i.Colour, Decorated: i.Decorated, Action: openapi.ActionType(i.Action), Owner: openapi.Ownership(i.Owner),
-		Version: v.Version, CreatedAt: v.CreatedAt,
+		Party: i.Party, State: openapi.State(i.State), Version: v.Version, CreatedAt: v.CreatedAt,
 	}
 	if s := i.Stringing; s != nil {
 		out.Stringing = &openapi.Stringing{LastSingle: s.LastSingle, LastPair: s.LastPair, Covered: s.Covered}

@@ -30,9 +30,18 @@ type ServerInterface interface {
 	// GetCatalogue The current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx echo.Context) error
+	// EditCatalogue Make a new revision by single edits
+	// (PATCH /v1/catalogue)
+	EditCatalogue(ctx echo.Context, params EditCatalogueParams) error
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx echo.Context, params PutCatalogueParams) error
+	// ListOffers What ships differently by now
+	// (GET /v1/catalogue/offers)
+	ListOffers(ctx echo.Context, params ListOffersParams) error
+	// AnswerOffers Take what ships now, or keep the workshop's own
+	// (POST /v1/catalogue/offers)
+	AnswerOffers(ctx echo.Context, params AnswerOffersParams) error
 	// ListRevisions The catalogue through time, without documents
 	// (GET /v1/catalogue/revisions)
 	ListRevisions(ctx echo.Context) error
@@ -60,33 +69,78 @@ type ServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx echo.Context, id ID, params CreateBidParams) error
+	// PutMeasurements Replace what was counted or measured on an instrument
+	// (PUT /v1/instruments/{id}/measurements)
+	PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error
+	// GetScale The strings of an instrument as measured
+	// (GET /v1/instruments/{id}/scale)
+	GetScale(ctx echo.Context, id ID) error
+	// PutScale Replace the measured strings of an instrument
+	// (PUT /v1/instruments/{id}/scale)
+	PutScale(ctx echo.Context, id ID, params PutScaleParams) error
 	// ListScopes The scopes of an instrument, without lines
 	// (GET /v1/instruments/{id}/scopes)
 	ListScopes(ctx echo.Context, id ID, params ListScopesParams) error
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
 	CreateScope(ctx echo.Context, id ID, params CreateScopeParams) error
+	// GetStringing The strings of an instrument worked out
+	// (GET /v1/instruments/{id}/stringing)
+	GetStringing(ctx echo.Context, id ID, params GetStringingParams) error
 	// ListSurveys The surveys of an instrument, without findings
 	// (GET /v1/instruments/{id}/surveys)
 	ListSurveys(ctx echo.Context, id ID, params ListSurveysParams) error
 	// CreateSurvey Open a survey, with or without findings
 	// (POST /v1/instruments/{id}/surveys)
 	CreateSurvey(ctx echo.Context, id ID, params CreateSurveyParams) error
+	// GetTakeoff What there is of an instrument, counted
+	// (GET /v1/instruments/{id}/takeoff)
+	GetTakeoff(ctx echo.Context, id ID) error
 	// ListJobs The jobs in progress, in the order of the queue
 	// (GET /v1/jobs)
-	ListJobs(ctx echo.Context) error
+	ListJobs(ctx echo.Context, params ListJobsParams) error
 	// CreateJob Accept a scope as a job
 	// (POST /v1/jobs)
 	CreateJob(ctx echo.Context, params CreateJobParams) error
 	// GetJob A job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx echo.Context, id ID) error
-	// PutTask Say how far a task is
-	// (PUT /v1/jobs/{id}/tasks/{operation})
-	PutTask(ctx echo.Context, id ID, operation OperationCode, params PutTaskParams) error
+	// GetBaseline What was planned when the job was accepted
+	// (GET /v1/jobs/{id}/baseline)
+	GetBaseline(ctx echo.Context, id ID) error
+	// CloseJob End the job for good
+	// (POST /v1/jobs/{id}/close)
+	CloseJob(ctx echo.Context, id ID, params CloseJobParams) error
+	// GetJobDates When the job will be done, in its place in the queue
+	// (GET /v1/jobs/{id}/dates)
+	GetJobDates(ctx echo.Context, id ID) error
+	// ListSuspensions What of the job rests or rested
+	// (GET /v1/jobs/{id}/suspensions)
+	ListSuspensions(ctx echo.Context, id ID) error
+	// Suspend Let a task, or the whole job, rest
+	// (POST /v1/jobs/{id}/suspensions)
+	Suspend(ctx echo.Context, id ID, params SuspendParams) error
+	// Resume Take up again what rested
+	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
+	Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error
+	// ListProgress Everything that was said of a task
+	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
+	ListProgress(ctx echo.Context, id ID, operation Operation) error
+	// AddProgress Say how far a task is
+	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
+	AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
+	// ListParties Clients, sellers and other firms, by name
+	// (GET /v1/parties)
+	ListParties(ctx echo.Context, params ListPartiesParams) error
+	// GetParty One party
+	// (GET /v1/parties/{id})
+	GetParty(ctx echo.Context, id ID) error
+	// PutParty Record a client, a seller or a firm, or change one
+	// (PUT /v1/parties/{id})
+	PutParty(ctx echo.Context, id ID, params PutPartyParams) error
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx echo.Context) error
@@ -96,6 +150,9 @@ type ServerInterface interface {
 	// GetScope A scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx echo.Context, id ID) error
+	// CompareScopes Two scopes line by line
+	// (GET /v1/scopes/{id}/comparison)
+	CompareScopes(ctx echo.Context, id ID, params CompareScopesParams) error
 	// GetDates A scope on the calendar
 	// (GET /v1/scopes/{id}/dates)
 	GetDates(ctx echo.Context, id ID) error
@@ -105,6 +162,15 @@ type ServerInterface interface {
 	// GetEstimate A scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx echo.Context, id ID) error
+	// GetMakeOrBuy Lines that a firm can do, both ways side by side
+	// (GET /v1/scopes/{id}/makeorbuy)
+	GetMakeOrBuy(ctx echo.Context, id ID) error
+	// PreviewRebase What a scope would become under another revision
+	// (GET /v1/scopes/{id}/rebase)
+	PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error
+	// RebaseScope Put a scope on another revision
+	// (POST /v1/scopes/{id}/rebase)
+	RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx echo.Context) error
@@ -228,6 +294,52 @@ func (w *ServerInterfaceWrapper) GetCatalogue(ctx echo.Context) error {
 	return err
 }
 
+// EditCatalogue converts echo context to params.
+func (w *ServerInterfaceWrapper) EditCatalogue(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EditCatalogueParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EditCatalogue(ctx, params)
+	return err
+}
+
 // PutCatalogue converts echo context to params.
 func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 	var err error
@@ -271,6 +383,85 @@ func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutCatalogue(ctx, params)
+	return err
+}
+
+// ListOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOffers(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOffersParams
+	// ------------- Optional query parameter "rate" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "rate", ctx.QueryParams(), &params.Rate, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter rate: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOffers(ctx, params)
+	return err
+}
+
+// AnswerOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) AnswerOffers(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AnswerOffersParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AnswerOffers(ctx, params)
 	return err
 }
 
@@ -342,6 +533,55 @@ func (w *ServerInterfaceWrapper) ListInstruments(ctx echo.Context) error {
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "kind", ctx.QueryParams(), &params.Kind, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter kind: %s", err))
+	}
+
+	// ------------- Optional query parameter "state" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "state", ctx.QueryParams(), &params.State, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter state: %s", err))
+	}
+
+	// ------------- Optional query parameter "party" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "party", ctx.QueryParams(), &params.Party, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter party: %s", err))
+	}
+
+	// ------------- Optional query parameter "maker" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "maker", ctx.QueryParams(), &params.Maker, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter maker: %s", err))
+	}
+
+	// ------------- Optional query parameter "serial" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "serial", ctx.QueryParams(), &params.Serial, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter serial: %s", err))
+	}
+
+	// ------------- Optional query parameter "stock_number" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "stock_number", ctx.QueryParams(), &params.StockNumber, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter stock_number: %s", err))
+	}
+
+	// ------------- Optional query parameter "find" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "find", ctx.QueryParams(), &params.Find, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter find: %s", err))
+	}
+
+	// ------------- Optional query parameter "sort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sort", ctx.QueryParams(), &params.Sort, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sort: %s", err))
 	}
 
 	// ------------- Optional query parameter "cursor" -------------
@@ -572,6 +812,128 @@ func (w *ServerInterfaceWrapper) CreateBid(ctx echo.Context) error {
 	return err
 }
 
+// PutMeasurements converts echo context to params.
+func (w *ServerInterfaceWrapper) PutMeasurements(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutMeasurementsParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutMeasurements(ctx, id, params)
+	return err
+}
+
+// GetScale converts echo context to params.
+func (w *ServerInterfaceWrapper) GetScale(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetScale(ctx, id)
+	return err
+}
+
+// PutScale converts echo context to params.
+func (w *ServerInterfaceWrapper) PutScale(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutScaleParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutScale(ctx, id, params)
+	return err
+}
+
 // ListScopes converts echo context to params.
 func (w *ServerInterfaceWrapper) ListScopes(ctx echo.Context) error {
 	var err error
@@ -652,6 +1014,52 @@ func (w *ServerInterfaceWrapper) CreateScope(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CreateScope(ctx, id, params)
+	return err
+}
+
+// GetStringing converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStringing(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetStringingParams
+	// ------------- Optional query parameter "pitch" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pitch", ctx.QueryParams(), &params.Pitch, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pitch: %s", err))
+	}
+
+	// ------------- Optional query parameter "basis" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "basis", ctx.QueryParams(), &params.Basis, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter basis: %s", err))
+	}
+
+	// ------------- Optional query parameter "spare" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spare", ctx.QueryParams(), &params.Spare, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spare: %s", err))
+	}
+
+	// ------------- Optional query parameter "coil_kg" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "coil_kg", ctx.QueryParams(), &params.CoilKg, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter coil_kg: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStringing(ctx, id, params)
 	return err
 }
 
@@ -738,12 +1146,37 @@ func (w *ServerInterfaceWrapper) CreateSurvey(ctx echo.Context) error {
 	return err
 }
 
+// GetTakeoff converts echo context to params.
+func (w *ServerInterfaceWrapper) GetTakeoff(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetTakeoff(ctx, id)
+	return err
+}
+
 // ListJobs converts echo context to params.
 func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobsParams
+	// ------------- Optional query parameter "closed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "closed", ctx.QueryParams(), &params.Closed, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter closed: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListJobs(ctx)
+	err = w.Handler.ListJobs(ctx, params)
 	return err
 }
 
@@ -807,8 +1240,8 @@ func (w *ServerInterfaceWrapper) GetJob(ctx echo.Context) error {
 	return err
 }
 
-// PutTask converts echo context to params.
-func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
+// GetBaseline converts echo context to params.
+func (w *ServerInterfaceWrapper) GetBaseline(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -818,34 +1251,40 @@ func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// ------------- Path parameter "operation" -------------
-	var operation OperationCode
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetBaseline(ctx, id)
+	return err
+}
 
-	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+// CloseJob converts echo context to params.
+func (w *ServerInterfaceWrapper) CloseJob(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params PutTaskParams
+	var params CloseJobParams
 
 	headers := ctx.Request().Header
-	// ------------- Required header parameter "If-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
-		var IfMatch IfMatch
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
 		n := len(valueList)
 		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
 		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
 		}
 
-		params.IfMatch = IfMatch
-	} else {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+		params.IdempotencyKey = IdempotencyKey
 	}
 	// ------------- Optional header parameter "Change-Reason" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
@@ -864,7 +1303,232 @@ func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutTask(ctx, id, operation, params)
+	err = w.Handler.CloseJob(ctx, id, params)
+	return err
+}
+
+// GetJobDates converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJobDates(ctx, id)
+	return err
+}
+
+// ListSuspensions converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSuspensions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSuspensions(ctx, id)
+	return err
+}
+
+// Suspend converts echo context to params.
+func (w *ServerInterfaceWrapper) Suspend(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params SuspendParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Suspend(ctx, id, params)
+	return err
+}
+
+// Resume converts echo context to params.
+func (w *ServerInterfaceWrapper) Resume(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "suspension" -------------
+	var suspension SuspensionID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "suspension", ctx.Param("suspension"), &suspension, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter suspension: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ResumeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Resume(ctx, id, suspension, params)
+	return err
+}
+
+// ListProgress converts echo context to params.
+func (w *ServerInterfaceWrapper) ListProgress(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "operation" -------------
+	var operation Operation
+
+	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListProgress(ctx, id, operation)
+	return err
+}
+
+// AddProgress converts echo context to params.
+func (w *ServerInterfaceWrapper) AddProgress(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "operation" -------------
+	var operation Operation
+
+	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddProgressParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddProgress(ctx, id, operation, params)
 	return err
 }
 
@@ -874,6 +1538,120 @@ func (w *ServerInterfaceWrapper) GetMe(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetMe(ctx)
+	return err
+}
+
+// ListParties converts echo context to params.
+func (w *ServerInterfaceWrapper) ListParties(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPartiesParams
+	// ------------- Optional query parameter "name" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "name", ctx.QueryParams(), &params.Name, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter name: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListParties(ctx, params)
+	return err
+}
+
+// GetParty converts echo context to params.
+func (w *ServerInterfaceWrapper) GetParty(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetParty(ctx, id)
+	return err
+}
+
+// PutParty converts echo context to params.
+func (w *ServerInterfaceWrapper) PutParty(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutPartyParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOrNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	}
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatchNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
+		}
+
+		params.IfNoneMatch = IfNoneMatch
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutParty(ctx, id, params)
 	return err
 }
 
@@ -968,6 +1746,31 @@ func (w *ServerInterfaceWrapper) GetScope(ctx echo.Context) error {
 	return err
 }
 
+// CompareScopes converts echo context to params.
+func (w *ServerInterfaceWrapper) CompareScopes(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params CompareScopesParams
+	// ------------- Required query parameter "with" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "with", ctx.QueryParams(), &params.With, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter with: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CompareScopes(ctx, id, params)
+	return err
+}
+
 // GetDates converts echo context to params.
 func (w *ServerInterfaceWrapper) GetDates(ctx echo.Context) error {
 	var err error
@@ -1050,6 +1853,115 @@ func (w *ServerInterfaceWrapper) GetEstimate(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetEstimate(ctx, id)
+	return err
+}
+
+// GetMakeOrBuy converts echo context to params.
+func (w *ServerInterfaceWrapper) GetMakeOrBuy(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetMakeOrBuy(ctx, id)
+	return err
+}
+
+// PreviewRebase converts echo context to params.
+func (w *ServerInterfaceWrapper) PreviewRebase(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PreviewRebaseParams
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PreviewRebase(ctx, id, params)
+	return err
+}
+
+// RebaseScope converts echo context to params.
+func (w *ServerInterfaceWrapper) RebaseScope(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RebaseScopeParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RebaseScope(ctx, id, params)
 	return err
 }
 
@@ -1537,7 +2449,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/bids/:id/inputs", wrapper.GetBidInputs, options.OperationMiddlewares["getBidInputs"]...)
 	router.POST(options.BaseURL+"/v1/bids/:id/recompute", wrapper.RecomputeBid, options.OperationMiddlewares["recomputeBid"]...)
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
+	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
 	router.PUT(options.BaseURL+"/v1/catalogue", wrapper.PutCatalogue, options.OperationMiddlewares["putCatalogue"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/offers", wrapper.ListOffers, options.OperationMiddlewares["listOffers"]...)
+	router.POST(options.BaseURL+"/v1/catalogue/offers", wrapper.AnswerOffers, options.OperationMiddlewares["answerOffers"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListRevisions, options.OperationMiddlewares["listRevisions"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetRevision, options.OperationMiddlewares["getRevision"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
@@ -1547,21 +2462,40 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/instruments/:id", wrapper.PutInstrument, options.OperationMiddlewares["putInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/bids", wrapper.ListBids, options.OperationMiddlewares["listBids"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/bids", wrapper.CreateBid, options.OperationMiddlewares["createBid"]...)
+	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetScale, options.OperationMiddlewares["getScale"]...)
+	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutScale, options.OperationMiddlewares["putScale"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.ListScopes, options.OperationMiddlewares["listScopes"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.CreateScope, options.OperationMiddlewares["createScope"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/stringing", wrapper.GetStringing, options.OperationMiddlewares["getStringing"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.ListSurveys, options.OperationMiddlewares["listSurveys"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.CreateSurvey, options.OperationMiddlewares["createSurvey"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/takeoff", wrapper.GetTakeoff, options.OperationMiddlewares["getTakeoff"]...)
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
-	router.PUT(options.BaseURL+"/v1/jobs/:id/tasks/:operation", wrapper.PutTask, options.OperationMiddlewares["putTask"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetBaseline, options.OperationMiddlewares["getBaseline"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/close", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.Suspend, options.OperationMiddlewares["suspend"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.Resume, options.OperationMiddlewares["resume"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
+	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
+	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
+	router.PUT(options.BaseURL+"/v1/parties/:id", wrapper.PutParty, options.OperationMiddlewares["putParty"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/comparison", wrapper.CompareScopes, options.OperationMiddlewares["compareScopes"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/dates", wrapper.GetDates, options.OperationMiddlewares["getDates"]...)
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutEdits, options.OperationMiddlewares["putEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/makeorbuy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.PreviewRebase, options.OperationMiddlewares["previewRebase"]...)
+	router.POST(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.RebaseScope, options.OperationMiddlewares["rebaseScope"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id", wrapper.GetSurvey, options.OperationMiddlewares["getSurvey"]...)
@@ -1690,6 +2624,37 @@ func (response GetCatalogue200JSONResponse) VisitGetCatalogueResponse(w http.Res
 	return err
 }
 
+type EditCatalogueRequestObject struct {
+	Params EditCatalogueParams
+	Body   *EditCatalogueJSONRequestBody
+}
+
+type EditCatalogueResponseObject interface {
+	VisitEditCatalogueResponse(w http.ResponseWriter) error
+}
+
+type EditCatalogue200ResponseHeaders struct {
+	ETag string
+}
+
+type EditCatalogue200JSONResponse struct {
+	Body    RevisionHead
+	Headers EditCatalogue200ResponseHeaders
+}
+
+func (response EditCatalogue200JSONResponse) VisitEditCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutCatalogueRequestObject struct {
 	Params PutCatalogueParams
 	Body   *PutCatalogueJSONRequestBody
@@ -1709,6 +2674,67 @@ type PutCatalogue200JSONResponse struct {
 }
 
 func (response PutCatalogue200JSONResponse) VisitPutCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOffersRequestObject struct {
+	Params ListOffersParams
+}
+
+type ListOffersResponseObject interface {
+	VisitListOffersResponse(w http.ResponseWriter) error
+}
+
+type ListOffers200ResponseHeaders struct {
+	ETag string
+}
+
+type ListOffers200JSONResponse struct {
+	Body    OfferList
+	Headers ListOffers200ResponseHeaders
+}
+
+func (response ListOffers200JSONResponse) VisitListOffersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AnswerOffersRequestObject struct {
+	Params AnswerOffersParams
+	Body   *AnswerOffersJSONRequestBody
+}
+
+type AnswerOffersResponseObject interface {
+	VisitAnswerOffersResponse(w http.ResponseWriter) error
+}
+
+type AnswerOffers200ResponseHeaders struct {
+	ETag string
+}
+
+type AnswerOffers200JSONResponse struct {
+	Body    RevisionHead
+	Headers AnswerOffers200ResponseHeaders
+}
+
+func (response AnswerOffers200JSONResponse) VisitAnswerOffersResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -2020,6 +3046,100 @@ func (response CreateBid201JSONResponse) VisitCreateBidResponse(w http.ResponseW
 	return err
 }
 
+type PutMeasurementsRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutMeasurementsParams
+	Body   *PutMeasurementsJSONRequestBody
+}
+
+type PutMeasurementsResponseObject interface {
+	VisitPutMeasurementsResponse(w http.ResponseWriter) error
+}
+
+type PutMeasurements200ResponseHeaders struct {
+	ETag string
+}
+
+type PutMeasurements200JSONResponse struct {
+	Body    Takeoff
+	Headers PutMeasurements200ResponseHeaders
+}
+
+func (response PutMeasurements200JSONResponse) VisitPutMeasurementsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetScaleRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetScaleResponseObject interface {
+	VisitGetScaleResponse(w http.ResponseWriter) error
+}
+
+type GetScale200ResponseHeaders struct {
+	ETag string
+}
+
+type GetScale200JSONResponse struct {
+	Body    StringScale
+	Headers GetScale200ResponseHeaders
+}
+
+func (response GetScale200JSONResponse) VisitGetScaleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutScaleRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutScaleParams
+	Body   *PutScaleJSONRequestBody
+}
+
+type PutScaleResponseObject interface {
+	VisitPutScaleResponse(w http.ResponseWriter) error
+}
+
+type PutScale200ResponseHeaders struct {
+	ETag string
+}
+
+type PutScale200JSONResponse struct {
+	Body    StringScale
+	Headers PutScale200ResponseHeaders
+}
+
+func (response PutScale200JSONResponse) VisitPutScaleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListScopesRequestObject struct {
 	ID     ID `json:"id"`
 	Params ListScopesParams
@@ -2083,6 +3203,37 @@ func (response CreateScope201JSONResponse) VisitCreateScopeResponse(w http.Respo
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStringingRequestObject struct {
+	ID     ID `json:"id"`
+	Params GetStringingParams
+}
+
+type GetStringingResponseObject interface {
+	VisitGetStringingResponse(w http.ResponseWriter) error
+}
+
+type GetStringing200ResponseHeaders struct {
+	ETag string
+}
+
+type GetStringing200JSONResponse struct {
+	Body    StringReport
+	Headers GetStringing200ResponseHeaders
+}
+
+func (response GetStringing200JSONResponse) VisitGetStringingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -2154,7 +3305,38 @@ func (response CreateSurvey201JSONResponse) VisitCreateSurveyResponse(w http.Res
 	return err
 }
 
+type GetTakeoffRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetTakeoffResponseObject interface {
+	VisitGetTakeoffResponse(w http.ResponseWriter) error
+}
+
+type GetTakeoff200ResponseHeaders struct {
+	ETag string
+}
+
+type GetTakeoff200JSONResponse struct {
+	Body    Takeoff
+	Headers GetTakeoff200ResponseHeaders
+}
+
+func (response GetTakeoff200JSONResponse) VisitGetTakeoffResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListJobsRequestObject struct {
+	Params ListJobsParams
 }
 
 type ListJobsResponseObject interface {
@@ -2238,27 +3420,24 @@ func (response GetJob200JSONResponse) VisitGetJobResponse(w http.ResponseWriter)
 	return err
 }
 
-type PutTaskRequestObject struct {
-	ID        ID            `json:"id"`
-	Operation OperationCode `json:"operation"`
-	Params    PutTaskParams
-	Body      *PutTaskJSONRequestBody
+type GetBaselineRequestObject struct {
+	ID ID `json:"id"`
 }
 
-type PutTaskResponseObject interface {
-	VisitPutTaskResponse(w http.ResponseWriter) error
+type GetBaselineResponseObject interface {
+	VisitGetBaselineResponse(w http.ResponseWriter) error
 }
 
-type PutTask200ResponseHeaders struct {
+type GetBaseline200ResponseHeaders struct {
 	ETag string
 }
 
-type PutTask200JSONResponse struct {
-	Body    Job
-	Headers PutTask200ResponseHeaders
+type GetBaseline200JSONResponse struct {
+	Body    Baseline
+	Headers GetBaseline200ResponseHeaders
 }
 
-func (response PutTask200JSONResponse) VisitPutTaskResponse(w http.ResponseWriter) error {
+func (response GetBaseline200JSONResponse) VisitGetBaselineResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -2267,6 +3446,211 @@ func (response PutTask200JSONResponse) VisitPutTaskResponse(w http.ResponseWrite
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CloseJobRequestObject struct {
+	ID     ID `json:"id"`
+	Params CloseJobParams
+	Body   *CloseJobJSONRequestBody
+}
+
+type CloseJobResponseObject interface {
+	VisitCloseJobResponse(w http.ResponseWriter) error
+}
+
+type CloseJob200ResponseHeaders struct {
+	ETag string
+}
+
+type CloseJob200JSONResponse struct {
+	Body    Job
+	Headers CloseJob200ResponseHeaders
+}
+
+func (response CloseJob200JSONResponse) VisitCloseJobResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJobDatesRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetJobDatesResponseObject interface {
+	VisitGetJobDatesResponse(w http.ResponseWriter) error
+}
+
+type GetJobDates200ResponseHeaders struct {
+	ETag string
+}
+
+type GetJobDates200JSONResponse struct {
+	Body    JobDates
+	Headers GetJobDates200ResponseHeaders
+}
+
+func (response GetJobDates200JSONResponse) VisitGetJobDatesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSuspensionsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type ListSuspensionsResponseObject interface {
+	VisitListSuspensionsResponse(w http.ResponseWriter) error
+}
+
+type ListSuspensions200JSONResponse SuspensionList
+
+func (response ListSuspensions200JSONResponse) VisitListSuspensionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SuspendRequestObject struct {
+	ID     ID `json:"id"`
+	Params SuspendParams
+	Body   *SuspendJSONRequestBody
+}
+
+type SuspendResponseObject interface {
+	VisitSuspendResponse(w http.ResponseWriter) error
+}
+
+type Suspend201ResponseHeaders struct {
+	ETag string
+}
+
+type Suspend201JSONResponse struct {
+	Body    Job
+	Headers Suspend201ResponseHeaders
+}
+
+func (response Suspend201JSONResponse) VisitSuspendResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ResumeRequestObject struct {
+	ID         ID           `json:"id"`
+	Suspension SuspensionID `json:"suspension"`
+	Params     ResumeParams
+	Body       *ResumeJSONRequestBody
+}
+
+type ResumeResponseObject interface {
+	VisitResumeResponse(w http.ResponseWriter) error
+}
+
+type Resume200ResponseHeaders struct {
+	ETag string
+}
+
+type Resume200JSONResponse struct {
+	Body    Job
+	Headers Resume200ResponseHeaders
+}
+
+func (response Resume200JSONResponse) VisitResumeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListProgressRequestObject struct {
+	ID        ID        `json:"id"`
+	Operation Operation `json:"operation"`
+}
+
+type ListProgressResponseObject interface {
+	VisitListProgressResponse(w http.ResponseWriter) error
+}
+
+type ListProgress200JSONResponse ProgressList
+
+func (response ListProgress200JSONResponse) VisitListProgressResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddProgressRequestObject struct {
+	ID        ID        `json:"id"`
+	Operation Operation `json:"operation"`
+	Params    AddProgressParams
+	Body      *AddProgressJSONRequestBody
+}
+
+type AddProgressResponseObject interface {
+	VisitAddProgressResponse(w http.ResponseWriter) error
+}
+
+type AddProgress201ResponseHeaders struct {
+	ETag string
+}
+
+type AddProgress201JSONResponse struct {
+	Body    Job
+	Headers AddProgress201ResponseHeaders
+}
+
+func (response AddProgress201JSONResponse) VisitAddProgressResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -2296,6 +3680,122 @@ func (response GetMe200JSONResponse) VisitGetMeResponse(w http.ResponseWriter) e
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListPartiesRequestObject struct {
+	Params ListPartiesParams
+}
+
+type ListPartiesResponseObject interface {
+	VisitListPartiesResponse(w http.ResponseWriter) error
+}
+
+type ListParties200ResponseHeaders struct {
+	Link *string
+}
+
+type ListParties200JSONResponse struct {
+	Body    PartyPage
+	Headers ListParties200ResponseHeaders
+}
+
+func (response ListParties200JSONResponse) VisitListPartiesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPartyRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetPartyResponseObject interface {
+	VisitGetPartyResponse(w http.ResponseWriter) error
+}
+
+type GetParty200ResponseHeaders struct {
+	ETag string
+}
+
+type GetParty200JSONResponse struct {
+	Body    Party
+	Headers GetParty200ResponseHeaders
+}
+
+func (response GetParty200JSONResponse) VisitGetPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPartyRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutPartyParams
+	Body   *PutPartyJSONRequestBody
+}
+
+type PutPartyResponseObject interface {
+	VisitPutPartyResponse(w http.ResponseWriter) error
+}
+
+type PutParty200ResponseHeaders struct {
+	ETag string
+}
+
+type PutParty200JSONResponse struct {
+	Body    Party
+	Headers PutParty200ResponseHeaders
+}
+
+func (response PutParty200JSONResponse) VisitPutPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutParty201ResponseHeaders struct {
+	ETag string
+}
+
+type PutParty201JSONResponse struct {
+	Body    Party
+	Headers PutParty201ResponseHeaders
+}
+
+func (response PutParty201JSONResponse) VisitPutPartyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -2405,6 +3905,37 @@ func (response GetScope200JSONResponse) VisitGetScopeResponse(w http.ResponseWri
 	return err
 }
 
+type CompareScopesRequestObject struct {
+	ID     ID `json:"id"`
+	Params CompareScopesParams
+}
+
+type CompareScopesResponseObject interface {
+	VisitCompareScopesResponse(w http.ResponseWriter) error
+}
+
+type CompareScopes200ResponseHeaders struct {
+	ETag string
+}
+
+type CompareScopes200JSONResponse struct {
+	Body    ScopeComparison
+	Headers CompareScopes200ResponseHeaders
+}
+
+func (response CompareScopes200JSONResponse) VisitCompareScopesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetDatesRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -2485,6 +4016,99 @@ type GetEstimate200JSONResponse struct {
 }
 
 func (response GetEstimate200JSONResponse) VisitGetEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetMakeOrBuyRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetMakeOrBuyResponseObject interface {
+	VisitGetMakeOrBuyResponse(w http.ResponseWriter) error
+}
+
+type GetMakeOrBuy200ResponseHeaders struct {
+	ETag string
+}
+
+type GetMakeOrBuy200JSONResponse struct {
+	Body    MakeOrBuyList
+	Headers GetMakeOrBuy200ResponseHeaders
+}
+
+func (response GetMakeOrBuy200JSONResponse) VisitGetMakeOrBuyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PreviewRebaseRequestObject struct {
+	ID     ID `json:"id"`
+	Params PreviewRebaseParams
+}
+
+type PreviewRebaseResponseObject interface {
+	VisitPreviewRebaseResponse(w http.ResponseWriter) error
+}
+
+type PreviewRebase200ResponseHeaders struct {
+	ETag string
+}
+
+type PreviewRebase200JSONResponse struct {
+	Body    RebasePreview
+	Headers PreviewRebase200ResponseHeaders
+}
+
+func (response PreviewRebase200JSONResponse) VisitPreviewRebaseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RebaseScopeRequestObject struct {
+	ID     ID `json:"id"`
+	Params RebaseScopeParams
+	Body   *RebaseScopeJSONRequestBody
+}
+
+type RebaseScopeResponseObject interface {
+	VisitRebaseScopeResponse(w http.ResponseWriter) error
+}
+
+type RebaseScope200ResponseHeaders struct {
+	ETag string
+}
+
+type RebaseScope200JSONResponse struct {
+	Body    Scope
+	Headers RebaseScope200ResponseHeaders
+}
+
+func (response RebaseScope200JSONResponse) VisitRebaseScopeResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -2877,9 +4501,18 @@ type StrictServerInterface interface {
 	// GetCatalogue The current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx context.Context, request GetCatalogueRequestObject) (GetCatalogueResponseObject, error)
+	// EditCatalogue Make a new revision by single edits
+	// (PATCH /v1/catalogue)
+	EditCatalogue(ctx context.Context, request EditCatalogueRequestObject) (EditCatalogueResponseObject, error)
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx context.Context, request PutCatalogueRequestObject) (PutCatalogueResponseObject, error)
+	// ListOffers What ships differently by now
+	// (GET /v1/catalogue/offers)
+	ListOffers(ctx context.Context, request ListOffersRequestObject) (ListOffersResponseObject, error)
+	// AnswerOffers Take what ships now, or keep the workshop's own
+	// (POST /v1/catalogue/offers)
+	AnswerOffers(ctx context.Context, request AnswerOffersRequestObject) (AnswerOffersResponseObject, error)
 	// ListRevisions The catalogue through time, without documents
 	// (GET /v1/catalogue/revisions)
 	ListRevisions(ctx context.Context, request ListRevisionsRequestObject) (ListRevisionsResponseObject, error)
@@ -2907,18 +4540,33 @@ type StrictServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx context.Context, request CreateBidRequestObject) (CreateBidResponseObject, error)
+	// PutMeasurements Replace what was counted or measured on an instrument
+	// (PUT /v1/instruments/{id}/measurements)
+	PutMeasurements(ctx context.Context, request PutMeasurementsRequestObject) (PutMeasurementsResponseObject, error)
+	// GetScale The strings of an instrument as measured
+	// (GET /v1/instruments/{id}/scale)
+	GetScale(ctx context.Context, request GetScaleRequestObject) (GetScaleResponseObject, error)
+	// PutScale Replace the measured strings of an instrument
+	// (PUT /v1/instruments/{id}/scale)
+	PutScale(ctx context.Context, request PutScaleRequestObject) (PutScaleResponseObject, error)
 	// ListScopes The scopes of an instrument, without lines
 	// (GET /v1/instruments/{id}/scopes)
 	ListScopes(ctx context.Context, request ListScopesRequestObject) (ListScopesResponseObject, error)
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
 	CreateScope(ctx context.Context, request CreateScopeRequestObject) (CreateScopeResponseObject, error)
+	// GetStringing The strings of an instrument worked out
+	// (GET /v1/instruments/{id}/stringing)
+	GetStringing(ctx context.Context, request GetStringingRequestObject) (GetStringingResponseObject, error)
 	// ListSurveys The surveys of an instrument, without findings
 	// (GET /v1/instruments/{id}/surveys)
 	ListSurveys(ctx context.Context, request ListSurveysRequestObject) (ListSurveysResponseObject, error)
 	// CreateSurvey Open a survey, with or without findings
 	// (POST /v1/instruments/{id}/surveys)
 	CreateSurvey(ctx context.Context, request CreateSurveyRequestObject) (CreateSurveyResponseObject, error)
+	// GetTakeoff What there is of an instrument, counted
+	// (GET /v1/instruments/{id}/takeoff)
+	GetTakeoff(ctx context.Context, request GetTakeoffRequestObject) (GetTakeoffResponseObject, error)
 	// ListJobs The jobs in progress, in the order of the queue
 	// (GET /v1/jobs)
 	ListJobs(ctx context.Context, request ListJobsRequestObject) (ListJobsResponseObject, error)
@@ -2928,12 +4576,42 @@ type StrictServerInterface interface {
 	// GetJob A job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx context.Context, request GetJobRequestObject) (GetJobResponseObject, error)
-	// PutTask Say how far a task is
-	// (PUT /v1/jobs/{id}/tasks/{operation})
-	PutTask(ctx context.Context, request PutTaskRequestObject) (PutTaskResponseObject, error)
+	// GetBaseline What was planned when the job was accepted
+	// (GET /v1/jobs/{id}/baseline)
+	GetBaseline(ctx context.Context, request GetBaselineRequestObject) (GetBaselineResponseObject, error)
+	// CloseJob End the job for good
+	// (POST /v1/jobs/{id}/close)
+	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
+	// GetJobDates When the job will be done, in its place in the queue
+	// (GET /v1/jobs/{id}/dates)
+	GetJobDates(ctx context.Context, request GetJobDatesRequestObject) (GetJobDatesResponseObject, error)
+	// ListSuspensions What of the job rests or rested
+	// (GET /v1/jobs/{id}/suspensions)
+	ListSuspensions(ctx context.Context, request ListSuspensionsRequestObject) (ListSuspensionsResponseObject, error)
+	// Suspend Let a task, or the whole job, rest
+	// (POST /v1/jobs/{id}/suspensions)
+	Suspend(ctx context.Context, request SuspendRequestObject) (SuspendResponseObject, error)
+	// Resume Take up again what rested
+	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
+	Resume(ctx context.Context, request ResumeRequestObject) (ResumeResponseObject, error)
+	// ListProgress Everything that was said of a task
+	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
+	ListProgress(ctx context.Context, request ListProgressRequestObject) (ListProgressResponseObject, error)
+	// AddProgress Say how far a task is
+	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
+	AddProgress(ctx context.Context, request AddProgressRequestObject) (AddProgressResponseObject, error)
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
+	// ListParties Clients, sellers and other firms, by name
+	// (GET /v1/parties)
+	ListParties(ctx context.Context, request ListPartiesRequestObject) (ListPartiesResponseObject, error)
+	// GetParty One party
+	// (GET /v1/parties/{id})
+	GetParty(ctx context.Context, request GetPartyRequestObject) (GetPartyResponseObject, error)
+	// PutParty Record a client, a seller or a firm, or change one
+	// (PUT /v1/parties/{id})
+	PutParty(ctx context.Context, request PutPartyRequestObject) (PutPartyResponseObject, error)
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
@@ -2943,6 +4621,9 @@ type StrictServerInterface interface {
 	// GetScope A scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx context.Context, request GetScopeRequestObject) (GetScopeResponseObject, error)
+	// CompareScopes Two scopes line by line
+	// (GET /v1/scopes/{id}/comparison)
+	CompareScopes(ctx context.Context, request CompareScopesRequestObject) (CompareScopesResponseObject, error)
 	// GetDates A scope on the calendar
 	// (GET /v1/scopes/{id}/dates)
 	GetDates(ctx context.Context, request GetDatesRequestObject) (GetDatesResponseObject, error)
@@ -2952,6 +4633,15 @@ type StrictServerInterface interface {
 	// GetEstimate A scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx context.Context, request GetEstimateRequestObject) (GetEstimateResponseObject, error)
+	// GetMakeOrBuy Lines that a firm can do, both ways side by side
+	// (GET /v1/scopes/{id}/makeorbuy)
+	GetMakeOrBuy(ctx context.Context, request GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error)
+	// PreviewRebase What a scope would become under another revision
+	// (GET /v1/scopes/{id}/rebase)
+	PreviewRebase(ctx context.Context, request PreviewRebaseRequestObject) (PreviewRebaseResponseObject, error)
+	// RebaseScope Put a scope on another revision
+	// (POST /v1/scopes/{id}/rebase)
+	RebaseScope(ctx context.Context, request RebaseScopeRequestObject) (RebaseScopeResponseObject, error)
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx context.Context, request ListStationsRequestObject) (ListStationsResponseObject, error)
@@ -3104,6 +4794,54 @@ func (sh *strictHandler) GetCatalogue(ctx echo.Context) error {
 	return nil
 }
 
+// EditCatalogue operation middleware
+func (sh *strictHandler) EditCatalogue(ctx echo.Context, params EditCatalogueParams) error {
+	var request EditCatalogueRequestObject
+
+	request.Params = params
+
+	var body EditCatalogueJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EditCatalogue(ctx.Request().Context(), request.(EditCatalogueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EditCatalogue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EditCatalogueResponseObject); ok {
+		return validResponse.VisitEditCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PutCatalogue operation middleware
 func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParams) error {
 	var request PutCatalogueRequestObject
@@ -3146,6 +4884,79 @@ func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParam
 		return err
 	} else if validResponse, ok := response.(PutCatalogueResponseObject); ok {
 		return validResponse.VisitPutCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOffers operation middleware
+func (sh *strictHandler) ListOffers(ctx echo.Context, params ListOffersParams) error {
+	var request ListOffersRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOffers(ctx.Request().Context(), request.(ListOffersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOffers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOffersResponseObject); ok {
+		return validResponse.VisitListOffersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AnswerOffers operation middleware
+func (sh *strictHandler) AnswerOffers(ctx echo.Context, params AnswerOffersParams) error {
+	var request AnswerOffersRequestObject
+
+	request.Params = params
+
+	var body AnswerOffersJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AnswerOffers(ctx.Request().Context(), request.(AnswerOffersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AnswerOffers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AnswerOffersResponseObject); ok {
+		return validResponse.VisitAnswerOffersResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -3447,6 +5258,129 @@ func (sh *strictHandler) CreateBid(ctx echo.Context, id ID, params CreateBidPara
 	return nil
 }
 
+// PutMeasurements operation middleware
+func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error {
+	var request PutMeasurementsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutMeasurementsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutMeasurements(ctx.Request().Context(), request.(PutMeasurementsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutMeasurements")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutMeasurementsResponseObject); ok {
+		return validResponse.VisitPutMeasurementsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetScale operation middleware
+func (sh *strictHandler) GetScale(ctx echo.Context, id ID) error {
+	var request GetScaleRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetScale(ctx.Request().Context(), request.(GetScaleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetScale")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetScaleResponseObject); ok {
+		return validResponse.VisitGetScaleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutScale operation middleware
+func (sh *strictHandler) PutScale(ctx echo.Context, id ID, params PutScaleParams) error {
+	var request PutScaleRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutScaleJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutScale(ctx.Request().Context(), request.(PutScaleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutScale")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutScaleResponseObject); ok {
+		return validResponse.VisitPutScaleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListScopes operation middleware
 func (sh *strictHandler) ListScopes(ctx echo.Context, id ID, params ListScopesParams) error {
 	var request ListScopesRequestObject
@@ -3516,6 +5450,32 @@ func (sh *strictHandler) CreateScope(ctx echo.Context, id ID, params CreateScope
 		return err
 	} else if validResponse, ok := response.(CreateScopeResponseObject); ok {
 		return validResponse.VisitCreateScopeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetStringing operation middleware
+func (sh *strictHandler) GetStringing(ctx echo.Context, id ID, params GetStringingParams) error {
+	var request GetStringingRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStringing(ctx.Request().Context(), request.(GetStringingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStringing")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStringingResponseObject); ok {
+		return validResponse.VisitGetStringingResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -3597,9 +5557,36 @@ func (sh *strictHandler) CreateSurvey(ctx echo.Context, id ID, params CreateSurv
 	return nil
 }
 
+// GetTakeoff operation middleware
+func (sh *strictHandler) GetTakeoff(ctx echo.Context, id ID) error {
+	var request GetTakeoffRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetTakeoff(ctx.Request().Context(), request.(GetTakeoffRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetTakeoff")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetTakeoffResponseObject); ok {
+		return validResponse.VisitGetTakeoffResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListJobs operation middleware
-func (sh *strictHandler) ListJobs(ctx echo.Context) error {
+func (sh *strictHandler) ListJobs(ctx echo.Context, params ListJobsParams) error {
 	var request ListJobsRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListJobs(ctx.Request().Context(), request.(ListJobsRequestObject))
@@ -3693,15 +5680,39 @@ func (sh *strictHandler) GetJob(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// PutTask operation middleware
-func (sh *strictHandler) PutTask(ctx echo.Context, id ID, operation OperationCode, params PutTaskParams) error {
-	var request PutTaskRequestObject
+// GetBaseline operation middleware
+func (sh *strictHandler) GetBaseline(ctx echo.Context, id ID) error {
+	var request GetBaselineRequestObject
 
 	request.ID = id
-	request.Operation = operation
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetBaseline(ctx.Request().Context(), request.(GetBaselineRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetBaseline")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetBaselineResponseObject); ok {
+		return validResponse.VisitGetBaselineResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CloseJob operation middleware
+func (sh *strictHandler) CloseJob(ctx echo.Context, id ID, params CloseJobParams) error {
+	var request CloseJobRequestObject
+
+	request.ID = id
 	request.Params = params
 
-	var body PutTaskJSONRequestBody
+	var body CloseJobJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -3725,18 +5736,243 @@ func (sh *strictHandler) PutTask(ctx echo.Context, id ID, operation OperationCod
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.PutTask(ctx.Request().Context(), request.(PutTaskRequestObject))
+		return sh.ssi.CloseJob(ctx.Request().Context(), request.(CloseJobRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "PutTask")
+		handler = middleware(handler, "CloseJob")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(PutTaskResponseObject); ok {
-		return validResponse.VisitPutTaskResponse(ctx.Response())
+	} else if validResponse, ok := response.(CloseJobResponseObject); ok {
+		return validResponse.VisitCloseJobResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJobDates operation middleware
+func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
+	var request GetJobDatesRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJobDates(ctx.Request().Context(), request.(GetJobDatesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJobDates")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobDatesResponseObject); ok {
+		return validResponse.VisitGetJobDatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSuspensions operation middleware
+func (sh *strictHandler) ListSuspensions(ctx echo.Context, id ID) error {
+	var request ListSuspensionsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSuspensions(ctx.Request().Context(), request.(ListSuspensionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSuspensions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSuspensionsResponseObject); ok {
+		return validResponse.VisitListSuspensionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Suspend operation middleware
+func (sh *strictHandler) Suspend(ctx echo.Context, id ID, params SuspendParams) error {
+	var request SuspendRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body SuspendJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Suspend(ctx.Request().Context(), request.(SuspendRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Suspend")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SuspendResponseObject); ok {
+		return validResponse.VisitSuspendResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Resume operation middleware
+func (sh *strictHandler) Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error {
+	var request ResumeRequestObject
+
+	request.ID = id
+	request.Suspension = suspension
+	request.Params = params
+
+	var body ResumeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Resume(ctx.Request().Context(), request.(ResumeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Resume")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ResumeResponseObject); ok {
+		return validResponse.VisitResumeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListProgress operation middleware
+func (sh *strictHandler) ListProgress(ctx echo.Context, id ID, operation Operation) error {
+	var request ListProgressRequestObject
+
+	request.ID = id
+	request.Operation = operation
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListProgress(ctx.Request().Context(), request.(ListProgressRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListProgress")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListProgressResponseObject); ok {
+		return validResponse.VisitListProgressResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddProgress operation middleware
+func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error {
+	var request AddProgressRequestObject
+
+	request.ID = id
+	request.Operation = operation
+	request.Params = params
+
+	var body AddProgressJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddProgress(ctx.Request().Context(), request.(AddProgressRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddProgress")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddProgressResponseObject); ok {
+		return validResponse.VisitAddProgressResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -3760,6 +5996,105 @@ func (sh *strictHandler) GetMe(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetMeResponseObject); ok {
 		return validResponse.VisitGetMeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListParties operation middleware
+func (sh *strictHandler) ListParties(ctx echo.Context, params ListPartiesParams) error {
+	var request ListPartiesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListParties(ctx.Request().Context(), request.(ListPartiesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListParties")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListPartiesResponseObject); ok {
+		return validResponse.VisitListPartiesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetParty operation middleware
+func (sh *strictHandler) GetParty(ctx echo.Context, id ID) error {
+	var request GetPartyRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetParty(ctx.Request().Context(), request.(GetPartyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetParty")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPartyResponseObject); ok {
+		return validResponse.VisitGetPartyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutParty operation middleware
+func (sh *strictHandler) PutParty(ctx echo.Context, id ID, params PutPartyParams) error {
+	var request PutPartyRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutPartyJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutParty(ctx.Request().Context(), request.(PutPartyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutParty")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutPartyResponseObject); ok {
+		return validResponse.VisitPutPartyResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -3863,6 +6198,32 @@ func (sh *strictHandler) GetScope(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// CompareScopes operation middleware
+func (sh *strictHandler) CompareScopes(ctx echo.Context, id ID, params CompareScopesParams) error {
+	var request CompareScopesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CompareScopes(ctx.Request().Context(), request.(CompareScopesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CompareScopes")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CompareScopesResponseObject); ok {
+		return validResponse.VisitCompareScopesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetDates operation middleware
 func (sh *strictHandler) GetDates(ctx echo.Context, id ID) error {
 	var request GetDatesRequestObject
@@ -3956,6 +6317,106 @@ func (sh *strictHandler) GetEstimate(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetEstimateResponseObject); ok {
 		return validResponse.VisitGetEstimateResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetMakeOrBuy operation middleware
+func (sh *strictHandler) GetMakeOrBuy(ctx echo.Context, id ID) error {
+	var request GetMakeOrBuyRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetMakeOrBuy(ctx.Request().Context(), request.(GetMakeOrBuyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetMakeOrBuy")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetMakeOrBuyResponseObject); ok {
+		return validResponse.VisitGetMakeOrBuyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PreviewRebase operation middleware
+func (sh *strictHandler) PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error {
+	var request PreviewRebaseRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PreviewRebase(ctx.Request().Context(), request.(PreviewRebaseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PreviewRebase")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PreviewRebaseResponseObject); ok {
+		return validResponse.VisitPreviewRebaseResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RebaseScope operation middleware
+func (sh *strictHandler) RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error {
+	var request RebaseScopeRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body RebaseScopeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RebaseScope(ctx.Request().Context(), request.(RebaseScopeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RebaseScope")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RebaseScopeResponseObject); ok {
+		return validResponse.VisitRebaseScopeResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

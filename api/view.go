@@ -57,6 +57,46 @@ func showCatalogue(c *catalogue.Catalogue, v view) (openapi.Catalogue, error) {
 	return json.Marshal(tree)
 }
 
+// showComparedScope renders one side of a comparison; the plain view leaves the
+// money out.
+func showComparedScope(c app.ComparedScope, v view) openapi.ComparedScope {
+	out := openapi.ComparedScope{
+		Scope: c.ID, Instrument: c.Decision.Instrument, Depth: openapi.Depth(c.Decision.Depth), Revision: revisionNumber(c.Revision),
+		Hours:      c.PlannedHours,
+		ReadyAlone: domain.DateOf(c.Dates.Alone.Ready).String(), ReadyQueued: domain.DateOf(c.Dates.Queued.Ready).String(),
+	}
+	if v == fullView && c.Costs != nil {
+		out.Costs = renderCosts(*c.Costs)
+	}
+	return out
+}
+
+// showMakeOrBuy renders a line both ways; the plain view leaves out costs,
+// prices, and which way is cheaper.
+func showMakeOrBuy(m domain.MakeOrBuy, v view) openapi.MakeOrBuy {
+	out := openapi.MakeOrBuy{
+		Operation: string(m.Line.Operation), Name: m.Line.Name, Making: openapi.Making(m.Line.Making), Chance: m.Line.Chance,
+	}
+	if m.InHouse != nil {
+		out.InHouse = renderInHouseWay(*m.InHouse)
+	}
+	if m.Outside != nil {
+		out.Outside = renderOutsideWay(*m.Outside)
+	}
+	if v != fullView {
+		return out
+	}
+	out.Cheaper = openapi.MakeOrBuyCheaper(m.Cheaper)
+	if m.InHouse != nil {
+		out.InHouse.Costs = renderCosts(m.InHouse.Costs)
+	}
+	if m.Outside != nil {
+		carriage := renderMoney(m.Outside.Carriage)
+		out.Outside.Price, out.Outside.Carriage, out.Outside.Total = renderRange(m.Outside.Price), &carriage, renderRange(m.Outside.Total)
+	}
+	return out
+}
+
 // rows are the rows of one table of a catalogue's document.
 func rows(tree map[string]any, table string) []map[string]any {
 	list, _ := tree[table].([]any)
@@ -65,6 +105,15 @@ func rows(tree map[string]any, table string) []map[string]any {
 		if row, ok := x.(map[string]any); ok {
 			out = append(out, row)
 		}
+	}
+	return out
+}
+
+// showBaseline renders what was planned; the plain view leaves the cost out.
+func showBaseline(b domain.Baseline, v view) openapi.Baseline {
+	out := renderBaseline(b)
+	if v == fullView {
+		out.ExpectedCost = renderRange(b.Expected.Total)
 	}
 	return out
 }

@@ -33,16 +33,18 @@ const (
 	WriteSettings    Act = "write_settings" // rates, calendar, crew, stations, catalogue
 	IssueTokens      Act = "issue_tokens"
 	ReadFeed         Act = "read_feed"
+	ReadParties      Act = "read_parties" // names and addresses of clients and sellers
+	WriteParties     Act = "write_parties"
 )
 
 // allowed is the one table of who may do what; JSON, pages, CSV and PDF all
 // pass it. The bench never sees purchase prices and margins.
 var allowed = map[Role][]Act{
-	Owner:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress, WriteSettings, IssueTokens, ReadFeed},
-	Buyer:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids},
-	Manager:    {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, WriteSettings},
+	Owner:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress, WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties},
+	Buyer:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties},
+	Manager:    {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, WriteSettings, ReadParties, WriteParties},
 	Bench:      {ReadShop, WriteInstruments, WriteProgress},
-	Bookkeeper: {ReadShop, ReadMoney, ReadFeed},
+	Bookkeeper: {ReadShop, ReadMoney, ReadFeed, ReadParties},
 	Viewer:     {ReadShop},
 }
 

@@ -20,11 +20,37 @@ const (
 	ActionTypeUnderDamper ActionType = "under_damper"
 )
 
+// Defines values for Basis.
+const (
+	BasisAssumed  Basis = "assumed"
+	BasisComputed Basis = "computed"
+	BasisKnown    Basis = "known"
+)
+
 // Defines values for BidWayOutcome.
 const (
 	BidWayOutcomeBuy     BidWayOutcome = "buy"
 	BidWayOutcomeLeave   BidWayOutcome = "leave"
 	BidWayOutcomeStopped BidWayOutcome = "stopped"
+)
+
+// Defines values for BreakBasis.
+const (
+	BreakBasisA228Maximum    BreakBasis = "a228_maximum"
+	BreakBasisA228Minimum    BreakBasis = "a228_minimum"
+	BreakBasisAverageTest    BreakBasis = "average_test"
+	BreakBasisPracticalLimit BreakBasis = "practical_limit"
+)
+
+// Defines values for CatalogueRowKeyTable.
+const (
+	CatalogueRowKeyTableChoices    CatalogueRowKeyTable = "choices"
+	CatalogueRowKeyTableCompanions CatalogueRowKeyTable = "companions"
+	CatalogueRowKeyTableLinks      CatalogueRowKeyTable = "links"
+	CatalogueRowKeyTableMaterials  CatalogueRowKeyTable = "materials"
+	CatalogueRowKeyTableOperations CatalogueRowKeyTable = "operations"
+	CatalogueRowKeyTablePoints     CatalogueRowKeyTable = "points"
+	CatalogueRowKeyTableRules      CatalogueRowKeyTable = "rules"
 )
 
 // Defines values for Covering.
@@ -67,6 +93,29 @@ const (
 	FinishShellac   Finish = "shellac"
 )
 
+// Defines values for InstrumentSort.
+const (
+	InstrumentSortEntered     InstrumentSort = "entered"
+	InstrumentSortMaker       InstrumentSort = "maker"
+	InstrumentSortNewest      InstrumentSort = "newest"
+	InstrumentSortSerial      InstrumentSort = "serial"
+	InstrumentSortStockNumber InstrumentSort = "stock_number"
+)
+
+// Defines values for JobOutcome.
+const (
+	JobOutcomeAbandoned JobOutcome = "abandoned"
+	JobOutcomeFinished  JobOutcome = "finished"
+	JobOutcomePartedOut JobOutcome = "parted_out"
+)
+
+// Defines values for JobState.
+const (
+	JobStateClosed JobState = "closed"
+	JobStateHeld   JobState = "held"
+	JobStateOpen   JobState = "open"
+)
+
 // Defines values for JudgementSide.
 const (
 	JudgementSideHigh JudgementSide = "high"
@@ -79,11 +128,45 @@ const (
 	KindUpright Kind = "upright"
 )
 
+// Defines values for LineDifferenceDiffers.
+const (
+	LineDifferenceDiffersChance   LineDifferenceDiffers = "chance"
+	LineDifferenceDiffersHours    LineDifferenceDiffers = "hours"
+	LineDifferenceDiffersMaking   LineDifferenceDiffers = "making"
+	LineDifferenceDiffersPlanned  LineDifferenceDiffers = "planned"
+	LineDifferenceDiffersQuantity LineDifferenceDiffers = "quantity"
+	LineDifferenceDiffersReasons  LineDifferenceDiffers = "reasons"
+	LineDifferenceDiffersSessions LineDifferenceDiffers = "sessions"
+)
+
+// Defines values for MakeOrBuyCheaper.
+const (
+	MakeOrBuyCheaperInHouse MakeOrBuyCheaper = "in_house"
+	MakeOrBuyCheaperOutside MakeOrBuyCheaper = "outside"
+)
+
 // Defines values for Making.
 const (
 	MakingEither  Making = "either"
 	MakingInHouse Making = "in_house"
 	MakingOutside Making = "outside"
+)
+
+// Defines values for OfferState.
+const (
+	OfferStateContested OfferState = "contested"
+	OfferStateOffered   OfferState = "offered"
+)
+
+// Defines values for OfferTable.
+const (
+	OfferTableChoices    OfferTable = "choices"
+	OfferTableCompanions OfferTable = "companions"
+	OfferTableLinks      OfferTable = "links"
+	OfferTableMaterials  OfferTable = "materials"
+	OfferTableOperations OfferTable = "operations"
+	OfferTablePoints     OfferTable = "points"
+	OfferTableRules      OfferTable = "rules"
 )
 
 // Defines values for Ownership.
@@ -124,12 +207,30 @@ const (
 	SeverityUnknown   Severity = "unknown"
 )
 
+// Defines values for State.
+const (
+	StateConsidered State = "considered"
+	StateGone       State = "gone"
+	StateInWork     State = "in_work"
+	StateLetGo      State = "let_go"
+	StateReady      State = "ready"
+	StateWaiting    State = "waiting"
+)
+
 // Defines values for StepKind.
 const (
 	StepKindLabour    StepKind = "labour"
 	StepKindMaterials StepKind = "materials"
 	StepKindOutside   StepKind = "outside"
 	StepKindOverhead  StepKind = "overhead"
+)
+
+// Defines values for TakeoffQuantityUnit.
+const (
+	TakeoffQuantityUnitEach TakeoffQuantityUnit = "each"
+	TakeoffQuantityUnitKg   TakeoffQuantityUnit = "kg"
+	TakeoffQuantityUnitM    TakeoffQuantityUnit = "m"
+	TakeoffQuantityUnitM2   TakeoffQuantityUnit = "m2"
 )
 
 // Defines values for TaxRegime.
@@ -146,6 +247,12 @@ const (
 	TermsTaxRegimeStandard TermsTaxRegime = "standard"
 )
 
+// Defines values for UndoneSeverity.
+const (
+	UndoneSeverityAttention UndoneSeverity = "attention"
+	UndoneSeverityMustAct   UndoneSeverity = "must_act"
+)
+
 // Defines values for WellnessStatus.
 const (
 	WellnessStatusPass WellnessStatus = "pass"
@@ -153,6 +260,83 @@ const (
 
 // ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
+
+// Baseline defines model for Baseline.
+type Baseline struct {
+	// AcceptedOn A day in the workshop's zone.
+	AcceptedOn Day `json:"accepted_on"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth"`
+
+	// ExpectedCost Of the scope, its chance lines weighed. Only for roles that see money.
+	ExpectedCost MoneyRange `json:"expected_cost,omitempty,omitzero"`
+
+	// Job A UUID (RFC 9562).
+	Job   ID             `json:"job"`
+	Lines []BaselineLine `json:"lines"`
+	Links []BaselineLink `json:"links"`
+
+	// NoDate Why the work could not be dated.
+	NoDate string `json:"no_date,omitempty,omitzero"`
+
+	// PlannedHours Likely person-hours of the tasks.
+	PlannedHours PersonHours `json:"planned_hours"`
+
+	// ReadyOn Behind the jobs that were ahead then; absent where the work could not be dated.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Revision Of the catalogue.
+	Revision int32 `json:"revision"`
+
+	// Steps Each sitting on the calendar as it was planned.
+	Steps []DatedStep `json:"steps"`
+}
+
+// BaselineLine defines model for BaselineLine.
+type BaselineLine struct {
+	// Hours A low, likely and high figure.
+	Hours ThreePoint `json:"hours"`
+	Name  string     `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+	Sessions  int           `json:"sessions"`
+}
+
+// BaselineLink defines model for BaselineLink.
+type BaselineLink struct {
+	From BaselineSitting `json:"from"`
+
+	// Says Why the one waits for the other.
+	Says string          `json:"says"`
+	To   BaselineSitting `json:"to"`
+}
+
+// BaselineSitting defines model for BaselineSitting.
+type BaselineSitting struct {
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Sitting From 1.
+	Sitting int `json:"sitting"`
+}
+
+// Basis How a figure came about: counted or measured, by a formula, or assumed.
+type Basis string
+
+// Bearing What the strings press on the bridges with.
+type Bearing struct {
+	// AngleDegrees An exact decimal with up to 14 digits before the point and 6 after.
+	AngleDegrees Decimal `json:"angle_degrees"`
+	Says         string  `json:"says"`
+
+	// TotalN An exact decimal with up to 14 digits before the point and 6 after.
+	TotalN Decimal `json:"total_n"`
+}
+
+// Beginning What a text begins with.
+type Beginning = string
 
 // Bid defines model for Bid.
 type Bid struct {
@@ -185,11 +369,17 @@ type BidDraft struct {
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
 
-	// PremiumShare The buyer's premium on the price.
+	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
+	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
+
+	// PremiumShare The buyer's premium on the whole price.
 	PremiumShare *Share `json:"premium_share,omitempty"`
 
 	// SellerAsks To see what is left at that price.
 	SellerAsks *Money `json:"seller_asks,omitempty"`
+
+	// Steps The bidding steps by price, the first from 0; where they are left out, the workshop's own.
+	Steps []StepBand `json:"steps,omitempty,omitzero"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
@@ -239,6 +429,9 @@ type BidWay struct {
 	// Cleared The stops that somebody has looked into.
 	Cleared []Clearance `json:"cleared"`
 
+	// DaysOnFloor From ready to sold.
+	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
@@ -247,6 +440,12 @@ type BidWay struct {
 
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
+
+	// Lines The work that was reckoned with.
+	Lines []ScopeLine `json:"lines,omitempty,omitzero"`
+
+	// Negotiation The prices to take into the room. A price that there is not is absent.
+	Negotiation *Negotiation `json:"negotiation,omitempty"`
 
 	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
@@ -260,6 +459,9 @@ type BidWay struct {
 	// RuleOfThumb Half of what the work leaves of the sale price: the trade's anchor, not a result.
 	RuleOfThumb Money `json:"rule_of_thumb"`
 
+	// Sale What it should sell for, what is left undone taken off; absent in bids of engine 1.
+	Sale *MoneyRange `json:"sale,omitempty"`
+
 	// SalePrice A sum of money with exactly the decimals of its currency.
 	SalePrice Money  `json:"sale_price"`
 	Stops     []Stop `json:"stops"`
@@ -268,8 +470,11 @@ type BidWay struct {
 	Target *Sums `json:"target,omitempty"`
 
 	// TargetProfit The wanted profit.
-	TargetProfit Money  `json:"target_profit"`
-	Why          string `json:"why"`
+	TargetProfit Money `json:"target_profit"`
+
+	// Undone The findings that this or a deeper depth would deal with and that have no line here. None is priced in silence; `priced` says where a defect of the question names it.
+	Undone []Undone `json:"undone,omitempty,omitzero"`
+	Why    string   `json:"why"`
 
 	// Work What the work costs.
 	Work MoneyRange `json:"work"`
@@ -280,15 +485,30 @@ type BidWayOutcome string
 
 // BidWayDraft defines model for BidWayDraft.
 type BidWayDraft struct {
+	// DaysOnFloor From ready to sold; where it is left out, as the workshop has it.
+	DaysOnFloor *int `json:"days_on_floor,omitempty"`
+
+	// Defects What is left undone and lowers the price.
+	Defects []Defect `json:"defects,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
-	// SalePrice What it should sell for at this depth, tax included.
+	// SaleHigh The high price; the likely one where it is left out.
+	SaleHigh *Money `json:"sale_high,omitempty"`
+
+	// SaleLow The low price; the likely one where it is left out.
+	SaleLow *Money `json:"sale_low,omitempty"`
+
+	// SalePrice What it should sell for at this depth, tax included, with nothing left undone: the likely price.
 	SalePrice Money `json:"sale_price"`
 
 	// Scope A scope of the survey at this depth with the buyer's edits; without it the rules' own.
 	Scope ID `json:"scope,omitempty,omitzero"`
 }
+
+// BreakBasis Loads of one wire differ by half from basis to basis.
+type BreakBasis string
 
 // Catalogue Standard work as data. Prices are decimals in `currency`; a role that sees no money gets the document without
 // them.
@@ -299,6 +519,17 @@ type CatalogueDraft struct {
 	// Document Standard work as data. Prices are decimals in `currency`; a role that sees no money gets the document without
 	// them.
 	Document Catalogue `json:"document"`
+
+	// Note What is new.
+	Note string `json:"note"`
+}
+
+// CatalogueEdit Exactly one of `put`, `remove` and `set`.
+type CatalogueEdit = json.RawMessage
+
+// CatalogueEditList defines model for CatalogueEditList.
+type CatalogueEditList struct {
+	Edits []CatalogueEdit `json:"edits"`
 
 	// Note What is new.
 	Note string `json:"note"`
@@ -315,6 +546,23 @@ type CatalogueRevision struct {
 	Number   int32     `json:"number"`
 }
 
+// CatalogueRowKey What a row is known by. Operations and points go by code, rules and companions by id, choices by group; a link
+// is `DS-02 to DS-03 FS`, a material `BD-02 plank glue`, with ` when ` and its condition where it has one.
+type CatalogueRowKey struct {
+	Row   string               `json:"row"`
+	Table CatalogueRowKeyTable `json:"table"`
+}
+
+// CatalogueRowKeyTable defines model for CatalogueRowKey.Table.
+type CatalogueRowKeyTable string
+
+// ChoiceDifference An option that is absent is a choice that does not come up.
+type ChoiceDifference struct {
+	Group string `json:"group"`
+	Here  string `json:"here,omitempty,omitzero"`
+	There string `json:"there,omitempty,omitzero"`
+}
+
 // Clearance A named person's word that a stop has been looked into, and what was found, such as a registration or a specialist's report.
 type Clearance struct {
 	By string `json:"by"`
@@ -326,6 +574,33 @@ type Clearance struct {
 
 // ClockTime A time of day on the quarter hour, up to 24:00.
 type ClockTime = string
+
+// ComparedScope What one of the scopes comes to, if it were accepted now.
+type ComparedScope struct {
+	// Costs Money by kind; `total` is their exact sum.
+	Costs Costs `json:"costs,omitempty,omitzero"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth"`
+
+	// Hours Likely person-hours of the planned lines.
+	Hours Quantity `json:"hours"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// ReadyAlone As if every person and place were free.
+	ReadyAlone Day `json:"ready_alone"`
+
+	// ReadyQueued Behind the jobs in progress.
+	ReadyQueued Day `json:"ready_queued"`
+
+	// Revision Of the catalogue that it is drawn by.
+	Revision int32 `json:"revision"`
+
+	// Scope A UUID (RFC 9562).
+	Scope ID `json:"scope"`
+}
 
 // Costs Money by kind; `total` is their exact sum.
 type Costs struct {
@@ -397,6 +672,17 @@ type DayHours = []Interval
 
 // Decimal An exact decimal with up to 14 digits before the point and 6 after.
 type Decimal = decimal.Decimal
+
+// Defect Something left undone that lowers the sale price.
+type Defect struct {
+	Name string `json:"name"`
+
+	// Off What it takes off.
+	Off MoneyRange `json:"off"`
+
+	// Point The survey point that it stands for; one that this depth leaves undone.
+	Point PointCode `json:"point,omitempty,omitzero"`
+}
 
 // Depth How far the work goes.
 type Depth string
@@ -605,6 +891,24 @@ type HoursRange struct {
 // ID A UUID (RFC 9562).
 type ID = openapi_types.UUID
 
+// InHouseWay Done by the crew; absent where only a firm does it.
+type InHouseWay struct {
+	// Costs Money by kind; `total` is their exact sum.
+	Costs Costs `json:"costs,omitempty,omitzero"`
+
+	// Hours A low, likely and high figure.
+	Hours ThreePoint `json:"hours"`
+
+	// Ordered What must be ordered before it can begin.
+	Ordered string `json:"ordered,omitempty,omitzero"`
+
+	// OrderedWeeks A low, likely and high figure.
+	OrderedWeeks *ThreePoint `json:"ordered_weeks,omitempty"`
+
+	// ReadyOn The whole instrument, behind the jobs in progress.
+	ReadyOn Day `json:"ready_on"`
+}
+
 // Instrument defines model for Instrument.
 type Instrument struct {
 	// Action `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
@@ -626,10 +930,16 @@ type Instrument struct {
 	Notes int    `json:"notes"`
 
 	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
-	Owner       Ownership `json:"owner"`
-	Serial      string    `json:"serial,omitempty,omitzero"`
-	SizeMM      int       `json:"size_mm"`
-	StockNumber string    `json:"stock_number,omitempty,omitzero"`
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party  ID     `json:"party,omitempty,omitzero"`
+	Serial string `json:"serial,omitempty,omitzero"`
+	SizeMM int    `json:"size_mm"`
+
+	// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
+	State       State  `json:"state"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
 
 	// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
 	Stringing *Stringing `json:"stringing,omitempty"`
@@ -668,8 +978,11 @@ type InstrumentSettings struct {
 	Notes int `json:"notes"`
 
 	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
-	Owner  Ownership `json:"owner"`
-	Serial string    `json:"serial,omitempty,omitzero"`
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party  ID     `json:"party,omitempty,omitzero"`
+	Serial string `json:"serial,omitempty,omitzero"`
 
 	// SizeMM Length of a grand, height of an upright, in mm.
 	SizeMM      int    `json:"size_mm"`
@@ -681,6 +994,9 @@ type InstrumentSettings struct {
 	// Year Of making.
 	Year int `json:"year,omitempty,omitzero"`
 }
+
+// InstrumentSort defines model for InstrumentSort.
+type InstrumentSort string
 
 // Interval defines model for Interval.
 type Interval struct {
@@ -701,24 +1017,54 @@ type IssuedToken struct {
 // Job defines model for Job.
 type Job struct {
 	// AcceptedOn A day in the workshop's zone.
-	AcceptedOn Day       `json:"accepted_on"`
-	CreatedAt  time.Time `json:"created_at"`
+	AcceptedOn Day `json:"accepted_on"`
+
+	// ClosedOn A day in the workshop's zone.
+	ClosedOn  Day       `json:"closed_on,omitempty,omitzero"`
+	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID `json:"instrument"`
+	Instrument ID         `json:"instrument"`
+	Outcome    JobOutcome `json:"outcome,omitempty,omitzero"`
 
-	// Place In the queue: lower goes first where two want one station.
+	// Place In the queue: lower goes first where two want one station. No two jobs share one.
 	Place int `json:"place"`
 
 	// Scope A UUID (RFC 9562).
-	Scope ID     `json:"scope"`
-	Tasks []Task `json:"tasks"`
+	Scope ID `json:"scope"`
+
+	// State `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+	State JobState `json:"state"`
+
+	// Suspensions Those that have not ended.
+	Suspensions []Suspension `json:"suspensions"`
+	Tasks       []Task       `json:"tasks"`
 
 	// Version Counts the changes; the number in the `ETag`.
 	Version Version `json:"version"`
+}
+
+// JobClosing defines model for JobClosing.
+type JobClosing struct {
+	// ClosedOn A day in the workshop's zone.
+	ClosedOn Day        `json:"closed_on"`
+	Outcome  JobOutcome `json:"outcome"`
+
+	// Why Needed where the work is not finished.
+	Why string `json:"why,omitempty,omitzero"`
+}
+
+// JobDates defines model for JobDates.
+type JobDates struct {
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Note What these dates are and are not.
+	Note   string   `json:"note"`
+	Queued Timeline `json:"queued"`
 }
 
 // JobDraft defines model for JobDraft.
@@ -734,6 +1080,12 @@ type JobDraft struct {
 type JobList struct {
 	Items []Job `json:"items"`
 }
+
+// JobOutcome defines model for JobOutcome.
+type JobOutcome string
+
+// JobState `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+type JobState string
 
 // Judgement defines model for Judgement.
 type Judgement struct {
@@ -770,6 +1122,67 @@ type JudgementList struct {
 // Kind defines model for Kind.
 type Kind string
 
+// LeftEdit An edit that another scope cannot take over.
+type LeftEdit struct {
+	// Chain The reasons behind it, first cause last.
+	Chain []string `json:"chain,omitempty,omitzero"`
+
+	// Do What can be done about it.
+	Do string `json:"do"`
+
+	// Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
+	// operation, `choose` a group and an option; each brings the figure that it is named after.
+	Edit Edit `json:"edit"`
+
+	// Position In the list of edits, from 0.
+	Position int    `json:"position"`
+	Why      string `json:"why"`
+}
+
+// LineDifference defines model for LineDifference.
+type LineDifference struct {
+	Differs []LineDifferenceDiffers `json:"differs"`
+	Here    ScopeLine               `json:"here"`
+	Name    string                  `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+	There     ScopeLine     `json:"there"`
+}
+
+// LineDifferenceDiffers defines model for LineDifference.Differs.
+type LineDifferenceDiffers string
+
+// MakeOrBuy Costs hold where the work is needed; the chance of the line weighs neither way.
+type MakeOrBuy struct {
+	// Chance A share or a chance, from 0 to 1.
+	Chance Share `json:"chance"`
+
+	// Cheaper By likely cost, where there are two ways and they are not level.
+	Cheaper MakeOrBuyCheaper `json:"cheaper,omitempty,omitzero"`
+
+	// InHouse Done by the crew; absent where only a firm does it.
+	InHouse *InHouseWay `json:"in_house,omitempty"`
+
+	// Making As the line stands in the scope.
+	Making Making `json:"making"`
+	Name   string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Outside Done by a firm; absent where the catalogue has no price for the kind of piano.
+	Outside *OutsideWay `json:"outside,omitempty"`
+}
+
+// MakeOrBuyCheaper By likely cost, where there are two ways and they are not level.
+type MakeOrBuyCheaper string
+
+// MakeOrBuyList defines model for MakeOrBuyList.
+type MakeOrBuyList struct {
+	Items []MakeOrBuy `json:"items"`
+}
+
 // Making Who does an operation.
 type Making string
 
@@ -785,6 +1198,26 @@ type Me struct {
 
 	// Workshop A UUID (RFC 9562).
 	Workshop ID `json:"workshop"`
+}
+
+// Measurement defines model for Measurement.
+type Measurement struct {
+	// By Who measured it.
+	By string `json:"by"`
+
+	// Driver One of the take-off's `measurable`.
+	Driver string `json:"driver"`
+
+	// Value An exact decimal that is not negative.
+	Value Quantity `json:"value"`
+
+	// Why Why it differs, or how it was measured.
+	Why string `json:"why,omitempty,omitzero"`
+}
+
+// MeasurementList defines model for MeasurementList.
+type MeasurementList struct {
+	Measurements []Measurement `json:"measurements"`
 }
 
 // Money A sum of money with exactly the decimals of its currency.
@@ -807,10 +1240,81 @@ type MoneyRange struct {
 	Low Money `json:"low"`
 }
 
+// Negotiation The prices to take into the room. A price that there is not is absent.
+type Negotiation struct {
+	// Asked What the seller asks.
+	Asked *Prospect `json:"asked,omitempty"`
+
+	// LossLimit A share or a chance, from 0 to 1.
+	LossLimit Share `json:"loss_limit"`
+
+	// Opening Where to begin: half of what the work leaves of the sale, on a step, never above target or walk-away.
+	Opening *Prospect `json:"opening,omitempty"`
+
+	// Sale The sale price, in doubt by its three points and the defects.
+	Sale Spread `json:"sale"`
+
+	// Target The highest price that leaves the wanted profit if all goes as is likely.
+	Target *Prospect `json:"target,omitempty"`
+
+	// WalkAway The highest price at which the chance of a loss is within `loss_limit`; below the target where much is in doubt.
+	WalkAway *Prospect `json:"walk_away,omitempty"`
+
+	// Work The cost of the work, in doubt by its lines and their chances.
+	Work Spread `json:"work"`
+}
+
 // NewMember defines model for NewMember.
 type NewMember struct {
 	Name string `json:"name"`
 	Role Role   `json:"role"`
+}
+
+// Offer A row as shipped then, as it ships now, and as the workshop has it; a row that is absent is none.
+type Offer struct {
+	// Differs The members in which then and now differ.
+	Differs []string `json:"differs,omitempty,omitzero"`
+
+	// Now A row of a table of the catalogue.
+	Now ShownRow `json:"now,omitempty,omitzero"`
+
+	// Own A row of a table of the catalogue.
+	Own   ShownRow   `json:"own,omitempty,omitzero"`
+	Row   string     `json:"row"`
+	State OfferState `json:"state"`
+	Table OfferTable `json:"table"`
+
+	// Then A row of a table of the catalogue.
+	Then ShownRow `json:"then,omitempty,omitzero"`
+}
+
+// OfferState defines model for Offer.State.
+type OfferState string
+
+// OfferTable defines model for Offer.Table.
+type OfferTable string
+
+// OfferAnswer defines model for OfferAnswer.
+type OfferAnswer struct {
+	// All Take every row that the workshop left alone.
+	All  bool              `json:"all,omitempty,omitzero"`
+	Keep []CatalogueRowKey `json:"keep,omitempty,omitzero"`
+	Note string            `json:"note"`
+
+	// Rate An exact decimal that is not negative.
+	Rate *Quantity         `json:"rate,omitempty"`
+	Take []CatalogueRowKey `json:"take,omitempty,omitzero"`
+}
+
+// OfferList defines model for OfferList.
+type OfferList struct {
+	Items []Offer `json:"items"`
+
+	// Rate That shipped prices are restated at.
+	Rate Quantity `json:"rate"`
+
+	// Revision The newest of the workshop.
+	Revision int32 `json:"revision"`
 }
 
 // OpeningHours defines model for OpeningHours.
@@ -825,8 +1329,57 @@ type OpeningHours struct {
 // OperationCode The code of an operation of the catalogue.
 type OperationCode = string
 
+// OutsideWay Done by a firm; absent where the catalogue has no price for the kind of piano.
+type OutsideWay struct {
+	// Carriage A sum of money with exactly the decimals of its currency.
+	Carriage *Money `json:"carriage,omitempty"`
+
+	// Price A low, likely and high sum.
+	Price MoneyRange `json:"price,omitempty,omitzero"`
+
+	// ReadyOn The whole instrument, behind the jobs in progress.
+	ReadyOn Day `json:"ready_on"`
+
+	// Total A low, likely and high sum.
+	Total MoneyRange `json:"total,omitempty,omitzero"`
+
+	// TurnRoundWeeks Calendar weeks, the firm's queue and carriage included.
+	TurnRoundWeeks ThreePoint `json:"turn_round_weeks"`
+}
+
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
+
+// Party defines model for Party.
+type Party struct {
+	Address   string    `json:"address,omitempty,omitzero"`
+	CreatedAt time.Time `json:"created_at"`
+	Email     string    `json:"email,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID    ID     `json:"id"`
+	Name  string `json:"name"`
+	Note  string `json:"note,omitempty,omitzero"`
+	Phone string `json:"phone,omitempty,omitzero"`
+
+	// Version Counts the changes; the number in the `ETag`.
+	Version Version `json:"version"`
+}
+
+// PartyPage defines model for PartyPage.
+type PartyPage struct {
+	Items      []Party `json:"items"`
+	NextCursor string  `json:"next_cursor,omitempty,omitzero"`
+}
+
+// PartySettings defines model for PartySettings.
+type PartySettings struct {
+	Address string `json:"address,omitempty,omitzero"`
+	Email   string `json:"email,omitempty,omitzero"`
+	Name    string `json:"name"`
+	Note    string `json:"note,omitempty,omitzero"`
+	Phone   string `json:"phone,omitempty,omitzero"`
+}
 
 // PathStep defines model for PathStep.
 type PathStep struct {
@@ -876,6 +1429,15 @@ type PersonSettings struct {
 // PointCode The code of a survey point of the catalogue.
 type PointCode = string
 
+// PremiumBand The buyer's premium on the part of the price at and above `from`.
+type PremiumBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Share A share or a chance, from 0 to 1.
+	Share Share `json:"share"`
+}
+
 // Problem A refusal (RFC 9457).
 type Problem struct {
 	// Chain The reasons that lead to the refusal, the first cause last.
@@ -907,6 +1469,83 @@ type Product struct {
 	Weight decimal.Decimal `json:"weight"`
 }
 
+// Progress defines model for Progress.
+type Progress struct {
+	// Done Person-hours, with up to 4 decimals.
+	Done     PersonHours `json:"done"`
+	Finished bool        `json:"finished"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Left Person-hours, with up to 4 decimals.
+	Left PersonHours `json:"left"`
+	Note string      `json:"note,omitempty,omitzero"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Person Of the crew.
+	Person     ID        `json:"person,omitempty,omitzero"`
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// WorkedOn A day in the workshop's zone.
+	WorkedOn Day `json:"worked_on"`
+}
+
+// ProgressDraft defines model for ProgressDraft.
+type ProgressDraft struct {
+	// Done Person-hours on the task so far.
+	Done PersonHours `json:"done"`
+
+	// Finished A finished task has no hours left.
+	Finished bool `json:"finished"`
+
+	// Left Person-hours that are left, as it looks now.
+	Left PersonHours `json:"left"`
+
+	// Note Needed where hours done, or the finish, are taken back.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Person Of the crew, where somebody else enters it.
+	Person ID `json:"person,omitempty,omitzero"`
+
+	// WorkedOn The day that it holds for; today where it is left out.
+	WorkedOn Day `json:"worked_on,omitempty,omitzero"`
+}
+
+// ProgressList defines model for ProgressList.
+type ProgressList struct {
+	Items []Progress `json:"items"`
+}
+
+// Prospect A price with what it leads to.
+type Prospect struct {
+	// BreakEvenHours The person-hours in all that leave nothing, at the average cost of one; given at the target and at what is asked.
+	BreakEvenHours *Quantity `json:"break_even_hours,omitempty"`
+
+	// BreakEvenSale The sale price that leaves nothing; absent where none does.
+	BreakEvenSale *Money `json:"break_even_sale,omitempty"`
+
+	// BreakEvenWork The cost of work that leaves nothing; negative where even no work leaves a loss.
+	BreakEvenWork Money `json:"break_even_work"`
+
+	// ChanceOfLoss From the ranges of sale and work.
+	ChanceOfLoss Share `json:"chance_of_loss"`
+
+	// ReturnPerMonth The likely profit for each month until the sale, as a share of `tied_up`, simple; negative for a loss, absent where nothing is tied up.
+	ReturnPerMonth *decimal.Decimal `json:"return_per_month,omitempty"`
+
+	// Sums A price followed through to its profit.
+	Sums Sums `json:"sums"`
+
+	// TiedUp The money that is out until the sale.
+	TiedUp Money `json:"tied_up"`
+}
+
 // Quantity An exact decimal that is not negative.
 type Quantity = decimal.Decimal
 
@@ -929,15 +1568,42 @@ type Reason struct {
 	Says string `json:"says"`
 }
 
+// Rebase defines model for Rebase.
+type Rebase struct {
+	// LeaveOut Drop the edits that cannot be taken over.
+	LeaveOut bool `json:"leave_out,omitempty,omitzero"`
+
+	// To The revision; the newest where it is left out.
+	To int32 `json:"to,omitempty,omitzero"`
+}
+
+// RebasePreview defines model for RebasePreview.
+type RebasePreview struct {
+	Comparison ScopeComparison `json:"comparison"`
+	From       int32           `json:"from"`
+	LeftOut    []LeftEdit      `json:"left_out"`
+	To         int32           `json:"to"`
+}
+
 // Recomputation defines model for Recomputation.
 type Recomputation struct {
 	Engine string `json:"engine"`
 
 	// Identical Whether the result is the stored one byte for byte.
-	Identical    bool   `json:"identical"`
-	ResultSHA256 SHA256 `json:"result_sha256"`
+	Identical bool `json:"identical"`
+
+	// ResultSHA256 Absent where this engine can make nothing of inputs of an earlier one.
+	ResultSHA256 SHA256 `json:"result_sha256,omitempty,omitzero"`
+
+	// Says In words, and where the engines differ, that they do.
+	Says         string `json:"says"`
 	StoredEngine string `json:"stored_engine"`
 	StoredSHA256 SHA256 `json:"stored_sha256"`
+}
+
+// Resumption defines model for Resumption.
+type Resumption struct {
+	Why string `json:"why,omitempty,omitzero"`
 }
 
 // RevisionHead defines model for RevisionHead.
@@ -954,6 +1620,55 @@ type RevisionList struct {
 
 // Role defines model for Role.
 type Role string
+
+// ScaleNote defines model for ScaleNote.
+type ScaleNote struct {
+	// CoreMM An exact decimal that is not negative.
+	CoreMM Quantity `json:"core_mm"`
+
+	// Gauge An exact decimal that is not negative.
+	Gauge *Quantity `json:"gauge,omitempty"`
+
+	// LengthMM An exact decimal that is not negative.
+	LengthMM Quantity `json:"length_mm"`
+
+	// Name Such as C4.
+	Name string `json:"name"`
+	Note int    `json:"note"`
+
+	// OverallMM An exact decimal that is not negative.
+	OverallMM *Quantity `json:"overall_mm,omitempty"`
+	Section   string    `json:"section,omitempty,omitzero"`
+	Strings   int       `json:"strings"`
+	Wound     bool      `json:"wound"`
+}
+
+// ScaleNoteDraft A covered string has its overall diameter, a plain one has none. `core_mm` is what was measured; where only the number of the wire is told, the inch series gives it.
+type ScaleNoteDraft struct {
+	// CoreMM Diameter of the plain wire, or of the core.
+	CoreMM *Quantity `json:"core_mm,omitempty"`
+
+	// Gauge Number of the wire, a label.
+	Gauge *Quantity `json:"gauge,omitempty"`
+
+	// LengthMM Speaking length.
+	LengthMM Quantity `json:"length_mm"`
+
+	// Note 1 is A0.
+	Note int `json:"note"`
+
+	// OverallMM Overall diameter of a covered string.
+	OverallMM *Quantity `json:"overall_mm,omitempty"`
+
+	// Section The part of the frame that it is strung on.
+	Section string `json:"section,omitempty,omitzero"`
+
+	// Strings In unison.
+	Strings int `json:"strings"`
+
+	// Wound Covered with copper.
+	Wound bool `json:"wound"`
+}
 
 // Scope defines model for Scope.
 type Scope struct {
@@ -993,6 +1708,26 @@ type Scope struct {
 
 	// Version Counts the changes; the number in the `ETag`.
 	Version Version `json:"version"`
+}
+
+// ScopeComparison defines model for ScopeComparison.
+type ScopeComparison struct {
+	// Changed Operations that both have, with what differs.
+	Changed []LineDifference `json:"changed"`
+
+	// Here What one of the scopes comes to, if it were accepted now.
+	Here      ComparedScope `json:"here"`
+	OnlyHere  []ScopeLine   `json:"only_here"`
+	OnlyThere []ScopeLine   `json:"only_there"`
+
+	// Settled Choices that are settled differently.
+	Settled []ChoiceDifference `json:"settled"`
+
+	// There What one of the scopes comes to, if it were accepted now.
+	There ComparedScope `json:"there"`
+
+	// Unchanged How many lines both have alike.
+	Unchanged int `json:"unchanged"`
 }
 
 // ScopeDraft defines model for ScopeDraft.
@@ -1083,6 +1818,9 @@ type SHA256 = string
 // Share A share or a chance, from 0 to 1.
 type Share = decimal.Decimal
 
+// ShownRow A row of a table of the catalogue.
+type ShownRow = json.RawMessage
+
 // SignedHours defines model for SignedHours.
 type SignedHours = decimal.Decimal
 
@@ -1093,8 +1831,23 @@ type SkillHours struct {
 	Skill string     `json:"skill"`
 }
 
+// Spread How far an amount in doubt may come out otherwise.
+type Spread struct {
+	// Mean A sum of money with exactly the decimals of its currency.
+	Mean Money `json:"mean"`
+
+	// P80 Not passed in four cases of five.
+	P80 Money `json:"p80"`
+
+	// Sd The standard deviation.
+	Sd Money `json:"sd"`
+}
+
 // Standing How far a figure may be trusted.
 type Standing = string
+
+// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
+type State string
 
 // Station defines model for Station.
 type Station struct {
@@ -1143,11 +1896,129 @@ type Step struct {
 // StepKind defines model for Step.Kind.
 type StepKind string
 
+// StepBand The bidding step for prices at and above `from`.
+type StepBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Step A sum of money with exactly the decimals of its currency.
+	Step Money `json:"step"`
+}
+
 // Stop What forbids a bid until it is cleared.
 type Stop struct {
 	// Point The code of a survey point of the catalogue.
 	Point PointCode `json:"point,omitempty,omitzero"`
 	Says  string    `json:"says"`
+}
+
+// StringLoad defines model for StringLoad.
+type StringLoad struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// BreakN Left out where no strength is on record for the diameter.
+	BreakN *Quantity `json:"break_n,omitempty"`
+
+	// CoreMM An exact decimal that is not negative.
+	CoreMM Quantity `json:"core_mm"`
+
+	// FrequencyHz An exact decimal that is not negative.
+	FrequencyHz Quantity `json:"frequency_hz"`
+
+	// LengthMM An exact decimal that is not negative.
+	LengthMM Quantity `json:"length_mm"`
+	Name     string   `json:"name"`
+	Note     int      `json:"note"`
+
+	// OverallMM An exact decimal that is not negative.
+	OverallMM *Quantity `json:"overall_mm,omitempty"`
+
+	// PercentOfBreak An exact decimal that is not negative.
+	PercentOfBreak *Quantity `json:"percent_of_break,omitempty"`
+	Strings        int       `json:"strings"`
+
+	// TensionN Of one string.
+	TensionN Quantity `json:"tension_n"`
+
+	// UnisonN Of all strings of the note.
+	UnisonN Quantity `json:"unison_n"`
+	Wound   bool     `json:"wound"`
+}
+
+// StringReport defines model for StringReport.
+type StringReport struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// Bearing What the strings press on the bridges with.
+	Bearing *Bearing `json:"bearing,omitempty"`
+
+	// BreakBasis Loads of one wire differ by half from basis to basis.
+	BreakBasis BreakBasis `json:"break_basis"`
+
+	// BreakSays What the breaking load is.
+	BreakSays string `json:"break_says"`
+
+	// CoveredN An exact decimal that is not negative.
+	CoveredN Quantity `json:"covered_n"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Measured Notes of the scale that were measured.
+	Measured int          `json:"measured"`
+	Notes    []StringLoad `json:"notes"`
+
+	// PitchHz An exact decimal that is not negative.
+	PitchHz Quantity `json:"pitch_hz"`
+
+	// PlainN An exact decimal that is not negative.
+	PlainN Quantity `json:"plain_n"`
+
+	// Says How far the figures can be trusted.
+	Says     string          `json:"says"`
+	Sections []StringSection `json:"sections"`
+	Strings  int             `json:"strings"`
+
+	// TotalN The load on the frame.
+	TotalN Quantity `json:"total_n"`
+
+	// TotalTonnesForce An exact decimal that is not negative.
+	TotalTonnesForce Quantity `json:"total_tonnes_force"`
+	Wire             []Wire   `json:"wire"`
+}
+
+// StringScale defines model for StringScale.
+type StringScale struct {
+	// Instrument A UUID (RFC 9562).
+	Instrument ID          `json:"instrument"`
+	Notes      []ScaleNote `json:"notes"`
+
+	// Version Counts the changes; the number in the `ETag`.
+	Version Version `json:"version"`
+}
+
+// StringScaleDraft defines model for StringScaleDraft.
+type StringScaleDraft struct {
+	Notes []ScaleNoteDraft `json:"notes"`
+}
+
+// StringSection defines model for StringSection.
+type StringSection struct {
+	From int `json:"from"`
+
+	// HighestAt Its note.
+	HighestAt int `json:"highest_at,omitempty,omitzero"`
+
+	// HighestPercent Of the string that is nearest to its breaking load.
+	HighestPercent *Quantity `json:"highest_percent,omitempty"`
+	Name           string    `json:"name"`
+	Strings        int       `json:"strings"`
+	To             int       `json:"to"`
+
+	// TotalN An exact decimal that is not negative.
+	TotalN Quantity `json:"total_n"`
 }
 
 // Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
@@ -1232,27 +2103,101 @@ type SurveyPage struct {
 	NextCursor string       `json:"next_cursor,omitempty,omitzero"`
 }
 
+// Suspension defines model for Suspension.
+type Suspension struct {
+	EndedAt  time.Time `json:"ended_at,omitempty,omitzero"`
+	EndedWhy string    `json:"ended_why,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID           ID   `json:"id"`
+	KeepsStation bool `json:"keeps_station"`
+
+	// Operation Absent where the whole job rests.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+	Since     time.Time     `json:"since"`
+
+	// Until A day in the workshop's zone.
+	Until Day    `json:"until"`
+	Why   string `json:"why"`
+}
+
+// SuspensionDraft defines model for SuspensionDraft.
+type SuspensionDraft struct {
+	// KeepsStation Nobody else can have the task's station meanwhile.
+	KeepsStation bool `json:"keeps_station,omitempty,omitzero"`
+
+	// Operation The task; the whole job where it is left out.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Until The day on which it is expected to go on.
+	Until Day    `json:"until"`
+	Why   string `json:"why"`
+}
+
+// SuspensionList defines model for SuspensionList.
+type SuspensionList struct {
+	Items []Suspension `json:"items"`
+}
+
+// Takeoff defines model for Takeoff.
+type Takeoff struct {
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Measurable The drivers that can be measured.
+	Measurable   []string          `json:"measurable"`
+	Measurements []Measurement     `json:"measurements"`
+	Quantities   []TakeoffQuantity `json:"quantities"`
+
+	// Survey The survey whose counts it takes; left out where there is none.
+	Survey ID `json:"survey,omitempty,omitzero"`
+
+	// Version Counts the changes; the number in the `ETag`.
+	Version Version `json:"version"`
+
+	// Wire Plain wire by diameter, thinnest first.
+	Wire []Wire `json:"wire"`
+}
+
+// TakeoffQuantity defines model for TakeoffQuantity.
+type TakeoffQuantity struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// Driver What hours and materials scale with.
+	Driver string `json:"driver"`
+
+	// Formula How the value came about in words.
+	Formula string              `json:"formula"`
+	Unit    TakeoffQuantityUnit `json:"unit"`
+
+	// Value An exact decimal that is not negative.
+	Value Quantity `json:"value"`
+}
+
+// TakeoffQuantityUnit defines model for TakeoffQuantity.Unit.
+type TakeoffQuantityUnit string
+
 // Task defines model for Task.
 type Task struct {
+	// Done So far.
+	Done PersonHours `json:"done"`
+
+	// Dropped An accepted proposal took it out of the job.
+	Dropped    bool      `json:"dropped,omitempty,omitzero"`
 	FinishedAt time.Time `json:"finished_at,omitempty,omitzero"`
 
 	// Left By the last word of whoever does it.
 	Left PersonHours `json:"left"`
 
+	// Name Absent for a task from before jobs kept their lines.
+	Name string `json:"name,omitempty,omitzero"`
+
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Planned Person-hours, with up to 4 decimals.
+	// Planned When the task came into the job.
 	Planned PersonHours `json:"planned"`
-}
-
-// TaskProgress defines model for TaskProgress.
-type TaskProgress struct {
-	// Finished A finished task has no hours left.
-	Finished bool `json:"finished"`
-
-	// Left Person-hours, with up to 4 decimals.
-	Left PersonHours `json:"left"`
 }
 
 // Tax defines model for Tax.
@@ -1291,6 +2236,9 @@ type Terms struct {
 	// LabourRates Cost of a productive hour by skill - wage and on-costs, no overhead.
 	LabourRates map[string]Rate `json:"labour_rates"`
 
+	// LossLimit The chance of a loss that is accepted at the walk-away price, below 1; 0.2 where it is left out.
+	LossLimit *Share `json:"loss_limit,omitempty"`
+
 	// OverheadRate For each productive hour, apart from labour.
 	OverheadRate Rate `json:"overhead_rate"`
 
@@ -1314,6 +2262,9 @@ type Terms struct {
 
 	// UnknownOdds The chance that a point nobody looked at needs its work.
 	UnknownOdds Share `json:"unknown_odds"`
+
+	// WorkFinanced The share of the work that counts as money tied up until the sale; 0.5 where it is left out.
+	WorkFinanced *Share `json:"work_financed,omitempty"`
 }
 
 // TermsTaxRegime What bids assume; which regime applies is for the workshop's adviser.
@@ -1372,6 +2323,23 @@ type TokenRequest struct {
 	Note string `json:"note"`
 }
 
+// Undone A finding that a way leaves as it is.
+type Undone struct {
+	// Calls The operations that would deal with it, at the least deep depth that does.
+	Calls []OperationCode `json:"calls"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Priced Whether the question takes money off for it.
+	Priced   bool           `json:"priced"`
+	Says     string         `json:"says"`
+	Severity UndoneSeverity `json:"severity"`
+}
+
+// UndoneSeverity defines model for Undone.Severity.
+type UndoneSeverity string
+
 // Unit A unit that survey points are measured in, and all units that readings of them may be entered in.
 type Unit struct {
 	// Accepts Its own first. A reading in another is converted exactly.
@@ -1418,6 +2386,31 @@ type Wellness struct {
 
 // WellnessStatus defines model for Wellness.Status.
 type WellnessStatus string
+
+// Wire defines model for Wire.
+type Wire struct {
+	// CoilKg An exact decimal that is not negative.
+	CoilKg Quantity `json:"coil_kg"`
+
+	// Coils Whole ones.
+	Coils int `json:"coils"`
+
+	// DiameterMM An exact decimal that is not negative.
+	DiameterMM Quantity `json:"diameter_mm"`
+
+	// Gauge The nearest number of the inch series, a label.
+	Gauge Quantity `json:"gauge"`
+
+	// Kg An exact decimal that is not negative.
+	Kg Quantity `json:"kg"`
+
+	// Metres An exact decimal that is not negative.
+	Metres Quantity `json:"metres"`
+
+	// OrderKg With spare.
+	OrderKg Quantity `json:"order_kg"`
+	Strings int      `json:"strings"`
+}
 
 // Word A short name as the catalogue uses it.
 type Word = string
@@ -1478,6 +2471,12 @@ type IfNoneMatchNew = string
 // Limit defines model for Limit.
 type Limit = int32
 
+// Operation The code of an operation of the catalogue.
+type Operation = OperationCode
+
+// SuspensionID A UUID (RFC 9562).
+type SuspensionID = ID
+
 // Conflict A refusal (RFC 9457).
 type Conflict = Problem
 
@@ -1523,10 +2522,37 @@ type RecomputeBidParams struct {
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 }
 
+// EditCatalogueParams defines parameters for EditCatalogue.
+type EditCatalogueParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutCatalogueParams defines parameters for PutCatalogue.
 type PutCatalogueParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
 	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ListOffersParams defines parameters for ListOffers.
+type ListOffersParams struct {
+	// Rate Units of the workshop's currency for one of the shipped catalogue's.
+	Rate string `form:"rate,omitempty" json:"rate,omitempty,omitzero"`
+}
+
+// AnswerOffersParams defines parameters for AnswerOffers.
+type AnswerOffersParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -1548,6 +2574,27 @@ type ListInstrumentsParams struct {
 
 	// Kind Only instruments of this kind.
 	Kind Kind `form:"kind,omitempty" json:"kind,omitempty,omitzero"`
+
+	// State Only instruments that stand so with us.
+	State State `form:"state,omitempty" json:"state,omitempty,omitzero"`
+
+	// Party Only this client's instruments, or what this seller offers.
+	Party ID `form:"party,omitempty" json:"party,omitempty,omitzero"`
+
+	// Maker What the maker's name begins with, in any case.
+	Maker Beginning `form:"maker,omitempty" json:"maker,omitempty,omitzero"`
+
+	// Serial What the serial number begins with; spaces, dots and dashes don't count.
+	Serial Beginning `form:"serial,omitempty" json:"serial,omitempty,omitzero"`
+
+	// StockNumber What the stock number begins with, in any case.
+	StockNumber Beginning `form:"stock_number,omitempty" json:"stock_number,omitempty,omitzero"`
+
+	// Find What the maker's name, the serial number or the stock number begins with.
+	Find Beginning `form:"find,omitempty" json:"find,omitempty,omitzero"`
+
+	// Sort The order; ties go by id. Without it, in order of entry.
+	Sort InstrumentSort `form:"sort,omitempty" json:"sort,omitempty,omitzero"`
 
 	// Cursor The `next_cursor` of the page before.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
@@ -1595,6 +2642,24 @@ type CreateBidParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// PutMeasurementsParams defines parameters for PutMeasurements.
+type PutMeasurementsParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// PutScaleParams defines parameters for PutScale.
+type PutScaleParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // ListScopesParams defines parameters for ListScopes.
 type ListScopesParams struct {
 	// Cursor The `next_cursor` of the page before.
@@ -1611,6 +2676,21 @@ type CreateScopeParams struct {
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// GetStringingParams defines parameters for GetStringing.
+type GetStringingParams struct {
+	// Pitch A4 in hertz; 440 where it is left out.
+	Pitch string `form:"pitch,omitempty" json:"pitch,omitempty,omitzero"`
+
+	// Basis Which breaking load a percentage is of; a228_minimum where it is left out.
+	Basis BreakBasis `form:"basis,omitempty" json:"basis,omitempty,omitzero"`
+
+	// Spare Wire beyond what is used, as a share; 0.15 where it is left out.
+	Spare string `form:"spare,omitempty" json:"spare,omitempty,omitzero"`
+
+	// CoilKg The coil that wire is bought in, in kg; 0.5 where it is left out.
+	CoilKg string `form:"coil_kg,omitempty" json:"coil_kg,omitempty,omitzero"`
 }
 
 // ListSurveysParams defines parameters for ListSurveys.
@@ -1631,6 +2711,12 @@ type CreateSurveyParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// ListJobsParams defines parameters for ListJobs.
+type ListJobsParams struct {
+	// Closed The jobs that are closed, in their place.
+	Closed bool `form:"closed,omitempty" json:"closed,omitempty,omitzero"`
+}
+
 // CreateJobParams defines parameters for CreateJob.
 type CreateJobParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -1640,10 +2726,61 @@ type CreateJobParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// PutTaskParams defines parameters for PutTask.
-type PutTaskParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
-	IfMatch IfMatch `json:"If-Match"`
+// CloseJobParams defines parameters for CloseJob.
+type CloseJobParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// SuspendParams defines parameters for Suspend.
+type SuspendParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ResumeParams defines parameters for Resume.
+type ResumeParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// AddProgressParams defines parameters for AddProgress.
+type AddProgressParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ListPartiesParams defines parameters for ListParties.
+type ListPartiesParams struct {
+	// Name What the name begins with, in any case.
+	Name Beginning `form:"name,omitempty" json:"name,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutPartyParams defines parameters for PutParty.
+type PutPartyParams struct {
+	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
+	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+
+	// IfNoneMatch `*`, to add it under this id.
+	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -1661,10 +2798,34 @@ type PutPersonParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// CompareScopesParams defines parameters for CompareScopes.
+type CompareScopesParams struct {
+	// With The scope to compare with.
+	With ID `form:"with" json:"with"`
+}
+
 // PutEditsParams defines parameters for PutEdits.
 type PutEditsParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
 	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// PreviewRebaseParams defines parameters for PreviewRebase.
+type PreviewRebaseParams struct {
+	// To The revision; the newest where it is left out.
+	To int32 `form:"to,omitempty" json:"to,omitempty,omitzero"`
+}
+
+// RebaseScopeParams defines parameters for RebaseScope.
+type RebaseScopeParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -1733,8 +2894,14 @@ type PutWorkshopParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
+type EditCatalogueJSONRequestBody = CatalogueEditList
+
 // PutCatalogueJSONRequestBody defines body for PutCatalogue for application/json ContentType.
 type PutCatalogueJSONRequestBody = CatalogueDraft
+
+// AnswerOffersJSONRequestBody defines body for AnswerOffers for application/json ContentType.
+type AnswerOffersJSONRequestBody = OfferAnswer
 
 // CreateInstrumentJSONRequestBody defines body for CreateInstrument for application/json ContentType.
 type CreateInstrumentJSONRequestBody = InstrumentSettings
@@ -1745,6 +2912,12 @@ type PutInstrumentJSONRequestBody = InstrumentSettings
 // CreateBidJSONRequestBody defines body for CreateBid for application/json ContentType.
 type CreateBidJSONRequestBody = BidDraft
 
+// PutMeasurementsJSONRequestBody defines body for PutMeasurements for application/json ContentType.
+type PutMeasurementsJSONRequestBody = MeasurementList
+
+// PutScaleJSONRequestBody defines body for PutScale for application/json ContentType.
+type PutScaleJSONRequestBody = StringScaleDraft
+
 // CreateScopeJSONRequestBody defines body for CreateScope for application/json ContentType.
 type CreateScopeJSONRequestBody = ScopeDraft
 
@@ -1754,14 +2927,29 @@ type CreateSurveyJSONRequestBody = SurveyDraft
 // CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
 type CreateJobJSONRequestBody = JobDraft
 
-// PutTaskJSONRequestBody defines body for PutTask for application/json ContentType.
-type PutTaskJSONRequestBody = TaskProgress
+// CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
+type CloseJobJSONRequestBody = JobClosing
+
+// SuspendJSONRequestBody defines body for Suspend for application/json ContentType.
+type SuspendJSONRequestBody = SuspensionDraft
+
+// ResumeJSONRequestBody defines body for Resume for application/json ContentType.
+type ResumeJSONRequestBody = Resumption
+
+// AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
+type AddProgressJSONRequestBody = ProgressDraft
+
+// PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
+type PutPartyJSONRequestBody = PartySettings
 
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings
 
 // PutEditsJSONRequestBody defines body for PutEdits for application/json ContentType.
 type PutEditsJSONRequestBody = EditList
+
+// RebaseScopeJSONRequestBody defines body for RebaseScope for application/json ContentType.
+type RebaseScopeJSONRequestBody = Rebase
 
 // PutStationJSONRequestBody defines body for PutStation for application/json ContentType.
 type PutStationJSONRequestBody = StationSettings

@@ -15,6 +15,7 @@ func (a *App) AddInstrument(ctx context.Context, actor Actor, i domain.Instrumen
 		if err := i.Check(); err != nil {
 			return err
 		}
+		i.State = domain.FirstState(i.Owner)
 		made = first(i, tx)
 		tx.Note("instrument.added", i.ID, map[string]any{"kind": i.Kind, "owner": i.Owner})
 		return tx.AddInstrument(ctx, i)
@@ -32,6 +33,13 @@ func (a *App) ChangeInstrument(ctx context.Context, actor Actor, i domain.Instru
 		}
 		if err := i.Check(); err != nil {
 			return err
+		}
+		i.Measured, i.Scale = old.Value.Measured, old.Value.Scale
+		if err := i.CheckAgainstMeasured(); err != nil {
+			return err
+		}
+		if i.State = old.Value.State; i.Owner != old.Value.Owner && i.State == domain.FirstState(old.Value.Owner) {
+			i.State = domain.FirstState(i.Owner)
 		}
 		now = Versioned[domain.Instrument]{Value: i, Version: version + 1, CreatedAt: old.CreatedAt}
 		tx.Note("instrument.changed", i.ID, map[string]any{"version": version + 1})

@@ -21,10 +21,19 @@ var constraintFaults = map[string]domain.Fault{
 	"people_pkey":                  {Kind: domain.Conflict, Detail: "a person with that id exists"},
 	"stations_pkey":                {Kind: domain.Conflict, Detail: "a station with that id exists"},
 	"stations_name_key":            {Kind: domain.Conflict, Detail: "another station has that name"},
+	"jobs_place_key":               {Kind: domain.Unavailable, Detail: "the queue is being changed; try again"},
+	"task_progress_pkey":           {Kind: domain.Conflict, Detail: "an entry with that id exists"},
+	"task_progress_person_fkey":    {Kind: domain.NotFound, Detail: "there is no such person"},
+	"suspensions_open_key":         {Kind: domain.Conflict, Detail: "it is suspended already"},
 	"jobs_scope_key":               {Kind: domain.Conflict, Detail: "that scope is under way already"},
 	"catalogue_revisions_pkey":     {Kind: domain.Stale, Detail: "the catalogue has changed since it was read; read it again"},
-	"surveys_instrument_fkey":      {Kind: domain.NotFound, Detail: "there is no such instrument"},
-	"findings_survey_fkey":         {Kind: domain.NotFound, Detail: "there is no such survey"},
+	"parties_pkey":                 {Kind: domain.Conflict, Detail: "a party with that id exists"},
+	"instruments_party_fkey": {
+		Kind: domain.Invalid, Detail: "the party is not known",
+		Fields: []domain.FieldFault{{Pointer: "#/party", Detail: "there is no such party"}},
+	},
+	"surveys_instrument_fkey": {Kind: domain.NotFound, Detail: "there is no such instrument"},
+	"findings_survey_fkey":    {Kind: domain.NotFound, Detail: "there is no such survey"},
 }
 
 // translate turns what the database says into a Fault where the user can do

@@ -28,9 +28,11 @@ type Page struct {
 	After *Place
 }
 
-// Place is a place in a list in order of making, ties by id.
+// Place is a place in a list in order of making, or in the order of a key;
+// ties go by id.
 type Place struct {
 	CreatedAt time.Time
+	Key       string
 	ID        uuid.UUID
 }
 

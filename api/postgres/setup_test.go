@@ -120,6 +120,7 @@ func faultKind(err error) domain.FaultKind {
 // querier is what a raw connection and a transaction on it have in common.
 type querier interface {
 	Exec(ctx context.Context, sql string, args ...any) (pgconn.CommandTag, error)
+	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
 }
 
 // actorOf is somebody who acts in a workshop.
@@ -163,7 +164,7 @@ func someWorkshop(id uuid.UUID) domain.Workshop {
 		Currency: "EUR", LabourRates: map[string]decimal.Decimal{"bench": d("21.50")}, OverheadRate: d("12.25"),
 		TaxRegime: domain.MarginTax, TaxRate: d("0.23"), TargetShare: d("0.15"), SellingShare: d("0.03"),
 		SellingFixed: d("240"), FinanceRate: d("0.06"), StoragePerDay: d("2.1250"), DaysOnFloor: 120,
-		BiddingStep: d("50"), UnknownOdds: d("0.5"),
+		BiddingStep: d("50"), UnknownOdds: d("0.5"), WorkFinanced: d("0.5"), LossLimit: d("0.2"),
 	}}
 	w.Open.Week[time.Monday] = []domain.Interval{{From: 480, To: 720}}
 	return w
@@ -173,7 +174,7 @@ func someInstrument(id uuid.UUID) domain.Instrument {
 	return domain.Instrument{
 		ID: id, Kind: catalogue.Grand, Owner: domain.Offered, Maker: "Hartvig & Sohn", Model: "IV", Serial: "40213", Year: 1911,
 		SizeMM: 1830, Notes: 88, Stringing: &domain.Stringing{LastSingle: 8, LastPair: 20, Covered: 32},
-		Covering: "celluloid", Finish: "shellac", Colour: "walnut", Decorated: true, Action: "roller",
+		Covering: "celluloid", Finish: "shellac", Colour: "walnut", Decorated: true, Action: "roller", State: domain.Considered,
 	}
 }
 

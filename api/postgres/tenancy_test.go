@@ -259,6 +259,15 @@ func rowOf(tb testing.TB, owner *pgx.Conn, table string, workshop uuid.UUID) str
 // constraint does.
 func copyRow(tb testing.TB, c querier, table, row string) error {
 	tb.Helper()
-	_, err := c.Exec(tb.Context(), `INSERT INTO `+table+` SELECT * FROM jsonb_populate_record(NULL::`+table+`, $1::text::jsonb)`, row)
+	var columns string // those that are not computed from others
+	err := c.QueryRow(tb.Context(), `
+		SELECT string_agg(quote_ident(attname), ', ' ORDER BY attnum)
+		FROM pg_attribute
+		WHERE attrelid = $1::text::regclass AND attnum > 0 AND NOT attisdropped AND attgenerated = ''`, table).Scan(&columns)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	_, err = c.Exec(tb.Context(), `INSERT INTO `+table+` (`+columns+`) SELECT `+columns+
+		` FROM jsonb_populate_record(NULL::`+table+`, $1::text::jsonb)`, row)
 	return err
 }
