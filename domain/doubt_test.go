@@ -289,7 +289,7 @@ func TestOddsOfNothingButSoundAreTheSoundSurvey(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			sure := domain.Judgements(slices.Clone(js))
+			sure := slices.Clone(js)
 			for i := range sure {
 				sure[i].Severity = catalogue.Sound
 			}

@@ -469,31 +469,27 @@ func TestASounderFindingNeverAddsHours(t *testing.T) {
 	})
 }
 
-// Looking at what nobody had looked at, and finding it sound, never adds hours.
+// Looking at what nobody had looked at, and finding it sound, never lets expect
+// more hours. It holds where all worlds are drawn; a plan of worlds may be off
+// by a few of a hundred either way.
 func TestLookingAndFindingItSoundNeverAddsHours(t *testing.T) {
 	t.Parallel()
 	c := shipped(t)
 	rapid.Check(t, func(t *rapid.T) {
-		d := anyScope(t, c, false)
-		if len(d.scope.Unknown) == 0 {
+		d := anyDoubtful(t, c, 5)
+		if len(d.unknown) == 0 {
 			t.Skip("all looked at")
 		}
-		code := rapid.SampledFrom(d.scope.Unknown).Draw(t, "point")
-		if clearsTheWay[code] != "" || c.Point(code).Type == catalogue.Pick {
+		code := rapid.SampledFrom(d.unknown).Draw(t, "point")
+		if clearsTheWay[code] != "" {
 			t.Skip("a sounder finding may call for more here")
 		}
-		js := slices.Clone(d.js)
-		for i := range js {
-			if js[i].Point == code {
-				js[i].Severity = catalogue.Sound
-			}
-		}
-		looked, err := domain.Draw(c, d.in, js, d.depth, nil, odds)
+		better, err := domain.Draw(c, d.in, withJudgement(d.js, looked(c, d.js.Of(code), catalogue.Sound)), d.depth, nil, d.odds)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if likelyHours(looked).GreaterThan(likelyHours(d.scope)) {
-			t.Errorf("%s found sound takes %s h for %s h:\n%s\n%s", code, likelyHours(looked), likelyHours(d.scope), lines(d.scope), lines(looked))
+		if likelyHours(better).GreaterThan(likelyHours(d.scope).Add(dec("0.01"))) {
+			t.Errorf("%s found sound takes %s h for %s h:\n%s\n%s", code, likelyHours(better), likelyHours(d.scope), lines(d.scope), lines(better))
 		}
 	})
 }
