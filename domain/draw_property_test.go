@@ -471,7 +471,7 @@ func TestASounderFindingNeverAddsHours(t *testing.T) {
 
 // Looking at what nobody had looked at, and finding it sound, never lets expect
 // more hours. It holds where all worlds are drawn; a plan of worlds may be off
-// by a few of a hundred either way.
+// by two of a hundred either way.
 func TestLookingAndFindingItSoundNeverAddsHours(t *testing.T) {
 	t.Parallel()
 	c := shipped(t)

@@ -98,7 +98,9 @@ func (v *view) chance(op int) (decimal.Decimal, bool) {
 	case len(v.worlds):
 		return one, true
 	default:
-		return decimal.Max(decimal.Min(share(sum).Round(chancePlaces), one.Sub(leastChance)), leastChance), true
+		// Halves go down, so that what excludes each other never comes to more than one.
+		told := decimal.New((sum+millionths/2-1)/millionths, -chancePlaces)
+		return decimal.Max(decimal.Min(told, one.Sub(leastChance)), leastChance), true
 	}
 }
 

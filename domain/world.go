@@ -2,6 +2,7 @@ package domain
 
 import (
 	"hash/fnv"
+	"math/bits"
 	"math/rand/v2"
 	"slices"
 
@@ -9,10 +10,11 @@ import (
 )
 
 // exactWorlds is up to how many different worlds all are drawn. Beyond it a
-// plan of planSlots stands in for them.
+// plan of planSlots, a power of two, stands in for them.
 const (
 	exactWorlds = 256
-	planSlots   = 200
+	planBits    = 8
+	planSlots   = 1 << planBits
 )
 
 // wholeWeight is the sum of the weights of all worlds.
@@ -132,24 +134,21 @@ func (g *gathered) add(w world) {
 	g.list[i].possible = g.list[i].possible || w.possible
 }
 
-// plannedWorlds are a Latin hypercube of planSlots: in every slot each doubt
-// comes out as another slot of its own order says, the order being drawn by its
-// name, so that a doubt that goes or comes moves no other. Each branch of each
-// doubt has exactly its odds; a slot in which one ends is cut in two there.
-// Worse odds only ever turn branches for the worse.
+// plannedWorlds are planSlots slots in which each doubt comes out as its own
+// order of them says. Each branch of each doubt has exactly its odds: a slot in
+// which one ends is cut in two there. Worse odds only ever turn branches for
+// the worse.
 func (d *drawer) plannedWorlds() []world {
 	streams := make([][]int, len(d.doubts))
 	for i := range d.doubts {
-		h := fnv.New64a()
-		h.Write([]byte(string(d.doubts[i].point) + string(d.code(d.doubts[i].line)))) //nolint:errcheck,gosec // a hash takes everything
-		streams[i] = rand.New(rand.NewPCG(h.Sum64(), planSlots)).Perm(planSlots)      //nolint:gosec // a fixed plan, not a secret
+		streams[i] = streamOf(string(d.doubts[i].point) + string(d.code(d.doubts[i].line)))
 	}
 	var g gathered
 	g.add(d.soundest())
 	for slot := range planSlots {
 		from := int64(0)
 		for _, to := range d.cuts(streams, slot) {
-			w := world{choice: make([]uint8, len(d.doubts)), weight: (to - from) * (wholeWeight / millionths / planSlots), possible: true}
+			w := world{choice: make([]uint8, len(d.doubts)), weight: slotWeight(to - from), possible: true}
 			for i := range d.doubts {
 				at := d.doubts[i].at(int64(streams[i][slot])*millionths + from)
 				w.choice[i] = uint8(at) //nolint:gosec // a doubt has three branches at most
@@ -160,6 +159,41 @@ func (d *drawer) plannedWorlds() []world {
 		}
 	}
 	return g.list
+}
+
+// slotWeight is the weight of a part of a slot, given in millionths of it. Odds
+// have six decimals at most, so that every part divides by four.
+func slotWeight(part int64) int64 { return part / 4 * (wholeWeight / millionths * 4 / planSlots) }
+
+// streamOf is the order of the slots for a doubt, drawn by its name, so that a
+// doubt that goes or comes moves no other. It is a digital net: the slot's bits
+// times an invertible matrix over two elements, and a shift. Of a few doubts
+// together the leading bits then nearly always are independent to the last slot
+// (Owen's scrambling of nets in its linear form, from memory).
+func streamOf(name string) []int {
+	h := fnv.New64a()
+	h.Write([]byte(name))                            //nolint:errcheck,gosec // a hash takes everything
+	r := rand.New(rand.NewPCG(h.Sum64(), planSlots)) //nolint:gosec // a fixed plan, not a secret
+	for {
+		var rows [planBits]uint
+		for i := range rows {
+			rows[i] = uint(r.IntN(planSlots)) //nolint:gosec // below planSlots
+		}
+		shift := r.IntN(planSlots)
+		order := make([]int, planSlots)
+		taken := [planSlots]bool{}
+		for slot := range order {
+			place := 0
+			for _, row := range rows {
+				place = place<<1 | bits.OnesCount(row&uint(slot))&1 //nolint:gosec // a slot is not negative
+			}
+			order[slot] = place ^ shift
+			taken[place] = true
+		}
+		if !slices.Contains(taken[:], false) {
+			return order
+		}
+	}
 }
 
 // at is the branch that holds at a place, of which there are a million to a
