@@ -93,6 +93,11 @@ func renderScope(v app.Versioned[app.DrawnScope], shown view) (openapi.Scope, st
 		out.Settled[group] = option
 	}
 	out.Doubts = showDoubts(v.Value, shown)
+	notes := domain.CautionsByLine(v.Value.Catalogue, v.Value.Instrument, v.Value.Judgements, s)
+	for i := range out.Lines {
+		out.Lines[i].CautionNotes = renderAll(notes[i], renderCaution)
+	}
+	out.Deference = catalogue.Deference
 	tag, err := derivedTag(v.Version, out)
 	return out, tag, err
 }
