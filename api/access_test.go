@@ -26,6 +26,7 @@ createScope      obm
 createSurvey     obmh
 editCatalogue    om
 getBaseline      obmhkv
+exportCatalogue  obmk
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -41,6 +42,7 @@ getRevision      obmhkv
 getScope         obmhkv
 getSurvey        obmhkv
 getWorkshop      obmhkv
+importCatalogue  om
 issueToken       o
 listBids         obmk
 listEvents       ok
