@@ -36,7 +36,7 @@ func Draw(c *catalogue.Catalogue, in Instrument, js Judgements, depth catalogue.
 	if err != nil {
 		return Scope{}, err
 	}
-	v, err := newDrawer(c, in, js, depth, w, odds).view()
+	v, err := newDrawer(c.AtDepths(depth, w.depths), in, js, depth, w, odds).view()
 	if err != nil {
 		return Scope{}, err
 	}

@@ -196,7 +196,7 @@ func (d *drawer) readyRules(known catalogue.Facts) {
 			})
 		}
 		if doubtful && !ready.when.never {
-			ready.presses = d.questions.bit("pressing "+r.ID, func(p catalogue.PointCode, f catalogue.Facts) bool {
+			ready.presses = d.questions.bit("pressing "+r.ID+" when "+string(r.When), func(p catalogue.PointCode, f catalogue.Facts) bool {
 				return f.Severity(p) == catalogue.MustAct && slices.Contains(expr.Evidence(f), p)
 			})
 		}

@@ -192,7 +192,7 @@ func (v *view) reasons() [][]Reason {
 	add := func(op int, r *Reason) {
 		if key := (told{op, r}); !known[key] {
 			known[key] = true
-			if !chanced[r] {
+			if !chanced[r] && !slices.ContainsFunc(list[op], r.same) {
 				list[op] = append(list[op], *r)
 			}
 		}
@@ -224,6 +224,9 @@ func (v *view) reasons() [][]Reason {
 	}
 	return list
 }
+
+// same reports whether two reasons say the same of a line.
+func (r *Reason) same(o Reason) bool { return r.Rule == o.Rule && r.From == o.From && r.Says == o.Says }
 
 // stops are the findings that forbid a bid.
 func (s *sketch) stops() []Stop {
