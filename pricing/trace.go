@@ -78,12 +78,15 @@ func weights(chance decimal.Decimal) points {
 	return points{Likely: chance, High: one}
 }
 
+// hourPlaces is how many decimals hours weighed by a chance keep.
+const hourPlaces = 6
+
 // cost computes a line that was checked. The only error left is [*ValueError]: a product too large for an amount.
 func (l Line) cost(rates Rates, w weighing) (CostedLine, error) {
 	weight := w.of(l, l.In, l.Chance)
 	costed := CostedLine{Ref: l.Ref, Title: l.Title, Chance: l.Chance, Skill: l.Skill, Hours: Hours{
 		Low:    l.Hours.Low.Mul(weight.Low),
-		Likely: l.Hours.Likely.Mul(weight.Likely),
+		Likely: money.HalfUp.Decimal(l.Hours.Likely.Mul(weight.Likely), hourPlaces),
 		High:   l.Hours.High.Mul(weight.High),
 	}}
 	var parts [4][]Range
