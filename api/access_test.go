@@ -16,6 +16,8 @@ import (
 const roleTable = `
 addFinding       obmh
 addProgress      omh
+agreeLimit       om
+answerQuotation  om
 closeJob         om
 compareScopes    obmhkv
 createBid        ob
@@ -23,10 +25,13 @@ createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+decide           om
+endPromise       om
 getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
+getCostToGo      obmk
 getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
@@ -35,6 +40,7 @@ getJobDates      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
+getQuotation     obmk
 getRevision      obmhkv
 getScope         obmhkv
 getSurvey        obmhkv
@@ -48,13 +54,19 @@ listJudgements   obmhkv
 listParties      obmk
 listPeople       obmhkv
 listProgress     obmhkv
+listPromises     obmhkv
+listProposals    obmhkv
+listQuotations   obmk
 listRevisions    obmhkv
 listScopes       obmhkv
+listSpendingLimits obmk
 listStations     obmhkv
 listSurveys      obmhkv
 listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
+promise          om
+propose          omh
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
@@ -63,6 +75,7 @@ putParty         obm
 putPerson        om
 putStation       om
 putWorkshop      om
+quote            om
 recomputeBid     obmk
 resume           om
 revokeToken      o
@@ -109,7 +122,7 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(),
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(), "{proposal}", newID(tb).String(), "{promise}", newID(tb).String(),
 	).Replace(path)
 }
 
