@@ -17,6 +17,7 @@ const roleTable = `
 addFinding       obmh
 addProgress      omh
 agreeLimit       om
+answerOffers     om
 answerQuotation  om
 closeJob         om
 compareScopes    obmhkv
@@ -26,6 +27,7 @@ createJob        om
 createScope      obm
 createSurvey     obmh
 decide           om
+editCatalogue    om
 endPromise       om
 getBaseline      obmhkv
 getBid           obmk
@@ -51,6 +53,7 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listOffers       om
 listParties      obmk
 listPeople       obmhkv
 listProgress     obmhkv
@@ -65,6 +68,7 @@ listSurveys      obmhkv
 listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
+previewRebase    obmhkv
 promise          om
 propose          omh
 putCatalogue     om
@@ -76,6 +80,7 @@ putPerson        om
 putStation       om
 putWorkshop      om
 quote            om
+rebaseScope      obm
 recomputeBid     obmk
 resume           om
 revokeToken      o

@@ -12,7 +12,8 @@ import (
 // clientsGrand enters a client with a grand, surveyed, and a scope of it.
 func clientsGrand(tb testing.TB, c *client) (party openapi.Party, scope openapi.Scope) {
 	tb.Helper()
-	party = want[openapi.Party](tb, c.do(http.MethodPost, "/v1/parties", map[string]any{"name": "Odile Garriga"}), http.StatusCreated)
+	party = want[openapi.Party](tb, c.do(http.MethodPut, "/v1/parties/"+newID(tb).String(), map[string]any{"name": "Odile Garriga"},
+		"If-None-Match: *"), http.StatusCreated)
 	i := want[openapi.Instrument](tb, c.do(http.MethodPost, "/v1/instruments", with(wornGrand(), map[string]any{"owner": "client"})), http.StatusCreated)
 	s := want[openapi.Survey](tb, c.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/surveys",
 		map[string]any{"taken_on": "2026-11-20", "findings": []any{}}), http.StatusCreated)

@@ -76,6 +76,11 @@ var acts = map[string]domain.Act{
 	"suspend":            domain.WriteJobs,
 	"resume":             domain.WriteJobs,
 	"listEvents":         domain.ReadFeed,
+	"editCatalogue":      domain.WriteSettings,
+	"listOffers":         domain.WriteSettings,
+	"answerOffers":       domain.WriteSettings,
+	"previewRebase":      domain.ReadShop,
+	"rebaseScope":        domain.WriteScopes,
 }
 
 // guard refuses what the role may not do, before anything is read or checked.

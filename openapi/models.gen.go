@@ -27,6 +27,17 @@ const (
 	BidWayOutcomeStopped BidWayOutcome = "stopped"
 )
 
+// Defines values for CatalogueRowKeyTable.
+const (
+	CatalogueRowKeyTableChoices    CatalogueRowKeyTable = "choices"
+	CatalogueRowKeyTableCompanions CatalogueRowKeyTable = "companions"
+	CatalogueRowKeyTableLinks      CatalogueRowKeyTable = "links"
+	CatalogueRowKeyTableMaterials  CatalogueRowKeyTable = "materials"
+	CatalogueRowKeyTableOperations CatalogueRowKeyTable = "operations"
+	CatalogueRowKeyTablePoints     CatalogueRowKeyTable = "points"
+	CatalogueRowKeyTableRules      CatalogueRowKeyTable = "rules"
+)
+
 // Defines values for Covering.
 const (
 	CoveringBone      Covering = "bone"
@@ -126,6 +137,23 @@ const (
 	MakingOutside Making = "outside"
 )
 
+// Defines values for OfferState.
+const (
+	OfferStateContested OfferState = "contested"
+	OfferStateOffered   OfferState = "offered"
+)
+
+// Defines values for OfferTable.
+const (
+	OfferTableChoices    OfferTable = "choices"
+	OfferTableCompanions OfferTable = "companions"
+	OfferTableLinks      OfferTable = "links"
+	OfferTableMaterials  OfferTable = "materials"
+	OfferTableOperations OfferTable = "operations"
+	OfferTablePoints     OfferTable = "points"
+	OfferTableRules      OfferTable = "rules"
+)
+
 // Defines values for Ownership.
 const (
 	OwnershipClient  Ownership = "client"
@@ -211,6 +239,12 @@ const (
 	TermsTaxRegimeMargin   TermsTaxRegime = "margin"
 	TermsTaxRegimeNone     TermsTaxRegime = "none"
 	TermsTaxRegimeStandard TermsTaxRegime = "standard"
+)
+
+// Defines values for UndoneSeverity.
+const (
+	UndoneSeverityAttention UndoneSeverity = "attention"
+	UndoneSeverityMustAct   UndoneSeverity = "must_act"
 )
 
 // Defines values for WayOutWay.
@@ -323,11 +357,17 @@ type BidDraft struct {
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
 
-	// PremiumShare The buyer's premium on the price.
+	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
+	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
+
+	// PremiumShare The buyer's premium on the whole price.
 	PremiumShare *Share `json:"premium_share,omitempty"`
 
 	// SellerAsks To see what is left at that price.
 	SellerAsks *Money `json:"seller_asks,omitempty"`
+
+	// Steps The bidding steps by price, the first from 0; where they are left out, the workshop's own.
+	Steps []StepBand `json:"steps,omitempty,omitzero"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
@@ -377,6 +417,9 @@ type BidWay struct {
 	// Cleared The stops that somebody has looked into.
 	Cleared []Clearance `json:"cleared"`
 
+	// DaysOnFloor From ready to sold.
+	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
@@ -385,6 +428,12 @@ type BidWay struct {
 
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
+
+	// Lines The work that was reckoned with.
+	Lines []ScopeLine `json:"lines,omitempty,omitzero"`
+
+	// Negotiation The prices to take into the room. A price that there is not is absent.
+	Negotiation *Negotiation `json:"negotiation,omitempty"`
 
 	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
@@ -398,6 +447,9 @@ type BidWay struct {
 	// RuleOfThumb Half of what the work leaves of the sale price: the trade's anchor, not a result.
 	RuleOfThumb Money `json:"rule_of_thumb"`
 
+	// Sale What it should sell for, what is left undone taken off; absent in bids of engine 1.
+	Sale *MoneyRange `json:"sale,omitempty"`
+
 	// SalePrice A sum of money with exactly the decimals of its currency.
 	SalePrice Money  `json:"sale_price"`
 	Stops     []Stop `json:"stops"`
@@ -406,8 +458,11 @@ type BidWay struct {
 	Target *Sums `json:"target,omitempty"`
 
 	// TargetProfit The wanted profit.
-	TargetProfit Money  `json:"target_profit"`
-	Why          string `json:"why"`
+	TargetProfit Money `json:"target_profit"`
+
+	// Undone The findings that this or a deeper depth would deal with and that have no line here. None is priced in silence; `priced` says where a defect of the question names it.
+	Undone []Undone `json:"undone,omitempty,omitzero"`
+	Why    string   `json:"why"`
 
 	// Work What the work costs.
 	Work MoneyRange `json:"work"`
@@ -418,10 +473,22 @@ type BidWayOutcome string
 
 // BidWayDraft defines model for BidWayDraft.
 type BidWayDraft struct {
+	// DaysOnFloor From ready to sold; where it is left out, as the workshop has it.
+	DaysOnFloor *int `json:"days_on_floor,omitempty"`
+
+	// Defects What is left undone and lowers the price.
+	Defects []Defect `json:"defects,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
-	// SalePrice What it should sell for at this depth, tax included.
+	// SaleHigh The high price; the likely one where it is left out.
+	SaleHigh *Money `json:"sale_high,omitempty"`
+
+	// SaleLow The low price; the likely one where it is left out.
+	SaleLow *Money `json:"sale_low,omitempty"`
+
+	// SalePrice What it should sell for at this depth, tax included, with nothing left undone: the likely price.
 	SalePrice Money `json:"sale_price"`
 
 	// Scope A scope of the survey at this depth with the buyer's edits; without it the rules' own.
@@ -442,6 +509,17 @@ type CatalogueDraft struct {
 	Note string `json:"note"`
 }
 
+// CatalogueEdit Exactly one of `put`, `remove` and `set`.
+type CatalogueEdit = json.RawMessage
+
+// CatalogueEditList defines model for CatalogueEditList.
+type CatalogueEditList struct {
+	Edits []CatalogueEdit `json:"edits"`
+
+	// Note What is new.
+	Note string `json:"note"`
+}
+
 // CatalogueRevision defines model for CatalogueRevision.
 type CatalogueRevision struct {
 	CreatedAt time.Time `json:"created_at"`
@@ -452,6 +530,16 @@ type CatalogueRevision struct {
 	Note     string    `json:"note"`
 	Number   int32     `json:"number"`
 }
+
+// CatalogueRowKey What a row is known by. Operations and points go by code, rules and companions by id, choices by group; a link
+// is `DS-02 to DS-03 FS`, a material `BD-02 plank glue`, with ` when ` and its condition where it has one.
+type CatalogueRowKey struct {
+	Row   string               `json:"row"`
+	Table CatalogueRowKeyTable `json:"table"`
+}
+
+// CatalogueRowKeyTable defines model for CatalogueRowKey.Table.
+type CatalogueRowKeyTable string
 
 // ChoiceDifference An option that is absent is a choice that does not come up.
 type ChoiceDifference struct {
@@ -614,6 +702,17 @@ type DecisionDraft struct {
 	// Consent A client's word, as it was given.
 	Consent *Consent `json:"consent,omitempty"`
 	Reason  string   `json:"reason"`
+}
+
+// Defect Something left undone that lowers the sale price.
+type Defect struct {
+	Name string `json:"name"`
+
+	// Off What it takes off.
+	Off MoneyRange `json:"off"`
+
+	// Point The survey point that it stands for; one that this depth leaves undone.
+	Point PointCode `json:"point,omitempty,omitzero"`
 }
 
 // Depth How far the work goes.
@@ -1054,6 +1153,23 @@ type JudgementList struct {
 // Kind defines model for Kind.
 type Kind string
 
+// LeftEdit An edit that another scope cannot take over.
+type LeftEdit struct {
+	// Chain The reasons behind it, first cause last.
+	Chain []string `json:"chain,omitempty,omitzero"`
+
+	// Do What can be done about it.
+	Do string `json:"do"`
+
+	// Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
+	// operation, `choose` a group and an option; each brings the figure that it is named after.
+	Edit Edit `json:"edit"`
+
+	// Position In the list of edits, from 0.
+	Position int    `json:"position"`
+	Why      string `json:"why"`
+}
+
 // LineDifference defines model for LineDifference.
 type LineDifference struct {
 	Differs []LineDifferenceDiffers `json:"differs"`
@@ -1135,10 +1251,81 @@ type MoneyRange struct {
 	Low Money `json:"low"`
 }
 
+// Negotiation The prices to take into the room. A price that there is not is absent.
+type Negotiation struct {
+	// Asked What the seller asks.
+	Asked *Prospect `json:"asked,omitempty"`
+
+	// LossLimit A share or a chance, from 0 to 1.
+	LossLimit Share `json:"loss_limit"`
+
+	// Opening Where to begin: half of what the work leaves of the sale, on a step, never above target or walk-away.
+	Opening *Prospect `json:"opening,omitempty"`
+
+	// Sale The sale price, in doubt by its three points and the defects.
+	Sale Spread `json:"sale"`
+
+	// Target The highest price that leaves the wanted profit if all goes as is likely.
+	Target *Prospect `json:"target,omitempty"`
+
+	// WalkAway The highest price at which the chance of a loss is within `loss_limit`; below the target where much is in doubt.
+	WalkAway *Prospect `json:"walk_away,omitempty"`
+
+	// Work The cost of the work, in doubt by its lines and their chances.
+	Work Spread `json:"work"`
+}
+
 // NewMember defines model for NewMember.
 type NewMember struct {
 	Name string `json:"name"`
 	Role Role   `json:"role"`
+}
+
+// Offer A row as shipped then, as it ships now, and as the workshop has it; a row that is absent is none.
+type Offer struct {
+	// Differs The members in which then and now differ.
+	Differs []string `json:"differs,omitempty,omitzero"`
+
+	// Now A row of a table of the catalogue.
+	Now ShownRow `json:"now,omitempty,omitzero"`
+
+	// Own A row of a table of the catalogue.
+	Own   ShownRow   `json:"own,omitempty,omitzero"`
+	Row   string     `json:"row"`
+	State OfferState `json:"state"`
+	Table OfferTable `json:"table"`
+
+	// Then A row of a table of the catalogue.
+	Then ShownRow `json:"then,omitempty,omitzero"`
+}
+
+// OfferState defines model for Offer.State.
+type OfferState string
+
+// OfferTable defines model for Offer.Table.
+type OfferTable string
+
+// OfferAnswer defines model for OfferAnswer.
+type OfferAnswer struct {
+	// All Take every row that the workshop left alone.
+	All  bool              `json:"all,omitempty,omitzero"`
+	Keep []CatalogueRowKey `json:"keep,omitempty,omitzero"`
+	Note string            `json:"note"`
+
+	// Rate An exact decimal that is not negative.
+	Rate *Quantity         `json:"rate,omitempty"`
+	Take []CatalogueRowKey `json:"take,omitempty,omitzero"`
+}
+
+// OfferList defines model for OfferList.
+type OfferList struct {
+	Items []Offer `json:"items"`
+
+	// Rate That shipped prices are restated at.
+	Rate Quantity `json:"rate"`
+
+	// Revision The newest of the workshop.
+	Revision int32 `json:"revision"`
 }
 
 // OpeningHours defines model for OpeningHours.
@@ -1252,6 +1439,15 @@ type PersonSettings struct {
 
 // PointCode The code of a survey point of the catalogue.
 type PointCode = string
+
+// PremiumBand The buyer's premium on the part of the price at and above `from`.
+type PremiumBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Share A share or a chance, from 0 to 1.
+	Share Share `json:"share"`
+}
 
 // Problem A refusal (RFC 9457).
 type Problem struct {
@@ -1531,6 +1727,30 @@ type ProposedShift struct {
 	Job ID `json:"job"`
 }
 
+// Prospect A price with what it leads to.
+type Prospect struct {
+	// BreakEvenHours The person-hours in all that leave nothing, at the average cost of one; given at the target and at what is asked.
+	BreakEvenHours *Quantity `json:"break_even_hours,omitempty"`
+
+	// BreakEvenSale The sale price that leaves nothing; absent where none does.
+	BreakEvenSale *Money `json:"break_even_sale,omitempty"`
+
+	// BreakEvenWork The cost of work that leaves nothing; negative where even no work leaves a loss.
+	BreakEvenWork Money `json:"break_even_work"`
+
+	// ChanceOfLoss From the ranges of sale and work.
+	ChanceOfLoss Share `json:"chance_of_loss"`
+
+	// ReturnPerMonth The likely profit for each month until the sale, as a share of `tied_up`, simple; negative for a loss, absent where nothing is tied up.
+	ReturnPerMonth *decimal.Decimal `json:"return_per_month,omitempty"`
+
+	// Sums A price followed through to its profit.
+	Sums Sums `json:"sums"`
+
+	// TiedUp The money that is out until the sale.
+	TiedUp Money `json:"tied_up"`
+}
+
 // Quantity An exact decimal that is not negative.
 type Quantity = decimal.Decimal
 
@@ -1665,13 +1885,35 @@ type Reason struct {
 	Says string `json:"says"`
 }
 
+// Rebase defines model for Rebase.
+type Rebase struct {
+	// LeaveOut Drop the edits that cannot be taken over.
+	LeaveOut bool `json:"leave_out,omitempty,omitzero"`
+
+	// To The revision; the newest where it is left out.
+	To int32 `json:"to,omitempty,omitzero"`
+}
+
+// RebasePreview defines model for RebasePreview.
+type RebasePreview struct {
+	Comparison ScopeComparison `json:"comparison"`
+	From       int32           `json:"from"`
+	LeftOut    []LeftEdit      `json:"left_out"`
+	To         int32           `json:"to"`
+}
+
 // Recomputation defines model for Recomputation.
 type Recomputation struct {
 	Engine string `json:"engine"`
 
 	// Identical Whether the result is the stored one byte for byte.
-	Identical    bool   `json:"identical"`
-	ResultSHA256 SHA256 `json:"result_sha256"`
+	Identical bool `json:"identical"`
+
+	// ResultSHA256 Absent where this engine can make nothing of inputs of an earlier one.
+	ResultSHA256 SHA256 `json:"result_sha256,omitempty,omitzero"`
+
+	// Says In words, and where the engines differ, that they do.
+	Says         string `json:"says"`
 	StoredEngine string `json:"stored_engine"`
 	StoredSHA256 SHA256 `json:"stored_sha256"`
 }
@@ -1844,6 +2086,9 @@ type SHA256 = string
 // Share A share or a chance, from 0 to 1.
 type Share = decimal.Decimal
 
+// ShownRow A row of a table of the catalogue.
+type ShownRow = json.RawMessage
+
 // SignedHours defines model for SignedHours.
 type SignedHours = decimal.Decimal
 
@@ -1887,6 +2132,18 @@ type SpendingLimitDraft struct {
 // SpendingLimitList defines model for SpendingLimitList.
 type SpendingLimitList struct {
 	Items []SpendingLimit `json:"items"`
+}
+
+// Spread How far an amount in doubt may come out otherwise.
+type Spread struct {
+	// Mean A sum of money with exactly the decimals of its currency.
+	Mean Money `json:"mean"`
+
+	// P80 Not passed in four cases of five.
+	P80 Money `json:"p80"`
+
+	// Sd The standard deviation.
+	Sd Money `json:"sd"`
 }
 
 // Standing How far a figure may be trusted.
@@ -1941,6 +2198,15 @@ type Step struct {
 
 // StepKind defines model for Step.Kind.
 type StepKind string
+
+// StepBand The bidding step for prices at and above `from`.
+type StepBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Step A sum of money with exactly the decimals of its currency.
+	Step Money `json:"step"`
+}
 
 // Stop What forbids a bid until it is cleared.
 type Stop struct {
@@ -2125,6 +2391,9 @@ type Terms struct {
 	// LabourRates Cost of a productive hour by skill - wage and on-costs, no overhead.
 	LabourRates map[string]Rate `json:"labour_rates"`
 
+	// LossLimit The chance of a loss that is accepted at the walk-away price, below 1; 0.2 where it is left out.
+	LossLimit *Share `json:"loss_limit,omitempty"`
+
 	// OverheadRate For each productive hour, apart from labour.
 	OverheadRate Rate `json:"overhead_rate"`
 
@@ -2148,6 +2417,9 @@ type Terms struct {
 
 	// UnknownOdds The chance that a point nobody looked at needs its work.
 	UnknownOdds Share `json:"unknown_odds"`
+
+	// WorkFinanced The share of the work that counts as money tied up until the sale; 0.5 where it is left out.
+	WorkFinanced *Share `json:"work_financed,omitempty"`
 }
 
 // TermsTaxRegime What bids assume; which regime applies is for the workshop's adviser.
@@ -2205,6 +2477,23 @@ type TokenRequest struct {
 	// Note What the token is for.
 	Note string `json:"note"`
 }
+
+// Undone A finding that a way leaves as it is.
+type Undone struct {
+	// Calls The operations that would deal with it, at the least deep depth that does.
+	Calls []OperationCode `json:"calls"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Priced Whether the question takes money off for it.
+	Priced   bool           `json:"priced"`
+	Says     string         `json:"says"`
+	Severity UndoneSeverity `json:"severity"`
+}
+
+// UndoneSeverity defines model for Undone.Severity.
+type UndoneSeverity string
 
 // Unit A unit that survey points are measured in, and all units that readings of them may be entered in.
 type Unit struct {
@@ -2400,10 +2689,37 @@ type RecomputeBidParams struct {
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 }
 
+// EditCatalogueParams defines parameters for EditCatalogue.
+type EditCatalogueParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutCatalogueParams defines parameters for PutCatalogue.
 type PutCatalogueParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
 	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ListOffersParams defines parameters for ListOffers.
+type ListOffersParams struct {
+	// Rate Units of the workshop's currency for one of the shipped catalogue's.
+	Rate string `form:"rate,omitempty" json:"rate,omitempty,omitzero"`
+}
+
+// AnswerOffersParams defines parameters for AnswerOffers.
+type AnswerOffersParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -2724,6 +3040,24 @@ type PutEditsParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// PreviewRebaseParams defines parameters for PreviewRebase.
+type PreviewRebaseParams struct {
+	// To The revision; the newest where it is left out.
+	To int32 `form:"to,omitempty" json:"to,omitempty,omitzero"`
+}
+
+// RebaseScopeParams defines parameters for RebaseScope.
+type RebaseScopeParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutStationParams defines parameters for PutStation.
 type PutStationParams struct {
 	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
@@ -2787,8 +3121,14 @@ type PutWorkshopParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
+type EditCatalogueJSONRequestBody = CatalogueEditList
+
 // PutCatalogueJSONRequestBody defines body for PutCatalogue for application/json ContentType.
 type PutCatalogueJSONRequestBody = CatalogueDraft
+
+// AnswerOffersJSONRequestBody defines body for AnswerOffers for application/json ContentType.
+type AnswerOffersJSONRequestBody = OfferAnswer
 
 // CreateInstrumentJSONRequestBody defines body for CreateInstrument for application/json ContentType.
 type CreateInstrumentJSONRequestBody = InstrumentSettings
@@ -2849,6 +3189,9 @@ type AnswerQuotationJSONRequestBody = QuotationAnswerDraft
 
 // PutEditsJSONRequestBody defines body for PutEdits for application/json ContentType.
 type PutEditsJSONRequestBody = EditList
+
+// RebaseScopeJSONRequestBody defines body for RebaseScope for application/json ContentType.
+type RebaseScopeJSONRequestBody = Rebase
 
 // PutStationJSONRequestBody defines body for PutStation for application/json ContentType.
 type PutStationJSONRequestBody = StationSettings
