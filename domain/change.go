@@ -57,7 +57,7 @@ type Shift struct {
 }
 
 // Canonical is the one encoding of the change.
-func (c Change) Canonical() []byte { return canonical(c) }
+func (ch Change) Canonical() []byte { return canonical(ch) }
 
 // ParseChange reads what Canonical wrote.
 func ParseChange(body []byte) (Change, error) {
@@ -67,7 +67,7 @@ func ParseChange(body []byte) (Change, error) {
 }
 
 // Empty reports whether the job would stay as it is.
-func (c Change) Empty() bool { return len(c.Added)+len(c.Removed)+len(c.Changed) == 0 }
+func (ch Change) Empty() bool { return len(ch.Added)+len(ch.Removed)+len(ch.Changed) == 0 }
 
 // Found is what a proposal stands on.
 type Found struct {

@@ -149,7 +149,7 @@ func (j Job) At(c *catalogue.Catalogue, shallower Scope) (at Job, leftOpen []cat
 		at.Tasks = append(at.Tasks, t)
 	}
 	for _, l := range jobLines(c, shallower) {
-		if _, new := wanted[l.Operation]; new {
+		if _, fresh := wanted[l.Operation]; fresh {
 			at.Tasks = append(at.Tasks, taskFor(c, l))
 		}
 	}
