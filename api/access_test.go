@@ -39,6 +39,7 @@ getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
 getJobDates      obmhkv
+getJoinForm      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
@@ -48,6 +49,7 @@ getScope         obmhkv
 getSurvey        obmhkv
 getWorkshop      obmhkv
 issueToken       o
+join             om
 listBids         obmk
 listEvents       ok
 listInstruments  obmhkv

@@ -67,6 +67,8 @@ var acts = map[string]domain.Act{
 	"quote":              domain.WriteJobs,
 	"getQuotation":       domain.ReadMoney,
 	"answerQuotation":    domain.WriteJobs,
+	"join":               domain.WriteJobs,
+	"getJoinForm":        domain.ReadShop,
 	"closeJob":           domain.WriteJobs,
 	"getBaseline":        domain.ReadShop,
 	"getJobDates":        domain.ReadShop,

@@ -8,7 +8,9 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/http"
+	"strings"
 
 	. "bentside/openapi"
 
@@ -147,6 +149,12 @@ type ServerInterface interface {
 	// AddProgress Say how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
 	AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error
+	// Join Take over work that is under way
+	// (POST /v1/joins)
+	Join(ctx echo.Context, params JoinParams) error
+	// GetJoinForm The empty form of the file that a workshop joins with
+	// (GET /v1/joins/form)
+	GetJoinForm(ctx echo.Context) error
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
@@ -1245,7 +1253,7 @@ func (w *ServerInterfaceWrapper) GetCostToGo(ctx echo.Context) error {
 	var params GetCostToGoParams
 	// ------------- Optional query parameter "sale" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "sale", ctx.QueryParams(), &params.Sale, runtime.BindQueryParameterOptions{Type: "string", Format: "decimal"})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sale", ctx.QueryParams(), &params.Sale, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sale: %s", err))
 	}
@@ -1259,28 +1267,28 @@ func (w *ServerInterfaceWrapper) GetCostToGo(ctx echo.Context) error {
 
 	// ------------- Optional query parameter "depth_sale" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "depth_sale", ctx.QueryParams(), &params.DepthSale, runtime.BindQueryParameterOptions{Type: "string", Format: "decimal"})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "depth_sale", ctx.QueryParams(), &params.DepthSale, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter depth_sale: %s", err))
 	}
 
 	// ------------- Optional query parameter "parts_sale" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "parts_sale", ctx.QueryParams(), &params.PartsSale, runtime.BindQueryParameterOptions{Type: "string", Format: "decimal"})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "parts_sale", ctx.QueryParams(), &params.PartsSale, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter parts_sale: %s", err))
 	}
 
 	// ------------- Optional query parameter "parts_hours" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "parts_hours", ctx.QueryParams(), &params.PartsHours, runtime.BindQueryParameterOptions{Type: "string", Format: "decimal"})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "parts_hours", ctx.QueryParams(), &params.PartsHours, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter parts_hours: %s", err))
 	}
 
 	// ------------- Optional query parameter "bought_for" -------------
 
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "bought_for", ctx.QueryParams(), &params.BoughtFor, runtime.BindQueryParameterOptions{Type: "string", Format: "decimal"})
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bought_for", ctx.QueryParams(), &params.BoughtFor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
 	if err != nil {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bought_for: %s", err))
 	}
@@ -1831,6 +1839,65 @@ func (w *ServerInterfaceWrapper) AddProgress(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.AddProgress(ctx, id, operation, params)
+	return err
+}
+
+// Join converts echo context to params.
+func (w *ServerInterfaceWrapper) Join(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params JoinParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Join(ctx, params)
+	return err
+}
+
+// GetJoinForm converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJoinForm(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJoinForm(ctx)
 	return err
 }
 
@@ -2857,6 +2924,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.Resume, options.OperationMiddlewares["resume"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
+	router.POST(options.BaseURL+"/v1/joins", wrapper.Join, options.OperationMiddlewares["join"]...)
+	router.GET(options.BaseURL+"/v1/joins/form", wrapper.GetJoinForm, options.OperationMiddlewares["getJoinForm"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
 	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
 	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
@@ -4161,6 +4230,79 @@ func (response AddProgress201JSONResponse) VisitAddProgressResponse(w http.Respo
 	return err
 }
 
+type JoinRequestObject struct {
+	Params   JoinParams
+	JSONBody *JoinJSONRequestBody
+	Body     io.Reader
+}
+
+type JoinResponseObject interface {
+	VisitJoinResponse(w http.ResponseWriter) error
+}
+
+type Join200JSONResponse JoinReport
+
+func (response Join200JSONResponse) VisitJoinResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type Join201ResponseHeaders struct {
+	Location string
+}
+
+type Join201JSONResponse struct {
+	Body    JoinReport
+	Headers Join201ResponseHeaders
+}
+
+func (response Join201JSONResponse) VisitJoinResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJoinFormRequestObject struct {
+}
+
+type GetJoinFormResponseObject interface {
+	VisitGetJoinFormResponse(w http.ResponseWriter) error
+}
+
+type GetJoinForm200TextCsvResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJoinForm200TextCsvResponse) VisitGetJoinFormResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type GetMeRequestObject struct {
 }
 
@@ -5178,6 +5320,12 @@ type StrictServerInterface interface {
 	// AddProgress Say how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
 	AddProgress(ctx context.Context, request AddProgressRequestObject) (AddProgressResponseObject, error)
+	// Join Take over work that is under way
+	// (POST /v1/joins)
+	Join(ctx context.Context, request JoinRequestObject) (JoinResponseObject, error)
+	// GetJoinForm The empty form of the file that a workshop joins with
+	// (GET /v1/joins/form)
+	GetJoinForm(ctx context.Context, request GetJoinFormRequestObject) (GetJoinFormResponseObject, error)
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
@@ -6806,6 +6954,82 @@ func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operatio
 		return err
 	} else if validResponse, ok := response.(AddProgressResponseObject); ok {
 		return validResponse.VisitAddProgressResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Join operation middleware
+func (sh *strictHandler) Join(ctx echo.Context, params JoinParams) error {
+	var request JoinRequestObject
+
+	request.Params = params
+	if strings.HasPrefix(ctx.Request().Header.Get("Content-Type"), "application/json") {
+		var body JoinJSONRequestBody
+		var err error
+		if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+			// A request validator built on kin-openapi's openapi3filter with
+			// KeepValidatedValue leaves the value it validated on the body. Bind
+			// that value, matching member names exactly, so the handler receives
+			// what was validated instead of a second, case-insensitive decode.
+			// Otherwise bind only the request body, so that path and query
+			// parameters are not also bound into the body struct.
+			if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+				err = binder.BindBody(ctx, &body)
+			}
+		} else {
+			// A custom binder is installed on the Echo instance; defer to it
+			// entirely, since echo.Binder does not expose body-only binding and
+			// the binder may do more than decode (for example call ctx.Validate).
+			err = ctx.Bind(&body)
+		}
+		if err != nil {
+			return err
+		}
+		request.JSONBody = &body
+
+	}
+	if strings.HasPrefix(ctx.Request().Header.Get("Content-Type"), "text/csv") {
+		request.Body = ctx.Request().Body
+	}
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Join(ctx.Request().Context(), request.(JoinRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Join")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(JoinResponseObject); ok {
+		return validResponse.VisitJoinResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJoinForm operation middleware
+func (sh *strictHandler) GetJoinForm(ctx echo.Context) error {
+	var request GetJoinFormRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJoinForm(ctx.Request().Context(), request.(GetJoinFormRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJoinForm")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJoinFormResponseObject); ok {
+		return validResponse.VisitGetJoinFormResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -24,13 +24,12 @@ const (
 // WayOutQuestion is what the ways are expected to fetch. Sale prices hold tax
 // as the workshop's regime has it.
 type WayOutQuestion struct {
-	Sale         *decimal.Decimal // as planned; nil: not known
-	Depth        catalogue.Depth  // the shallower one; empty: not asked
-	DepthSale    *decimal.Decimal
-	PartsSale    *decimal.Decimal
-	PartsHours   decimal.Decimal  // to take it apart and sell the parts
-	BoughtFor    *decimal.Decimal // what a margin is reckoned from; nil: not known
-	FurtherSpent *decimal.Decimal // before the job's own records began
+	Sale       *decimal.Decimal // as planned; nil: not known
+	Depth      catalogue.Depth  // the shallower one; empty: not asked
+	DepthSale  *decimal.Decimal
+	PartsSale  *decimal.Decimal
+	PartsHours decimal.Decimal  // to take it apart and sell the parts
+	BoughtFor  *decimal.Decimal // what a margin is reckoned from; nil: not known
 }
 
 // Remainder is one way worked out from here on. What was spent so far is

@@ -101,6 +101,12 @@ const (
 	JobStateOpen   JobState = "open"
 )
 
+// Defines values for JoiningPianoOwner.
+const (
+	JoiningPianoOwnerClient JoiningPianoOwner = "client"
+	JoiningPianoOwnerStock  JoiningPianoOwner = "stock"
+)
+
 // Defines values for JudgementSide.
 const (
 	JudgementSideHigh JudgementSide = "high"
@@ -606,9 +612,12 @@ type CostToGo struct {
 	Note string `json:"note"`
 
 	// Spent So far by the job's own figures; in none of the ways.
-	Spent      Money       `json:"spent"`
-	SpentHours SignedHours `json:"spent_hours"`
-	Ways       []WayOut    `json:"ways"`
+	Spent Money `json:"spent"`
+
+	// SpentBefore By the old records of a job that was taken over; the hours done then are in `spent` too.
+	SpentBefore *Money      `json:"spent_before,omitempty"`
+	SpentHours  SignedHours `json:"spent_hours"`
+	Ways        []WayOut    `json:"ways"`
 }
 
 // Costs Money by kind; `total` is their exact sum.
@@ -825,11 +834,19 @@ type EventList struct {
 
 // FieldProblem defines model for FieldProblem.
 type FieldProblem struct {
+	// Column Of a file: the cell, from 1; the byte where the line cannot be read.
+	Column int    `json:"column,omitempty,omitzero"`
 	Detail string `json:"detail"`
+
+	// Line Of a file, from 1.
+	Line int `json:"line,omitempty,omitzero"`
 
 	// Pointer A JSON pointer into the body, or the parameter.
 	Pointer string `json:"pointer"`
 }
+
+// Figure A decimal that is not negative, in a query.
+type Figure = string
 
 // Finding defines model for Finding.
 type Finding struct {
@@ -1117,6 +1134,100 @@ type JobOutcome string
 
 // JobState `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
 type JobState string
+
+// JoinDraft defines model for JoinDraft.
+type JoinDraft struct {
+	// JoinedOn Today where it is left out.
+	JoinedOn Day `json:"joined_on,omitempty,omitzero"`
+
+	// Pianos First in the queue first.
+	Pianos []JoiningPiano `json:"pianos"`
+}
+
+// JoinReport defines model for JoinReport.
+type JoinReport struct {
+	DryRun bool `json:"dry_run"`
+
+	// JoinedOn A day in the workshop's zone.
+	JoinedOn Day           `json:"joined_on"`
+	Pianos   []JoinedPiano `json:"pianos"`
+}
+
+// JoinedPiano defines model for JoinedPiano.
+type JoinedPiano struct {
+	HoursDone SignedHours `json:"hours_done"`
+	HoursLeft SignedHours `json:"hours_left"`
+
+	// Instrument Absent after a dry run.
+	Instrument ID `json:"instrument,omitempty,omitzero"`
+
+	// Job Absent after a dry run.
+	Job   ID     `json:"job,omitempty,omitzero"`
+	Maker string `json:"maker"`
+
+	// ReadyOn In the queue; absent where the work cannot be dated.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Ref Of the file.
+	Ref         string `json:"ref,omitempty,omitzero"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+	Tasks       int    `json:"tasks"`
+}
+
+// JoiningPiano defines model for JoiningPiano.
+type JoiningPiano struct {
+	// AcceptedOn A day in the workshop's zone.
+	AcceptedOn Day    `json:"accepted_on"`
+	Action     string `json:"action,omitempty,omitzero"`
+
+	// Client The client's name; recorded as a party unless there is one of that name.
+	Client string `json:"client,omitempty,omitzero"`
+	Colour string `json:"colour,omitempty,omitzero"`
+
+	// CostSoFar What the work has cost so far.
+	CostSoFar *Money `json:"cost_so_far,omitempty"`
+	Covering  string `json:"covering,omitempty,omitzero"`
+
+	// Deposit What the client has paid down.
+	Deposit *Money `json:"deposit,omitempty"`
+
+	// Depth How far the work goes.
+	Depth  Depth  `json:"depth"`
+	Finish string `json:"finish,omitempty,omitzero"`
+	Kind   Kind   `json:"kind"`
+	Maker  string `json:"maker"`
+	Model  string `json:"model,omitempty,omitzero"`
+	Notes  int32  `json:"notes"`
+
+	// OriginalPrice What it was bought for.
+	OriginalPrice *Money            `json:"original_price,omitempty"`
+	Owner         JoiningPianoOwner `json:"owner"`
+
+	// PromisedOn The day that was promised; it is kept as a promise.
+	PromisedOn Day    `json:"promised_on,omitempty,omitzero"`
+	Serial     string `json:"serial,omitempty,omitzero"`
+	SizeMM     int32  `json:"size_mm"`
+
+	// StockNumber Needed for a piano of our own.
+	StockNumber string        `json:"stock_number,omitempty,omitzero"`
+	Tasks       []JoiningTask `json:"tasks"`
+	Year        int32         `json:"year,omitempty,omitzero"`
+}
+
+// JoiningPianoOwner defines model for JoiningPiano.Owner.
+type JoiningPianoOwner string
+
+// JoiningTask defines model for JoiningTask.
+type JoiningTask struct {
+	// HoursDone Person-hours, with up to 4 decimals.
+	HoursDone PersonHours `json:"hours_done"`
+
+	// HoursLeft As it looks now; 0 where it is finished.
+	HoursLeft PersonHours `json:"hours_left"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+}
 
 // Judgement defines model for Judgement.
 type Judgement struct {
@@ -2890,22 +3001,22 @@ type CloseJobParams struct {
 // GetCostToGoParams defines parameters for GetCostToGo.
 type GetCostToGoParams struct {
 	// Sale What it should sell for as planned, tax included.
-	Sale *Quantity `form:"sale,omitempty" json:"sale,omitempty"`
+	Sale Figure `form:"sale,omitempty" json:"sale,omitempty,omitzero"`
 
 	// Depth A shallower depth to look at.
 	Depth Depth `form:"depth,omitempty" json:"depth,omitempty,omitzero"`
 
 	// DepthSale What it should sell for at that depth.
-	DepthSale *Quantity `form:"depth_sale,omitempty" json:"depth_sale,omitempty"`
+	DepthSale Figure `form:"depth_sale,omitempty" json:"depth_sale,omitempty,omitzero"`
 
 	// PartsSale What its usable parts should fetch.
-	PartsSale *Quantity `form:"parts_sale,omitempty" json:"parts_sale,omitempty"`
+	PartsSale Figure `form:"parts_sale,omitempty" json:"parts_sale,omitempty,omitzero"`
 
 	// PartsHours Person-hours to take it apart and sell the parts.
-	PartsHours PersonHours `form:"parts_hours,omitempty" json:"parts_hours,omitempty,omitzero"`
+	PartsHours Figure `form:"parts_hours,omitempty" json:"parts_hours,omitempty,omitzero"`
 
 	// BoughtFor The purchase price that a margin is reckoned from.
-	BoughtFor *Quantity `form:"bought_for,omitempty" json:"bought_for,omitempty"`
+	BoughtFor Figure `form:"bought_for,omitempty" json:"bought_for,omitempty,omitzero"`
 }
 
 // PromiseParams defines parameters for Promise.
@@ -2973,6 +3084,18 @@ type ResumeParams struct {
 
 // AddProgressParams defines parameters for AddProgress.
 type AddProgressParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// JoinParams defines parameters for Join.
+type JoinParams struct {
+	// DryRun Report what would come of it, and keep nothing.
+	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
+
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
@@ -3177,6 +3300,9 @@ type ResumeJSONRequestBody = Resumption
 
 // AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
 type AddProgressJSONRequestBody = ProgressDraft
+
+// JoinJSONRequestBody defines body for Join for application/json ContentType.
+type JoinJSONRequestBody = JoinDraft
 
 // PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
 type PutPartyJSONRequestBody = PartySettings

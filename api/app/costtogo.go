@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/money"
 	"bentside/pricing"
@@ -17,7 +18,11 @@ type CostToGo struct {
 	Currency   string
 	SpentHours pricing.Hours
 	Spent      money.Amount // by the job's own figures; no posted cost
-	Ways       []domain.Remainder
+	// Before is what old records say was spent before the job was taken over; its
+	// hours done then are in SpentHours and Spent too. nil: not taken over, or
+	// nothing is said.
+	Before *money.Amount
+	Ways   []domain.Remainder
 }
 
 // CostToGo works out the ways to go on with a job from here.
@@ -46,6 +51,9 @@ func (a *App) CostToGo(ctx context.Context, actor Actor, job uuid.UUID, q domain
 		return out, err
 	}
 	out.SpentHours, out.Spent = spent.Hours, spent.Costs.Total.Likely
+	if err := out.addOpening(ctx, r, &q, job); err != nil {
+		return out, err
+	}
 	shop, err := a.shopNow(ctx, r)
 	if err != nil {
 		return out, err
@@ -60,6 +68,26 @@ func (a *App) CostToGo(ctx context.Context, actor Actor, job uuid.UUID, q domain
 		}
 	}
 	return out, nil
+}
+
+// addOpening adds what old records say of a job that was taken over: what it
+// had cost, and its price, which a margin is reckoned from where nobody says
+// otherwise.
+func (c *CostToGo) addOpening(ctx context.Context, r postgres.Reader, q *domain.WayOutQuestion, job uuid.UUID) error {
+	o, taken, err := r.Opening(ctx, job)
+	if err != nil || !taken {
+		return err
+	}
+	currency := c.Spent.Currency()
+	if o.CostSoFar != nil {
+		before := money.FromMinor(*o.CostSoFar, currency)
+		c.Before = &before
+	}
+	if o.OriginalPrice != nil && q.BoughtFor == nil {
+		price := money.FromMinor(*o.OriginalPrice, currency).Decimal()
+		q.BoughtFor = &price
+	}
+	return nil
 }
 
 // goOn is to finish as planned.
