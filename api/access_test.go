@@ -45,8 +45,11 @@ getMe            obmhkv
 getParty         obmk
 getQuotation     obmk
 getRevision      obmhkv
+getScale         obmhkv
 getScope         obmhkv
+getStringing     obmhkv
 getSurvey        obmhkv
+getTakeoff       obmhkv
 getWorkshop      obmhkv
 issueToken       o
 join             om
@@ -77,8 +80,10 @@ putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putMeasurements  obmh
 putParty         obm
 putPerson        om
+putScale         obmh
 putStation       om
 putWorkshop      om
 quote            om

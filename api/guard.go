@@ -83,6 +83,11 @@ var acts = map[string]domain.Act{
 	"answerOffers":       domain.WriteSettings,
 	"previewRebase":      domain.ReadShop,
 	"rebaseScope":        domain.WriteScopes,
+	"getTakeoff":         domain.ReadShop,
+	"putMeasurements":    domain.WriteInstruments,
+	"getScale":           domain.ReadShop,
+	"putScale":           domain.WriteInstruments,
+	"getStringing":       domain.ReadShop,
 }
 
 // guard refuses what the role may not do, before anything is read or checked.
