@@ -30,6 +30,7 @@ decide           om
 editCatalogue    om
 endPromise       om
 getBaseline      obmhkv
+exportCatalogue  obmk
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -38,6 +39,7 @@ getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
+getJobCautions   obmhkv
 getJobDates      obmhkv
 getJoinForm      obmhkv
 getMakeOrBuy     obmhkv
@@ -45,12 +47,14 @@ getMe            obmhkv
 getParty         obmk
 getQuotation     obmk
 getRevision      obmhkv
+getSaleCautions  obmhkv
 getScale         obmhkv
 getScope         obmhkv
 getStringing     obmhkv
 getSurvey        obmhkv
 getTakeoff       obmhkv
 getWorkshop      obmhkv
+importCatalogue  om
 issueToken       o
 join             om
 listBids         obmk

@@ -88,6 +88,10 @@ var acts = map[string]domain.Act{
 	"getScale":           domain.ReadShop,
 	"putScale":           domain.WriteInstruments,
 	"getStringing":       domain.ReadShop,
+	"exportCatalogue":    domain.ReadMoney,
+	"importCatalogue":    domain.WriteSettings,
+	"getSaleCautions":    domain.ReadShop,
+	"getJobCautions":     domain.ReadShop,
 }
 
 // guard refuses what the role may not do, before anything is read or checked.

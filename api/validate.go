@@ -18,7 +18,10 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-const jsonMediaType = "application/json"
+const (
+	jsonMediaType = "application/json"
+	csvMediaType  = "text/csv"
+)
 
 // validate holds a request against the contract and reports everything that is
 // wrong with it at once. What it passes on is what the handler decodes.
@@ -75,8 +78,8 @@ func (d *Door) takeBody(c echo.Context, op *operation) error {
 		return refuse(unsupportedMediaType, "send the body as %s", strings.Join(op.mediaTypes, " or "))
 	}
 	limit := d.limit
-	if mediaType != jsonMediaType {
-		limit *= filesInBodies
+	if mediaType == csvMediaType {
+		limit *= rowsForJSON
 	}
 	data, err := io.ReadAll(http.MaxBytesReader(c.Response(), r.Body, limit))
 	var tooLong *http.MaxBytesError
@@ -100,8 +103,8 @@ func (d *Door) takeBody(c echo.Context, op *operation) error {
 	return nil
 }
 
-// filesInBodies is how much larger than JSON a file may be.
-const filesInBodies = 4
+// rowsForJSON is how much larger than JSON a file of rows may be.
+const rowsForJSON = 4
 
 type bodyKey struct{}
 
