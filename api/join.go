@@ -92,7 +92,7 @@ func readJoiningPiano(p openapi.JoiningPiano, at string, in *amountIn) (domain.J
 		Client: p.Client, Depth: catalogue.Depth(p.Depth), AcceptedOn: accepted, PromisedOn: promised,
 		Instrument: domain.Instrument{
 			Kind: catalogue.Kind(p.Kind), Maker: p.Maker, Model: p.Model, Serial: p.Serial, Year: int(p.Year), SizeMM: int(p.SizeMM),
-			Notes: int(p.Notes), Covering: string(p.Covering), Finish: string(p.Finish), Colour: p.Colour, Action: string(p.Action),
+			Notes: int(p.Notes), Covering: p.Covering, Finish: p.Finish, Colour: p.Colour, Action: p.Action,
 			Owner: domain.Ownership(p.Owner), StockNumber: p.StockNumber,
 		},
 	}

@@ -45,10 +45,10 @@ func TestTenPianosInPiecesJoinInOneRequestAndTheirDatesMakeSense(t *testing.T) {
 	if list := want[openapi.JobList](t, owner.do(http.MethodGet, "/v1/jobs", nil), http.StatusOK); len(list.Items) != 0 || len(dry.Pianos) != 10 {
 		t.Fatalf("a dry run of %d pianos leaves %d jobs", len(dry.Pianos), len(list.Items))
 	}
-	real := want[openapi.JoinReport](t, owner.do(http.MethodPost, "/v1/joins", tenPianos(t), asCSV), http.StatusCreated)
+	taken := want[openapi.JoinReport](t, owner.do(http.MethodPost, "/v1/joins", tenPianos(t), asCSV), http.StatusCreated)
 	today := time.Now().Format(time.DateOnly)
 	var before time.Time
-	for i, p := range real.Pianos {
+	for i, p := range taken.Pianos {
 		if p.ReadyOn != dry.Pianos[i].ReadyOn || p.ReadyOn <= today {
 			t.Errorf("%s is ready on %s, after a dry run that said %s; today is %s", p.Maker, p.ReadyOn, dry.Pianos[i].ReadyOn, today)
 		}
@@ -71,18 +71,18 @@ func TestTenPianosInPiecesJoinInOneRequestAndTheirDatesMakeSense(t *testing.T) {
 	if len(jobs) != 10 || len(parties) != 3 {
 		t.Errorf("%d jobs for %d clients, want 10 for 3 names", len(jobs), len(parties))
 	}
-	second := "/v1/jobs/" + real.Pianos[1].Job.String()
+	second := "/v1/jobs/" + taken.Pianos[1].Job.String()
 	promises := want[openapi.PromiseList](t, owner.do(http.MethodGet, second+"/promises", nil), http.StatusOK).Items
 	words := want[openapi.ProgressList](t, owner.do(http.MethodGet, second+"/tasks/AC-01/progress", nil), http.StatusOK).Items
 	if len(promises) != 1 || promises[0].Due != "2026-12-18" || len(words) != 1 || words[0].Done.String() != "8" || !words[0].Finished {
 		t.Errorf("promises %+v, words %+v", promises, words)
 	}
-	first := "/v1/jobs/" + real.Pianos[0].Job.String()
+	first := "/v1/jobs/" + taken.Pianos[0].Job.String()
 	toGo := want[openapi.CostToGo](t, owner.do(http.MethodGet, first+"/costtogo?sale=12000", nil), http.StatusOK)
 	if toGo.SpentBefore == nil || toGo.SpentBefore.Amount != "3950.00" || len(toGo.Ways) != 1 || toGo.Ways[0].Sale == nil {
 		t.Errorf("got %+v", toGo)
 	}
-	if b := want[openapi.Baseline](t, owner.do(http.MethodGet, first+"/baseline", nil), http.StatusOK); b.ReadyOn != real.Pianos[0].ReadyOn || len(b.Links) == 0 {
+	if b := want[openapi.Baseline](t, owner.do(http.MethodGet, first+"/baseline", nil), http.StatusOK); b.ReadyOn != taken.Pianos[0].ReadyOn || len(b.Links) == 0 {
 		t.Errorf("the baseline says %s with %d links", b.ReadyOn, len(b.Links))
 	}
 }

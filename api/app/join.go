@@ -64,7 +64,7 @@ func (a *App) join(ctx context.Context, tx *postgres.Tx, j domain.Join) (Joined,
 	}
 	joined := Joined{ID: newID(uuid.Nil), JoinedOn: j.JoinedOn}
 	for _, p := range j.Pianos {
-		made, err := in.take(ctx, joined.ID, p)
+		made, err := in.take(ctx, p)
 		if err != nil {
 			return Joined{}, err
 		}
@@ -120,8 +120,8 @@ func (a *App) joinInto(ctx context.Context, tx *postgres.Tx, j domain.Join) (*jo
 	return in, j.Check(in.catalogue, in.currency, domain.DateOf(tx.Now().In(in.zone)), taken)
 }
 
-// take keeps one piano with its job, at the end of the queue.
-func (in *joiner) take(ctx context.Context, join uuid.UUID, p domain.JoiningPiano) (JoinedPiano, error) {
+// take keeps one piano and makes its job, which date keeps.
+func (in *joiner) take(ctx context.Context, p domain.JoiningPiano) (JoinedPiano, error) {
 	i := &p.Instrument
 	i.ID, i.State = newID(uuid.Nil), domain.InWork
 	var err error
