@@ -15,12 +15,17 @@ import (
 // the guard or of the roles shows here.
 const roleTable = `
 addFinding       obmh
+addProgress      omh
+answerOffers     om
+closeJob         om
 compareScopes    obmhkv
 createBid        ob
 createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+editCatalogue    om
+getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -28,6 +33,7 @@ getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
+getJobDates      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
@@ -41,14 +47,18 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listOffers       om
 listParties      obmk
 listPeople       obmhkv
+listProgress     obmhkv
 listRevisions    obmhkv
 listScopes       obmhkv
 listStations     obmhkv
 listSurveys      obmhkv
+listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
+previewRebase    obmhkv
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
@@ -56,11 +66,13 @@ putInstrument    obmh
 putParty         obm
 putPerson        om
 putStation       om
-putTask          omh
 putWorkshop      om
+rebaseScope      obm
 recomputeBid     obmk
+resume           om
 revokeToken      o
 strikeFinding    obmh
+suspend          om
 `
 
 var initials = map[domain.Role]string{
@@ -102,7 +114,7 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999",
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(),
 	).Replace(path)
 }
 

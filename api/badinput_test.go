@@ -174,6 +174,30 @@ func badMoney(i openapi.Instrument, s openapi.Survey) []badInput {
 		{"no currency", post, path, bid(map[string]any{"amount": "28500.00", "currency": "QQQ"}, nil), nil, 422, "validation", []string{"#/ways/0/sale_price/currency"}, "ISO 4217"},
 		{"a negative price", post, path, bid(amount("-1.00"), nil), nil, 422, "validation", []string{"#/ways/0/sale_price"}, "no amount"},
 		{"a premium above the price", post, path, bid(amount("28500.00"), map[string]any{"premium_share": "1.2"}), nil, 422, "validation", []string{"#/premium_share"}, "share from 0 to 1"},
+		{
+			"a premium that leaves a gap", post, path,
+			bid(amount("28500.00"), map[string]any{"premium": []any{map[string]any{"from": amount("500.00"), "share": "0.2"}}}),
+			nil, 422, "validation",
+			[]string{"#/premium/0/from"},
+			"a gap",
+		},
+		{
+			"a low price above the likely one", post, path,
+			bid(nil, map[string]any{"ways": []any{map[string]any{"depth": "restore", "sale_price": amount("100.00"), "sale_low": amount("101.00")}}}),
+			nil, 422, "validation",
+			[]string{"#/ways/0/sale_low"},
+			"above the likely",
+		},
+		{
+			"a defect of a point that is dealt with", post, path,
+			bid(nil, map[string]any{"ways": []any{map[string]any{
+				"depth": "restore", "sale_price": amount("100.00"),
+				"defects": []any{map[string]any{"name": "x", "point": "SV-03", "off": map[string]any{"low": amount("0.00"), "likely": amount("1.00"), "high": amount("2.00")}}},
+			}}}),
+			nil, 422, "validation",
+			[]string{"#/ways/0/defects/0/point"},
+			"not left undone",
+		},
 		{"no way at all", post, path, bid(nil, map[string]any{"ways": []any{}}), nil, 422, "validation", []string{"#/ways"}, ""},
 		{"another instrument's survey", post, path, bid(amount("1.00"), map[string]any{"survey": "01938f5e-7c1a-7e2b-9c3d-4e5f60718293"}), nil, 404, "not-found", nil, "survey"},
 	}

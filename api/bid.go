@@ -3,15 +3,9 @@ package api
 import (
 	"context"
 	"encoding/hex"
-	"fmt"
 
-	"bentside/api/app"
 	"bentside/api/postgres"
-	"bentside/domain"
-	"bentside/domain/catalogue"
 	"bentside/openapi"
-
-	"github.com/google/uuid"
 )
 
 // ListBids lists a page of an instrument's bids.
@@ -97,37 +91,13 @@ func (h *handlers) RecomputeBid(ctx context.Context, r RecomputeBidRequestObject
 	if err != nil {
 		return nil, err
 	}
-	return RecomputeBid200JSONResponse{
-		Identical: now.Same, Engine: now.Engine, StoredEngine: b.Engine,
-		ResultSHA256: hex.EncodeToString(now.Now[:]), StoredSHA256: hex.EncodeToString(now.Stored[:]),
-	}, nil
-}
-
-func readBid(instrument uuid.UUID, d openapi.BidDraft, currency string) (app.BidRequest, error) {
-	sums := amountIn{currency: currency}
-	asked := domain.BidQuestion{
-		TransportIn: sums.decimal("#/transport_in", d.TransportIn),
-		Duty:        sums.decimal("#/duty", d.Duty),
+	out := RecomputeBid200JSONResponse{
+		Identical: now.Same, Engine: now.Engine, StoredEngine: b.Engine, Says: now.Says, StoredSHA256: hex.EncodeToString(now.Stored[:]),
 	}
-	if d.PremiumShare != nil {
-		asked.PremiumShare = *d.PremiumShare
+	if now.Now != (postgres.Hash{}) {
+		out.ResultSHA256 = hex.EncodeToString(now.Now[:])
 	}
-	if d.SellerAsks != nil {
-		price := sums.decimal("#/seller_asks", d.SellerAsks)
-		asked.SellerAsks = &price
-	}
-	for _, c := range d.Cleared {
-		asked.Cleared = append(asked.Cleared, domain.Clearance{Point: catalogue.PointCode(c.Point), By: c.By, Why: c.Why})
-	}
-	request := app.BidRequest{Instrument: instrument, Survey: d.Survey}
-	for i, w := range d.Ways {
-		asked.Ways = append(asked.Ways, domain.BidWay{
-			Depth: catalogue.Depth(w.Depth), SalePrice: sums.decimal(fmt.Sprintf("#/ways/%d/sale_price", i), &w.SalePrice),
-		})
-		request.Scopes = append(request.Scopes, w.Scope)
-	}
-	request.Asked = asked
-	return request, sums.faults.Err()
+	return out, nil
 }
 
 func placeOfBid(b postgres.Bid) postgres.Place {

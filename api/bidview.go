@@ -6,6 +6,7 @@ import (
 
 	"bentside/api/app"
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/domain/money"
 	"bentside/openapi"
 	"bentside/pricing"
@@ -39,15 +40,59 @@ func renderBid(b app.WorkedBid) openapi.Bid {
 }
 
 func renderBidWay(w domain.WayResult, sale openapi.Money) openapi.BidWay {
-	return openapi.BidWay{
+	out := openapi.BidWay{
 		Depth: openapi.Depth(w.Depth), Outcome: openapi.BidWayOutcome(w.Outcome), Why: w.Why, SalePrice: sale,
 		TargetProfit: renderMoney(w.Advice.TargetProfit), Target: renderSums(w.Advice.Target),
 		BreakEven: renderSums(w.Advice.BreakEven), AsGift: *renderSums(&w.Advice.AsGift), AtAsked: renderSums(w.AtAsked),
 		RuleOfThumb: renderMoney(w.Advice.HalfUplift), Work: renderRange(w.Estimate.Costs.Total), Hours: renderHours(w.Estimate.Hours),
 		ReadyOn:      domain.DateOf(w.Dates.Queued.Ready).String(),
 		ReadyAloneOn: domain.DateOf(w.Dates.Alone.Ready).String(),
-		HoldDays:     w.HoldDays, Stops: renderAll(w.Scope.Stops, renderStop), Cleared: renderAll(w.Cleared, renderClearance),
+		HoldDays:     w.HoldDays, DaysOnFloor: w.DaysOnFloor, Stops: renderAll(w.Scope.Stops, renderStop),
+		Cleared: renderAll(w.Cleared, renderClearance), Undone: renderAll(w.Undone, renderUndone),
+		Lines: renderAll(w.Scope.Lines, renderScopeLine), Negotiation: renderNegotiation(w.Negotiation),
 	}
+	if w.Sale != nil {
+		sale := renderRange(*w.Sale)
+		out.Sale = &sale
+	}
+	return out
+}
+
+func renderUndone(u domain.Undone) openapi.Undone {
+	return openapi.Undone{
+		Point: openapi.PointCode(u.Point), Severity: openapi.UndoneSeverity(u.Severity), Says: u.Says,
+		Calls: texts[catalogue.Code, openapi.OperationCode](u.Calls), Priced: u.Priced,
+	}
+}
+
+// renderNegotiation leaves out what bids of engine 1 do not have.
+func renderNegotiation(n *domain.Negotiation) *openapi.Negotiation {
+	if n == nil {
+		return nil
+	}
+	spread := func(s pricing.Spread) openapi.Spread {
+		return openapi.Spread{Mean: renderMoney(s.Mean), Sd: renderMoney(s.SD), P80: renderMoney(s.P80)}
+	}
+	return &openapi.Negotiation{
+		Opening: renderProspect(n.Opening, nil), Target: renderProspect(n.Target, n.Hours.AtTarget),
+		WalkAway: renderProspect(n.WalkAway, nil), Asked: renderProspect(n.Asked, n.Hours.AtAsked),
+		LossLimit: n.LossLimit, Sale: spread(n.Sale), Work: spread(n.Work),
+	}
+}
+
+func renderProspect(p *pricing.Prospect, hours *decimal.Decimal) *openapi.Prospect {
+	if p == nil {
+		return nil
+	}
+	out := openapi.Prospect{
+		Sums: *renderSums(&p.Sums), ChanceOfLoss: p.ChanceOfLoss, TiedUp: renderMoney(p.TiedUp), ReturnPerMonth: p.PerMonth,
+		BreakEvenWork: renderMoney(p.BreakEvenWork), BreakEvenHours: hours,
+	}
+	if p.BreakEvenSale != nil {
+		sale := renderMoney(*p.BreakEvenSale)
+		out.BreakEvenSale = &sale
+	}
+	return &out
 }
 
 func renderClearance(c domain.Clearance) openapi.Clearance {

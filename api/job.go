@@ -5,15 +5,19 @@ import (
 
 	"bentside/api/app"
 	"bentside/domain"
-	"bentside/domain/catalogue"
 	"bentside/openapi"
 
 	"github.com/google/uuid"
 )
 
-// ListJobs lists the jobs in the order of the queue.
-func (h *handlers) ListJobs(ctx context.Context, _ ListJobsRequestObject) (ListJobsResponseObject, error) {
-	jobs, err := h.app.Read(ctx, actorOf(ctx)).Jobs(ctx)
+// ListJobs lists the jobs in the order of the queue, or those that are closed.
+func (h *handlers) ListJobs(ctx context.Context, r ListJobsRequestObject) (ListJobsResponseObject, error) {
+	reader := h.app.Read(ctx, actorOf(ctx))
+	list := reader.Jobs
+	if r.Params.Closed {
+		list = reader.ClosedJobs
+	}
+	jobs, err := list(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -49,32 +53,63 @@ func (h *handlers) GetJob(ctx context.Context, r GetJobRequestObject) (GetJobRes
 	}, nil
 }
 
-// PutTask records how far a task is.
-func (h *handlers) PutTask(ctx context.Context, r PutTaskRequestObject) (PutTaskResponseObject, error) {
-	version, err := versionIn(r.Params.IfMatch)
+// CloseJob ends a job for good.
+func (h *handlers) CloseJob(ctx context.Context, r CloseJobRequestObject) (CloseJobResponseObject, error) {
+	day, err := parseDay(r.Body.ClosedOn)
 	if err != nil {
 		return nil, err
 	}
-	progress := app.Progress{Left: r.Body.Left, Finished: r.Body.Finished}
-	j, err := h.app.RecordProgress(ctx, actorOf(ctx), r.ID, catalogue.Code(r.Operation), progress, version)
+	end := app.Closing{Outcome: domain.JobOutcome(r.Body.Outcome), On: day, Why: r.Body.Why}
+	j, err := h.app.CloseJob(ctx, actorOf(ctx), r.ID, end)
 	if err != nil {
 		return nil, err
 	}
-	return PutTask200JSONResponse{
-		Body: renderJob(j), Headers: PutTask200ResponseHeaders{ETag: versionTag(j.Version, fullView)},
+	return CloseJob200JSONResponse{
+		Body: renderJob(j), Headers: CloseJob200ResponseHeaders{ETag: versionTag(j.Version, fullView)},
 	}, nil
 }
 
+// GetJobDates shows what is left of a job on the calendar.
+func (h *handlers) GetJobDates(ctx context.Context, r GetJobDatesRequestObject) (GetJobDatesResponseObject, error) {
+	t, err := h.app.JobDates(ctx, actorOf(ctx), r.ID)
+	if err != nil {
+		return nil, err
+	}
+	body := openapi.JobDates{Job: r.ID, Queued: renderTimeline(t), Note: jobDatesNote}
+	tag, err := digestTag(body)
+	return GetJobDates200JSONResponse{Body: body, Headers: GetJobDates200ResponseHeaders{ETag: tag}}, err
+}
+
+// jobDatesNote says what the dates of a job are and are not.
+const jobDatesNote = "What is left, in the order of the queue, one instrument at a time at each place of limited number, first come first " +
+	"served. It does not count who is there, and it is no promise."
+
 func renderJob(v app.Versioned[domain.Job]) openapi.Job {
 	j := v.Value
-	return openapi.Job{
+	out := openapi.Job{
 		ID: j.ID, Instrument: j.Instrument, Scope: j.Scope, AcceptedOn: j.AcceptedOn.String(), Place: j.Place,
-		Tasks: renderAll(j.Tasks, renderTask), Version: v.Version, CreatedAt: v.CreatedAt,
+		State: openapi.JobState(j.State), Outcome: openapi.JobOutcome(j.Outcome), ClosedOn: orNoDay(j.ClosedOn),
+		Tasks: renderAll(j.Tasks, renderTask), Suspensions: renderAll(j.Suspensions, renderSuspension),
+		Version: v.Version, CreatedAt: v.CreatedAt,
 	}
+	return out
 }
 
 func renderTask(t domain.Task) openapi.Task {
-	return openapi.Task{
-		Operation: string(t.Operation), Planned: t.Planned, Left: t.Left, FinishedAt: orZeroTime(t.FinishedAt),
+	out := openapi.Task{
+		Operation: string(t.Operation), Planned: t.Planned, Done: t.Done, Left: t.Left, FinishedAt: orZeroTime(t.FinishedAt),
+		Dropped: t.Dropped,
 	}
+	if t.Line != nil {
+		out.Name = t.Line.Name
+	}
+	return out
+}
+
+// orNoDay leaves out a day that there is not.
+func orNoDay(d domain.Date) string {
+	if d.IsZero() {
+		return ""
+	}
+	return d.String()
 }

@@ -30,9 +30,18 @@ type ServerInterface interface {
 	// GetCatalogue The current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx echo.Context) error
+	// EditCatalogue Make a new revision by single edits
+	// (PATCH /v1/catalogue)
+	EditCatalogue(ctx echo.Context, params EditCatalogueParams) error
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx echo.Context, params PutCatalogueParams) error
+	// ListOffers What ships differently by now
+	// (GET /v1/catalogue/offers)
+	ListOffers(ctx echo.Context, params ListOffersParams) error
+	// AnswerOffers Take what ships now, or keep the workshop's own
+	// (POST /v1/catalogue/offers)
+	AnswerOffers(ctx echo.Context, params AnswerOffersParams) error
 	// ListRevisions The catalogue through time, without documents
 	// (GET /v1/catalogue/revisions)
 	ListRevisions(ctx echo.Context) error
@@ -74,16 +83,37 @@ type ServerInterface interface {
 	CreateSurvey(ctx echo.Context, id ID, params CreateSurveyParams) error
 	// ListJobs The jobs in progress, in the order of the queue
 	// (GET /v1/jobs)
-	ListJobs(ctx echo.Context) error
+	ListJobs(ctx echo.Context, params ListJobsParams) error
 	// CreateJob Accept a scope as a job
 	// (POST /v1/jobs)
 	CreateJob(ctx echo.Context, params CreateJobParams) error
 	// GetJob A job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx echo.Context, id ID) error
-	// PutTask Say how far a task is
-	// (PUT /v1/jobs/{id}/tasks/{operation})
-	PutTask(ctx echo.Context, id ID, operation OperationCode, params PutTaskParams) error
+	// GetBaseline What was planned when the job was accepted
+	// (GET /v1/jobs/{id}/baseline)
+	GetBaseline(ctx echo.Context, id ID) error
+	// CloseJob End the job for good
+	// (POST /v1/jobs/{id}/close)
+	CloseJob(ctx echo.Context, id ID, params CloseJobParams) error
+	// GetJobDates When the job will be done, in its place in the queue
+	// (GET /v1/jobs/{id}/dates)
+	GetJobDates(ctx echo.Context, id ID) error
+	// ListSuspensions What of the job rests or rested
+	// (GET /v1/jobs/{id}/suspensions)
+	ListSuspensions(ctx echo.Context, id ID) error
+	// Suspend Let a task, or the whole job, rest
+	// (POST /v1/jobs/{id}/suspensions)
+	Suspend(ctx echo.Context, id ID, params SuspendParams) error
+	// Resume Take up again what rested
+	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
+	Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error
+	// ListProgress Everything that was said of a task
+	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
+	ListProgress(ctx echo.Context, id ID, operation Operation) error
+	// AddProgress Say how far a task is
+	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
+	AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
@@ -120,6 +150,12 @@ type ServerInterface interface {
 	// GetMakeOrBuy Lines that a firm can do, both ways side by side
 	// (GET /v1/scopes/{id}/makeorbuy)
 	GetMakeOrBuy(ctx echo.Context, id ID) error
+	// PreviewRebase What a scope would become under another revision
+	// (GET /v1/scopes/{id}/rebase)
+	PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error
+	// RebaseScope Put a scope on another revision
+	// (POST /v1/scopes/{id}/rebase)
+	RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx echo.Context) error
@@ -243,6 +279,52 @@ func (w *ServerInterfaceWrapper) GetCatalogue(ctx echo.Context) error {
 	return err
 }
 
+// EditCatalogue converts echo context to params.
+func (w *ServerInterfaceWrapper) EditCatalogue(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EditCatalogueParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EditCatalogue(ctx, params)
+	return err
+}
+
 // PutCatalogue converts echo context to params.
 func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 	var err error
@@ -286,6 +368,85 @@ func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutCatalogue(ctx, params)
+	return err
+}
+
+// ListOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOffers(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOffersParams
+	// ------------- Optional query parameter "rate" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "rate", ctx.QueryParams(), &params.Rate, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter rate: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOffers(ctx, params)
+	return err
+}
+
+// AnswerOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) AnswerOffers(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AnswerOffersParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AnswerOffers(ctx, params)
 	return err
 }
 
@@ -806,8 +967,17 @@ func (w *ServerInterfaceWrapper) CreateSurvey(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobsParams
+	// ------------- Optional query parameter "closed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "closed", ctx.QueryParams(), &params.Closed, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter closed: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListJobs(ctx)
+	err = w.Handler.ListJobs(ctx, params)
 	return err
 }
 
@@ -871,8 +1041,8 @@ func (w *ServerInterfaceWrapper) GetJob(ctx echo.Context) error {
 	return err
 }
 
-// PutTask converts echo context to params.
-func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
+// GetBaseline converts echo context to params.
+func (w *ServerInterfaceWrapper) GetBaseline(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -882,34 +1052,40 @@ func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// ------------- Path parameter "operation" -------------
-	var operation OperationCode
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetBaseline(ctx, id)
+	return err
+}
 
-	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+// CloseJob converts echo context to params.
+func (w *ServerInterfaceWrapper) CloseJob(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
 	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params PutTaskParams
+	var params CloseJobParams
 
 	headers := ctx.Request().Header
-	// ------------- Required header parameter "If-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
-		var IfMatch IfMatch
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
 		n := len(valueList)
 		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
 		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
 		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
 		}
 
-		params.IfMatch = IfMatch
-	} else {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+		params.IdempotencyKey = IdempotencyKey
 	}
 	// ------------- Optional header parameter "Change-Reason" -------------
 	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
@@ -928,7 +1104,232 @@ func (w *ServerInterfaceWrapper) PutTask(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutTask(ctx, id, operation, params)
+	err = w.Handler.CloseJob(ctx, id, params)
+	return err
+}
+
+// GetJobDates converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJobDates(ctx, id)
+	return err
+}
+
+// ListSuspensions converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSuspensions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSuspensions(ctx, id)
+	return err
+}
+
+// Suspend converts echo context to params.
+func (w *ServerInterfaceWrapper) Suspend(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params SuspendParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Suspend(ctx, id, params)
+	return err
+}
+
+// Resume converts echo context to params.
+func (w *ServerInterfaceWrapper) Resume(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "suspension" -------------
+	var suspension SuspensionID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "suspension", ctx.Param("suspension"), &suspension, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter suspension: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ResumeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Resume(ctx, id, suspension, params)
+	return err
+}
+
+// ListProgress converts echo context to params.
+func (w *ServerInterfaceWrapper) ListProgress(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "operation" -------------
+	var operation Operation
+
+	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListProgress(ctx, id, operation)
+	return err
+}
+
+// AddProgress converts echo context to params.
+func (w *ServerInterfaceWrapper) AddProgress(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "operation" -------------
+	var operation Operation
+
+	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddProgressParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddProgress(ctx, id, operation, params)
 	return err
 }
 
@@ -1269,6 +1670,99 @@ func (w *ServerInterfaceWrapper) GetMakeOrBuy(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetMakeOrBuy(ctx, id)
+	return err
+}
+
+// PreviewRebase converts echo context to params.
+func (w *ServerInterfaceWrapper) PreviewRebase(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PreviewRebaseParams
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PreviewRebase(ctx, id, params)
+	return err
+}
+
+// RebaseScope converts echo context to params.
+func (w *ServerInterfaceWrapper) RebaseScope(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RebaseScopeParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RebaseScope(ctx, id, params)
 	return err
 }
 
@@ -1756,7 +2250,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/bids/:id/inputs", wrapper.GetBidInputs, options.OperationMiddlewares["getBidInputs"]...)
 	router.POST(options.BaseURL+"/v1/bids/:id/recompute", wrapper.RecomputeBid, options.OperationMiddlewares["recomputeBid"]...)
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
+	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
 	router.PUT(options.BaseURL+"/v1/catalogue", wrapper.PutCatalogue, options.OperationMiddlewares["putCatalogue"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/offers", wrapper.ListOffers, options.OperationMiddlewares["listOffers"]...)
+	router.POST(options.BaseURL+"/v1/catalogue/offers", wrapper.AnswerOffers, options.OperationMiddlewares["answerOffers"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListRevisions, options.OperationMiddlewares["listRevisions"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetRevision, options.OperationMiddlewares["getRevision"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
@@ -1773,7 +2270,14 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
-	router.PUT(options.BaseURL+"/v1/jobs/:id/tasks/:operation", wrapper.PutTask, options.OperationMiddlewares["putTask"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetBaseline, options.OperationMiddlewares["getBaseline"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/close", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.Suspend, options.OperationMiddlewares["suspend"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.Resume, options.OperationMiddlewares["resume"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
 	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
 	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
@@ -1786,6 +2290,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutEdits, options.OperationMiddlewares["putEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/makeorbuy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.PreviewRebase, options.OperationMiddlewares["previewRebase"]...)
+	router.POST(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.RebaseScope, options.OperationMiddlewares["rebaseScope"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id", wrapper.GetSurvey, options.OperationMiddlewares["getSurvey"]...)
@@ -1914,6 +2420,37 @@ func (response GetCatalogue200JSONResponse) VisitGetCatalogueResponse(w http.Res
 	return err
 }
 
+type EditCatalogueRequestObject struct {
+	Params EditCatalogueParams
+	Body   *EditCatalogueJSONRequestBody
+}
+
+type EditCatalogueResponseObject interface {
+	VisitEditCatalogueResponse(w http.ResponseWriter) error
+}
+
+type EditCatalogue200ResponseHeaders struct {
+	ETag string
+}
+
+type EditCatalogue200JSONResponse struct {
+	Body    RevisionHead
+	Headers EditCatalogue200ResponseHeaders
+}
+
+func (response EditCatalogue200JSONResponse) VisitEditCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutCatalogueRequestObject struct {
 	Params PutCatalogueParams
 	Body   *PutCatalogueJSONRequestBody
@@ -1933,6 +2470,67 @@ type PutCatalogue200JSONResponse struct {
 }
 
 func (response PutCatalogue200JSONResponse) VisitPutCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOffersRequestObject struct {
+	Params ListOffersParams
+}
+
+type ListOffersResponseObject interface {
+	VisitListOffersResponse(w http.ResponseWriter) error
+}
+
+type ListOffers200ResponseHeaders struct {
+	ETag string
+}
+
+type ListOffers200JSONResponse struct {
+	Body    OfferList
+	Headers ListOffers200ResponseHeaders
+}
+
+func (response ListOffers200JSONResponse) VisitListOffersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AnswerOffersRequestObject struct {
+	Params AnswerOffersParams
+	Body   *AnswerOffersJSONRequestBody
+}
+
+type AnswerOffersResponseObject interface {
+	VisitAnswerOffersResponse(w http.ResponseWriter) error
+}
+
+type AnswerOffers200ResponseHeaders struct {
+	ETag string
+}
+
+type AnswerOffers200JSONResponse struct {
+	Body    RevisionHead
+	Headers AnswerOffers200ResponseHeaders
+}
+
+func (response AnswerOffers200JSONResponse) VisitAnswerOffersResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -2379,6 +2977,7 @@ func (response CreateSurvey201JSONResponse) VisitCreateSurveyResponse(w http.Res
 }
 
 type ListJobsRequestObject struct {
+	Params ListJobsParams
 }
 
 type ListJobsResponseObject interface {
@@ -2462,27 +3061,24 @@ func (response GetJob200JSONResponse) VisitGetJobResponse(w http.ResponseWriter)
 	return err
 }
 
-type PutTaskRequestObject struct {
-	ID        ID            `json:"id"`
-	Operation OperationCode `json:"operation"`
-	Params    PutTaskParams
-	Body      *PutTaskJSONRequestBody
+type GetBaselineRequestObject struct {
+	ID ID `json:"id"`
 }
 
-type PutTaskResponseObject interface {
-	VisitPutTaskResponse(w http.ResponseWriter) error
+type GetBaselineResponseObject interface {
+	VisitGetBaselineResponse(w http.ResponseWriter) error
 }
 
-type PutTask200ResponseHeaders struct {
+type GetBaseline200ResponseHeaders struct {
 	ETag string
 }
 
-type PutTask200JSONResponse struct {
-	Body    Job
-	Headers PutTask200ResponseHeaders
+type GetBaseline200JSONResponse struct {
+	Body    Baseline
+	Headers GetBaseline200ResponseHeaders
 }
 
-func (response PutTask200JSONResponse) VisitPutTaskResponse(w http.ResponseWriter) error {
+func (response GetBaseline200JSONResponse) VisitGetBaselineResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -2491,6 +3087,211 @@ func (response PutTask200JSONResponse) VisitPutTaskResponse(w http.ResponseWrite
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CloseJobRequestObject struct {
+	ID     ID `json:"id"`
+	Params CloseJobParams
+	Body   *CloseJobJSONRequestBody
+}
+
+type CloseJobResponseObject interface {
+	VisitCloseJobResponse(w http.ResponseWriter) error
+}
+
+type CloseJob200ResponseHeaders struct {
+	ETag string
+}
+
+type CloseJob200JSONResponse struct {
+	Body    Job
+	Headers CloseJob200ResponseHeaders
+}
+
+func (response CloseJob200JSONResponse) VisitCloseJobResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJobDatesRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetJobDatesResponseObject interface {
+	VisitGetJobDatesResponse(w http.ResponseWriter) error
+}
+
+type GetJobDates200ResponseHeaders struct {
+	ETag string
+}
+
+type GetJobDates200JSONResponse struct {
+	Body    JobDates
+	Headers GetJobDates200ResponseHeaders
+}
+
+func (response GetJobDates200JSONResponse) VisitGetJobDatesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSuspensionsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type ListSuspensionsResponseObject interface {
+	VisitListSuspensionsResponse(w http.ResponseWriter) error
+}
+
+type ListSuspensions200JSONResponse SuspensionList
+
+func (response ListSuspensions200JSONResponse) VisitListSuspensionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SuspendRequestObject struct {
+	ID     ID `json:"id"`
+	Params SuspendParams
+	Body   *SuspendJSONRequestBody
+}
+
+type SuspendResponseObject interface {
+	VisitSuspendResponse(w http.ResponseWriter) error
+}
+
+type Suspend201ResponseHeaders struct {
+	ETag string
+}
+
+type Suspend201JSONResponse struct {
+	Body    Job
+	Headers Suspend201ResponseHeaders
+}
+
+func (response Suspend201JSONResponse) VisitSuspendResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ResumeRequestObject struct {
+	ID         ID           `json:"id"`
+	Suspension SuspensionID `json:"suspension"`
+	Params     ResumeParams
+	Body       *ResumeJSONRequestBody
+}
+
+type ResumeResponseObject interface {
+	VisitResumeResponse(w http.ResponseWriter) error
+}
+
+type Resume200ResponseHeaders struct {
+	ETag string
+}
+
+type Resume200JSONResponse struct {
+	Body    Job
+	Headers Resume200ResponseHeaders
+}
+
+func (response Resume200JSONResponse) VisitResumeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListProgressRequestObject struct {
+	ID        ID        `json:"id"`
+	Operation Operation `json:"operation"`
+}
+
+type ListProgressResponseObject interface {
+	VisitListProgressResponse(w http.ResponseWriter) error
+}
+
+type ListProgress200JSONResponse ProgressList
+
+func (response ListProgress200JSONResponse) VisitListProgressResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddProgressRequestObject struct {
+	ID        ID        `json:"id"`
+	Operation Operation `json:"operation"`
+	Params    AddProgressParams
+	Body      *AddProgressJSONRequestBody
+}
+
+type AddProgressResponseObject interface {
+	VisitAddProgressResponse(w http.ResponseWriter) error
+}
+
+type AddProgress201ResponseHeaders struct {
+	ETag string
+}
+
+type AddProgress201JSONResponse struct {
+	Body    Job
+	Headers AddProgress201ResponseHeaders
+}
+
+func (response AddProgress201JSONResponse) VisitAddProgressResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -2898,6 +3699,69 @@ func (response GetMakeOrBuy200JSONResponse) VisitGetMakeOrBuyResponse(w http.Res
 	return err
 }
 
+type PreviewRebaseRequestObject struct {
+	ID     ID `json:"id"`
+	Params PreviewRebaseParams
+}
+
+type PreviewRebaseResponseObject interface {
+	VisitPreviewRebaseResponse(w http.ResponseWriter) error
+}
+
+type PreviewRebase200ResponseHeaders struct {
+	ETag string
+}
+
+type PreviewRebase200JSONResponse struct {
+	Body    RebasePreview
+	Headers PreviewRebase200ResponseHeaders
+}
+
+func (response PreviewRebase200JSONResponse) VisitPreviewRebaseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RebaseScopeRequestObject struct {
+	ID     ID `json:"id"`
+	Params RebaseScopeParams
+	Body   *RebaseScopeJSONRequestBody
+}
+
+type RebaseScopeResponseObject interface {
+	VisitRebaseScopeResponse(w http.ResponseWriter) error
+}
+
+type RebaseScope200ResponseHeaders struct {
+	ETag string
+}
+
+type RebaseScope200JSONResponse struct {
+	Body    Scope
+	Headers RebaseScope200ResponseHeaders
+}
+
+func (response RebaseScope200JSONResponse) VisitRebaseScopeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListStationsRequestObject struct {
 }
 
@@ -3278,9 +4142,18 @@ type StrictServerInterface interface {
 	// GetCatalogue The current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx context.Context, request GetCatalogueRequestObject) (GetCatalogueResponseObject, error)
+	// EditCatalogue Make a new revision by single edits
+	// (PATCH /v1/catalogue)
+	EditCatalogue(ctx context.Context, request EditCatalogueRequestObject) (EditCatalogueResponseObject, error)
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx context.Context, request PutCatalogueRequestObject) (PutCatalogueResponseObject, error)
+	// ListOffers What ships differently by now
+	// (GET /v1/catalogue/offers)
+	ListOffers(ctx context.Context, request ListOffersRequestObject) (ListOffersResponseObject, error)
+	// AnswerOffers Take what ships now, or keep the workshop's own
+	// (POST /v1/catalogue/offers)
+	AnswerOffers(ctx context.Context, request AnswerOffersRequestObject) (AnswerOffersResponseObject, error)
 	// ListRevisions The catalogue through time, without documents
 	// (GET /v1/catalogue/revisions)
 	ListRevisions(ctx context.Context, request ListRevisionsRequestObject) (ListRevisionsResponseObject, error)
@@ -3329,9 +4202,30 @@ type StrictServerInterface interface {
 	// GetJob A job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx context.Context, request GetJobRequestObject) (GetJobResponseObject, error)
-	// PutTask Say how far a task is
-	// (PUT /v1/jobs/{id}/tasks/{operation})
-	PutTask(ctx context.Context, request PutTaskRequestObject) (PutTaskResponseObject, error)
+	// GetBaseline What was planned when the job was accepted
+	// (GET /v1/jobs/{id}/baseline)
+	GetBaseline(ctx context.Context, request GetBaselineRequestObject) (GetBaselineResponseObject, error)
+	// CloseJob End the job for good
+	// (POST /v1/jobs/{id}/close)
+	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
+	// GetJobDates When the job will be done, in its place in the queue
+	// (GET /v1/jobs/{id}/dates)
+	GetJobDates(ctx context.Context, request GetJobDatesRequestObject) (GetJobDatesResponseObject, error)
+	// ListSuspensions What of the job rests or rested
+	// (GET /v1/jobs/{id}/suspensions)
+	ListSuspensions(ctx context.Context, request ListSuspensionsRequestObject) (ListSuspensionsResponseObject, error)
+	// Suspend Let a task, or the whole job, rest
+	// (POST /v1/jobs/{id}/suspensions)
+	Suspend(ctx context.Context, request SuspendRequestObject) (SuspendResponseObject, error)
+	// Resume Take up again what rested
+	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
+	Resume(ctx context.Context, request ResumeRequestObject) (ResumeResponseObject, error)
+	// ListProgress Everything that was said of a task
+	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
+	ListProgress(ctx context.Context, request ListProgressRequestObject) (ListProgressResponseObject, error)
+	// AddProgress Say how far a task is
+	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
+	AddProgress(ctx context.Context, request AddProgressRequestObject) (AddProgressResponseObject, error)
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
@@ -3368,6 +4262,12 @@ type StrictServerInterface interface {
 	// GetMakeOrBuy Lines that a firm can do, both ways side by side
 	// (GET /v1/scopes/{id}/makeorbuy)
 	GetMakeOrBuy(ctx context.Context, request GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error)
+	// PreviewRebase What a scope would become under another revision
+	// (GET /v1/scopes/{id}/rebase)
+	PreviewRebase(ctx context.Context, request PreviewRebaseRequestObject) (PreviewRebaseResponseObject, error)
+	// RebaseScope Put a scope on another revision
+	// (POST /v1/scopes/{id}/rebase)
+	RebaseScope(ctx context.Context, request RebaseScopeRequestObject) (RebaseScopeResponseObject, error)
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx context.Context, request ListStationsRequestObject) (ListStationsResponseObject, error)
@@ -3520,6 +4420,54 @@ func (sh *strictHandler) GetCatalogue(ctx echo.Context) error {
 	return nil
 }
 
+// EditCatalogue operation middleware
+func (sh *strictHandler) EditCatalogue(ctx echo.Context, params EditCatalogueParams) error {
+	var request EditCatalogueRequestObject
+
+	request.Params = params
+
+	var body EditCatalogueJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EditCatalogue(ctx.Request().Context(), request.(EditCatalogueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EditCatalogue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EditCatalogueResponseObject); ok {
+		return validResponse.VisitEditCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PutCatalogue operation middleware
 func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParams) error {
 	var request PutCatalogueRequestObject
@@ -3562,6 +4510,79 @@ func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParam
 		return err
 	} else if validResponse, ok := response.(PutCatalogueResponseObject); ok {
 		return validResponse.VisitPutCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOffers operation middleware
+func (sh *strictHandler) ListOffers(ctx echo.Context, params ListOffersParams) error {
+	var request ListOffersRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOffers(ctx.Request().Context(), request.(ListOffersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOffers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOffersResponseObject); ok {
+		return validResponse.VisitListOffersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AnswerOffers operation middleware
+func (sh *strictHandler) AnswerOffers(ctx echo.Context, params AnswerOffersParams) error {
+	var request AnswerOffersRequestObject
+
+	request.Params = params
+
+	var body AnswerOffersJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AnswerOffers(ctx.Request().Context(), request.(AnswerOffersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AnswerOffers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AnswerOffersResponseObject); ok {
+		return validResponse.VisitAnswerOffersResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -4014,8 +5035,10 @@ func (sh *strictHandler) CreateSurvey(ctx echo.Context, id ID, params CreateSurv
 }
 
 // ListJobs operation middleware
-func (sh *strictHandler) ListJobs(ctx echo.Context) error {
+func (sh *strictHandler) ListJobs(ctx echo.Context, params ListJobsParams) error {
 	var request ListJobsRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListJobs(ctx.Request().Context(), request.(ListJobsRequestObject))
@@ -4109,15 +5132,39 @@ func (sh *strictHandler) GetJob(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// PutTask operation middleware
-func (sh *strictHandler) PutTask(ctx echo.Context, id ID, operation OperationCode, params PutTaskParams) error {
-	var request PutTaskRequestObject
+// GetBaseline operation middleware
+func (sh *strictHandler) GetBaseline(ctx echo.Context, id ID) error {
+	var request GetBaselineRequestObject
 
 	request.ID = id
-	request.Operation = operation
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetBaseline(ctx.Request().Context(), request.(GetBaselineRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetBaseline")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetBaselineResponseObject); ok {
+		return validResponse.VisitGetBaselineResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CloseJob operation middleware
+func (sh *strictHandler) CloseJob(ctx echo.Context, id ID, params CloseJobParams) error {
+	var request CloseJobRequestObject
+
+	request.ID = id
 	request.Params = params
 
-	var body PutTaskJSONRequestBody
+	var body CloseJobJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -4141,18 +5188,243 @@ func (sh *strictHandler) PutTask(ctx echo.Context, id ID, operation OperationCod
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.PutTask(ctx.Request().Context(), request.(PutTaskRequestObject))
+		return sh.ssi.CloseJob(ctx.Request().Context(), request.(CloseJobRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "PutTask")
+		handler = middleware(handler, "CloseJob")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(PutTaskResponseObject); ok {
-		return validResponse.VisitPutTaskResponse(ctx.Response())
+	} else if validResponse, ok := response.(CloseJobResponseObject); ok {
+		return validResponse.VisitCloseJobResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJobDates operation middleware
+func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
+	var request GetJobDatesRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJobDates(ctx.Request().Context(), request.(GetJobDatesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJobDates")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobDatesResponseObject); ok {
+		return validResponse.VisitGetJobDatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSuspensions operation middleware
+func (sh *strictHandler) ListSuspensions(ctx echo.Context, id ID) error {
+	var request ListSuspensionsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSuspensions(ctx.Request().Context(), request.(ListSuspensionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSuspensions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSuspensionsResponseObject); ok {
+		return validResponse.VisitListSuspensionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Suspend operation middleware
+func (sh *strictHandler) Suspend(ctx echo.Context, id ID, params SuspendParams) error {
+	var request SuspendRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body SuspendJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Suspend(ctx.Request().Context(), request.(SuspendRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Suspend")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SuspendResponseObject); ok {
+		return validResponse.VisitSuspendResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Resume operation middleware
+func (sh *strictHandler) Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error {
+	var request ResumeRequestObject
+
+	request.ID = id
+	request.Suspension = suspension
+	request.Params = params
+
+	var body ResumeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Resume(ctx.Request().Context(), request.(ResumeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Resume")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ResumeResponseObject); ok {
+		return validResponse.VisitResumeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListProgress operation middleware
+func (sh *strictHandler) ListProgress(ctx echo.Context, id ID, operation Operation) error {
+	var request ListProgressRequestObject
+
+	request.ID = id
+	request.Operation = operation
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListProgress(ctx.Request().Context(), request.(ListProgressRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListProgress")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListProgressResponseObject); ok {
+		return validResponse.VisitListProgressResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddProgress operation middleware
+func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error {
+	var request AddProgressRequestObject
+
+	request.ID = id
+	request.Operation = operation
+	request.Params = params
+
+	var body AddProgressJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddProgress(ctx.Request().Context(), request.(AddProgressRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddProgress")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddProgressResponseObject); ok {
+		return validResponse.VisitAddProgressResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -4522,6 +5794,81 @@ func (sh *strictHandler) GetMakeOrBuy(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetMakeOrBuyResponseObject); ok {
 		return validResponse.VisitGetMakeOrBuyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PreviewRebase operation middleware
+func (sh *strictHandler) PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error {
+	var request PreviewRebaseRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PreviewRebase(ctx.Request().Context(), request.(PreviewRebaseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PreviewRebase")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PreviewRebaseResponseObject); ok {
+		return validResponse.VisitPreviewRebaseResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RebaseScope operation middleware
+func (sh *strictHandler) RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error {
+	var request RebaseScopeRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body RebaseScopeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RebaseScope(ctx.Request().Context(), request.(RebaseScopeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RebaseScope")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RebaseScopeResponseObject); ok {
+		return validResponse.VisitRebaseScopeResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -62,11 +62,21 @@ func TestTheBuyersHourWorksOverHTTP(t *testing.T) {
 		"ways": []any{
 			map[string]any{"depth": "as_found", "sale_price": amount("2200.00")},
 			map[string]any{"depth": "recondition", "sale_price": amount("19800.00"), "scope": scope.ID},
-			map[string]any{"depth": "restore", "sale_price": amount("48500.00")},
+			map[string]any{
+				"depth": "restore", "sale_low": amount("41000.00"), "sale_price": amount("48500.00"), "sale_high": amount("52000.00"), "days_on_floor": 60,
+			},
 		},
 	}), http.StatusCreated)
 	if len(bid.Ways) != 3 {
 		t.Fatalf("got %d ways, want the three depths side by side", len(bid.Ways))
+	}
+	for _, w := range bid.Ways {
+		if w.Negotiation == nil || w.Negotiation.Asked == nil || w.Negotiation.Asked.Sums.Price.Amount != "900.00" || len(w.Lines) == 0 {
+			t.Errorf("%s: got %d lines and the negotiation %+v; want the work and what 900.00 leads to", w.Depth, len(w.Lines), w.Negotiation)
+		}
+	}
+	if n := bid.Ways[2].Negotiation; n.Target == nil || n.Target.BreakEvenHours == nil || n.WalkAway == nil || n.Opening == nil {
+		t.Errorf("restored, the negotiation lacks a price or the break-even hours: %+v", n)
 	}
 	again := want[openapi.Recomputation](t, buyer.do(http.MethodPost, "/v1/bids/"+bid.ID.String()+"/recompute", nil), http.StatusOK)
 	if !again.Identical || again.StoredSHA256 != bid.ResultSHA256 {

@@ -108,3 +108,12 @@ func rows(tree map[string]any, table string) []map[string]any {
 	}
 	return out
 }
+
+// showBaseline renders what was planned; the plain view leaves the cost out.
+func showBaseline(b domain.Baseline, v view) openapi.Baseline {
+	out := renderBaseline(b)
+	if v == fullView {
+		out.ExpectedCost = renderRange(b.Expected.Total)
+	}
+	return out
+}

@@ -53,6 +53,13 @@ func readWorkshop(s openapi.WorkshopSettings) (domain.Workshop, error) {
 }
 
 func readTerms(t openapi.Terms) domain.Terms {
+	financed, limit := domain.DefaultWorkFinanced, domain.DefaultLossLimit
+	if t.WorkFinanced != nil {
+		financed = *t.WorkFinanced
+	}
+	if t.LossLimit != nil {
+		limit = *t.LossLimit
+	}
 	rates := make(map[string]decimal.Decimal, len(t.LabourRates))
 	for skill, rate := range t.LabourRates {
 		rates[skill] = rate
@@ -61,7 +68,7 @@ func readTerms(t openapi.Terms) domain.Terms {
 		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: domain.TaxRegime(t.TaxRegime),
 		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
 		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
-		UnknownOdds: t.UnknownOdds,
+		UnknownOdds: t.UnknownOdds, WorkFinanced: financed, LossLimit: limit,
 	}
 }
 
@@ -74,6 +81,6 @@ func renderTerms(t domain.Terms) openapi.Terms {
 		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: openapi.TermsTaxRegime(t.TaxRegime),
 		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
 		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
-		UnknownOdds: t.UnknownOdds,
+		UnknownOdds: t.UnknownOdds, WorkFinanced: &t.WorkFinanced, LossLimit: &t.LossLimit,
 	}
 }

@@ -1,6 +1,10 @@
 package domain
 
-import "bentside/domain/catalogue"
+import (
+	"slices"
+
+	"bentside/domain/catalogue"
+)
 
 // Accept turns a scope into a job with a task for every planned line that makes
 // the instrument ready, so that of two options the job has the one that the
@@ -16,14 +20,22 @@ func Accept(c *catalogue.Catalogue, s Scope, in Instrument, on Date) (Job, error
 		}
 		return Job{}, f
 	}
-	j := Job{Instrument: in.ID, AcceptedOn: on}
+	j := Job{Instrument: in.ID, AcceptedOn: on, State: JobOpen, Depth: s.Depth, Settled: map[string]string{}}
+	for group, option := range s.Settled {
+		j.Settled[group] = option
+	}
 	for _, l := range s.Lines {
-		if jobOperation(c, l) == nil || !l.Planned() {
-			continue
+		if jobOperation(c, l) != nil && l.Planned() {
+			j.Tasks = append(j.Tasks, taskFor(c, l))
 		}
-		j.Tasks = append(j.Tasks, Task{Operation: l.Operation, Planned: l.Hours.Likely, Left: l.Hours.Likely})
 	}
 	return j, nil
+}
+
+// taskFor is the task of a line, none of which is done.
+func taskFor(c *catalogue.Catalogue, l Line) Task {
+	place := slices.IndexFunc(c.Operations, func(op catalogue.Operation) bool { return op.Code == l.Operation })
+	return Task{Operation: l.Operation, Planned: l.Hours.Likely, Left: l.Hours.Likely, Place: place, Line: &l}
 }
 
 // surveyOperation is the condition survey, which is done before there is a job.
@@ -38,4 +50,14 @@ func jobOperation(c *catalogue.Catalogue, l Line) *catalogue.Operation {
 		return nil
 	}
 	return op
+}
+
+// CheckAcceptance wants a day of acceptance that can be one: at most a year
+// ahead, and within anybody's memory.
+func CheckAcceptance(on, today Date) error {
+	var f Faults
+	if n := today.DaysUntil(on); on.IsZero() || n > 366 || n < -earliest {
+		f.Add("#/accepted_on", "must be the day of the acceptance, at most a year ahead and 50 years back")
+	}
+	return f.Err()
 }

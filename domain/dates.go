@@ -2,8 +2,6 @@ package domain
 
 import (
 	"errors"
-	"fmt"
-	"slices"
 	"time"
 
 	"bentside/domain/catalogue"
@@ -75,12 +73,9 @@ func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, que
 		return d, err
 	}
 	behind := stationsOf(shop.Stations)
+	names := map[string]bool{}
 	for i, q := range queue {
-		name := q.Name
-		if slices.ContainsFunc(queue[:i], func(p QueuedWork) bool { return p.Name == name }) {
-			name = fmt.Sprintf("%s (%d)", name, i+1)
-		}
-		if err := behind.add(c, instrumentWork{name: name, scope: q.Scope, accepted: q.Accepted, underWay: true, order: i}); err != nil {
+		if err := behind.add(c, q.inQueue(i, names)); err != nil {
 			return d, err
 		}
 	}
@@ -106,8 +101,12 @@ func date(alone, behind *Network, shop Shop, accepted time.Time, years int) (Dat
 	if d.Alone, err = alone.criticalPath(axis, accepted); err != nil {
 		return d, err
 	}
-	d.Queued, err = behind.queued(axis, accepted)
-	return d, err
+	plan, err := behind.queue(axis, accepted)
+	if err != nil {
+		return d, err
+	}
+	d.Queued = behind.timeline(axis, plan, "")
+	return d, nil
 }
 
 // axisOf lays the shop's opening hours out from an instant on.

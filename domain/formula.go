@@ -36,7 +36,12 @@ var formulas = map[string]func(*measured) Quantity{
 	"m2 of case":      (*measured).caseArea,
 	"m2 of board":     (*measured).boardArea,
 	"m2 of frame":     (*measured).frameArea,
+	weightDriver:      (*measured).weight,
 }
+
+// furtherDrivers are what a take-off tells beside what operations and materials
+// scale with.
+var furtherDrivers = []string{weightDriver}
 
 func (m *measured) instrument() Quantity {
 	return Quantity{Value: one, Basis: Known, Formula: "one instrument"}

@@ -11,12 +11,6 @@ import (
 // the answer that says so at a point of the survey.
 const ivory = "ivory"
 
-// ivoryBefore is the year before which a musical instrument must have been made
-// for its ivory to be exempt from the UK's ban on dealing: Ivory Act 2018,
-// section 8 (pre-1975, under 20 % ivory by volume, and registered). Other
-// countries have other rules.
-const ivoryBefore = 1975
-
 // ivoryStop is the legal gate for keys that the instrument's record says are
 // ivory, where the survey has not said so itself.
 func (d *drawer) ivoryStop() (Stop, bool) {
@@ -24,12 +18,17 @@ func (d *drawer) ivoryStop() (Stop, bool) {
 	if d.in.Covering != ivory || d.judgements[point].Severity == catalogue.MustAct {
 		return Stop{}, false
 	}
-	says := fmt.Sprintf("ivory keys, made before %d: may be dealt in under UK law once it is registered", ivoryBefore)
-	switch {
-	case d.in.Year == 0:
+	says := ""
+	switch standing := IvoryInUK(d.in.Year); standing {
+	case IvoryUndated:
 		says = "ivory keys and no evidence of the year of making: UK law forbids dealing in it until that is shown or the keys are recovered"
-	case d.in.Year >= ivoryBefore:
+	case IvoryBarred:
 		says = fmt.Sprintf("ivory keys, made in %d, that is %d or later: UK law forbids dealing in it until the keys are recovered", d.in.Year, ivoryBefore)
+	case IvoryRegister, IvoryCertificate:
+		says = fmt.Sprintf("ivory keys, made before %d: may be dealt in under UK law once it is registered", ivoryBefore)
+		if standing == IvoryCertificate {
+			says += fmt.Sprintf(", with an Article 10 certificate beside since it is of %d or later", ivoryWorkedBefore)
+		}
 	}
 	return Stop{Point: point, Says: says + ". Look at the law where you are and ask licensed advice"}, true
 }

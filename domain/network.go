@@ -31,6 +31,8 @@ type Network struct {
 	// Unlimited are places that the catalogue names and the workshop does not
 	// list. Nothing waits for them.
 	Unlimited []string
+	// Reservations are stations that suspended tasks keep meanwhile.
+	Reservations []schedule.Reservation
 
 	index map[string]int // of Stations, by name
 	of    []sitting      // of Activities, by position
@@ -54,6 +56,9 @@ type instrumentWork struct {
 	accepted time.Time
 	underWay bool // accepted before the dates are asked for
 	order    int  // its place in the queue
+
+	held      time.Time // not taken up before; zero: free
+	suspended []SuspendedWork
 }
 
 // ScopeNetwork lays out the planned lines of a scope that is accepted at an
@@ -175,6 +180,7 @@ func (w *weaver) spin(code catalogue.Code) error {
 	if w.job.name != "" {
 		a.Name = w.job.name + " " + a.Name
 	}
+	why := w.rest(op, &a)
 	n, gap := 1, schedule.Minutes(0)
 	if l.Making != catalogue.Outside {
 		a.Work = ticksOf(l.Hours.Likely, op.Crew)
@@ -190,7 +196,8 @@ func (w *weaver) spin(code catalogue.Code) error {
 	first := len(w.Activities)
 	for i, x := range sittings {
 		w.Activities = append(w.Activities, x)
-		w.rests = append(w.rests, "")
+		w.rests = append(w.rests, why)
+		why = "" // of the first sitting only
 		w.of = append(w.of, sitting{instrument: w.job.name, operation: code, name: l.Name, number: i + 1})
 	}
 	for _, link := range links {

@@ -76,6 +76,9 @@ func TakeOffOf(c *catalogue.Catalogue, in Instrument, js Judgements) TakeOff {
 	for i := range c.Materials {
 		take(c.Materials[i].Driver)
 	}
+	for _, driver := range furtherDrivers {
+		take(driver)
+	}
 	return t
 }
 

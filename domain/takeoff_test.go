@@ -121,25 +121,60 @@ func TestStringingThatCannotBeIsNotCountedWith(t *testing.T) {
 	wantQuantity(t, takeOff(t, in), "string", "227", domain.Assumed)
 }
 
-// The areas of the trade dossier's table of grands, to a decimal as printed
-// there (geometric model, from memory).
-func TestAreasOfGrandsMatchThePublishedTable(t *testing.T) {
+// The areas and weights of the trade dossier's table of grands, to a decimal or
+// a kilogram as printed there (geometric model, from memory; weights fitted to
+// removers' tables).
+func TestAreasAndWeightsOfGrandsMatchThePublishedTable(t *testing.T) {
 	t.Parallel()
 	for _, row := range sharedTable(t, "domain/grand_sizes.csv") {
 		in := domain.Instrument{Kind: catalogue.Grand, SizeMM: int(dec(row["length_m"]).Shift(3).IntPart())}
 		off := takeOff(t, in)
 		for driver, column := range map[string]string{
 			"m2 of case": "case_area_total_m2", "m2 of board": "soundboard_area_m2", "m2 of frame": "frame_paint_area_m2",
+			"kg of instrument": "weight_kg_est",
 		} {
 			q, _ := off.Of(driver)
 			tolerance := decimal.New(1, -1)
-			if column != "case_area_total_m2" {
+			switch column {
+			case "soundboard_area_m2", "frame_paint_area_m2":
 				tolerance = decimal.New(1, -2)
+			case "weight_kg_est":
+				tolerance = dec("1")
 			}
 			if q.Basis != domain.Computed || q.Value.Sub(dec(row[column])).Abs().GreaterThan(tolerance) {
 				t.Errorf("%s of %s m: got %s (%s), want %s", driver, row["length_m"], q.Value, q.Basis, row[column])
 			}
 		}
+	}
+}
+
+// Removers' tables as the trade dossier gives them (its source S74), each within
+// the 15 % that the estimate claims: 5' to 5'6" 227 to 272 kg, 6' 318, 6'3" to
+// 6'9" 340, 7' to 8'6" 408, 9' up to 544; uprights of 48" to 60" 227 to 454.
+func TestWeightsKeepTo15PercentOfTheRemoversTables(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		kind catalogue.Kind
+		mm   int
+		want string
+	}{
+		{catalogue.Grand, 1524, "227"},
+		{catalogue.Grand, 1676, "272"},
+		{catalogue.Grand, 1829, "318"},
+		{catalogue.Grand, 1981, "340"},
+		{catalogue.Grand, 2362, "408"},
+		{catalogue.Grand, 2743, "544"},
+		{catalogue.Upright, 1219, "227"},
+		{catalogue.Upright, 1524, "454"},
+	} {
+		q, _ := takeOff(t, domain.Instrument{Kind: c.kind, SizeMM: c.mm}).Of("kg of instrument")
+		if off := q.Value.Sub(dec(c.want)).Abs(); off.GreaterThan(dec(c.want).Mul(dec("0.15"))) {
+			t.Errorf("%s of %d mm: got %s kg, want %s within 15 %%", c.kind, c.mm, q.Value, c.want)
+		}
+	}
+	low, _ := takeOff(t, domain.Instrument{Kind: catalogue.Upright, SizeMM: 1050}).Of("kg of instrument")
+	if low.Basis != domain.Assumed || !low.Value.Equal(dec("227")) {
+		t.Errorf("an upright below the tables: got %+v", low)
 	}
 }
 

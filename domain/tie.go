@@ -147,7 +147,11 @@ func (w *weaver) awaitParts(code catalogue.Code) {
 		return
 	}
 	first := w.strands[code].first
-	w.Activities[first].Release = w.job.accepted.Add(time.Duration(lead) * time.Minute)
+	arrives := w.job.accepted.Add(time.Duration(lead) * time.Minute)
+	if arrives.Before(w.Activities[first].Release) {
+		return // the work rests for longer than that
+	}
+	w.Activities[first].Release = arrives
 	w.rests[first] = takes + ", on acceptance"
 	if w.job.underWay {
 		w.rests[first] = takes + ", taken as sent when the job was accepted"

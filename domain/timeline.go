@@ -16,7 +16,7 @@ func (n *Network) criticalPath(axis *schedule.Axis, at time.Time) (Timeline, err
 	if err != nil {
 		return Timeline{}, fmt.Errorf("link the work: %w", err)
 	}
-	r, err := schedule.CriticalPathTo(net, axis, at, n.ready())
+	r, err := schedule.CriticalPathTo(net, axis, at, n.ready(""))
 	if err != nil {
 		return Timeline{}, err
 	}
@@ -34,20 +34,21 @@ func (n *Network) criticalPath(axis *schedule.Axis, at time.Time) (Timeline, err
 	return t, nil
 }
 
-// queued dates the network one instrument at a time at each place.
-func (n *Network) queued(axis *schedule.Axis, at time.Time) (Timeline, error) {
+// queue dates the network one instrument at a time at each place.
+func (n *Network) queue(axis *schedule.Axis, at time.Time) (*schedule.QueuePlan, error) {
 	net, err := schedule.NewNetwork(n.Activities, n.Links)
 	if err != nil {
-		return Timeline{}, fmt.Errorf("link the work: %w", err)
+		return nil, fmt.Errorf("link the work: %w", err)
 	}
-	q, err := schedule.Queue(net, axis, at, n.Stations, nil)
-	if err != nil {
-		return Timeline{}, err
-	}
+	return schedule.Queue(net, axis, at, n.Stations, n.Reservations)
+}
+
+// timeline reads the dates of one instrument off a plan.
+func (n *Network) timeline(axis *schedule.Axis, q *schedule.QueuePlan, instrument string) Timeline {
 	t := Timeline{Ready: axis.Time(q.DataDate)}
-	last := n.ready()
+	last := n.ready(instrument)
 	for i, p := range q.Placements {
-		if n.of[i].instrument != "" {
+		if n.of[i].instrument != instrument {
 			continue
 		}
 		t.Steps = append(t.Steps, n.step(axis, i, p.Dates))
@@ -62,14 +63,19 @@ func (n *Network) queued(axis *schedule.Axis, at time.Time) (Timeline, error) {
 		t.Path = append(t.Path, n.pathStep(axis, i, q.Placements[i].Dates, q.Placements[i].Bound))
 	}
 	slices.Reverse(t.Path)
-	return t, nil
+	for i := range t.Path {
+		if t.Path[i].Instrument == instrument {
+			t.Path[i].Instrument = ""
+		}
+	}
+	return t
 }
 
-// ready is the position of the activity whose end makes the instrument ready
-// that is asked about; NoTerminal where its scope has none.
-func (n *Network) ready() int {
+// ready is the position of the activity whose end makes an instrument ready;
+// NoTerminal where its scope has none.
+func (n *Network) ready(instrument string) int {
 	for i, s := range n.of {
-		if s.instrument == "" && s.operation == readyOperation {
+		if s.instrument == instrument && s.operation == readyOperation {
 			return i
 		}
 	}

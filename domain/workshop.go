@@ -37,8 +37,19 @@ type Terms struct {
 	StoragePerDay decimal.Decimal            `json:"storage_per_day"` // floor space until sold
 	DaysOnFloor   int                        `json:"days_on_floor"`   // expected, from ready to sold
 	BiddingStep   decimal.Decimal            `json:"bidding_step"`
-	UnknownOdds   decimal.Decimal            `json:"unknown_odds"` // chance that a point nobody looked at needs its work
+	UnknownOdds   decimal.Decimal            `json:"unknown_odds"`  // chance that a point nobody looked at needs its work
+	WorkFinanced  decimal.Decimal            `json:"work_financed"` // share of the work that counts as money tied up until the sale
+	LossLimit     decimal.Decimal            `json:"loss_limit"`    // chance of a loss that is accepted at the walk-away price
 }
+
+var (
+	// DefaultWorkFinanced is a half: work is paid for as it is done (common
+	// practice, no source).
+	DefaultWorkFinanced = decimal.New(5, -1)
+	// DefaultLossLimit is one in five, which leaves the confidence of 80 % that
+	// bids under doubt are often given at (common practice, no source).
+	DefaultLossLimit = decimal.New(2, -1)
+)
 
 // Interval is a stretch of working time within a day, minutes from midnight.
 type Interval struct {
@@ -119,34 +130,68 @@ func (t Terms) check(f *Faults) {
 		name  string
 		value decimal.Decimal
 	}{
-		{"tax_rate", t.TaxRate}, {"target_share", t.TargetShare}, {"selling_share", t.SellingShare}, {"finance_rate", t.FinanceRate},
+		{"tax_rate", t.TaxRate},
+		{"target_share", t.TargetShare},
+		{"selling_share", t.SellingShare},
+		{"finance_rate", t.FinanceRate},
+		{"loss_limit", t.LossLimit},
 	}
 	for _, s := range shares {
-		if s.value.IsNegative() || s.value.GreaterThanOrEqual(one) {
+		switch {
+		case s.value.IsNegative() || s.value.GreaterThanOrEqual(one):
 			f.Add("#/terms/"+s.name, "%s is no share; it lies from 0 up to but not including 1 (0.20 is 20 %%)", s.value)
+		case tooFine(s.value, sharePlaces):
+			f.Add("#/terms/"+s.name, "%s has more than %d decimals", s.value, sharePlaces)
 		}
 	}
-	if t.UnknownOdds.IsNegative() || t.UnknownOdds.GreaterThan(one) {
-		f.Add("#/terms/unknown_odds", "%s is no chance; it lies from 0 to 1", t.UnknownOdds)
-	}
+	checkShare(f, "#/terms/unknown_odds", t.UnknownOdds)
+	checkShare(f, "#/terms/work_financed", t.WorkFinanced)
 	t.checkAmounts(f)
-	if t.DaysOnFloor < 0 || t.DaysOnFloor > 3650 {
-		f.Add("#/terms/days_on_floor", "%d days; it lies from 0 to 3650", t.DaysOnFloor)
+	if t.DaysOnFloor < 0 || t.DaysOnFloor > maxDaysOnFloor {
+		f.Add("#/terms/days_on_floor", "%d days; it lies from 0 to %d", t.DaysOnFloor, maxDaysOnFloor)
 	}
 }
 
+// maxDaysOnFloor is ten years.
+const maxDaysOnFloor = 3650
+
+// checkShare wants a share or chance from 0 to 1, both included.
+func checkShare(f *Faults, pointer string, v decimal.Decimal) {
+	switch {
+	case v.IsNegative() || v.GreaterThan(one):
+		f.Add(pointer, "%s is no share; it lies from 0 to 1 (0.25 is 25 %%)", v)
+	case tooFine(v, sharePlaces):
+		f.Add(pointer, "%s has more than %d decimals", v, sharePlaces)
+	}
+}
+
+// Settings are kept with so many decimals; what has more would be rounded where
+// it is kept, and might round to what is not allowed.
+const (
+	sharePlaces = 6
+	ratePlaces  = 4
+)
+
+// tooFine reports whether a figure has more decimals than places.
+func tooFine(v decimal.Decimal, places int32) bool { return !v.Equal(v.Truncate(places)) }
+
 func (t Terms) checkAmounts(f *Faults) {
 	amount := func(pointer string, v decimal.Decimal) {
-		if v.IsNegative() || v.GreaterThan(maxRate) {
+		switch {
+		case v.IsNegative() || v.GreaterThan(maxRate):
 			f.Add(pointer, "%s lies outside 0 to %s", v, maxRate)
+		case tooFine(v, ratePlaces):
+			f.Add(pointer, "%s has more than %d decimals", v, ratePlaces)
 		}
 	}
 	amount("#/terms/overhead_rate", t.OverheadRate)
 	amount("#/terms/selling_fixed", t.SellingFixed)
 	amount("#/terms/storage_per_day", t.StoragePerDay)
 	amount("#/terms/bidding_step", t.BiddingStep)
-	if !t.BiddingStep.IsPositive() {
+	if c, err := money.ParseCurrency(t.Currency); !t.BiddingStep.IsPositive() {
 		f.Add("#/terms/bidding_step", "must be above 0")
+	} else if err == nil && tooFine(t.BiddingStep, c.Decimals()) {
+		f.Add("#/terms/bidding_step", "%s has more decimals than %s", t.BiddingStep, t.Currency)
 	}
 	if len(t.LabourRates) == 0 {
 		f.Add("#/terms/labour_rates", "must name at least one skill with its cost per hour")
@@ -195,8 +240,11 @@ func (p Person) Check() error {
 	if len(p.Skills) == 0 {
 		f.Add("#/skills", "must name at least one skill")
 	}
-	if !p.ProductiveShare.IsPositive() || p.ProductiveShare.GreaterThan(one) {
+	switch {
+	case !p.ProductiveShare.IsPositive() || p.ProductiveShare.GreaterThan(one):
 		f.Add("#/productive_share", "%s is no share of the paid hours; it lies above 0 and up to 1", p.ProductiveShare)
+	case tooFine(p.ProductiveShare, sharePlaces):
+		f.Add("#/productive_share", "%s has more than %d decimals", p.ProductiveShare, sharePlaces)
 	}
 	return f.Err()
 }

@@ -27,6 +27,17 @@ const (
 	BidWayOutcomeStopped BidWayOutcome = "stopped"
 )
 
+// Defines values for CatalogueRowKeyTable.
+const (
+	CatalogueRowKeyTableChoices    CatalogueRowKeyTable = "choices"
+	CatalogueRowKeyTableCompanions CatalogueRowKeyTable = "companions"
+	CatalogueRowKeyTableLinks      CatalogueRowKeyTable = "links"
+	CatalogueRowKeyTableMaterials  CatalogueRowKeyTable = "materials"
+	CatalogueRowKeyTableOperations CatalogueRowKeyTable = "operations"
+	CatalogueRowKeyTablePoints     CatalogueRowKeyTable = "points"
+	CatalogueRowKeyTableRules      CatalogueRowKeyTable = "rules"
+)
+
 // Defines values for Covering.
 const (
 	CoveringBone      Covering = "bone"
@@ -76,6 +87,20 @@ const (
 	InstrumentSortStockNumber InstrumentSort = "stock_number"
 )
 
+// Defines values for JobOutcome.
+const (
+	JobOutcomeAbandoned JobOutcome = "abandoned"
+	JobOutcomeFinished  JobOutcome = "finished"
+	JobOutcomePartedOut JobOutcome = "parted_out"
+)
+
+// Defines values for JobState.
+const (
+	JobStateClosed JobState = "closed"
+	JobStateHeld   JobState = "held"
+	JobStateOpen   JobState = "open"
+)
+
 // Defines values for JudgementSide.
 const (
 	JudgementSideHigh JudgementSide = "high"
@@ -110,6 +135,23 @@ const (
 	MakingEither  Making = "either"
 	MakingInHouse Making = "in_house"
 	MakingOutside Making = "outside"
+)
+
+// Defines values for OfferState.
+const (
+	OfferStateContested OfferState = "contested"
+	OfferStateOffered   OfferState = "offered"
+)
+
+// Defines values for OfferTable.
+const (
+	OfferTableChoices    OfferTable = "choices"
+	OfferTableCompanions OfferTable = "companions"
+	OfferTableLinks      OfferTable = "links"
+	OfferTableMaterials  OfferTable = "materials"
+	OfferTableOperations OfferTable = "operations"
+	OfferTablePoints     OfferTable = "points"
+	OfferTableRules      OfferTable = "rules"
 )
 
 // Defines values for Ownership.
@@ -182,6 +224,12 @@ const (
 	TermsTaxRegimeStandard TermsTaxRegime = "standard"
 )
 
+// Defines values for UndoneSeverity.
+const (
+	UndoneSeverityAttention UndoneSeverity = "attention"
+	UndoneSeverityMustAct   UndoneSeverity = "must_act"
+)
+
 // Defines values for WellnessStatus.
 const (
 	WellnessStatusPass WellnessStatus = "pass"
@@ -189,6 +237,67 @@ const (
 
 // ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
+
+// Baseline defines model for Baseline.
+type Baseline struct {
+	// AcceptedOn A day in the workshop's zone.
+	AcceptedOn Day `json:"accepted_on"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth"`
+
+	// ExpectedCost Of the scope, its chance lines weighed. Only for roles that see money.
+	ExpectedCost MoneyRange `json:"expected_cost,omitempty,omitzero"`
+
+	// Job A UUID (RFC 9562).
+	Job   ID             `json:"job"`
+	Lines []BaselineLine `json:"lines"`
+	Links []BaselineLink `json:"links"`
+
+	// NoDate Why the work could not be dated.
+	NoDate string `json:"no_date,omitempty,omitzero"`
+
+	// PlannedHours Likely person-hours of the tasks.
+	PlannedHours PersonHours `json:"planned_hours"`
+
+	// ReadyOn Behind the jobs that were ahead then; absent where the work could not be dated.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Revision Of the catalogue.
+	Revision int32 `json:"revision"`
+
+	// Steps Each sitting on the calendar as it was planned.
+	Steps []DatedStep `json:"steps"`
+}
+
+// BaselineLine defines model for BaselineLine.
+type BaselineLine struct {
+	// Hours A low, likely and high figure.
+	Hours ThreePoint `json:"hours"`
+	Name  string     `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+	Sessions  int           `json:"sessions"`
+}
+
+// BaselineLink defines model for BaselineLink.
+type BaselineLink struct {
+	From BaselineSitting `json:"from"`
+
+	// Says Why the one waits for the other.
+	Says string          `json:"says"`
+	To   BaselineSitting `json:"to"`
+}
+
+// BaselineSitting defines model for BaselineSitting.
+type BaselineSitting struct {
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Sitting From 1.
+	Sitting int `json:"sitting"`
+}
 
 // Beginning What a text begins with.
 type Beginning = string
@@ -224,11 +333,17 @@ type BidDraft struct {
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
 
-	// PremiumShare The buyer's premium on the price.
+	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
+	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
+
+	// PremiumShare The buyer's premium on the whole price.
 	PremiumShare *Share `json:"premium_share,omitempty"`
 
 	// SellerAsks To see what is left at that price.
 	SellerAsks *Money `json:"seller_asks,omitempty"`
+
+	// Steps The bidding steps by price, the first from 0; where they are left out, the workshop's own.
+	Steps []StepBand `json:"steps,omitempty,omitzero"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
@@ -278,6 +393,9 @@ type BidWay struct {
 	// Cleared The stops that somebody has looked into.
 	Cleared []Clearance `json:"cleared"`
 
+	// DaysOnFloor From ready to sold.
+	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
@@ -286,6 +404,12 @@ type BidWay struct {
 
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
+
+	// Lines The work that was reckoned with.
+	Lines []ScopeLine `json:"lines,omitempty,omitzero"`
+
+	// Negotiation The prices to take into the room. A price that there is not is absent.
+	Negotiation *Negotiation `json:"negotiation,omitempty"`
 
 	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
@@ -299,6 +423,9 @@ type BidWay struct {
 	// RuleOfThumb Half of what the work leaves of the sale price: the trade's anchor, not a result.
 	RuleOfThumb Money `json:"rule_of_thumb"`
 
+	// Sale What it should sell for, what is left undone taken off; absent in bids of engine 1.
+	Sale *MoneyRange `json:"sale,omitempty"`
+
 	// SalePrice A sum of money with exactly the decimals of its currency.
 	SalePrice Money  `json:"sale_price"`
 	Stops     []Stop `json:"stops"`
@@ -307,8 +434,11 @@ type BidWay struct {
 	Target *Sums `json:"target,omitempty"`
 
 	// TargetProfit The wanted profit.
-	TargetProfit Money  `json:"target_profit"`
-	Why          string `json:"why"`
+	TargetProfit Money `json:"target_profit"`
+
+	// Undone The findings that this or a deeper depth would deal with and that have no line here. None is priced in silence; `priced` says where a defect of the question names it.
+	Undone []Undone `json:"undone,omitempty,omitzero"`
+	Why    string   `json:"why"`
 
 	// Work What the work costs.
 	Work MoneyRange `json:"work"`
@@ -319,10 +449,22 @@ type BidWayOutcome string
 
 // BidWayDraft defines model for BidWayDraft.
 type BidWayDraft struct {
+	// DaysOnFloor From ready to sold; where it is left out, as the workshop has it.
+	DaysOnFloor *int `json:"days_on_floor,omitempty"`
+
+	// Defects What is left undone and lowers the price.
+	Defects []Defect `json:"defects,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
 
-	// SalePrice What it should sell for at this depth, tax included.
+	// SaleHigh The high price; the likely one where it is left out.
+	SaleHigh *Money `json:"sale_high,omitempty"`
+
+	// SaleLow The low price; the likely one where it is left out.
+	SaleLow *Money `json:"sale_low,omitempty"`
+
+	// SalePrice What it should sell for at this depth, tax included, with nothing left undone: the likely price.
 	SalePrice Money `json:"sale_price"`
 
 	// Scope A scope of the survey at this depth with the buyer's edits; without it the rules' own.
@@ -343,6 +485,17 @@ type CatalogueDraft struct {
 	Note string `json:"note"`
 }
 
+// CatalogueEdit Exactly one of `put`, `remove` and `set`.
+type CatalogueEdit = json.RawMessage
+
+// CatalogueEditList defines model for CatalogueEditList.
+type CatalogueEditList struct {
+	Edits []CatalogueEdit `json:"edits"`
+
+	// Note What is new.
+	Note string `json:"note"`
+}
+
 // CatalogueRevision defines model for CatalogueRevision.
 type CatalogueRevision struct {
 	CreatedAt time.Time `json:"created_at"`
@@ -353,6 +506,16 @@ type CatalogueRevision struct {
 	Note     string    `json:"note"`
 	Number   int32     `json:"number"`
 }
+
+// CatalogueRowKey What a row is known by. Operations and points go by code, rules and companions by id, choices by group; a link
+// is `DS-02 to DS-03 FS`, a material `BD-02 plank glue`, with ` when ` and its condition where it has one.
+type CatalogueRowKey struct {
+	Row   string               `json:"row"`
+	Table CatalogueRowKeyTable `json:"table"`
+}
+
+// CatalogueRowKeyTable defines model for CatalogueRowKey.Table.
+type CatalogueRowKeyTable string
 
 // ChoiceDifference An option that is absent is a choice that does not come up.
 type ChoiceDifference struct {
@@ -470,6 +633,17 @@ type DayHours = []Interval
 
 // Decimal An exact decimal with up to 14 digits before the point and 6 after.
 type Decimal = decimal.Decimal
+
+// Defect Something left undone that lowers the sale price.
+type Defect struct {
+	Name string `json:"name"`
+
+	// Off What it takes off.
+	Off MoneyRange `json:"off"`
+
+	// Point The survey point that it stands for; one that this depth leaves undone.
+	Point PointCode `json:"point,omitempty,omitzero"`
+}
 
 // Depth How far the work goes.
 type Depth string
@@ -804,24 +978,54 @@ type IssuedToken struct {
 // Job defines model for Job.
 type Job struct {
 	// AcceptedOn A day in the workshop's zone.
-	AcceptedOn Day       `json:"accepted_on"`
-	CreatedAt  time.Time `json:"created_at"`
+	AcceptedOn Day `json:"accepted_on"`
+
+	// ClosedOn A day in the workshop's zone.
+	ClosedOn  Day       `json:"closed_on,omitempty,omitzero"`
+	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID `json:"instrument"`
+	Instrument ID         `json:"instrument"`
+	Outcome    JobOutcome `json:"outcome,omitempty,omitzero"`
 
-	// Place In the queue: lower goes first where two want one station.
+	// Place In the queue: lower goes first where two want one station. No two jobs share one.
 	Place int `json:"place"`
 
 	// Scope A UUID (RFC 9562).
-	Scope ID     `json:"scope"`
-	Tasks []Task `json:"tasks"`
+	Scope ID `json:"scope"`
+
+	// State `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+	State JobState `json:"state"`
+
+	// Suspensions Those that have not ended.
+	Suspensions []Suspension `json:"suspensions"`
+	Tasks       []Task       `json:"tasks"`
 
 	// Version Counts the changes; the number in the `ETag`.
 	Version Version `json:"version"`
+}
+
+// JobClosing defines model for JobClosing.
+type JobClosing struct {
+	// ClosedOn A day in the workshop's zone.
+	ClosedOn Day        `json:"closed_on"`
+	Outcome  JobOutcome `json:"outcome"`
+
+	// Why Needed where the work is not finished.
+	Why string `json:"why,omitempty,omitzero"`
+}
+
+// JobDates defines model for JobDates.
+type JobDates struct {
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Note What these dates are and are not.
+	Note   string   `json:"note"`
+	Queued Timeline `json:"queued"`
 }
 
 // JobDraft defines model for JobDraft.
@@ -837,6 +1041,12 @@ type JobDraft struct {
 type JobList struct {
 	Items []Job `json:"items"`
 }
+
+// JobOutcome defines model for JobOutcome.
+type JobOutcome string
+
+// JobState `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+type JobState string
 
 // Judgement defines model for Judgement.
 type Judgement struct {
@@ -872,6 +1082,23 @@ type JudgementList struct {
 
 // Kind defines model for Kind.
 type Kind string
+
+// LeftEdit An edit that another scope cannot take over.
+type LeftEdit struct {
+	// Chain The reasons behind it, first cause last.
+	Chain []string `json:"chain,omitempty,omitzero"`
+
+	// Do What can be done about it.
+	Do string `json:"do"`
+
+	// Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
+	// operation, `choose` a group and an option; each brings the figure that it is named after.
+	Edit Edit `json:"edit"`
+
+	// Position In the list of edits, from 0.
+	Position int    `json:"position"`
+	Why      string `json:"why"`
+}
 
 // LineDifference defines model for LineDifference.
 type LineDifference struct {
@@ -954,10 +1181,81 @@ type MoneyRange struct {
 	Low Money `json:"low"`
 }
 
+// Negotiation The prices to take into the room. A price that there is not is absent.
+type Negotiation struct {
+	// Asked What the seller asks.
+	Asked *Prospect `json:"asked,omitempty"`
+
+	// LossLimit A share or a chance, from 0 to 1.
+	LossLimit Share `json:"loss_limit"`
+
+	// Opening Where to begin: half of what the work leaves of the sale, on a step, never above target or walk-away.
+	Opening *Prospect `json:"opening,omitempty"`
+
+	// Sale The sale price, in doubt by its three points and the defects.
+	Sale Spread `json:"sale"`
+
+	// Target The highest price that leaves the wanted profit if all goes as is likely.
+	Target *Prospect `json:"target,omitempty"`
+
+	// WalkAway The highest price at which the chance of a loss is within `loss_limit`; below the target where much is in doubt.
+	WalkAway *Prospect `json:"walk_away,omitempty"`
+
+	// Work The cost of the work, in doubt by its lines and their chances.
+	Work Spread `json:"work"`
+}
+
 // NewMember defines model for NewMember.
 type NewMember struct {
 	Name string `json:"name"`
 	Role Role   `json:"role"`
+}
+
+// Offer A row as shipped then, as it ships now, and as the workshop has it; a row that is absent is none.
+type Offer struct {
+	// Differs The members in which then and now differ.
+	Differs []string `json:"differs,omitempty,omitzero"`
+
+	// Now A row of a table of the catalogue.
+	Now ShownRow `json:"now,omitempty,omitzero"`
+
+	// Own A row of a table of the catalogue.
+	Own   ShownRow   `json:"own,omitempty,omitzero"`
+	Row   string     `json:"row"`
+	State OfferState `json:"state"`
+	Table OfferTable `json:"table"`
+
+	// Then A row of a table of the catalogue.
+	Then ShownRow `json:"then,omitempty,omitzero"`
+}
+
+// OfferState defines model for Offer.State.
+type OfferState string
+
+// OfferTable defines model for Offer.Table.
+type OfferTable string
+
+// OfferAnswer defines model for OfferAnswer.
+type OfferAnswer struct {
+	// All Take every row that the workshop left alone.
+	All  bool              `json:"all,omitempty,omitzero"`
+	Keep []CatalogueRowKey `json:"keep,omitempty,omitzero"`
+	Note string            `json:"note"`
+
+	// Rate An exact decimal that is not negative.
+	Rate *Quantity         `json:"rate,omitempty"`
+	Take []CatalogueRowKey `json:"take,omitempty,omitzero"`
+}
+
+// OfferList defines model for OfferList.
+type OfferList struct {
+	Items []Offer `json:"items"`
+
+	// Rate That shipped prices are restated at.
+	Rate Quantity `json:"rate"`
+
+	// Revision The newest of the workshop.
+	Revision int32 `json:"revision"`
 }
 
 // OpeningHours defines model for OpeningHours.
@@ -1072,6 +1370,15 @@ type PersonSettings struct {
 // PointCode The code of a survey point of the catalogue.
 type PointCode = string
 
+// PremiumBand The buyer's premium on the part of the price at and above `from`.
+type PremiumBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Share A share or a chance, from 0 to 1.
+	Share Share `json:"share"`
+}
+
 // Problem A refusal (RFC 9457).
 type Problem struct {
 	// Chain The reasons that lead to the refusal, the first cause last.
@@ -1103,6 +1410,83 @@ type Product struct {
 	Weight decimal.Decimal `json:"weight"`
 }
 
+// Progress defines model for Progress.
+type Progress struct {
+	// Done Person-hours, with up to 4 decimals.
+	Done     PersonHours `json:"done"`
+	Finished bool        `json:"finished"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Left Person-hours, with up to 4 decimals.
+	Left PersonHours `json:"left"`
+	Note string      `json:"note,omitempty,omitzero"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Person Of the crew.
+	Person     ID        `json:"person,omitempty,omitzero"`
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// WorkedOn A day in the workshop's zone.
+	WorkedOn Day `json:"worked_on"`
+}
+
+// ProgressDraft defines model for ProgressDraft.
+type ProgressDraft struct {
+	// Done Person-hours on the task so far.
+	Done PersonHours `json:"done"`
+
+	// Finished A finished task has no hours left.
+	Finished bool `json:"finished"`
+
+	// Left Person-hours that are left, as it looks now.
+	Left PersonHours `json:"left"`
+
+	// Note Needed where hours done, or the finish, are taken back.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Person Of the crew, where somebody else enters it.
+	Person ID `json:"person,omitempty,omitzero"`
+
+	// WorkedOn The day that it holds for; today where it is left out.
+	WorkedOn Day `json:"worked_on,omitempty,omitzero"`
+}
+
+// ProgressList defines model for ProgressList.
+type ProgressList struct {
+	Items []Progress `json:"items"`
+}
+
+// Prospect A price with what it leads to.
+type Prospect struct {
+	// BreakEvenHours The person-hours in all that leave nothing, at the average cost of one; given at the target and at what is asked.
+	BreakEvenHours *Quantity `json:"break_even_hours,omitempty"`
+
+	// BreakEvenSale The sale price that leaves nothing; absent where none does.
+	BreakEvenSale *Money `json:"break_even_sale,omitempty"`
+
+	// BreakEvenWork The cost of work that leaves nothing; negative where even no work leaves a loss.
+	BreakEvenWork Money `json:"break_even_work"`
+
+	// ChanceOfLoss From the ranges of sale and work.
+	ChanceOfLoss Share `json:"chance_of_loss"`
+
+	// ReturnPerMonth The likely profit for each month until the sale, as a share of `tied_up`, simple; negative for a loss, absent where nothing is tied up.
+	ReturnPerMonth *decimal.Decimal `json:"return_per_month,omitempty"`
+
+	// Sums A price followed through to its profit.
+	Sums Sums `json:"sums"`
+
+	// TiedUp The money that is out until the sale.
+	TiedUp Money `json:"tied_up"`
+}
+
 // Quantity An exact decimal that is not negative.
 type Quantity = decimal.Decimal
 
@@ -1125,15 +1509,42 @@ type Reason struct {
 	Says string `json:"says"`
 }
 
+// Rebase defines model for Rebase.
+type Rebase struct {
+	// LeaveOut Drop the edits that cannot be taken over.
+	LeaveOut bool `json:"leave_out,omitempty,omitzero"`
+
+	// To The revision; the newest where it is left out.
+	To int32 `json:"to,omitempty,omitzero"`
+}
+
+// RebasePreview defines model for RebasePreview.
+type RebasePreview struct {
+	Comparison ScopeComparison `json:"comparison"`
+	From       int32           `json:"from"`
+	LeftOut    []LeftEdit      `json:"left_out"`
+	To         int32           `json:"to"`
+}
+
 // Recomputation defines model for Recomputation.
 type Recomputation struct {
 	Engine string `json:"engine"`
 
 	// Identical Whether the result is the stored one byte for byte.
-	Identical    bool   `json:"identical"`
-	ResultSHA256 SHA256 `json:"result_sha256"`
+	Identical bool `json:"identical"`
+
+	// ResultSHA256 Absent where this engine can make nothing of inputs of an earlier one.
+	ResultSHA256 SHA256 `json:"result_sha256,omitempty,omitzero"`
+
+	// Says In words, and where the engines differ, that they do.
+	Says         string `json:"says"`
 	StoredEngine string `json:"stored_engine"`
 	StoredSHA256 SHA256 `json:"stored_sha256"`
+}
+
+// Resumption defines model for Resumption.
+type Resumption struct {
+	Why string `json:"why,omitempty,omitzero"`
 }
 
 // RevisionHead defines model for RevisionHead.
@@ -1299,6 +1710,9 @@ type SHA256 = string
 // Share A share or a chance, from 0 to 1.
 type Share = decimal.Decimal
 
+// ShownRow A row of a table of the catalogue.
+type ShownRow = json.RawMessage
+
 // SignedHours defines model for SignedHours.
 type SignedHours = decimal.Decimal
 
@@ -1307,6 +1721,18 @@ type SkillHours struct {
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
 	Skill string     `json:"skill"`
+}
+
+// Spread How far an amount in doubt may come out otherwise.
+type Spread struct {
+	// Mean A sum of money with exactly the decimals of its currency.
+	Mean Money `json:"mean"`
+
+	// P80 Not passed in four cases of five.
+	P80 Money `json:"p80"`
+
+	// Sd The standard deviation.
+	Sd Money `json:"sd"`
 }
 
 // Standing How far a figure may be trusted.
@@ -1361,6 +1787,15 @@ type Step struct {
 
 // StepKind defines model for Step.Kind.
 type StepKind string
+
+// StepBand The bidding step for prices at and above `from`.
+type StepBand struct {
+	// From A sum of money with exactly the decimals of its currency.
+	From Money `json:"from"`
+
+	// Step A sum of money with exactly the decimals of its currency.
+	Step Money `json:"step"`
+}
 
 // Stop What forbids a bid until it is cleared.
 type Stop struct {
@@ -1451,27 +1886,62 @@ type SurveyPage struct {
 	NextCursor string       `json:"next_cursor,omitempty,omitzero"`
 }
 
+// Suspension defines model for Suspension.
+type Suspension struct {
+	EndedAt  time.Time `json:"ended_at,omitempty,omitzero"`
+	EndedWhy string    `json:"ended_why,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID           ID   `json:"id"`
+	KeepsStation bool `json:"keeps_station"`
+
+	// Operation Absent where the whole job rests.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+	Since     time.Time     `json:"since"`
+
+	// Until A day in the workshop's zone.
+	Until Day    `json:"until"`
+	Why   string `json:"why"`
+}
+
+// SuspensionDraft defines model for SuspensionDraft.
+type SuspensionDraft struct {
+	// KeepsStation Nobody else can have the task's station meanwhile.
+	KeepsStation bool `json:"keeps_station,omitempty,omitzero"`
+
+	// Operation The task; the whole job where it is left out.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Until The day on which it is expected to go on.
+	Until Day    `json:"until"`
+	Why   string `json:"why"`
+}
+
+// SuspensionList defines model for SuspensionList.
+type SuspensionList struct {
+	Items []Suspension `json:"items"`
+}
+
 // Task defines model for Task.
 type Task struct {
+	// Done So far.
+	Done PersonHours `json:"done"`
+
+	// Dropped An accepted proposal took it out of the job.
+	Dropped    bool      `json:"dropped,omitempty,omitzero"`
 	FinishedAt time.Time `json:"finished_at,omitempty,omitzero"`
 
 	// Left By the last word of whoever does it.
 	Left PersonHours `json:"left"`
 
+	// Name Absent for a task from before jobs kept their lines.
+	Name string `json:"name,omitempty,omitzero"`
+
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Planned Person-hours, with up to 4 decimals.
+	// Planned When the task came into the job.
 	Planned PersonHours `json:"planned"`
-}
-
-// TaskProgress defines model for TaskProgress.
-type TaskProgress struct {
-	// Finished A finished task has no hours left.
-	Finished bool `json:"finished"`
-
-	// Left Person-hours, with up to 4 decimals.
-	Left PersonHours `json:"left"`
 }
 
 // Tax defines model for Tax.
@@ -1510,6 +1980,9 @@ type Terms struct {
 	// LabourRates Cost of a productive hour by skill - wage and on-costs, no overhead.
 	LabourRates map[string]Rate `json:"labour_rates"`
 
+	// LossLimit The chance of a loss that is accepted at the walk-away price, below 1; 0.2 where it is left out.
+	LossLimit *Share `json:"loss_limit,omitempty"`
+
 	// OverheadRate For each productive hour, apart from labour.
 	OverheadRate Rate `json:"overhead_rate"`
 
@@ -1533,6 +2006,9 @@ type Terms struct {
 
 	// UnknownOdds The chance that a point nobody looked at needs its work.
 	UnknownOdds Share `json:"unknown_odds"`
+
+	// WorkFinanced The share of the work that counts as money tied up until the sale; 0.5 where it is left out.
+	WorkFinanced *Share `json:"work_financed,omitempty"`
 }
 
 // TermsTaxRegime What bids assume; which regime applies is for the workshop's adviser.
@@ -1590,6 +2066,23 @@ type TokenRequest struct {
 	// Note What the token is for.
 	Note string `json:"note"`
 }
+
+// Undone A finding that a way leaves as it is.
+type Undone struct {
+	// Calls The operations that would deal with it, at the least deep depth that does.
+	Calls []OperationCode `json:"calls"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Priced Whether the question takes money off for it.
+	Priced   bool           `json:"priced"`
+	Says     string         `json:"says"`
+	Severity UndoneSeverity `json:"severity"`
+}
+
+// UndoneSeverity defines model for Undone.Severity.
+type UndoneSeverity string
 
 // Unit A unit that survey points are measured in, and all units that readings of them may be entered in.
 type Unit struct {
@@ -1697,6 +2190,12 @@ type IfNoneMatchNew = string
 // Limit defines model for Limit.
 type Limit = int32
 
+// Operation The code of an operation of the catalogue.
+type Operation = OperationCode
+
+// SuspensionID A UUID (RFC 9562).
+type SuspensionID = ID
+
 // Conflict A refusal (RFC 9457).
 type Conflict = Problem
 
@@ -1742,10 +2241,37 @@ type RecomputeBidParams struct {
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 }
 
+// EditCatalogueParams defines parameters for EditCatalogue.
+type EditCatalogueParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutCatalogueParams defines parameters for PutCatalogue.
 type PutCatalogueParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
 	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ListOffersParams defines parameters for ListOffers.
+type ListOffersParams struct {
+	// Rate Units of the workshop's currency for one of the shipped catalogue's.
+	Rate string `form:"rate,omitempty" json:"rate,omitempty,omitzero"`
+}
+
+// AnswerOffersParams defines parameters for AnswerOffers.
+type AnswerOffersParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -1871,6 +2397,12 @@ type CreateSurveyParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// ListJobsParams defines parameters for ListJobs.
+type ListJobsParams struct {
+	// Closed The jobs that are closed, in their place.
+	Closed bool `form:"closed,omitempty" json:"closed,omitempty,omitzero"`
+}
+
 // CreateJobParams defines parameters for CreateJob.
 type CreateJobParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -1880,10 +2412,37 @@ type CreateJobParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// PutTaskParams defines parameters for PutTask.
-type PutTaskParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
-	IfMatch IfMatch `json:"If-Match"`
+// CloseJobParams defines parameters for CloseJob.
+type CloseJobParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// SuspendParams defines parameters for Suspend.
+type SuspendParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ResumeParams defines parameters for Resume.
+type ResumeParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// AddProgressParams defines parameters for AddProgress.
+type AddProgressParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -1935,6 +2494,24 @@ type CompareScopesParams struct {
 type PutEditsParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
 	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// PreviewRebaseParams defines parameters for PreviewRebase.
+type PreviewRebaseParams struct {
+	// To The revision; the newest where it is left out.
+	To int32 `form:"to,omitempty" json:"to,omitempty,omitzero"`
+}
+
+// RebaseScopeParams defines parameters for RebaseScope.
+type RebaseScopeParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -2003,8 +2580,14 @@ type PutWorkshopParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
+type EditCatalogueJSONRequestBody = CatalogueEditList
+
 // PutCatalogueJSONRequestBody defines body for PutCatalogue for application/json ContentType.
 type PutCatalogueJSONRequestBody = CatalogueDraft
+
+// AnswerOffersJSONRequestBody defines body for AnswerOffers for application/json ContentType.
+type AnswerOffersJSONRequestBody = OfferAnswer
 
 // CreateInstrumentJSONRequestBody defines body for CreateInstrument for application/json ContentType.
 type CreateInstrumentJSONRequestBody = InstrumentSettings
@@ -2024,8 +2607,17 @@ type CreateSurveyJSONRequestBody = SurveyDraft
 // CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
 type CreateJobJSONRequestBody = JobDraft
 
-// PutTaskJSONRequestBody defines body for PutTask for application/json ContentType.
-type PutTaskJSONRequestBody = TaskProgress
+// CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
+type CloseJobJSONRequestBody = JobClosing
+
+// SuspendJSONRequestBody defines body for Suspend for application/json ContentType.
+type SuspendJSONRequestBody = SuspensionDraft
+
+// ResumeJSONRequestBody defines body for Resume for application/json ContentType.
+type ResumeJSONRequestBody = Resumption
+
+// AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
+type AddProgressJSONRequestBody = ProgressDraft
 
 // PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
 type PutPartyJSONRequestBody = PartySettings
@@ -2035,6 +2627,9 @@ type PutPersonJSONRequestBody = PersonSettings
 
 // PutEditsJSONRequestBody defines body for PutEdits for application/json ContentType.
 type PutEditsJSONRequestBody = EditList
+
+// RebaseScopeJSONRequestBody defines body for RebaseScope for application/json ContentType.
+type RebaseScopeJSONRequestBody = Rebase
 
 // PutStationJSONRequestBody defines body for PutStation for application/json ContentType.
 type PutStationJSONRequestBody = StationSettings

@@ -56,6 +56,9 @@ type Holding struct {
 	// WorkShare is how much of the work counts as capital tied up for all days. Work is paid for as it is done, so a
 	// half is the usual stand-in; the choice is the workshop's, and left out it is none.
 	WorkShare decimal.Decimal
+	// PaidAtSale says that the price is not paid before the sale, as to the owner of a consigned instrument: no capital
+	// is tied up in it.
+	PaidAtSale bool
 }
 
 // BidInput is what a price is reckoned from. All amounts are in the currency of Sale, net of recoverable tax except
@@ -63,6 +66,8 @@ type Holding struct {
 type BidInput struct {
 	// Sale is the expected price to the buyer, tax included.
 	Sale money.Amount
+	// SaleBasis says how Sale came about, for the line of the sums; it may be empty.
+	SaleBasis string
 	// Target is the wanted profit: a share of Sale, a fixed amount, or both added.
 	Target Portion
 	// Tax is how the sale is taxed.
@@ -95,10 +100,11 @@ type Bid struct {
 	target, selling, workFinance, storage money.Amount
 	// fixed is what is left of the sale after all that the price does not change, tax aside.
 	fixed money.Amount
-	// tax, duty and finance are the shares of sale or margin, of the price, and of price and premium.
-	tax, duty, finance ratio
-	premium            []band
-	steps              []stride
+	// tax, duty and finance are the shares of sale or margin, of the price, and of price and premium; onWork is that of
+	// the work.
+	tax, duty, finance, onWork ratio
+	premium                    []band
+	steps                      []stride
 }
 
 // band is a premium band in minor units.
@@ -132,8 +138,12 @@ func NewBid(in BidInput) (Bid, error) {
 		tax:      in.Tax.within(),
 		duty:     shareRatio(in.Duty.Share),
 		finance:  in.Holding.interest(decimal.NewFromInt(1)),
+		onWork:   in.Holding.interest(in.Holding.WorkShare),
 	}
-	b.workFinance = in.Holding.interest(in.Holding.WorkShare).of(in.Work)
+	if in.Holding.PaidAtSale {
+		b.finance = ratio{num: 0, den: 1}
+	}
+	b.workFinance = b.onWork.of(in.Work)
 	storage, err := in.Holding.PerDay.MulRatio(int64(in.Holding.Days), 1, money.HalfUp)
 	if err != nil {
 		return Bid{}, &ValueError{Where: "holding", What: "per day", Err: err}

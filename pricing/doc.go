@@ -10,6 +10,9 @@
 // Profit never rises with the price, so there is one largest price that keeps a wanted profit. It is found in closed
 // form on each linear piece of the exact function, and then settled to the minor unit on the rounded one.
 //
+// What sale and work may come to instead is a [Doubt], two distributions of package odds: it gives a price its chance of a
+// loss, and the negotiation its walk-away price ([Bid.Negotiate]).
+//
 // Invariants:
 //   - every product is rounded once, half up, where it becomes an amount; all above it are exact sums, so that parts
 //     add up to totals to the minor unit;
@@ -27,6 +30,6 @@
 //	bid, err := pricing.NewBid(pricing.BidInput{Sale: sale, Target: pricing.Portion{Fixed: wanted}, Work: work, ...})
 //	advice := bid.Advise()
 //
-// It does not know pianos, surveys, dates, stored entities or probability distributions, posts nothing, and decides no
-// tax question: a tax figure always comes with the note to ask an adviser.
+// It does not know pianos, surveys, dates or stored entities, posts nothing, and decides no tax question: a
+// tax figure always comes with the note to ask an adviser.
 package pricing

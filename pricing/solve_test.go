@@ -31,6 +31,7 @@ func drawBid(t *rapid.T) pricing.BidInput {
 		Holding: pricing.Holding{
 			AnnualRate: share("annual rate", 1_000_000), Days: rapid.IntRange(0, 3650).Draw(t, "days"),
 			PerDay: amount("per day", 100), WorkShare: share("share of work", 1_000_000),
+			PaidAtSale: rapid.IntRange(0, 3).Draw(t, "paid at the sale") == 0,
 		},
 		Harm: amount("harm", 10_000),
 	}

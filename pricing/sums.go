@@ -90,7 +90,7 @@ func (b Bid) sums(price money.Amount) Sums {
 		profit = b.profit(price)
 	)
 	return Sums{Price: price, Profit: profit, Tax: tax, Lines: []SumLine{
-		{ItemSale, in.Sale, ""},
+		{ItemSale, in.Sale, in.SaleBasis},
 		{ItemTax, c.tax.Neg(), b.taxBasis(tax)},
 		{ItemSelling, b.selling.Neg(), in.Selling.basis(in.Sale)},
 		{ItemPrice, price.Neg(), ""},
@@ -98,7 +98,7 @@ func (b Bid) sums(price money.Amount) Sums {
 		{ItemTransport, in.Transport.Neg(), ""},
 		{ItemDuty, c.duty.Add(in.Duty.Fixed).Neg(), in.Duty.basis(price)},
 		{ItemWork, in.Work.Neg(), ""},
-		{ItemFinance, c.finance.Neg(), product(paid, in.Holding.AnnualRate.String(), days)},
+		{ItemFinance, c.finance.Neg(), in.Holding.basis(paid, days)},
 		{ItemWorkFinance, b.workFinance.Neg(), product(in.Work, in.Holding.WorkShare.String(), in.Holding.AnnualRate.String(), days)},
 		{ItemStorage, b.storage.Neg(), product(in.Holding.PerDay, fmt.Sprintf("%d days", in.Holding.Days))},
 		{ItemHarm, in.Harm.Neg(), ""},
@@ -148,6 +148,13 @@ func (p Portion) basis(base money.Amount) string {
 		return product(base, p.Share.String())
 	}
 	return product(base, p.Share.String()) + " + " + p.Fixed.String()
+}
+
+func (h Holding) basis(paid money.Amount, days string) string {
+	if h.PaidAtSale {
+		return "paid at the sale"
+	}
+	return product(paid, h.AnnualRate.String(), days)
 }
 
 func (b Bid) premiumBasis(price money.Amount) string {

@@ -87,50 +87,6 @@ func (a *App) withDocuments(ctx context.Context, r postgres.Reader, b postgres.B
 	return w, nil
 }
 
-// Recomputed says whether a bid, worked out again from its stored inputs,
-// comes to the stored result byte for byte.
-type Recomputed struct {
-	Same   bool
-	Stored postgres.Hash
-	Now    postgres.Hash
-	Engine string // that worked it out now
-}
-
-// RecomputeBid works a stored bid out again from its stored inputs.
-func (a *App) RecomputeBid(ctx context.Context, actor Actor, id uuid.UUID) (Recomputed, error) {
-	r := a.Read(ctx, actor)
-	b, err := r.Bid(ctx, id)
-	if err != nil {
-		return Recomputed{}, err
-	}
-	w, err := a.withDocuments(ctx, r, b)
-	if err != nil {
-		return Recomputed{}, err
-	}
-	hash, err := hex.DecodeString(w.Inputs.Catalogue)
-	if err != nil || len(hash) != len(postgres.Hash{}) {
-		return Recomputed{}, fmt.Errorf("read the inputs of bid %s: %q is no hash", id, w.Inputs.Catalogue)
-	}
-	c, err := a.catalogueOf(ctx, r, postgres.Hash(hash))
-	if err != nil {
-		return Recomputed{}, err
-	}
-	result, err := workOut(w.Inputs, c)
-	if err != nil {
-		return Recomputed{}, err
-	}
-	now := postgres.HashOf(result.Canonical())
-	return Recomputed{Same: now == b.Result, Stored: b.Result, Now: now, Engine: domain.Engine}, nil
-}
-
-func workOut(in domain.BidInputs, c *catalogue.Catalogue) (domain.BidResult, error) {
-	zone, err := zoneOf(in.Workshop)
-	if err != nil {
-		return domain.BidResult{}, err
-	}
-	return domain.WorkOut(in, c, zone)
-}
-
 // bidInputs gathers everything that a bid follows from.
 func (a *App) bidInputs(ctx context.Context, tx *postgres.Tx, q BidRequest) (in domain.BidInputs, c *catalogue.Catalogue, err error) {
 	i, err := tx.Instrument(ctx, q.Instrument)
@@ -160,7 +116,7 @@ func (a *App) bidInputs(ctx context.Context, tx *postgres.Tx, q BidRequest) (in 
 	}
 	return domain.BidInputs{
 		Engine: domain.Engine, Catalogue: hex.EncodeToString(rev.Document[:]), At: tx.Now(),
-		Workshop: shop.workshop, Stations: shop.stations, Queue: shop.queue,
+		Workshop: shop.workshop, Stations: shop.stations, Queue: shop.lefts(),
 		Instrument: i.Value, Findings: s.Value.Findings, Asked: q.Asked,
 	}, c, nil
 }

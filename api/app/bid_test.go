@@ -2,6 +2,8 @@ package app_test
 
 import (
 	"log/slog"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -12,11 +14,12 @@ import (
 	"bentside/domain"
 	"bentside/domain/catalogue"
 
+	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 )
 
 // told is an app with the demo story in it, and the story.
-func told(t *testing.T) (*app.App, demo.Story) {
+func told(t *testing.T) (*app.App, toldStory) {
 	t.Helper()
 	store, err := postgres.Open(t.Context(), pgtest.New(t).Service, 4)
 	if err != nil {
@@ -32,7 +35,13 @@ func told(t *testing.T) (*app.App, demo.Story) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return a, story
+	return a, toldStory{Story: story, Store: store}
+}
+
+// toldStory is the story with the store that it was told to.
+type toldStory struct {
+	demo.Story
+	Store *postgres.Store
 }
 
 func TestAStoredBidRecomputesByteForByteAfterEverythingWasEdited(t *testing.T) {
@@ -62,7 +71,7 @@ func TestAStoredBidRecomputesByteForByteAfterEverythingWasEdited(t *testing.T) {
 }
 
 // editCatalogue makes a revision in which every plain price is doubled.
-func editCatalogue(t *testing.T, a *app.App, s demo.Story) {
+func editCatalogue(t *testing.T, a *app.App, s toldStory) {
 	t.Helper()
 	rev, err := a.Catalogue(t.Context(), s.Owner)
 	if err != nil {
@@ -78,7 +87,7 @@ func editCatalogue(t *testing.T, a *app.App, s demo.Story) {
 	}
 }
 
-func editWorkshop(t *testing.T, a *app.App, s demo.Story) {
+func editWorkshop(t *testing.T, a *app.App, s toldStory) {
 	t.Helper()
 	w, err := a.Read(t.Context(), s.Owner).Workshop(t.Context())
 	if err != nil {
@@ -138,5 +147,42 @@ func TestAStopForbidsABidUntilANamedPersonHasClearedIt(t *testing.T) {
 	_, err = a.WorkOutBid(t.Context(), s.Owner, app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: asked})
 	if err == nil {
 		t.Error("a clearance without a name and a reason was accepted")
+	}
+}
+
+// A bid that engine 1 made is shown as it was, and working it out again says
+// that the engine is another one.
+func TestABidOfAnEarlierEngineIsShownAndItsRecomputationSaysSo(t *testing.T) {
+	t.Parallel()
+	ctx := t.Context()
+	a, s := told(t)
+	inputs := s.Bid.Inputs
+	inputs.Engine = "1"
+	old := s.Bid.Bid
+	old.ID, old.Engine = uuid.New(), "1"
+	result := s.Bid.Result
+	result.Ways = slices.Clone(result.Ways)
+	for i := range result.Ways {
+		result.Ways[i].Negotiation, result.Ways[i].Sale = nil, nil
+	}
+	err := s.Store.Write(ctx, s.Owner, time.Now(), func(tx *postgres.Tx) (err error) {
+		if old.Inputs, err = tx.KeepDocument(ctx, inputs.Canonical()); err != nil {
+			return err
+		}
+		if old.Result, err = tx.KeepDocument(ctx, result.Canonical()); err != nil {
+			return err
+		}
+		return tx.AddBid(ctx, old)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown, err := a.Bid(ctx, s.Owner, old.ID)
+	if err != nil || shown.Result.Ways[0].Negotiation != nil || shown.Engine != "1" {
+		t.Errorf("shown as engine %s with the negotiation %+v, %v", shown.Engine, shown.Result.Ways[0].Negotiation, err)
+	}
+	got, err := a.RecomputeBid(ctx, s.Owner, old.ID)
+	if err != nil || got.Same || got.Engine != domain.Engine || !strings.Contains(got.Says, "engine 1") {
+		t.Errorf("got %+v, %v; want another result, and the engines named", got, err)
 	}
 }

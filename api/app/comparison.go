@@ -97,6 +97,5 @@ func (a *App) calendar(ctx context.Context, r postgres.Reader) (domain.Calendar,
 		return domain.Calendar{}, err
 	}
 	zone, err := zoneOf(shop.workshop)
-	where := domain.Shop{Open: shop.workshop.Open, Zone: zone, Stations: shop.stations}
-	return domain.Calendar{Shop: where, At: a.now(), Queue: shop.queue}, err
+	return domain.Calendar{Shop: shop.at(zone), At: a.now(), Queue: shop.lefts()}, err
 }

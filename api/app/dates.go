@@ -16,7 +16,29 @@ import (
 type shopState struct {
 	workshop domain.Workshop
 	stations []domain.Station
-	queue    []domain.QueuedWork
+	queue    []jobNow
+}
+
+// jobNow is a job in the queue with what is left of it.
+type jobNow struct {
+	job  domain.Job
+	work domain.JobWork
+}
+
+// at is the workshop as dates see it.
+func (s shopState) at(zone *time.Location) domain.Shop {
+	return domain.Shop{Open: s.workshop.Open, Zone: zone, Stations: s.stations}
+}
+
+// lefts is what is left of each job that anything is left of.
+func (s shopState) lefts() []domain.QueuedWork {
+	list := []domain.QueuedWork{}
+	for _, j := range s.queue {
+		if len(j.work.Left.Scope.Lines) > 0 {
+			list = append(list, j.work.Left)
+		}
+	}
+	return list
 }
 
 // shopNow loads the workshop, its stations and what is left of each job.
@@ -25,7 +47,7 @@ func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error)
 	if err != nil {
 		return shopState{}, err
 	}
-	s := shopState{workshop: w.Value, stations: []domain.Station{}, queue: []domain.QueuedWork{}}
+	s := shopState{workshop: w.Value, stations: []domain.Station{}, queue: []jobNow{}}
 	stations, err := r.Stations(ctx)
 	if err != nil {
 		return s, err
@@ -38,32 +60,85 @@ func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error)
 		return s, err
 	}
 	for _, j := range jobs {
-		q, err := a.queued(ctx, r, j.Value)
+		now, err := a.jobNow(ctx, r, j.Value, w.Value)
 		if err != nil {
 			return s, err
 		}
-		if len(q.Scope.Lines) > 0 {
-			s.queue = append(s.queue, q)
-		}
+		s.queue = append(s.queue, now)
 	}
 	return s, nil
 }
 
-// queued is what is left of a job.
-func (a *App) queued(ctx context.Context, r postgres.Reader, j domain.Job) (domain.QueuedWork, error) {
+// jobNow loads what is left of a job.
+func (a *App) jobNow(ctx context.Context, r postgres.Reader, j domain.Job, w domain.Workshop) (jobNow, error) {
+	now := jobNow{}
 	d, err := r.Scope(ctx, j.Scope)
 	if err != nil {
-		return domain.QueuedWork{}, err
+		return now, err
 	}
-	drawn, err := a.draw(ctx, r, d.Value)
+	zone, err := zoneOf(w)
 	if err != nil {
-		return domain.QueuedWork{}, err
+		return now, err
 	}
-	zone, err := zoneOf(drawn.Workshop)
+	if !j.KeepsLines() {
+		drawn, err := a.draw(ctx, r, d.Value)
+		if err != nil {
+			return now, err
+		}
+		j = j.WithLines(drawn.Scope)
+	}
+	i, err := r.Instrument(ctx, j.Instrument)
 	if err != nil {
-		return domain.QueuedWork{}, err
+		return now, err
 	}
-	return domain.LeftOf(j, drawn.Scope, drawn.Instrument, zone), nil
+	c, err := a.catalogueAt(ctx, r, d.Value.Revision)
+	if err != nil {
+		return now, err
+	}
+	return jobNow{job: j, work: domain.JobWork{Catalogue: c.Catalogue, Left: domain.LeftOf(j, i.Value, zone)}}, nil
+}
+
+// JobDates is when a job in the queue will be done, in its place among the
+// others. A closed job is Conflict.
+func (a *App) JobDates(ctx context.Context, actor Actor, id uuid.UUID) (domain.Timeline, error) {
+	r := a.Read(ctx, actor)
+	j, err := r.Job(ctx, id)
+	if err != nil {
+		return domain.Timeline{}, err
+	}
+	if _, err := j.Value.State.After(domain.ChangeJob); err != nil {
+		return domain.Timeline{}, err
+	}
+	shop, err := a.shopNow(ctx, r)
+	if err != nil {
+		return domain.Timeline{}, err
+	}
+	lines, err := shop.forecast(a.now())
+	if err != nil {
+		return domain.Timeline{}, err
+	}
+	return lines[id], nil
+}
+
+// forecast dates every job of the queue from an instant on.
+func (s shopState) forecast(at time.Time) (map[uuid.UUID]domain.Timeline, error) {
+	zone, err := zoneOf(s.workshop)
+	if err != nil {
+		return nil, err
+	}
+	work := make([]domain.JobWork, len(s.queue))
+	for i, j := range s.queue {
+		work[i] = j.work
+	}
+	list, err := domain.Forecast(work, s.at(zone), at)
+	if err != nil {
+		return nil, err
+	}
+	dates := make(map[uuid.UUID]domain.Timeline, len(list))
+	for i, t := range list {
+		dates[s.queue[i].job.ID] = t
+	}
+	return dates, nil
 }
 
 // Estimate is a stored scope in hours, parts and money, with the scope that it

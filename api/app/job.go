@@ -6,16 +6,19 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
-	"bentside/domain/catalogue"
 
 	"github.com/google/uuid"
-	"github.com/shopspring/decimal"
 )
 
-// AcceptScope puts a scope under way as a job at the end of the queue.
+// AcceptScope puts a scope under way as a job at the end of the queue, and keeps
+// what was planned for it then. An acceptance of an earlier day is planned from
+// that day on.
 func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID, on domain.Date) (Versioned[domain.Job], error) {
 	var made Versioned[domain.Job]
 	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
+		if err := tx.LockQueue(ctx); err != nil {
+			return err
+		}
 		d, err := tx.Reader.Scope(ctx, scope)
 		if err != nil {
 			return err
@@ -24,15 +27,27 @@ func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID,
 		if err != nil {
 			return err
 		}
-		if on.IsZero() {
-			return domain.Faults{{Pointer: "#/accepted_on", Detail: "must be the day of the acceptance"}}.Err()
+		zone, err := zoneOf(drawn.Workshop)
+		if err != nil {
+			return err
+		}
+		if err := domain.CheckAcceptance(on, domain.DateOf(tx.Now().In(zone))); err != nil {
+			return err
 		}
 		j, err := domain.Accept(drawn.Catalogue, drawn.Scope, drawn.Instrument, on)
 		if err != nil {
 			return err
 		}
 		j.ID, j.Scope = newID(id), scope
-		if err := tx.AddJob(ctx, j); err != nil {
+		baseline, err := a.baselineOf(ctx, tx, j, drawn, zone)
+		if err != nil {
+			return err
+		}
+		hash, err := tx.KeepDocument(ctx, baseline.Canonical())
+		if err != nil {
+			return err
+		}
+		if err := tx.AddJob(ctx, j, &hash); err != nil {
 			return err
 		}
 		if err := tx.MoveInstrument(ctx, j.Instrument, domain.InWork); err != nil {
@@ -45,38 +60,138 @@ func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID,
 	return made, err
 }
 
-// Progress is what is said of a task: the person-hours left, and whether it is
-// finished (then none are left).
-type Progress struct {
-	Left     decimal.Decimal
-	Finished bool
+// baselineOf plans a job that is being accepted behind those in the queue.
+func (a *App) baselineOf(ctx context.Context, tx *postgres.Tx, j domain.Job, drawn DrawnScope, zone *time.Location) (domain.Baseline, error) {
+	e, err := domain.EstimateScope(drawn.Catalogue, drawn.Instrument, drawn.Judgements, drawn.Scope, drawn.Workshop.Terms)
+	if err != nil {
+		return domain.Baseline{}, err
+	}
+	shop, err := a.shopNow(ctx, tx.Reader)
+	if err != nil {
+		return domain.Baseline{}, err
+	}
+	at := tx.Now().In(zone)
+	if j.AcceptedOn != domain.DateOf(at) {
+		at = j.AcceptedOn.In(zone)
+	}
+	b, err := domain.BaselineOf(drawn.Catalogue, j, e, shop.at(zone), at, shop.lefts())
+	b.Revision = drawn.Revision
+	return b, err
 }
 
-// RecordProgress records how far a task has come, at the version of the job
-// that was read.
-func (a *App) RecordProgress(ctx context.Context, actor Actor, job uuid.UUID, operation catalogue.Code, p Progress, version int64) (Versioned[domain.Job], error) {
+// Baseline is what was planned for a job when it was accepted.
+func (a *App) Baseline(ctx context.Context, actor Actor, job uuid.UUID) (domain.Baseline, error) {
+	r := a.Read(ctx, actor)
+	if _, err := r.Job(ctx, job); err != nil {
+		return domain.Baseline{}, err
+	}
+	body, err := r.Baseline(ctx, job)
+	if err != nil {
+		return domain.Baseline{}, err
+	}
+	return domain.ParseBaseline(body)
+}
+
+// changeJob loads a job under its lock, lets change it, and gives it back as it
+// is then. What has happened is noted under the job.
+func (a *App) changeJob(ctx context.Context, actor Actor, act domain.Act, id uuid.UUID, change func(jobChange) error) (Versioned[domain.Job], error) {
 	var now Versioned[domain.Job]
-	err := a.write(ctx, actor, domain.WriteProgress, func(tx *postgres.Tx) error {
-		var finished *time.Time
-		switch {
-		case p.Left.IsNegative():
-			return domain.Faults{{Pointer: "#/left", Detail: "hours left cannot be negative"}}.Err()
-		case p.Finished && !p.Left.IsZero():
-			return domain.Faults{{Pointer: "#/left", Detail: "a finished task has no hours left"}}.Err()
-		case p.Finished:
-			at := tx.Now()
-			finished = &at
-		}
-		if _, err := tx.Reader.Job(ctx, job); err != nil {
+	err := a.write(ctx, actor, act, func(tx *postgres.Tx) error {
+		j, err := tx.LockJob(ctx, id)
+		if err != nil {
 			return err
 		}
-		if err := tx.SaveProgress(ctx, job, operation, p.Left, finished, version); err != nil {
+		today, err := today(ctx, tx)
+		if err != nil {
 			return err
 		}
-		tx.Note("task.progressed", job, map[string]any{"operation": operation, "left": p.Left, "finished": p.Finished})
-		var err error
-		now, err = tx.Reader.Job(ctx, job)
+		if err := change(jobChange{tx: tx, job: j.Value, version: j.Version, today: today}); err != nil {
+			return err
+		}
+		now, err = tx.Reader.Job(ctx, id)
 		return err
 	})
 	return now, err
+}
+
+// jobChange is a job under its lock, with the day in the workshop.
+type jobChange struct {
+	tx      *postgres.Tx
+	job     domain.Job
+	version int64
+	today   domain.Date
+}
+
+// today is the day in the workshop's zone.
+func today(ctx context.Context, tx *postgres.Tx) (domain.Date, error) {
+	w, err := tx.Workshop(ctx)
+	if err != nil {
+		return domain.Date{}, err
+	}
+	zone, err := zoneOf(w.Value)
+	if err != nil {
+		return domain.Date{}, err
+	}
+	return domain.DateOf(tx.Now().In(zone)), nil
+}
+
+// RecordProgress records how far a task has come: hours done so far and left.
+// Without a day it holds for today.
+func (a *App) RecordProgress(ctx context.Context, actor Actor, job uuid.UUID, p domain.Progress) (Versioned[domain.Job], error) {
+	return a.changeJob(ctx, actor, domain.WriteProgress, job, func(c jobChange) error {
+		p.ID, p.RecordedBy, p.RecordedAt = newID(p.ID), actor.User, c.tx.Now()
+		if p.On.IsZero() {
+			p.On = c.today
+		}
+		j, err := c.job.Book(p, c.today)
+		if err != nil {
+			return err
+		}
+		c.tx.Note("task.progressed", job, map[string]any{"operation": p.Operation, "done": p.Done, "left": p.Left, "finished": p.Finished})
+		return c.tx.AddProgress(ctx, j, p, c.version)
+	})
+}
+
+// Suspend lets a task or a whole job rest.
+func (a *App) Suspend(ctx context.Context, actor Actor, job uuid.UUID, s domain.Suspension) (Versioned[domain.Job], error) {
+	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
+		s.ID, s.Since = newID(s.ID), c.tx.Now()
+		j, err := c.job.Suspend(s, c.today)
+		if err != nil {
+			return err
+		}
+		c.tx.Note("job.suspended", job, map[string]any{"suspension": s.ID, "operation": s.Operation, "until": s.Until})
+		return c.tx.AddSuspension(ctx, j, s, c.version)
+	})
+}
+
+// Resume takes up what a suspension let rest.
+func (a *App) Resume(ctx context.Context, actor Actor, job, suspension uuid.UUID, why string) (Versioned[domain.Job], error) {
+	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
+		j, err := c.job.Resume(suspension)
+		if err != nil {
+			return err
+		}
+		c.tx.Note("job.resumed", job, map[string]any{"suspension": suspension})
+		return c.tx.EndSuspension(ctx, j, suspension, why, c.version)
+	})
+}
+
+// Closing is how a job is to end.
+type Closing struct {
+	Outcome domain.JobOutcome
+	On      domain.Date
+	Why     string
+}
+
+// CloseJob ends a job for good.
+func (a *App) CloseJob(ctx context.Context, actor Actor, job uuid.UUID, end Closing) (Versioned[domain.Job], error) {
+	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
+		j, err := c.job.Close(end.Outcome, end.On, c.today, end.Why)
+		if err != nil {
+			return err
+		}
+		c.tx.Note("job.closed", job, map[string]any{"outcome": end.Outcome, "on": end.On, "why": end.Why})
+		return c.tx.CloseJob(ctx, j, c.version)
+	})
 }

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 
 	"bentside/api/postgres"
 	"bentside/domain"
@@ -57,6 +58,9 @@ func (a *App) EditScope(ctx context.Context, actor Actor, id uuid.UUID, edits []
 		if err != nil {
 			return err
 		}
+		if err := notUnderWay(ctx, tx, id); err != nil {
+			return err
+		}
 		d := old.Value
 		d.Edits = edits
 		drawn, err := a.draw(ctx, tx.Reader, d)
@@ -68,6 +72,19 @@ func (a *App) EditScope(ctx context.Context, actor Actor, id uuid.UUID, edits []
 		return tx.SaveEdits(ctx, id, edits, version)
 	})
 	return now, err
+}
+
+// notUnderWay refuses to change a scope that was accepted as a job.
+func notUnderWay(ctx context.Context, tx *postgres.Tx, scope uuid.UUID) error {
+	_, err := tx.JobOf(ctx, scope)
+	var f *domain.Fault
+	switch {
+	case err == nil:
+		return domain.Refuse(domain.Conflict, "the scope is under way as a job: propose the change to the job")
+	case errors.As(err, &f) && f.Kind == domain.NotFound:
+		return nil
+	}
+	return err
 }
 
 // Scope is a stored scope with its lines, drawn up anew from what is stored.

@@ -31,6 +31,8 @@ func StartingWorkshop(name, zone, currency string) (domain.Workshop, error) {
 		DaysOnFloor:   120,
 		BiddingStep:   d("50"),
 		UnknownOdds:   d("0.5"),
+		WorkFinanced:  domain.DefaultWorkFinanced,
+		LossLimit:     domain.DefaultLossLimit,
 	}}
 	for _, op := range shipped.Operations {
 		w.Terms.LabourRates[op.Skill] = d("20.00")

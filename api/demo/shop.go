@@ -45,6 +45,7 @@ func workshop() domain.Workshop {
 			TaxRegime: domain.MarginTax, TaxRate: dec("0.20"), TargetShare: dec("0.12"),
 			SellingShare: dec("0.03"), SellingFixed: dec("420.00"), FinanceRate: dec("0.06"), StoragePerDay: dec("1.80"),
 			DaysOnFloor: 110, BiddingStep: dec("50.00"), UnknownOdds: dec("0.4"),
+			WorkFinanced: dec("0.5"), LossLimit: dec("0.2"),
 		},
 	}
 	morning, afternoon := domain.Interval{From: 8 * 60, To: 12 * 60}, domain.Interval{From: 12*60 + 45, To: 16*60 + 45}

@@ -79,15 +79,14 @@ func putUnderWay(ctx context.Context, a *app.App, actor app.Actor, p piano, dept
 	if err != nil {
 		return err
 	}
-	version := j.Version
 	for _, t := range j.Value.Tasks {
 		if !slices.Contains(done, t.Operation) {
 			continue
 		}
-		if _, err := a.RecordProgress(ctx, actor, j.Value.ID, t.Operation, app.Progress{Finished: true}, version); err != nil {
+		said := domain.Progress{Operation: t.Operation, Done: t.Planned, Finished: true}
+		if _, err := a.RecordProgress(ctx, actor, j.Value.ID, said); err != nil {
 			return err
 		}
-		version++
 	}
 	return nil
 }

@@ -8,6 +8,8 @@ import (
 	"bentside/api/postgres"
 	"bentside/api/postgres/pgtest"
 	"bentside/domain"
+
+	"github.com/google/uuid"
 )
 
 func TestEveryKeyThatAClientCanBreakIsAFault(t *testing.T) {
@@ -54,13 +56,21 @@ func TestEveryKeyThatAClientCanBreakIsAFault(t *testing.T) {
 		{"a bid's id again", domain.Conflict, func(ctx context.Context, tx *postgres.Tx) error { return addBid(ctx, tx, rowID(17)) }},
 		{"a job's id again", domain.Conflict, func(ctx context.Context, tx *postgres.Tx) error {
 			d := someDecision(nowhere)
-			return errors.Join(tx.AddScope(ctx, d), tx.AddJob(ctx, domain.Job{ID: rowID(18), Instrument: rowID(13), Scope: nowhere, AcceptedOn: someDay}))
+			return errors.Join(tx.AddScope(ctx, d), tx.AddJob(ctx, domain.Job{ID: rowID(18), Instrument: rowID(13), Scope: nowhere, AcceptedOn: someDay}, nil))
 		}},
 		{"a scope accepted again", domain.Conflict, func(ctx context.Context, tx *postgres.Tx) error {
-			return tx.AddJob(ctx, domain.Job{ID: nowhere, Instrument: rowID(13), Scope: rowID(16), AcceptedOn: someDay})
+			return tx.AddJob(ctx, domain.Job{ID: nowhere, Instrument: rowID(13), Scope: rowID(16), AcceptedOn: someDay}, nil)
 		}},
-		{"progress on no operation", domain.NotFound, func(ctx context.Context, tx *postgres.Tx) error {
-			return tx.SaveProgress(ctx, rowID(18), "ZZ-99", half, nil, 1)
+		{"progress by nobody of the crew", domain.NotFound, func(ctx context.Context, tx *postgres.Tx) error {
+			j := domain.Job{ID: rowID(18), State: domain.JobOpen, Tasks: []domain.Task{{Operation: "AC-10", Left: half}}}
+			return tx.AddProgress(ctx, j, domain.Progress{ID: nowhere, Operation: "AC-10", Left: half, On: someDay, Person: nowhere}, 1)
+		}},
+		{"a task suspended twice", domain.Conflict, func(ctx context.Context, tx *postgres.Tx) error {
+			j := domain.Job{ID: rowID(18), State: domain.JobOpen}
+			rest := func(id uuid.UUID, version int64) error {
+				return tx.AddSuspension(ctx, j, domain.Suspension{ID: id, Operation: "AC-10", Why: "glue", Until: someDay}, version)
+			}
+			return errors.Join(rest(nowhere, 1), rest(rowID(98), 2))
 		}},
 	} {
 		err := s.Write(t.Context(), actorOf(workshopA), morning, func(tx *postgres.Tx) error { return c.do(t.Context(), tx) })

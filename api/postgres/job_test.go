@@ -25,7 +25,7 @@ func TestTheQueueIsReadWithEachJobsOwnTasks(t *testing.T) {
 	third.Tasks = nil // nothing to do is a job too
 	write(t, s, actorOf(workshopA), func(tx *postgres.Tx) error {
 		return errors.Join(addJob(t, tx, second), addJob(t, tx, third),
-			tx.SaveProgress(t.Context(), second.ID, "OP-02", decimal.Zero, &finished, 1))
+			book(t, tx, second.ID, domain.Progress{Operation: "OP-02", Done: decimal.New(3, 0), Finished: true, RecordedAt: finished}))
 	})
 	second.Tasks[1].Left, second.Tasks[1].FinishedAt = decimal.Zero, &finished
 	got := must(s.Read(workshopA).Jobs(t.Context()))(t)
@@ -90,7 +90,19 @@ func someJob(id uuid.UUID, place int) domain.Job {
 // addJob adds a job with a scope under the same id.
 func addJob(tb testing.TB, tx *postgres.Tx, j domain.Job) error {
 	tb.Helper()
-	return errors.Join(tx.AddScope(tb.Context(), someDecision(j.Scope)), tx.AddJob(tb.Context(), j))
+	return errors.Join(tx.AddScope(tb.Context(), someDecision(j.Scope)), tx.AddJob(tb.Context(), j, nil))
+}
+
+// book records progress on a task as it is now.
+func book(tb testing.TB, tx *postgres.Tx, job uuid.UUID, p domain.Progress) error {
+	tb.Helper()
+	j, err := tx.LockJob(tb.Context(), job)
+	if err != nil {
+		return err
+	}
+	p.ID, p.On = newID(tb), someDay
+	now, err := j.Value.Book(p, someDay)
+	return errors.Join(err, tx.AddProgress(tb.Context(), now, p, j.Version))
 }
 
 // describe puts a job into words that hold every figure but no form of it.

@@ -16,8 +16,8 @@ import (
 )
 
 // Tx changes things in one workshop. It embeds a Reader that sees its own
-// changes. Locks are taken in one order: instrument by id, then job, then, by
-// the commit, the head of the feed.
+// changes. Locks are taken in one order: the queue, instrument by id, then job,
+// then, by the commit, the head of the feed.
 type Tx struct {
 	Reader
 	actor  domain.Actor

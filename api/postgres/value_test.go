@@ -64,6 +64,7 @@ func TestSettingsKeepEveryDigitOfTheirRates(t *testing.T) {
 		w := someWorkshop(a.Workshop)
 		w.Terms.OverheadRate, w.Terms.SellingFixed, w.Terms.StoragePerDay = money("overhead"), money("fixed"), money("storage")
 		w.Terms.TaxRate, w.Terms.TargetShare, w.Terms.FinanceRate = share("tax"), share("target"), share("finance")
+		w.Terms.WorkFinanced, w.Terms.LossLimit = share("work financed"), share("loss limit")
 		w.Terms.LabourRates = map[string]decimal.Decimal{
 			"bench":  decimal.RequireFromString("21.10"), // a float would make 21.1 of it, or 21.099999
 			"finish": decimal.New(rapid.Int64().Draw(r, "digits"), -rapid.Int32Range(0, 30).Draw(r, "decimals")),

@@ -139,7 +139,9 @@ func readEdits(tb testing.TB, r postgres.Reader) (int64, string) {
 }
 
 func changeProgress(ctx context.Context, tx *postgres.Tx, n int) error {
-	return tx.SaveProgress(ctx, rowID(18), "AC-10", decimal.NewFromInt(int64(n)), nil, 1)
+	left := decimal.NewFromInt(int64(n))
+	j := domain.Job{ID: rowID(18), State: domain.JobOpen, Tasks: []domain.Task{{Operation: "AC-10", Left: left}}}
+	return tx.AddProgress(ctx, j, domain.Progress{ID: rowID(900 + n), Operation: "AC-10", Left: left, On: someDay}, 1)
 }
 
 func readProgress(tb testing.TB, r postgres.Reader) (int64, string) {

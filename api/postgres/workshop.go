@@ -13,7 +13,7 @@ func (r Reader) Workshop(ctx context.Context) (domain.Versioned[domain.Workshop]
 	return one(ctx, r, "workshop", scanWorkshop, `
 		SELECT id, name, zone, currency, overhead_rate, tax_regime, tax_rate, target_share, selling_share,
 		       selling_fixed, finance_rate, storage_per_day, days_on_floor, bidding_step, unknown_odds,
-		       labour_rates, opening_hours, version, created_at
+		       work_financed, loss_limit, labour_rates, opening_hours, version, created_at
 		FROM workshops
 		WHERE id = $1`, r.workshop)
 }
@@ -23,7 +23,7 @@ func scanWorkshop(row pgx.CollectableRow) (v domain.Versioned[domain.Workshop], 
 	t := &w.Terms
 	err = row.Scan(&w.ID, &w.Name, &w.Zone, &t.Currency, &t.OverheadRate, &t.TaxRegime, &t.TaxRate, &t.TargetShare, &t.SellingShare,
 		&t.SellingFixed, &t.FinanceRate, &t.StoragePerDay, &t.DaysOnFloor, &t.BiddingStep, &t.UnknownOdds,
-		&t.LabourRates, &w.Open, &v.Version, &v.CreatedAt)
+		&t.WorkFinanced, &t.LossLimit, &t.LabourRates, &w.Open, &v.Version, &v.CreatedAt)
 	return v, err
 }
 
@@ -33,11 +33,11 @@ func (tx *Tx) AddWorkshop(ctx context.Context, w domain.Workshop) error {
 	err := tx.exec(ctx, `
 		INSERT INTO workshops (id, name, zone, currency, overhead_rate, tax_regime, tax_rate, target_share, selling_share,
 		                       selling_fixed, finance_rate, storage_per_day, days_on_floor, bidding_step, unknown_odds,
-		                       labour_rates, opening_hours, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18)`,
+		                       work_financed, loss_limit, labour_rates, opening_hours, created_at)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)`,
 		w.ID, w.Name, w.Zone, t.Currency, t.OverheadRate, t.TaxRegime, t.TaxRate, t.TargetShare, t.SellingShare,
 		t.SellingFixed, t.FinanceRate, t.StoragePerDay, t.DaysOnFloor, t.BiddingStep, t.UnknownOdds,
-		t.LabourRates, w.Open, tx.now)
+		t.WorkFinanced, t.LossLimit, t.LabourRates, w.Open, tx.now)
 	if err != nil {
 		return err
 	}
@@ -51,9 +51,9 @@ func (tx *Tx) SaveWorkshop(ctx context.Context, w domain.Workshop, version int64
 		UPDATE workshops
 		SET name = $2, zone = $3, overhead_rate = $4, tax_regime = $5, tax_rate = $6, target_share = $7, selling_share = $8,
 		    selling_fixed = $9, finance_rate = $10, storage_per_day = $11, days_on_floor = $12, bidding_step = $13,
-		    unknown_odds = $14, labour_rates = $15, opening_hours = $16, version = version + 1
-		WHERE id = $1 AND version = $17`,
+		    unknown_odds = $14, work_financed = $15, loss_limit = $16, labour_rates = $17, opening_hours = $18, version = version + 1
+		WHERE id = $1 AND version = $19`,
 		tx.workshop, w.Name, w.Zone, t.OverheadRate, t.TaxRegime, t.TaxRate, t.TargetShare, t.SellingShare,
 		t.SellingFixed, t.FinanceRate, t.StoragePerDay, t.DaysOnFloor, t.BiddingStep,
-		t.UnknownOdds, t.LabourRates, w.Open, version)
+		t.UnknownOdds, t.WorkFinanced, t.LossLimit, t.LabourRates, w.Open, version)
 }

@@ -3,6 +3,7 @@ package odds
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"bentside/domain/money"
 
@@ -118,6 +119,13 @@ func (d Distribution) plus(o Distribution) Distribution {
 func (d Distribution) Shift(a money.Amount) Distribution {
 	d.origin = d.Low().Add(a).Minor()
 	return d
+}
+
+// Neg returns the amount with the other sign, so that Sum takes it off.
+func (d Distribution) Neg() Distribution {
+	turned := Distribution{currency: d.currency, origin: d.High().Neg().Minor(), step: d.step, mass: slices.Clone(d.mass)}
+	slices.Reverse(turned.mass)
+	return turned
 }
 
 // Scale returns the amount multiplied by a factor that is not negative; nothing is left of it at zero. It returns

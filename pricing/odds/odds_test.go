@@ -206,6 +206,27 @@ func TestShiftAndScaleMoveMeanAndSpread(t *testing.T) {
 	}
 }
 
+func TestTheDifferenceOfTwoAmountsHasTheirMeansApart(t *testing.T) {
+	t.Parallel()
+	a, err := odds.PERT(minor(10_000), minor(30_000), minor(80_000))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := odds.PERT(minor(0), minor(5_000), minor(6_000))
+	if err != nil {
+		t.Fatal(err)
+	}
+	off, err := odds.Sum(gbp, a, b.Neg())
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "mean", float64(off.Mean().Minor()), float64(a.Mean().Minor()-b.Mean().Minor()), 1)
+	near(t, "sd", float64(off.SD().Minor()), math.Hypot(float64(a.SD().Minor()), float64(b.SD().Minor())), 20)
+	if off.Low().Cmp(minor(4_000)) > 0 || off.Low().Cmp(minor(3_900)) < 0 {
+		t.Errorf("the least is %v, want 40.00 or a step below", off.Low())
+	}
+}
+
 func TestMixtureRefusesWhatIsNoSetOfChances(t *testing.T) {
 	t.Parallel()
 	one := odds.Certain(minor(1))

@@ -47,8 +47,8 @@ func (e *OrderError) Error() string {
 	return fmt.Sprintf("three points must rise: %v, %v, %v", e.Low, e.Likely, e.High)
 }
 
-// slices is how many slices of equal width the density is taken in.
-const slices = 400
+// cuts is how many slices of equal width the density is taken in.
+const cuts = 400
 
 // binaryPlaces is how fine an exponent of the density is taken.
 const binaryPlaces = 16
@@ -77,7 +77,7 @@ func PERT(low, likely, high money.Amount) (Distribution, error) {
 	}
 	span := high.Minor() - low.Minor()
 	t := ThreePoint{Low: 0, Likely: float64(likely.Minor()-low.Minor()) / float64(span), High: 1}
-	d := blank(c, low.Minor(), span, slices)
+	d := blank(c, low.Minor(), span, cuts)
 	for i, m := range t.density() {
 		d.lay(float64(middle(i)*float64(span)), m)
 	}
@@ -85,15 +85,15 @@ func PERT(low, likely, high money.Amount) (Distribution, error) {
 }
 
 // middle is the middle of a slice of a range of one.
-func middle(i int) float64 { return (float64(i) + 0.5) / slices }
+func middle(i int) float64 { return (float64(i) + 0.5) / cuts }
 
 // density returns the masses of the slices of three points on a range of one.
 func (t ThreePoint) density() []float64 {
 	alpha, _ := t.Shape()
-	masses := make([]float64, slices)
+	masses := make([]float64, cuts)
 	total := 0.0
 	for i := range masses {
-		masses[i] = float64(power(i, alpha-1) * power(slices-1-i, 5-alpha))
+		masses[i] = float64(power(i, alpha-1) * power(cuts-1-i, 5-alpha))
 		total += masses[i]
 	}
 	mean, square := 0.0, 0.0
@@ -126,7 +126,7 @@ func power(slice int, exponent float64) float64 {
 }
 
 // roots are, for each slice, the square root of its middle, the root of that, and so on.
-var roots = func() (table [slices][binaryPlaces]float64) {
+var roots = func() (table [cuts][binaryPlaces]float64) {
 	for slice := range table {
 		root := middle(slice)
 		for place := range table[slice] {

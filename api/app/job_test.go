@@ -1,0 +1,187 @@
+package app_test
+
+import (
+	"slices"
+	"sync"
+	"testing"
+
+	"bentside/api/app"
+	"bentside/api/postgres"
+	"bentside/domain"
+	"bentside/domain/catalogue"
+
+	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
+)
+
+// drawnUp is a scope of an instrument of its own.
+func drawnUp(t *testing.T, a *app.App, who app.Actor, in domain.Instrument) uuid.UUID {
+	t.Helper()
+	i, err := a.AddInstrument(t.Context(), who, in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := a.TakeSurvey(t.Context(), who, domain.Survey{Instrument: i.Value.ID, TakenOn: domain.DateOf(morning)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := a.DrawScope(t.Context(), who, postgres.Decision{Instrument: i.Value.ID, Survey: v.Value.ID, Depth: catalogue.Recondition})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Value.ID
+}
+
+func accepted(t *testing.T, a *app.App, who app.Actor, scope uuid.UUID) domain.Job {
+	t.Helper()
+	j, err := a.AcceptScope(t.Context(), who, uuid.Nil, scope, domain.DateOf(morning))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return j.Value
+}
+
+func TestJobsAcceptedAtOnceEachGetAPlaceOfTheirOwn(t *testing.T) {
+	t.Parallel()
+	const n = 6
+	a, _ := opened(t, n+2, atMorning)
+	who := founded(t, a)
+	scopes := make([]uuid.UUID, n)
+	for i := range scopes {
+		scopes[i] = drawnUp(t, a, who, someInstrument())
+	}
+	errs := make([]error, n)
+	var all sync.WaitGroup
+	for i, s := range scopes {
+		all.Go(func() { _, errs[i] = a.AcceptScope(t.Context(), who, uuid.Nil, s, domain.DateOf(morning)) })
+	}
+	all.Wait()
+	for _, err := range errs {
+		if err != nil {
+			t.Error(err)
+		}
+	}
+	jobs, err := a.Read(t.Context(), who).Jobs(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var places []int
+	for _, j := range jobs {
+		places = append(places, j.Value.Place)
+	}
+	if want := []int{1, 2, 3, 4, 5, 6}; !slices.Equal(places, want) {
+		t.Errorf("places %v, want %v", places, want)
+	}
+}
+
+func TestTheBaselineStaysWhateverHappensToTheJob(t *testing.T) {
+	t.Parallel()
+	a, _ := opened(t, 4, atMorning)
+	who := founded(t, a)
+	j := accepted(t, a, who, drawnUp(t, a, who, someInstrument()))
+	before, err := a.Baseline(t.Context(), who, j.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if before.Plan == nil || !before.Hours.IsPositive() || before.Expected.Total.Likely.Sign() <= 0 || before.Revision != 1 {
+		t.Fatalf("got %+v, want hours, cost and dates", before)
+	}
+	first := j.Tasks[0].Operation
+	if _, err := a.RecordProgress(t.Context(), who, j.ID, domain.Progress{Operation: first, Done: decimal.NewFromInt(3), Left: decimal.NewFromInt(400)}); err != nil {
+		t.Fatal(err)
+	}
+	w, err := a.Read(t.Context(), who).Workshop(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.Value.Terms.OverheadRate = decimal.NewFromInt(99)
+	if _, err := a.ChangeWorkshop(t.Context(), who, w.Value, w.Version); err != nil {
+		t.Fatal(err)
+	}
+	after, err := a.Baseline(t.Context(), who, j.ID)
+	if err != nil || string(after.Canonical()) != string(before.Canonical()) {
+		t.Errorf("the baseline has changed: %v", err)
+	}
+	dates, err := a.JobDates(t.Context(), who, j.ID)
+	if err != nil || !dates.Ready.After(before.Plan.Ready) {
+		t.Errorf("with 400 h left of the first task it is ready %v, planned %v (%v)", dates.Ready, before.Plan.Ready, err)
+	}
+}
+
+func TestEveryWordOnATaskIsKept(t *testing.T) {
+	t.Parallel()
+	a, _ := opened(t, 4, atMorning)
+	who := founded(t, a)
+	j := accepted(t, a, who, drawnUp(t, a, who, someInstrument()))
+	code := j.Tasks[0].Operation
+	for _, p := range []domain.Progress{
+		{Operation: code, Done: decimal.NewFromInt(2), Left: decimal.NewFromInt(3)},
+		{Operation: code, Done: decimal.NewFromInt(5), Finished: true},
+		{Operation: code, Done: decimal.NewFromInt(4), Left: decimal.NewFromInt(1), Note: "an hour was another piano's"},
+	} {
+		if _, err := a.RecordProgress(t.Context(), who, j.ID, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	list, err := a.Read(t.Context(), who).Progress(t.Context(), j.ID, code)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var said []string
+	for _, p := range list {
+		said = append(said, p.Done.String()+" done "+p.Left.String()+" left")
+		if p.RecordedBy != who.User || p.On != domain.DateOf(morning) {
+			t.Errorf("got %+v, want it by %v for today", p, who.User)
+		}
+	}
+	if want := []string{"2 done 3 left", "5 done 0 left", "4 done 1 left"}; !slices.Equal(said, want) {
+		t.Errorf("got %v, want %v", said, want)
+	}
+}
+
+func TestAClosedJobIsChangedByNothing(t *testing.T) {
+	t.Parallel()
+	ctx := t.Context()
+	a, _ := opened(t, 4, atMorning)
+	who := founded(t, a)
+	scope := drawnUp(t, a, who, someInstrument())
+	j := accepted(t, a, who, scope)
+	rest := domain.Suspension{Operation: j.Tasks[0].Operation, Why: "glue", Until: domain.DateOf(morning).AddDays(3)}
+	resting, err := a.Suspend(ctx, who, j.ID, rest)
+	if err != nil {
+		t.Fatal(err)
+	}
+	today := domain.DateOf(morning)
+	closed, err := a.CloseJob(ctx, who, j.ID, app.Closing{Outcome: domain.JobAbandoned, On: today, Why: "sold as it stands"})
+	if err != nil || closed.Value.State != domain.JobClosed || len(closed.Value.Suspensions) != 0 {
+		t.Fatalf("got %+v, %v; want it closed with nothing resting", closed.Value, err)
+	}
+	changes := map[string]func() error{
+		"progress": func() error {
+			_, err := a.RecordProgress(ctx, who, j.ID, domain.Progress{Operation: rest.Operation, Finished: true})
+			return err
+		},
+		"suspension": func() error { _, err := a.Suspend(ctx, who, j.ID, rest); return err },
+		"hold": func() error {
+			_, err := a.Suspend(ctx, who, j.ID, domain.Suspension{Why: "x", Until: today})
+			return err
+		},
+		"resumption": func() error { _, err := a.Resume(ctx, who, j.ID, resting.Value.Suspensions[0].ID, ""); return err },
+		"close": func() error {
+			_, err := a.CloseJob(ctx, who, j.ID, app.Closing{Outcome: domain.JobAbandoned, On: today, Why: "x"})
+			return err
+		},
+		"scope": func() error { _, err := a.EditScope(ctx, who, scope, nil, 1); return err },
+	}
+	for name, change := range changes {
+		if err := change(); faultKind(err) != domain.Conflict {
+			t.Errorf("%s: got %v, want a conflict", name, err)
+		}
+	}
+	if now, err := a.Read(ctx, who).Job(ctx, j.ID); err != nil || now.Version != closed.Version {
+		t.Errorf("version %d, %v; want %d still", now.Version, err, closed.Version)
+	}
+	if open, err := a.Read(ctx, who).Jobs(ctx); err != nil || len(open) != 0 {
+		t.Errorf("%d jobs are in the queue, %v; want none", len(open), err)
+	}
+}

@@ -1,0 +1,71 @@
+package domain
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"bentside/domain/catalogue"
+	"bentside/schedule"
+)
+
+// JobWork is what is left of a job, with the revision of the catalogue that it
+// is pinned to.
+type JobWork struct {
+	Catalogue *catalogue.Catalogue
+	Left      QueuedWork
+}
+
+// Forecast dates what is left of every job, in the order of the queue, from an
+// instant on: one instrument at a time at each place of limited number. It is a
+// queue and not an optimised plan, and it counts no people. A job of which
+// nothing is left is ready at once.
+func Forecast(jobs []JobWork, shop Shop, at time.Time) ([]Timeline, error) {
+	n := stationsOf(shop.Stations)
+	taken := map[string]bool{}
+	names := make([]string, len(jobs))
+	for i, j := range jobs {
+		work := j.Left.inQueue(i, taken)
+		names[i] = work.name
+		if err := n.add(j.Catalogue, work); err != nil {
+			return nil, err
+		}
+	}
+	for _, years := range horizons {
+		list, err := n.forecast(shop, at, years, names)
+		var beyond *schedule.HorizonError
+		if !errors.As(err, &beyond) {
+			return list, err
+		}
+	}
+	return nil, Refuse(Conflict, "the work does not end within %d years of opening hours", horizons[len(horizons)-1])
+}
+
+func (n *Network) forecast(shop Shop, at time.Time, years int, names []string) ([]Timeline, error) {
+	axis, err := axisOf(shop, at, years)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := n.queue(axis, at)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]Timeline, len(names))
+	for i, name := range names {
+		list[i] = n.timeline(axis, plan, name)
+	}
+	return list, nil
+}
+
+// inQueue is the work as it goes into a network at a place in the queue, under
+// a name that no other work has; taken are the names so far.
+func (q QueuedWork) inQueue(place int, taken map[string]bool) instrumentWork {
+	name := q.Name
+	if taken[name] || name == "" {
+		name = fmt.Sprintf("%s (%d)", q.Name, place+1)
+	}
+	taken[name] = true
+	return instrumentWork{
+		name: name, scope: q.Scope, accepted: q.Accepted, underWay: true, order: place, held: q.Held, suspended: q.Suspended,
+	}
+}

@@ -1,0 +1,34 @@
+package domain
+
+import (
+	"fmt"
+	"time"
+
+	"bentside/domain/catalogue"
+	"bentside/schedule"
+)
+
+// rest holds the start of an operation back while it or the whole job rests,
+// and lets a suspended task that keeps its station go on occupying it. It
+// returns why the work does not start before; empty where it is free to.
+func (w *weaver) rest(op *catalogue.Operation, a *schedule.Activity) (why string) {
+	if !w.job.held.IsZero() {
+		a.Release, why = w.job.held, "the job is on hold until "+dayOf(w.job.held)
+	}
+	for _, s := range w.job.suspended {
+		if s.Operation != op.Code {
+			continue
+		}
+		if s.Until.After(a.Release) {
+			a.Release, why = s.Until, fmt.Sprintf("suspended until %s; what is left goes on then", dayOf(s.Until))
+		}
+		if at, ok := w.index[op.Station]; ok && s.KeepsStation && s.Until.After(s.Since) {
+			w.Reservations = append(w.Reservations, schedule.Reservation{
+				Name: a.Name, Station: at, Quantity: 1, From: s.Since, To: s.Until,
+			})
+		}
+	}
+	return why
+}
+
+func dayOf(t time.Time) string { return DateOf(t).String() }

@@ -1,0 +1,53 @@
+package domain
+
+import (
+	"fmt"
+
+	"bentside/domain/catalogue"
+
+	"github.com/shopspring/decimal"
+)
+
+const (
+	weightDriver = "kg of instrument"
+	weightWithin = "give or take 15 %"
+)
+
+// usualMM is the size of the baseline instruments.
+var usualMM = map[catalogue.Kind]int{catalogue.Grand: 1850, catalogue.Upright: 1250}
+
+// The weight of a grand in kg follows 215 L − 90, L in metres: a fit to the
+// tables of removers (232 kg at 1.50 m, 499 at 2.74), good to 15 %. Their
+// tables give uprights as 227 kg at 1.22 m (48 in) to 454 at 1.52 (60 in) and
+// nothing below.
+var (
+	grandWeight = [2]decimal.Decimal{decimal.New(215, 0), decimal.New(90, 0)}
+	lowUpright  = [2]decimal.Decimal{decimal.RequireFromString("1.22"), decimal.New(227, 0)}
+	tallUpright = [2]decimal.Decimal{decimal.RequireFromString("1.52"), decimal.New(454, 0)}
+)
+
+// weight is the estimated weight of the whole instrument in kg.
+func (m *measured) weight() Quantity {
+	size, basis, says := m.size(), Computed, ""
+	if m.in.SizeMM <= 0 {
+		size, basis = decimal.NewFromInt(int64(usualMM[m.in.Kind])).Mul(metrePerMilli), Assumed
+		says = "size not measured; "
+	}
+	if m.in.Kind == catalogue.Grand {
+		return Quantity{
+			Value: grandWeight[0].Mul(size).Sub(grandWeight[1]).Round(0), Basis: basis,
+			Formula: fmt.Sprintf("%s%s L − %s kg, L = %s m, %s", says, grandWeight[0], grandWeight[1], size, weightWithin),
+		}
+	}
+	if size.LessThan(lowUpright[0]) || size.GreaterThan(tallUpright[0]) {
+		basis = Assumed
+		says += fmt.Sprintf("removers' tables run from %s to %s m; ", lowUpright[0], tallUpright[0])
+		size = decimal.Max(lowUpright[0], decimal.Min(size, tallUpright[0]))
+	}
+	slope := tallUpright[1].Sub(lowUpright[1]).Div(tallUpright[0].Sub(lowUpright[0]))
+	return Quantity{
+		Value: lowUpright[1].Add(slope.Mul(size.Sub(lowUpright[0]))).Round(0), Basis: basis,
+		Formula: fmt.Sprintf("%sbetween %s kg at %s m and %s kg at %s m, H = %s m, %s",
+			says, lowUpright[1], lowUpright[0], tallUpright[1], tallUpright[0], size, weightWithin),
+	}
+}

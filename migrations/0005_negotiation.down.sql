@@ -1,0 +1,1 @@
+ALTER TABLE workshops DROP COLUMN loss_limit, DROP COLUMN work_financed;
