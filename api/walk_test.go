@@ -107,6 +107,9 @@ func (w *walker) catalogue() {
 		"If-Match: "+latest.header.Get("ETag"))
 	w.get("/v1/catalogue/revisions")
 	w.get("/v1/catalogue/revisions/1")
+	w.get("/v1/catalogue/offers?rate=1.25")
+	send[ignored](w, http.MethodPost, "/v1/catalogue/offers", map[string]any{"all": true, "rate": "1.25", "note": "prices at the new rate"},
+		"If-Match: "+w.get("/v1/catalogue").header.Get("ETag"))
 }
 
 func (w *walker) buying() (openapi.Instrument, openapi.Survey) {
@@ -146,6 +149,15 @@ func (w *walker) scopes(i openapi.Instrument, s openapi.Survey) openapi.Scope {
 	w.get(path + "/dates")
 	w.get(path + "/comparison?with=" + other.ID.String())
 	w.get(path + "/makeorbuy")
+	send[ignored](w, http.MethodPatch, "/v1/catalogue", map[string]any{
+		"note": "hours by what we booked", "edits": []any{map[string]any{"why": "slower since the move", "set": map[string]any{
+			"operation": "TU-01", "hours": map[string]any{"grand": map[string]any{
+				"low": "2", "high": "4", "baseline": "1", "setup": "2.5", "rate": "0",
+			}},
+		}}},
+	}, "If-Match: "+w.get("/v1/catalogue").header.Get("ETag"))
+	w.get(path + "/rebase?to=4")
+	scope = send[openapi.Scope](w, http.MethodPost, path+"/rebase", map[string]any{}, "If-Match: "+w.get(path).header.Get("ETag"))
 	return scope
 }
 
@@ -166,7 +178,20 @@ func (w *walker) jobs(scope openapi.Scope) {
 	job := send[openapi.Job](w, http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": "2026-03-09"})
 	w.get("/v1/jobs")
 	path := "/v1/jobs/" + job.ID.String()
-	send[ignored](w, http.MethodPut, path+"/tasks/"+job.Tasks[0].Operation, map[string]any{"left": "1.5", "finished": false}, "If-Match: "+w.get(path).header.Get("ETag"))
+	w.get(path)
+	w.get(path + "/baseline")
+	w.get(path + "/dates")
+	task := path + "/tasks/" + job.Tasks[0].Operation + "/progress"
+	send[ignored](w, http.MethodPost, task, map[string]any{"done": "2", "left": "1.5", "finished": false, "note": "the stairs were narrow"})
+	w.get(task)
+	job = send[openapi.Job](w, http.MethodPost, path+"/suspensions", map[string]any{
+		"operation": job.Tasks[1].Operation, "why": "the wire is late", "until": "2026-03-16", "keeps_station": false,
+	})
+	w.get(path + "/suspensions")
+	send[ignored](w, http.MethodPost, path+"/suspensions/"+job.Suspensions[0].ID.String()+"/resumption", map[string]any{"why": "the wire has come"})
+	send[ignored](w, http.MethodPost, path+"/close", map[string]any{
+		"outcome": "abandoned", "closed_on": "2026-03-02", "why": "the plate is cracked through the tenor",
+	})
 }
 
 // id is an id that a client brings.
