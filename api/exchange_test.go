@@ -75,6 +75,15 @@ func writeExchanges(tb testing.TB, all map[string][]byte) {
 	if err := os.MkdirAll(exampleDir, 0o755); err != nil { //nolint:gosec // part of the sources
 		tb.Fatal(err)
 	}
+	old, err := filepath.Glob(filepath.Join(exampleDir, "*.json"))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	for _, f := range old {
+		if err := os.Remove(f); err != nil {
+			tb.Fatal(err)
+		}
+	}
 	for name, b := range all {
 		if err := os.WriteFile(filepath.Join(exampleDir, name+".json"), b, 0o644); err != nil { //nolint:gosec // part of the sources
 			tb.Fatal(err)

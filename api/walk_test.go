@@ -118,6 +118,12 @@ func (w *walker) buying() (openapi.Instrument, openapi.Survey) {
 	w.get(at)
 	i = send[openapi.Instrument](w, http.MethodPut, at, with(wornGrand(), map[string]any{"model": "Salon"}), `If-Match: "v1"`)
 	w.get("/v1/instruments?find=418&state=considered")
+	w.get(at + "/takeoff")
+	send[ignored](w, http.MethodPut, at+"/measurements", map[string]any{"measurements": []any{
+		map[string]any{"driver": "damper", "value": "66", "by": "Ines Duarte", "why": "counted"},
+	}}, "If-Match: "+w.get(at).header.Get("ETag"))
+	send[ignored](w, http.MethodPut, at+"/scale", scaleBody(), "If-Match: "+w.get(at+"/scale").header.Get("ETag"))
+	w.get(at + "/stringing")
 	s := send[openapi.Survey](w, http.MethodPost, at+"/surveys", map[string]any{
 		"taken_on": "2026-03-02", "taken_by": "Ines Duarte",
 		"findings": []any{
