@@ -107,6 +107,9 @@ func (w *walker) catalogue() {
 		"If-Match: "+latest.header.Get("ETag"))
 	w.get("/v1/catalogue/revisions")
 	w.get("/v1/catalogue/revisions/1")
+	files := w.get("/v1/catalogue/revisions/1/export")
+	send[ignored](w, http.MethodPost, "/v1/catalogue/import?dry_run=true", string(files.body), "Content-Type: application/zip",
+		"If-Match: "+w.get("/v1/catalogue").header.Get("ETag"))
 	w.get("/v1/catalogue/offers?rate=1.25")
 	send[ignored](w, http.MethodPost, "/v1/catalogue/offers", map[string]any{"all": true, "rate": "1.25", "note": "prices at the new rate"},
 		"If-Match: "+w.get("/v1/catalogue").header.Get("ETag"))
@@ -118,6 +121,13 @@ func (w *walker) buying() (openapi.Instrument, openapi.Survey) {
 	w.get(at)
 	i = send[openapi.Instrument](w, http.MethodPut, at, with(wornGrand(), map[string]any{"model": "Salon"}), `If-Match: "v1"`)
 	w.get("/v1/instruments?find=418&state=considered")
+	w.get(at + "/takeoff")
+	send[ignored](w, http.MethodPut, at+"/measurements", map[string]any{"measurements": []any{
+		map[string]any{"driver": "damper", "value": "66", "by": "Ines Duarte", "why": "counted"},
+	}}, "If-Match: "+w.get(at).header.Get("ETag"))
+	send[ignored](w, http.MethodPut, at+"/scale", scaleBody(), "If-Match: "+w.get(at+"/scale").header.Get("ETag"))
+	w.get(at + "/stringing")
+	w.get(at + "/cautions")
 	s := send[openapi.Survey](w, http.MethodPost, at+"/surveys", map[string]any{
 		"taken_on": "2026-03-02", "taken_by": "Ines Duarte",
 		"findings": []any{
@@ -179,6 +189,7 @@ func (w *walker) jobs(scope openapi.Scope) {
 	w.get("/v1/jobs")
 	path := "/v1/jobs/" + job.ID.String()
 	w.get(path)
+	w.get(path + "/cautions")
 	w.get(path + "/baseline")
 	w.get(path + "/dates")
 	task := path + "/tasks/" + job.Tasks[0].Operation + "/progress"
