@@ -49,15 +49,15 @@ func (in BidInputs) workOutWay(d *deeper, zone *time.Location, way BidWay) (WayR
 		r.DaysOnFloor = *way.DaysOnFloor
 	}
 	r.HoldDays = DateOf(in.At.In(zone)).DaysUntil(DateOf(r.Dates.Queued.Ready.In(zone))) + r.DaysOnFloor
-	return r, in.price(&r, way)
+	sale, err := in.saleOf(way)
+	if err != nil {
+		return r, err
+	}
+	return r, in.price(&r, sale)
 }
 
 // price finds what to pay; a stop overrules any price.
-func (in BidInputs) price(r *WayResult, way BidWay) error {
-	sale, err := in.saleOf(way)
-	if err != nil {
-		return err
-	}
+func (in BidInputs) price(r *WayResult, sale saleInDoubt) error {
 	r.Sale = &sale.Range
 	bid, err := in.reckon(*r, sale)
 	if err != nil {
@@ -114,7 +114,7 @@ func (in BidInputs) negotiate(r *WayResult, bid pricing.Bid, sale saleInDoubt) e
 	if n.Asked != nil {
 		r.AtAsked = &n.Asked.Sums
 	}
-	return nil
+	return in.followForm(r, bid)
 }
 
 // workInDoubt is what the work of a way may come to: for now, each line by
@@ -208,7 +208,7 @@ func (in BidInputs) reckon(r WayResult, sale saleInDoubt) (pricing.Bid, error) {
 	if err != nil {
 		return pricing.Bid{}, err
 	}
-	return pricing.NewBid(pricing.BidInput{
+	input := pricing.BidInput{
 		Sale:      sale.Likely,
 		SaleBasis: sale.basis,
 		Target:    pricing.Portion{Share: t.TargetShare},
@@ -220,7 +220,9 @@ func (in BidInputs) reckon(r WayResult, sale saleInDoubt) (pricing.Bid, error) {
 		Work:      r.Estimate.Costs.Total.Likely,
 		Holding:   pricing.Holding{AnnualRate: t.FinanceRate, Days: r.HoldDays, PerDay: perDay, WorkShare: t.WorkFinanced},
 		Steps:     steps,
-	})
+	}
+	in.Asked.suit(&input)
+	return pricing.NewBid(input)
 }
 
 func (in BidInputs) premium() ([]pricing.PremiumBand, error) {
