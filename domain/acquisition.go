@@ -55,8 +55,8 @@ type DonorPart struct {
 	Usable decimal.Decimal      `json:"usable"`
 }
 
-// form is the form of the question.
-func (q BidQuestion) form() Form {
+// AcquiredBy is the form of the question.
+func (q BidQuestion) AcquiredBy() Form {
 	if q.Form == "" {
 		return Purchase
 	}
@@ -68,7 +68,7 @@ const maxParts = 100
 
 // checkForm wants what the form needs and nothing of another form.
 func (q BidQuestion) checkForm(f *questionCheck) {
-	form := q.form()
+	form := q.AcquiredBy()
 	if !slices.Contains(Forms, form) {
 		f.Add("#/form", "is none of purchase, consigned, part_exchange, donor")
 		return
@@ -112,7 +112,7 @@ func (q BidQuestion) checkForm(f *questionCheck) {
 
 // checkWays wants a depth at least, and none for a donor: its worth is its parts.
 func (q BidQuestion) checkWays(f *questionCheck) {
-	switch donor := q.form() == DonorOfParts; {
+	switch donor := q.AcquiredBy() == DonorOfParts; {
 	case donor && len(q.Ways) > 0:
 		f.Add("#/ways", "a donor is broken up and has no depth: leave them out")
 	case !donor && len(q.Ways) == 0:

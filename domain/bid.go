@@ -133,7 +133,7 @@ func WorkOut(in BidInputs, c *catalogue.Catalogue, zone *time.Location) (BidResu
 	}
 	r := BidResult{Judgements: js}
 	d := deeper{c: c, in: in, js: js}
-	if in.Asked.form() == DonorOfParts {
+	if in.Asked.AcquiredBy() == DonorOfParts {
 		w, err := in.workOutDonor(&d)
 		if err != nil {
 			return BidResult{}, err

@@ -42,7 +42,7 @@ type PartWorth struct {
 // sum of a margin scheme; a donor's parts are not sold as an instrument, so
 // there is neither tax nor selling cost. Which tax applies is for an adviser.
 func (q BidQuestion) suit(b *pricing.BidInput) {
-	switch q.form() {
+	switch q.AcquiredBy() {
 	case Consigned:
 		b.Holding.PaidAtSale = true
 		if b.Tax.Regime == pricing.StandardTax {
@@ -60,7 +60,7 @@ func (q BidQuestion) suit(b *pricing.BidInput) {
 // about parts.
 func (in BidInputs) followForm(r *WayResult, bid pricing.Bid) error {
 	n := r.Negotiation
-	switch in.Asked.form() {
+	switch in.Asked.AcquiredBy() {
 	case Consigned:
 		n.Opening = nil
 		return in.followCommissions(r)

@@ -62,7 +62,9 @@ func TestAPartExchangeFollowsBothSales(t *testing.T) {
 // of overhead, and 60 to be rid of the rest: 270.
 func TestADonorIsWorthItsUsablePartsLessBreakingUp(t *testing.T) {
 	t.Parallel()
-	exact := func(v string) catalogue.ThreePoint { return catalogue.ThreePoint{Low: dec(v), Likely: dec(v), High: dec(v)} }
+	exact := func(v string) catalogue.ThreePoint {
+		return catalogue.ThreePoint{Low: dec(v), Likely: dec(v), High: dec(v)}
+	}
 	in := bidFor(t)
 	in.Asked = domain.BidQuestion{
 		Form: domain.DonorOfParts, TransportIn: dec("80"), SellerAsks: ptr(dec("300")),

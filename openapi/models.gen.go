@@ -11,6 +11,14 @@ import (
 	"github.com/shopspring/decimal"
 )
 
+// Defines values for AcquisitionForm.
+const (
+	AcquisitionFormConsigned    AcquisitionForm = "consigned"
+	AcquisitionFormDonor        AcquisitionForm = "donor"
+	AcquisitionFormPartExchange AcquisitionForm = "part_exchange"
+	AcquisitionFormPurchase     AcquisitionForm = "purchase"
+)
+
 // Defines values for ActionType.
 const (
 	ActionTypeObsolete    ActionType = "obsolete"
@@ -207,6 +215,11 @@ const (
 	WellnessStatusPass WellnessStatus = "pass"
 )
 
+// AcquisitionForm How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+// another sale. A *donor* is broken up for its parts.
+type AcquisitionForm string
+
 // ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
 
@@ -281,6 +294,11 @@ type Bid struct {
 	// Engine What made the result from the inputs.
 	Engine string `json:"engine"`
 
+	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+	// another sale. A *donor* is broken up for its parts.
+	Form AcquisitionForm `json:"form"`
+
 	// ID A UUID (RFC 9562).
 	ID           ID     `json:"id"`
 	InputsSHA256 SHA256 `json:"inputs_sha256"`
@@ -302,8 +320,22 @@ type BidDraft struct {
 	// Cleared Stops that somebody has looked into; each is that person's to answer for.
 	Cleared []Clearance `json:"cleared,omitempty,omitzero"`
 
+	// Consignment What was agreed with the owner of a consigned instrument.
+	Consignment *Consignment `json:"consignment,omitempty"`
+
+	// Donor What breaking an instrument up brings and takes.
+	Donor *Donor `json:"donor,omitempty"`
+
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
+
+	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+	// another sale. A *donor* is broken up for its parts.
+	Form AcquisitionForm `json:"form,omitempty,omitzero"`
+
+	// OtherSale The sale that an instrument is taken in part payment for.
+	OtherSale *OtherSale `json:"other_sale,omitempty"`
 
 	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
 	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
@@ -323,8 +355,8 @@ type BidDraft struct {
 	// TransportIn Nothing where it is left out.
 	TransportIn *Money `json:"transport_in,omitempty"`
 
-	// Ways The depths to compare.
-	Ways []BidWayDraft `json:"ways"`
+	// Ways The depths to compare; at least one, but none for a donor.
+	Ways []BidWayDraft `json:"ways,omitempty,omitzero"`
 }
 
 // BidHead defines model for BidHead.
@@ -365,11 +397,18 @@ type BidWay struct {
 	// Cleared The stops that somebody has looked into.
 	Cleared []Clearance `json:"cleared"`
 
+	// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
+	// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
+	Commissions *Commissions `json:"commissions,omitempty"`
+
 	// DaysOnFloor From ready to sold.
 	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
 
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
+
+	// Exchanges Both sales of a part exchange at the allowances of the negotiation.
+	Exchanges *Exchanges `json:"exchanges,omitempty"`
 
 	// HoldDays From the purchase to the expected sale.
 	HoldDays int `json:"hold_days"`
@@ -385,6 +424,9 @@ type BidWay struct {
 
 	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
+
+	// Parts What the parts of a donor count for.
+	Parts []PartWorth `json:"parts,omitempty,omitzero"`
 
 	// ReadyAloneOn As if every person and place were free.
 	ReadyAloneOn Day `json:"ready_alone_on"`
@@ -487,6 +529,29 @@ type Clearance struct {
 // ClockTime A time of day on the quarter hour, up to 24:00.
 type ClockTime = string
 
+// Commission defines model for Commission.
+type Commission struct {
+	// Kept The commission; agreed as the least, it covers a lower sale. Negative where the payout leaves none.
+	Kept Money `json:"kept"`
+
+	// Payout What the owner gets.
+	Payout Money `json:"payout"`
+
+	// Share The commission as a share of the sale, rounded up.
+	Share decimal.Decimal `json:"share"`
+}
+
+// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
+// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
+type Commissions struct {
+	Asked *Commission `json:"asked,omitempty"`
+
+	// OwnerBears A sum of money with exactly the decimals of its currency.
+	OwnerBears Money       `json:"owner_bears"`
+	Target     *Commission `json:"target,omitempty"`
+	WalkAway   *Commission `json:"walk_away,omitempty"`
+}
+
 // ComparedScope What one of the scopes comes to, if it were accepted now.
 type ComparedScope struct {
 	// Costs Money by kind; `total` is their exact sum.
@@ -512,6 +577,12 @@ type ComparedScope struct {
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
+}
+
+// Consignment What was agreed with the owner of a consigned instrument.
+type Consignment struct {
+	// OwnerBears The part of the work that is taken off the owner's payout.
+	OwnerBears Money `json:"owner_bears"`
 }
 
 // Costs Money by kind; `total` is their exact sum.
@@ -598,6 +669,33 @@ type Defect struct {
 
 // Depth How far the work goes.
 type Depth string
+
+// Donor What breaking an instrument up brings and takes.
+type Donor struct {
+	// Days Until the parts are used or sold; 0 where it is left out.
+	Days int `json:"days,omitempty,omitzero"`
+
+	// Disposal Being rid of the rest.
+	Disposal Money `json:"disposal"`
+
+	// Hours Of breaking up.
+	Hours HoursRange  `json:"hours"`
+	Parts []DonorPart `json:"parts"`
+
+	// Skill Of whoever does it; the workshop needs its labour rate.
+	Skill string `json:"skill"`
+}
+
+// DonorPart defines model for DonorPart.
+type DonorPart struct {
+	Name string `json:"name"`
+
+	// Usable The chance that it can be used.
+	Usable Share `json:"usable"`
+
+	// Worth What another would cost, net of tax.
+	Worth MoneyRange `json:"worth"`
+}
 
 // Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
 // operation, `choose` a group and an option; each brings the figure that it is named after.
@@ -702,6 +800,34 @@ type EventData = json.RawMessage
 // EventList defines model for EventList.
 type EventList struct {
 	Items []Event `json:"items"`
+}
+
+// Exchange defines model for Exchange.
+type Exchange struct {
+	// Allowance A sum of money with exactly the decimals of its currency.
+	Allowance Money `json:"allowance"`
+
+	// Cash What the customer pays beside it; negative where we pay.
+	Cash Money `json:"cash"`
+
+	// Discount What the allowance is above the target: a discount on the other sale under another name.
+	Discount Money `json:"discount"`
+
+	// OtherTax In the other sale, the allowance included in its price.
+	OtherTax Tax `json:"other_tax"`
+
+	// Tax Of both sales together.
+	Tax Money `json:"tax"`
+
+	// TaxWithDiscount Of both sales if the discount were said openly. Ask your adviser.
+	TaxWithDiscount Money `json:"tax_with_discount"`
+}
+
+// Exchanges Both sales of a part exchange at the allowances of the negotiation.
+type Exchanges struct {
+	Asked    *Exchange `json:"asked,omitempty"`
+	Target   *Exchange `json:"target,omitempty"`
+	WalkAway *Exchange `json:"walk_away,omitempty"`
 }
 
 // FieldProblem defines model for FieldProblem.
@@ -1157,6 +1283,15 @@ type OpeningHours struct {
 // OperationCode The code of an operation of the catalogue.
 type OperationCode = string
 
+// OtherSale The sale that an instrument is taken in part payment for.
+type OtherSale struct {
+	// Paid What was paid for the instrument that is sold, with its premium.
+	Paid Money `json:"paid"`
+
+	// Price All of it, the allowance included.
+	Price Money `json:"price"`
+}
+
 // OutsideWay Done by a firm; absent where the catalogue has no price for the kind of piano.
 type OutsideWay struct {
 	// Carriage A sum of money with exactly the decimals of its currency.
@@ -1177,6 +1312,19 @@ type OutsideWay struct {
 
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
+
+// PartWorth defines model for PartWorth.
+type PartWorth struct {
+	// Counted The likely worth times the chance.
+	Counted Money  `json:"counted"`
+	Name    string `json:"name"`
+
+	// Usable A share or a chance, from 0 to 1.
+	Usable Share `json:"usable"`
+
+	// Worth A low, likely and high sum.
+	Worth MoneyRange `json:"worth"`
+}
 
 // Party defines model for Party.
 type Party struct {
