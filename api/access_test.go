@@ -16,6 +16,7 @@ import (
 const roleTable = `
 addFinding       obmh
 addProgress      omh
+answerOffers     om
 closeJob         om
 compareScopes    obmhkv
 createBid        ob
@@ -23,6 +24,7 @@ createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+editCatalogue    om
 getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
@@ -45,6 +47,7 @@ listEvents       ok
 listInstruments  obmhkv
 listJobs         obmhkv
 listJudgements   obmhkv
+listOffers       om
 listParties      obmk
 listPeople       obmhkv
 listProgress     obmhkv
@@ -55,6 +58,7 @@ listSurveys      obmhkv
 listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
+previewRebase    obmhkv
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
@@ -63,6 +67,7 @@ putParty         obm
 putPerson        om
 putStation       om
 putWorkshop      om
+rebaseScope      obm
 recomputeBid     obmk
 resume           om
 revokeToken      o

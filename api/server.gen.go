@@ -30,9 +30,18 @@ type ServerInterface interface {
 	// GetCatalogue The current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx echo.Context) error
+	// EditCatalogue Make a new revision by single edits
+	// (PATCH /v1/catalogue)
+	EditCatalogue(ctx echo.Context, params EditCatalogueParams) error
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx echo.Context, params PutCatalogueParams) error
+	// ListOffers What ships differently by now
+	// (GET /v1/catalogue/offers)
+	ListOffers(ctx echo.Context, params ListOffersParams) error
+	// AnswerOffers Take what ships now, or keep the workshop's own
+	// (POST /v1/catalogue/offers)
+	AnswerOffers(ctx echo.Context, params AnswerOffersParams) error
 	// ListRevisions The catalogue through time, without documents
 	// (GET /v1/catalogue/revisions)
 	ListRevisions(ctx echo.Context) error
@@ -141,6 +150,12 @@ type ServerInterface interface {
 	// GetMakeOrBuy Lines that a firm can do, both ways side by side
 	// (GET /v1/scopes/{id}/makeorbuy)
 	GetMakeOrBuy(ctx echo.Context, id ID) error
+	// PreviewRebase What a scope would become under another revision
+	// (GET /v1/scopes/{id}/rebase)
+	PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error
+	// RebaseScope Put a scope on another revision
+	// (POST /v1/scopes/{id}/rebase)
+	RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx echo.Context) error
@@ -264,6 +279,52 @@ func (w *ServerInterfaceWrapper) GetCatalogue(ctx echo.Context) error {
 	return err
 }
 
+// EditCatalogue converts echo context to params.
+func (w *ServerInterfaceWrapper) EditCatalogue(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EditCatalogueParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EditCatalogue(ctx, params)
+	return err
+}
+
 // PutCatalogue converts echo context to params.
 func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 	var err error
@@ -307,6 +368,85 @@ func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutCatalogue(ctx, params)
+	return err
+}
+
+// ListOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOffers(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOffersParams
+	// ------------- Optional query parameter "rate" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "rate", ctx.QueryParams(), &params.Rate, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter rate: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOffers(ctx, params)
+	return err
+}
+
+// AnswerOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) AnswerOffers(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AnswerOffersParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AnswerOffers(ctx, params)
 	return err
 }
 
@@ -1533,6 +1673,99 @@ func (w *ServerInterfaceWrapper) GetMakeOrBuy(ctx echo.Context) error {
 	return err
 }
 
+// PreviewRebase converts echo context to params.
+func (w *ServerInterfaceWrapper) PreviewRebase(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PreviewRebaseParams
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PreviewRebase(ctx, id, params)
+	return err
+}
+
+// RebaseScope converts echo context to params.
+func (w *ServerInterfaceWrapper) RebaseScope(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RebaseScopeParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RebaseScope(ctx, id, params)
+	return err
+}
+
 // ListStations converts echo context to params.
 func (w *ServerInterfaceWrapper) ListStations(ctx echo.Context) error {
 	var err error
@@ -2017,7 +2250,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/bids/:id/inputs", wrapper.GetBidInputs, options.OperationMiddlewares["getBidInputs"]...)
 	router.POST(options.BaseURL+"/v1/bids/:id/recompute", wrapper.RecomputeBid, options.OperationMiddlewares["recomputeBid"]...)
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
+	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
 	router.PUT(options.BaseURL+"/v1/catalogue", wrapper.PutCatalogue, options.OperationMiddlewares["putCatalogue"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/offers", wrapper.ListOffers, options.OperationMiddlewares["listOffers"]...)
+	router.POST(options.BaseURL+"/v1/catalogue/offers", wrapper.AnswerOffers, options.OperationMiddlewares["answerOffers"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListRevisions, options.OperationMiddlewares["listRevisions"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetRevision, options.OperationMiddlewares["getRevision"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
@@ -2054,6 +2290,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutEdits, options.OperationMiddlewares["putEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/makeorbuy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.PreviewRebase, options.OperationMiddlewares["previewRebase"]...)
+	router.POST(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.RebaseScope, options.OperationMiddlewares["rebaseScope"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id", wrapper.GetSurvey, options.OperationMiddlewares["getSurvey"]...)
@@ -2182,6 +2420,37 @@ func (response GetCatalogue200JSONResponse) VisitGetCatalogueResponse(w http.Res
 	return err
 }
 
+type EditCatalogueRequestObject struct {
+	Params EditCatalogueParams
+	Body   *EditCatalogueJSONRequestBody
+}
+
+type EditCatalogueResponseObject interface {
+	VisitEditCatalogueResponse(w http.ResponseWriter) error
+}
+
+type EditCatalogue200ResponseHeaders struct {
+	ETag string
+}
+
+type EditCatalogue200JSONResponse struct {
+	Body    RevisionHead
+	Headers EditCatalogue200ResponseHeaders
+}
+
+func (response EditCatalogue200JSONResponse) VisitEditCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutCatalogueRequestObject struct {
 	Params PutCatalogueParams
 	Body   *PutCatalogueJSONRequestBody
@@ -2201,6 +2470,67 @@ type PutCatalogue200JSONResponse struct {
 }
 
 func (response PutCatalogue200JSONResponse) VisitPutCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOffersRequestObject struct {
+	Params ListOffersParams
+}
+
+type ListOffersResponseObject interface {
+	VisitListOffersResponse(w http.ResponseWriter) error
+}
+
+type ListOffers200ResponseHeaders struct {
+	ETag string
+}
+
+type ListOffers200JSONResponse struct {
+	Body    OfferList
+	Headers ListOffers200ResponseHeaders
+}
+
+func (response ListOffers200JSONResponse) VisitListOffersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AnswerOffersRequestObject struct {
+	Params AnswerOffersParams
+	Body   *AnswerOffersJSONRequestBody
+}
+
+type AnswerOffersResponseObject interface {
+	VisitAnswerOffersResponse(w http.ResponseWriter) error
+}
+
+type AnswerOffers200ResponseHeaders struct {
+	ETag string
+}
+
+type AnswerOffers200JSONResponse struct {
+	Body    RevisionHead
+	Headers AnswerOffers200ResponseHeaders
+}
+
+func (response AnswerOffers200JSONResponse) VisitAnswerOffersResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -3369,6 +3699,69 @@ func (response GetMakeOrBuy200JSONResponse) VisitGetMakeOrBuyResponse(w http.Res
 	return err
 }
 
+type PreviewRebaseRequestObject struct {
+	ID     ID `json:"id"`
+	Params PreviewRebaseParams
+}
+
+type PreviewRebaseResponseObject interface {
+	VisitPreviewRebaseResponse(w http.ResponseWriter) error
+}
+
+type PreviewRebase200ResponseHeaders struct {
+	ETag string
+}
+
+type PreviewRebase200JSONResponse struct {
+	Body    RebasePreview
+	Headers PreviewRebase200ResponseHeaders
+}
+
+func (response PreviewRebase200JSONResponse) VisitPreviewRebaseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RebaseScopeRequestObject struct {
+	ID     ID `json:"id"`
+	Params RebaseScopeParams
+	Body   *RebaseScopeJSONRequestBody
+}
+
+type RebaseScopeResponseObject interface {
+	VisitRebaseScopeResponse(w http.ResponseWriter) error
+}
+
+type RebaseScope200ResponseHeaders struct {
+	ETag string
+}
+
+type RebaseScope200JSONResponse struct {
+	Body    Scope
+	Headers RebaseScope200ResponseHeaders
+}
+
+func (response RebaseScope200JSONResponse) VisitRebaseScopeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListStationsRequestObject struct {
 }
 
@@ -3749,9 +4142,18 @@ type StrictServerInterface interface {
 	// GetCatalogue The current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx context.Context, request GetCatalogueRequestObject) (GetCatalogueResponseObject, error)
+	// EditCatalogue Make a new revision by single edits
+	// (PATCH /v1/catalogue)
+	EditCatalogue(ctx context.Context, request EditCatalogueRequestObject) (EditCatalogueResponseObject, error)
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx context.Context, request PutCatalogueRequestObject) (PutCatalogueResponseObject, error)
+	// ListOffers What ships differently by now
+	// (GET /v1/catalogue/offers)
+	ListOffers(ctx context.Context, request ListOffersRequestObject) (ListOffersResponseObject, error)
+	// AnswerOffers Take what ships now, or keep the workshop's own
+	// (POST /v1/catalogue/offers)
+	AnswerOffers(ctx context.Context, request AnswerOffersRequestObject) (AnswerOffersResponseObject, error)
 	// ListRevisions The catalogue through time, without documents
 	// (GET /v1/catalogue/revisions)
 	ListRevisions(ctx context.Context, request ListRevisionsRequestObject) (ListRevisionsResponseObject, error)
@@ -3860,6 +4262,12 @@ type StrictServerInterface interface {
 	// GetMakeOrBuy Lines that a firm can do, both ways side by side
 	// (GET /v1/scopes/{id}/makeorbuy)
 	GetMakeOrBuy(ctx context.Context, request GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error)
+	// PreviewRebase What a scope would become under another revision
+	// (GET /v1/scopes/{id}/rebase)
+	PreviewRebase(ctx context.Context, request PreviewRebaseRequestObject) (PreviewRebaseResponseObject, error)
+	// RebaseScope Put a scope on another revision
+	// (POST /v1/scopes/{id}/rebase)
+	RebaseScope(ctx context.Context, request RebaseScopeRequestObject) (RebaseScopeResponseObject, error)
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx context.Context, request ListStationsRequestObject) (ListStationsResponseObject, error)
@@ -4012,6 +4420,54 @@ func (sh *strictHandler) GetCatalogue(ctx echo.Context) error {
 	return nil
 }
 
+// EditCatalogue operation middleware
+func (sh *strictHandler) EditCatalogue(ctx echo.Context, params EditCatalogueParams) error {
+	var request EditCatalogueRequestObject
+
+	request.Params = params
+
+	var body EditCatalogueJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EditCatalogue(ctx.Request().Context(), request.(EditCatalogueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EditCatalogue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EditCatalogueResponseObject); ok {
+		return validResponse.VisitEditCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PutCatalogue operation middleware
 func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParams) error {
 	var request PutCatalogueRequestObject
@@ -4054,6 +4510,79 @@ func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParam
 		return err
 	} else if validResponse, ok := response.(PutCatalogueResponseObject); ok {
 		return validResponse.VisitPutCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOffers operation middleware
+func (sh *strictHandler) ListOffers(ctx echo.Context, params ListOffersParams) error {
+	var request ListOffersRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOffers(ctx.Request().Context(), request.(ListOffersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOffers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOffersResponseObject); ok {
+		return validResponse.VisitListOffersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AnswerOffers operation middleware
+func (sh *strictHandler) AnswerOffers(ctx echo.Context, params AnswerOffersParams) error {
+	var request AnswerOffersRequestObject
+
+	request.Params = params
+
+	var body AnswerOffersJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AnswerOffers(ctx.Request().Context(), request.(AnswerOffersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AnswerOffers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AnswerOffersResponseObject); ok {
+		return validResponse.VisitAnswerOffersResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -5265,6 +5794,81 @@ func (sh *strictHandler) GetMakeOrBuy(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetMakeOrBuyResponseObject); ok {
 		return validResponse.VisitGetMakeOrBuyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PreviewRebase operation middleware
+func (sh *strictHandler) PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error {
+	var request PreviewRebaseRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PreviewRebase(ctx.Request().Context(), request.(PreviewRebaseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PreviewRebase")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PreviewRebaseResponseObject); ok {
+		return validResponse.VisitPreviewRebaseResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RebaseScope operation middleware
+func (sh *strictHandler) RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error {
+	var request RebaseScopeRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body RebaseScopeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RebaseScope(ctx.Request().Context(), request.(RebaseScopeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RebaseScope")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RebaseScopeResponseObject); ok {
+		return validResponse.VisitRebaseScopeResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -35,6 +35,17 @@ const (
 	BidWayOutcomeStopped BidWayOutcome = "stopped"
 )
 
+// Defines values for CatalogueRowKeyTable.
+const (
+	CatalogueRowKeyTableChoices    CatalogueRowKeyTable = "choices"
+	CatalogueRowKeyTableCompanions CatalogueRowKeyTable = "companions"
+	CatalogueRowKeyTableLinks      CatalogueRowKeyTable = "links"
+	CatalogueRowKeyTableMaterials  CatalogueRowKeyTable = "materials"
+	CatalogueRowKeyTableOperations CatalogueRowKeyTable = "operations"
+	CatalogueRowKeyTablePoints     CatalogueRowKeyTable = "points"
+	CatalogueRowKeyTableRules      CatalogueRowKeyTable = "rules"
+)
+
 // Defines values for Covering.
 const (
 	CoveringBone      Covering = "bone"
@@ -132,6 +143,23 @@ const (
 	MakingEither  Making = "either"
 	MakingInHouse Making = "in_house"
 	MakingOutside Making = "outside"
+)
+
+// Defines values for OfferState.
+const (
+	OfferStateContested OfferState = "contested"
+	OfferStateOffered   OfferState = "offered"
+)
+
+// Defines values for OfferTable.
+const (
+	OfferTableChoices    OfferTable = "choices"
+	OfferTableCompanions OfferTable = "companions"
+	OfferTableLinks      OfferTable = "links"
+	OfferTableMaterials  OfferTable = "materials"
+	OfferTableOperations OfferTable = "operations"
+	OfferTablePoints     OfferTable = "points"
+	OfferTableRules      OfferTable = "rules"
 )
 
 // Defines values for Ownership.
@@ -499,6 +527,17 @@ type CatalogueDraft struct {
 	Note string `json:"note"`
 }
 
+// CatalogueEdit Exactly one of `put`, `remove` and `set`.
+type CatalogueEdit = json.RawMessage
+
+// CatalogueEditList defines model for CatalogueEditList.
+type CatalogueEditList struct {
+	Edits []CatalogueEdit `json:"edits"`
+
+	// Note What is new.
+	Note string `json:"note"`
+}
+
 // CatalogueRevision defines model for CatalogueRevision.
 type CatalogueRevision struct {
 	CreatedAt time.Time `json:"created_at"`
@@ -509,6 +548,16 @@ type CatalogueRevision struct {
 	Note     string    `json:"note"`
 	Number   int32     `json:"number"`
 }
+
+// CatalogueRowKey What a row is known by. Operations and points go by code, rules and companions by id, choices by group; a link
+// is `DS-02 to DS-03 FS`, a material `BD-02 plank glue`, with ` when ` and its condition where it has one.
+type CatalogueRowKey struct {
+	Row   string               `json:"row"`
+	Table CatalogueRowKeyTable `json:"table"`
+}
+
+// CatalogueRowKeyTable defines model for CatalogueRowKey.Table.
+type CatalogueRowKeyTable string
 
 // ChoiceDifference An option that is absent is a choice that does not come up.
 type ChoiceDifference struct {
@@ -1160,6 +1209,23 @@ type JudgementList struct {
 // Kind defines model for Kind.
 type Kind string
 
+// LeftEdit An edit that another scope cannot take over.
+type LeftEdit struct {
+	// Chain The reasons behind it, first cause last.
+	Chain []string `json:"chain,omitempty,omitzero"`
+
+	// Do What can be done about it.
+	Do string `json:"do"`
+
+	// Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
+	// operation, `choose` a group and an option; each brings the figure that it is named after.
+	Edit Edit `json:"edit"`
+
+	// Position In the list of edits, from 0.
+	Position int    `json:"position"`
+	Why      string `json:"why"`
+}
+
 // LineDifference defines model for LineDifference.
 type LineDifference struct {
 	Differs []LineDifferenceDiffers `json:"differs"`
@@ -1269,6 +1335,53 @@ type Negotiation struct {
 type NewMember struct {
 	Name string `json:"name"`
 	Role Role   `json:"role"`
+}
+
+// Offer A row as shipped then, as it ships now, and as the workshop has it; a row that is absent is none.
+type Offer struct {
+	// Differs The members in which then and now differ.
+	Differs []string `json:"differs,omitempty,omitzero"`
+
+	// Now A row of a table of the catalogue.
+	Now ShownRow `json:"now,omitempty,omitzero"`
+
+	// Own A row of a table of the catalogue.
+	Own   ShownRow   `json:"own,omitempty,omitzero"`
+	Row   string     `json:"row"`
+	State OfferState `json:"state"`
+	Table OfferTable `json:"table"`
+
+	// Then A row of a table of the catalogue.
+	Then ShownRow `json:"then,omitempty,omitzero"`
+}
+
+// OfferState defines model for Offer.State.
+type OfferState string
+
+// OfferTable defines model for Offer.Table.
+type OfferTable string
+
+// OfferAnswer defines model for OfferAnswer.
+type OfferAnswer struct {
+	// All Take every row that the workshop left alone.
+	All  bool              `json:"all,omitempty,omitzero"`
+	Keep []CatalogueRowKey `json:"keep,omitempty,omitzero"`
+	Note string            `json:"note"`
+
+	// Rate An exact decimal that is not negative.
+	Rate *Quantity         `json:"rate,omitempty"`
+	Take []CatalogueRowKey `json:"take,omitempty,omitzero"`
+}
+
+// OfferList defines model for OfferList.
+type OfferList struct {
+	Items []Offer `json:"items"`
+
+	// Rate That shipped prices are restated at.
+	Rate Quantity `json:"rate"`
+
+	// Revision The newest of the workshop.
+	Revision int32 `json:"revision"`
 }
 
 // OpeningHours defines model for OpeningHours.
@@ -1544,6 +1657,23 @@ type Reason struct {
 	Says string `json:"says"`
 }
 
+// Rebase defines model for Rebase.
+type Rebase struct {
+	// LeaveOut Drop the edits that cannot be taken over.
+	LeaveOut bool `json:"leave_out,omitempty,omitzero"`
+
+	// To The revision; the newest where it is left out.
+	To int32 `json:"to,omitempty,omitzero"`
+}
+
+// RebasePreview defines model for RebasePreview.
+type RebasePreview struct {
+	Comparison ScopeComparison `json:"comparison"`
+	From       int32           `json:"from"`
+	LeftOut    []LeftEdit      `json:"left_out"`
+	To         int32           `json:"to"`
+}
+
 // Recomputation defines model for Recomputation.
 type Recomputation struct {
 	Engine string `json:"engine"`
@@ -1727,6 +1857,9 @@ type SHA256 = string
 
 // Share A share or a chance, from 0 to 1.
 type Share = decimal.Decimal
+
+// ShownRow A row of a table of the catalogue.
+type ShownRow = json.RawMessage
 
 // SignedHours defines model for SignedHours.
 type SignedHours = decimal.Decimal
@@ -2256,10 +2389,37 @@ type RecomputeBidParams struct {
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 }
 
+// EditCatalogueParams defines parameters for EditCatalogue.
+type EditCatalogueParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutCatalogueParams defines parameters for PutCatalogue.
 type PutCatalogueParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
 	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ListOffersParams defines parameters for ListOffers.
+type ListOffersParams struct {
+	// Rate Units of the workshop's currency for one of the shipped catalogue's.
+	Rate string `form:"rate,omitempty" json:"rate,omitempty,omitzero"`
+}
+
+// AnswerOffersParams defines parameters for AnswerOffers.
+type AnswerOffersParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -2487,6 +2647,24 @@ type PutEditsParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// PreviewRebaseParams defines parameters for PreviewRebase.
+type PreviewRebaseParams struct {
+	// To The revision; the newest where it is left out.
+	To int32 `form:"to,omitempty" json:"to,omitempty,omitzero"`
+}
+
+// RebaseScopeParams defines parameters for RebaseScope.
+type RebaseScopeParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutStationParams defines parameters for PutStation.
 type PutStationParams struct {
 	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
@@ -2550,8 +2728,14 @@ type PutWorkshopParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
+type EditCatalogueJSONRequestBody = CatalogueEditList
+
 // PutCatalogueJSONRequestBody defines body for PutCatalogue for application/json ContentType.
 type PutCatalogueJSONRequestBody = CatalogueDraft
+
+// AnswerOffersJSONRequestBody defines body for AnswerOffers for application/json ContentType.
+type AnswerOffersJSONRequestBody = OfferAnswer
 
 // CreateInstrumentJSONRequestBody defines body for CreateInstrument for application/json ContentType.
 type CreateInstrumentJSONRequestBody = InstrumentSettings
@@ -2591,6 +2775,9 @@ type PutPersonJSONRequestBody = PersonSettings
 
 // PutEditsJSONRequestBody defines body for PutEdits for application/json ContentType.
 type PutEditsJSONRequestBody = EditList
+
+// RebaseScopeJSONRequestBody defines body for RebaseScope for application/json ContentType.
+type RebaseScopeJSONRequestBody = Rebase
 
 // PutStationJSONRequestBody defines body for PutStation for application/json ContentType.
 type PutStationJSONRequestBody = StationSettings

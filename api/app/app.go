@@ -12,6 +12,7 @@ import (
 	"bentside/api/auth"
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/catalogue"
 
 	"github.com/google/uuid"
 )
@@ -22,12 +23,13 @@ type App struct {
 	now        func() time.Time
 	log        *slog.Logger
 	random     io.Reader
-	catalogues sync.Map // postgres.Hash → *catalogue.Catalogue; documents never change
+	shipped    func() (*catalogue.Catalogue, error) // what ships with this service
+	catalogues sync.Map                             // postgres.Hash → *catalogue.Catalogue; documents never change
 }
 
 // New makes the use cases; now is the clock that everything is recorded by.
 func New(store *postgres.Store, now func() time.Time, log *slog.Logger) *App {
-	return &App{store: store, now: now, log: log, random: rand.Reader}
+	return &App{store: store, now: now, log: log, random: rand.Reader, shipped: catalogue.Shipped}
 }
 
 // Actor is who does something.

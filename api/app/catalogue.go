@@ -5,7 +5,6 @@ import (
 	"fmt"
 
 	"bentside/api/postgres"
-	"bentside/domain"
 	"bentside/domain/catalogue"
 )
 
@@ -59,27 +58,4 @@ func (a *App) catalogueOf(ctx context.Context, r postgres.Reader, hash postgres.
 	}
 	a.catalogues.Store(hash, c)
 	return c, nil
-}
-
-// ReviseCatalogue makes a new revision after the one that was read. Scopes stay
-// with the revision that they pin.
-func (a *App) ReviseCatalogue(ctx context.Context, actor Actor, c *catalogue.Catalogue, note string, after int) (CatalogueRevision, error) {
-	var made CatalogueRevision
-	if err := c.Check(); err != nil {
-		return made, domain.Refuse(domain.Invalid, "%v", err)
-	}
-	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
-		hash, err := tx.KeepDocument(ctx, c.Canonical())
-		if err != nil {
-			return err
-		}
-		rev, err := tx.AddRevision(ctx, after, hash, note)
-		if err != nil {
-			return err
-		}
-		tx.Note("catalogue.revised", actor.Workshop, map[string]any{"revision": rev.Number, "note": note})
-		made = CatalogueRevision{Revision: rev, Catalogue: c}
-		return nil
-	})
-	return made, err
 }

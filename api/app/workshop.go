@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"encoding/hex"
 	"fmt"
 	"time"
 
@@ -34,7 +35,7 @@ func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
 	if _, err := zoneOf(w); err != nil {
 		return Actor{}, err
 	}
-	shipped, err := catalogue.Shipped()
+	shipped, err := a.shipped()
 	if err != nil {
 		return Actor{}, fmt.Errorf("read the shipped catalogue: %w", err)
 	}
@@ -46,7 +47,13 @@ func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
 		if err := tx.AddMember(ctx, actor.User, f.OwnerName, domain.Owner); err != nil {
 			return err
 		}
-		hash, err := tx.KeepDocument(ctx, shipped.InCurrency(w.Terms.Currency, f.PriceRate).Canonical())
+		own := shipped.InCurrency(w.Terms.Currency, f.PriceRate)
+		base, err := tx.KeepDocument(ctx, own.Canonical())
+		if err != nil {
+			return err
+		}
+		own.Origin = &catalogue.Origin{Document: hex.EncodeToString(base[:]), Rate: f.PriceRate}
+		hash, err := tx.KeepDocument(ctx, own.Canonical())
 		if err != nil {
 			return err
 		}

@@ -13,6 +13,7 @@ type Catalogue struct {
 	Companions []Companion `json:"companions"`
 	Points     []Point     `json:"points"`
 	Rules      []Rule      `json:"rules"`
+	Origin     *Origin     `json:"origin,omitempty"` // nil: not known
 
 	index *index
 }

@@ -178,20 +178,20 @@ func (k *checking) checkBuying(at place, o *Operation) {
 // checkThree tests the order of a three-point figure, which is never negative.
 func (k *checking) checkThree(at place, what string, p ThreePoint) {
 	if p.Low.IsNegative() || p.Low.GreaterThan(p.Likely) || p.Likely.GreaterThan(p.High) {
-		k.say(at, "%s %s/%s/%s is not in order", what, p.Low, p.Likely, p.High)
+		k.sayOf(columnOf[what], at, "%s %s/%s/%s is not in order", what, p.Low, p.Likely, p.High)
 	}
 }
 
 func (k *checking) checkStanding(at place, s Standing) {
 	if !slices.ContainsFunc(Standings, func(w string) bool { return strings.HasPrefix(string(s), w) }) {
-		k.say(at, "standing %q begins with none of: %s", s, strings.Join(Standings, "; "))
+		k.sayOf("standing", at, "standing %q begins with none of: %s", s, strings.Join(Standings, "; "))
 	}
 }
 
 // resolve notes a code that is no operation.
 func (k *checking) resolve(at place, what string, code Code) {
 	if k.Operation(code) == nil {
-		k.say(at, "%s: %q is no operation", what, code)
+		k.sayOf(what, at, "%q is no operation", code)
 	}
 }
 

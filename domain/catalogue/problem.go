@@ -8,14 +8,23 @@ import (
 
 // Problem is one thing wrong with a catalogue. Where is a file and line such
 // as links.csv:17, or a table and code such as "links BD-02 to BD-03" where
-// there is no file.
+// there is no file. Row is what the row is known by; the zero value where the
+// problem is no row's. Column is the column of the file that is wrong; empty
+// where it is the row as a whole.
 type Problem struct {
-	Where string
-	Err   error
+	Where  string
+	Row    RowKey
+	Column string
+	Err    error
 }
 
 // Error says where and what.
-func (p *Problem) Error() string { return p.Where + ": " + p.Err.Error() }
+func (p *Problem) Error() string {
+	if p.Column == "" {
+		return p.Where + ": " + p.Err.Error()
+	}
+	return p.Where + ": " + p.Column + ": " + p.Err.Error()
+}
 
 // Unwrap is what is wrong.
 func (p *Problem) Unwrap() error { return p.Err }
@@ -94,14 +103,57 @@ func (k *checking) say(at place, format string, args ...any) {
 }
 
 func (k *checking) blame(at place, err error) {
-	k.problems = append(k.problems, &Problem{Where: k.where(at), Err: err})
+	k.problems = append(k.problems, &Problem{Where: k.where(at), Row: k.rowOf(at), Err: err})
+}
+
+// sayOf notes a problem of one column of a row.
+func (k *checking) sayOf(column string, at place, format string, args ...any) {
+	k.say(at, format, args...)
+	k.problems[len(k.problems)-1].Column = column
 }
 
 // sayUnless notes that a word is not in its closed list.
 func (k *checking) sayUnless(list []string, word string, at place, what string) {
 	if !slices.Contains(list, word) {
-		k.say(at, "%q is no known %s", word, what)
+		k.sayOf(columnOf[what], at, "%q is no known %s", word, what)
 	}
+}
+
+// columnOf is the column of a file by what Check calls it, where the two
+// differ or are the same word.
+var columnOf = map[string]string{
+	"phase": "phase", "skill": "skill", "station": "station", "subassembly": "subassembly", "driver": "driver",
+	"emission": "emits", "need of the room": "needs", "unit": "unit", "tail": "tail_hours", "weeks": "weeks",
+	"carriage": "carriage", "turn-round": "turn_round_weeks", "grand hours": "grand_low", "upright hours": "upright_low",
+	"unit price": "unit_price",
+}
+
+// rowOf is what a row is known by; leads and buying are parts of operations,
+// options of choices.
+func (k *checking) rowOf(at place) RowKey {
+	i := at.row
+	switch at.table {
+	case operationsTable, leadsTable, buyingTable:
+		return RowKey{string(operationsTable), operationKey(k.Operations[i])}
+	case linksTable:
+		return RowKey{string(linksTable), linkKey(k.Links[i])}
+	case materialsTable:
+		return RowKey{string(materialsTable), materialKey(k.Materials[i])}
+	case companionsTable:
+		return RowKey{string(companionsTable), companionKey(k.Companions[i])}
+	case pointsTable:
+		return RowKey{string(pointsTable), pointKey(k.Points[i])}
+	case rulesTable:
+		return RowKey{string(rulesTable), ruleKey(k.Rules[i])}
+	case choicesTable:
+		for ref := range k.options() {
+			if i--; i < 0 {
+				return RowKey{string(choicesTable), ref.Group}
+			}
+		}
+	case currencyTable:
+	}
+	return RowKey{}
 }
 
 // where names a row: by file and line, else by table and code.

@@ -34,7 +34,7 @@ func (s *sheets) rows(t table, columns ...string) []row {
 	name := string(t) + ".csv"
 	file, err := s.folder.Open(name)
 	if err != nil {
-		s.problems = append(s.problems, &Problem{name, err})
+		s.problems = append(s.problems, &Problem{Where: name, Err: err})
 		return nil
 	}
 	defer file.Close() //nolint:errcheck // read only: nothing can be lost
@@ -46,14 +46,14 @@ func (s *sheets) rows(t table, columns ...string) []row {
 			break
 		}
 		if err != nil {
-			s.problems = append(s.problems, &Problem{name, err})
+			s.problems = append(s.problems, &Problem{Where: name, Err: err})
 			return nil
 		}
 		line, _ := r.FieldPos(0)
 		list = append(list, row{s, t, line, columns, cells})
 	}
 	if len(list) == 0 || !slices.Equal(list[0].cells, columns) {
-		s.problems = append(s.problems, &Problem{name + ":1", fmt.Errorf("the columns should be %s", strings.Join(columns, ","))})
+		s.problems = append(s.problems, &Problem{Where: name + ":1", Err: fmt.Errorf("the columns should be %s", strings.Join(columns, ","))})
 		return nil
 	}
 	return list[1:]
@@ -64,7 +64,7 @@ func (r row) standsAt(at place) { r.sheets.lines[at] = r.line }
 
 func (r row) wrong(column, format string, args ...any) {
 	r.sheets.problems = append(r.sheets.problems, &Problem{
-		fmt.Sprintf("%s.csv:%d", r.table, r.line), fmt.Errorf(column+": "+format, args...),
+		Where: fmt.Sprintf("%s.csv:%d", r.table, r.line), Column: column, Err: fmt.Errorf(format, args...),
 	})
 }
 

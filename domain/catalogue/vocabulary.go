@@ -56,4 +56,4 @@ var Units = []string{
 }
 
 // Standings are the words that a Standing begins with, best first.
-var Standings = []string{"source S", "derived", "common practice, no source", "from memory"}
+var Standings = []string{"source S", "derived", "common practice, no source", "from memory", Own}

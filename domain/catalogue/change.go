@@ -1,0 +1,281 @@
+package catalogue
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// Change is one edit of a catalogue. Exactly one of Put, Remove and Set is
+// given; Why is kept with the revision that it makes.
+type Change struct {
+	// Put replaces the row of the same key, or adds it behind the row of its
+	// table that After names; at the end where After is empty.
+	Put   *Row   `json:"put,omitempty"`
+	After string `json:"after,omitempty"`
+	// Remove takes a row out.
+	Remove *RowKey `json:"remove,omitempty"`
+	// Set changes single figures of an operation.
+	Set *Setting `json:"set,omitempty"`
+	Why string   `json:"why"`
+}
+
+// Setting is what is changed of one operation; what is absent stays. Unless a
+// standing is given, the operation's becomes Own with the reason of the change
+// wherever a figure changes.
+type Setting struct {
+	Operation Code                `json:"operation"`
+	Name      string              `json:"name,omitempty"`
+	Note      string              `json:"note,omitempty"`
+	Hours     map[Kind]Hours      `json:"hours,omitempty"` // the kinds that are given
+	Crew      int                 `json:"crew,omitempty"`
+	Tail      *ThreePoint         `json:"tail,omitempty"` // hours
+	Making    Making              `json:"making,omitempty"`
+	Buying    *Buying             `json:"buying,omitempty"` // the whole offer
+	Price     map[Kind]ThreePoint `json:"price,omitempty"`  // of the offer, the kinds that are given
+	Carriage  *ThreePoint         `json:"carriage,omitempty"`
+	TurnRound *ThreePoint         `json:"turn_round,omitempty"` // weeks
+	Lead      *Lead               `json:"lead,omitempty"`
+	Clear     []string            `json:"clear,omitempty"` // buying, lead
+	Standing  Standing            `json:"standing,omitempty"`
+}
+
+// Own begins the standing of a figure that a workshop has set itself.
+const Own = "the workshop's own"
+
+// ChangeProblem is one thing wrong with a list of changes. At is the position
+// of the change, -1 where the fault lies in no single one; Member is what is
+// wrong about it, "put" for one, empty for the whole.
+type ChangeProblem struct {
+	At     int
+	Member string
+	Err    error
+}
+
+// Error says which change and what.
+func (p *ChangeProblem) Error() string {
+	if p.At < 0 {
+		return p.Err.Error()
+	}
+	return fmt.Sprintf("change %d: %v", p.At+1, p.Err)
+}
+
+// Unwrap is what is wrong.
+func (p *ChangeProblem) Unwrap() error { return p.Err }
+
+// ChangeProblems is everything wrong with a list of changes.
+type ChangeProblems []*ChangeProblem
+
+// Error lists the problems, one a line.
+func (ps ChangeProblems) Error() string {
+	lines := make([]string, len(ps))
+	for i, p := range ps {
+		lines[i] = p.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// With is the catalogue with changes made in their order, checked as a whole.
+// The catalogue itself stays as it is, and rows keep the hash of the shipped
+// row that they started from. The error is ChangeProblems: changes that cannot
+// be made, or else everything that the changed catalogue breaks, each blamed on
+// the change that touched the row last.
+func (c *Catalogue) With(changes []Change) (*Catalogue, error) {
+	b := &changing{Catalogue: c.copied(), touched: map[RowKey]int{}}
+	for i := range changes {
+		b.at = i
+		b.apply(&changes[i])
+	}
+	if len(b.problems) > 0 {
+		return nil, b.problems
+	}
+	if err := b.Check(); err != nil {
+		return nil, b.blamed(err)
+	}
+	b.index = newIndex(b.Catalogue)
+	return b.Catalogue, nil
+}
+
+// changing is a catalogue under change.
+type changing struct {
+	*Catalogue
+	at       int
+	touched  map[RowKey]int // the change that touched a row last
+	problems ChangeProblems
+}
+
+func (b *changing) wrong(member, format string, args ...any) {
+	b.problems = append(b.problems, &ChangeProblem{At: b.at, Member: member, Err: fmt.Errorf(format, args...)})
+}
+
+func (b *changing) apply(x *Change) {
+	given := 0
+	for _, there := range []bool{x.Put != nil, x.Remove != nil, x.Set != nil} {
+		if there {
+			given++
+		}
+	}
+	switch {
+	case given != 1:
+		b.wrong("", "wants exactly one of put, remove and set")
+	case strings.TrimSpace(x.Why) == "":
+		b.wrong("why", "wants the reason of the change")
+	case x.Put != nil:
+		b.putRow(*x.Put, x.After)
+	case x.Remove != nil:
+		b.touched[*x.Remove] = b.at
+		if !b.drop(*x.Remove) {
+			b.wrong("remove", "there is no row %q in %s", x.Remove.Row, x.Remove.Table)
+		}
+	default:
+		b.set(x.Set, x.Why)
+	}
+}
+
+func (b *changing) putRow(r Row, after string) {
+	key, ok := r.Key()
+	if !ok {
+		b.wrong("put", "wants exactly one of operation, link, choice, material, companion, point and rule")
+		return
+	}
+	if o := r.Operation; o != nil {
+		put := *o
+		put.Shipped = ""
+		if old := b.find(o.Code); old != nil {
+			put.Shipped = old.Shipped
+		}
+		r.Operation = &put
+	}
+	b.touched[key] = b.at
+	if !b.put(r, spot{behind: after}) {
+		b.wrong("after", "there is no row %q in %s to stand behind", after, key.Table)
+	}
+}
+
+// find is an operation of the tables as they now are; nil where there is none.
+func (b *changing) find(code Code) *Operation {
+	if i := indexOf(b.Operations, operationKey, string(code)); i >= 0 {
+		return &b.Operations[i]
+	}
+	return nil
+}
+
+func (b *changing) set(s *Setting, why string) {
+	o := b.find(s.Operation)
+	if o == nil {
+		b.wrong("set/operation", "%q is no operation of the catalogue", s.Operation)
+		return
+	}
+	b.touched[RowKey{string(operationsTable), string(s.Operation)}] = b.at
+	own := s.Standing
+	if own == "" {
+		own = Standing(Own + ": " + why)
+	}
+	if s.figures(o) {
+		o.Standing = own
+	}
+	b.setOffer(o, s, own)
+	for _, what := range s.Clear {
+		switch what {
+		case "buying":
+			o.Buying = nil
+		case "lead":
+			o.Lead = nil
+		default:
+			b.wrong("set/clear", "%q cannot be cleared; buying and lead can", what)
+		}
+	}
+}
+
+// figures sets what stands in the operation itself and reports whether a
+// figure was among it.
+func (s *Setting) figures(o *Operation) bool {
+	figure := len(s.Hours) > 0 || s.Crew != 0 || s.Tail != nil
+	if len(s.Hours) > 0 {
+		hours := maps.Clone(o.Hours)
+		maps.Copy(hours, s.Hours)
+		o.Hours = hours
+	}
+	if s.Crew != 0 {
+		o.Crew = s.Crew
+	}
+	if s.Tail != nil {
+		o.Tail = *s.Tail
+	}
+	if s.Name != "" {
+		o.Name = s.Name
+	}
+	if s.Note != "" {
+		o.Note = s.Note
+	}
+	if s.Making != "" {
+		o.Making = s.Making
+	}
+	if s.Lead != nil {
+		lead := *s.Lead
+		o.Lead = &lead
+	}
+	return figure
+}
+
+// setOffer sets the offer of an outside firm, whole or by its figures.
+func (b *changing) setOffer(o *Operation, s *Setting, own Standing) {
+	if s.Buying != nil {
+		offer := *s.Buying
+		o.Buying = &offer
+	}
+	if len(s.Price) == 0 && s.Carriage == nil && s.TurnRound == nil {
+		return
+	}
+	if o.Buying == nil {
+		b.wrong("set", "nobody offers %s (%s): give the whole offer as buying", o.Code, o.Name)
+		return
+	}
+	offer := *o.Buying
+	offer.StandingOf = own
+	if len(s.Price) > 0 {
+		offer.Price = maps.Clone(offer.Price)
+		if offer.Price == nil {
+			offer.Price = map[Kind]ThreePoint{}
+		}
+		maps.Copy(offer.Price, s.Price)
+	}
+	if s.Carriage != nil {
+		offer.Carriage = *s.Carriage
+	}
+	if s.TurnRound != nil {
+		offer.TurnRound = *s.TurnRound
+	}
+	o.Buying = &offer
+}
+
+// blamed lays what Check found at the door of the changes.
+func (b *changing) blamed(err error) error {
+	var found Problems
+	if !errors.As(err, &found) {
+		return err
+	}
+	problems := make(ChangeProblems, len(found))
+	for i, p := range found {
+		problems[i] = &ChangeProblem{At: b.changeOf(p), Err: p}
+	}
+	slices.SortStableFunc(problems, func(x, y *ChangeProblem) int { return x.At - y.At })
+	return problems
+}
+
+// changeOf is the change that a problem is due to: the last one of its row, or
+// the one whose removal it misses; -1 where it is none.
+func (b *changing) changeOf(p *Problem) int {
+	if at, ok := b.touched[p.Row]; ok {
+		return at
+	}
+	best := -1
+	for key, at := range b.touched {
+		if at > best && strings.Contains(p.Err.Error(), `"`+key.Row+`"`) {
+			best = at
+		}
+	}
+	return best
+}
