@@ -42,6 +42,7 @@ getScope         obmhkv
 getSurvey        obmhkv
 getWorkshop      obmhkv
 issueToken       o
+listBidOffers    obmk
 listBids         obmk
 listEvents       ok
 listInstruments  obmhkv
@@ -69,6 +70,7 @@ putStation       om
 putWorkshop      om
 rebaseScope      obm
 recomputeBid     obmk
+recordBidOffer   ob
 resume           om
 revokeToken      o
 strikeFinding    obmh
@@ -169,6 +171,9 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 	i, sv := surveyed(t, ours)
 	scope := want[openapi.Scope](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
 		map[string]any{"survey": sv.ID, "depth": "as_found"}), http.StatusCreated)
+	bid := want[openapi.Bid](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/bids", map[string]any{
+		"survey": sv.ID, "ways": []any{map[string]any{"depth": "as_found", "sale_price": amount("2200.00")}},
+	}), http.StatusCreated)
 	tokens := want[openapi.TokenList](t, ours.do(http.MethodGet, "/v1/tokens", nil), http.StatusOK)
 	_, others := s.found("The other workshop")
 	theirs := newClient(t, s.url, others[domain.Owner])
@@ -184,6 +189,9 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/scopes", nil, nil},
 		{http.MethodPost, "/v1/instruments/" + i.ID.String() + "/scopes", map[string]any{"survey": sv.ID, "depth": "restore"}, nil},
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/bids", nil, nil},
+		{http.MethodGet, "/v1/bids/" + bid.ID.String(), nil, nil},
+		{http.MethodGet, "/v1/bids/" + bid.ID.String() + "/offers", nil, nil},
+		{http.MethodPost, "/v1/bids/" + bid.ID.String() + "/offers", map[string]any{"kind": "lost"}, nil},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String(), nil, nil},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String() + "/judgements", nil, nil},
 		{http.MethodPost, "/v1/surveys/" + sv.ID.String() + "/findings", map[string]any{"point": "SV-03", "value": "47"}, nil},

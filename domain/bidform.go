@@ -174,7 +174,7 @@ func (in BidInputs) breakingUp() (pricing.Estimate, error) {
 // what may not be usable is left out of the low figure, weighed in the likely
 // one and whole in the high one.
 func (in BidInputs) partsOf(r *WayResult) (saleInDoubt, error) {
-	c, err := money.ParseCurrency(in.Workshop.Terms.Currency)
+	c, err := in.currency()
 	if err != nil {
 		return saleInDoubt{}, err
 	}

@@ -70,7 +70,8 @@ func TestADonorIsWorthItsUsablePartsLessBreakingUp(t *testing.T) {
 		Form: domain.DonorOfParts, TransportIn: dec("80"), SellerAsks: ptr(dec("300")),
 		Donor: &domain.Donor{
 			Parts: []domain.DonorPart{
-				{Name: "action", Worth: exact("400"), Usable: dec("1")}, {Name: "legs and lyre", Worth: exact("600"), Usable: dec("0.5")},
+				{Name: "action", Worth: exact("400"), Usable: dec("1")},
+				{Name: "legs and lyre", Worth: exact("600"), Usable: dec("0.5")},
 				{Name: "keys", Worth: exact("250"), Usable: dec("1")},
 			},
 			Hours: catalogue.ThreePoint{Low: dec("4"), Likely: dec("5"), High: dec("8")}, Skill: "general", Disposal: dec("60"),
@@ -120,7 +121,8 @@ func TestAFormWantsWhatItNeedsAndNothingOfAnother(t *testing.T) {
 				Form: domain.PartExchange, OtherSale: &domain.OtherSale{Price: dec("1")}, Consignment: &domain.Consignment{},
 				PremiumShare: dec("0.1"), Duty: dec("5"), Ways: []domain.BidWay{way},
 			},
-			[]string{"#/consignment", "#/premium_share", "#/duty"}, "does not belong",
+			[]string{"#/consignment", "#/premium_share", "#/duty"},
+			"does not belong",
 		},
 		{
 			"a donor of nothing, at a depth",
@@ -128,7 +130,8 @@ func TestAFormWantsWhatItNeedsAndNothingOfAnother(t *testing.T) {
 				Form: domain.DonorOfParts, Ways: []domain.BidWay{way},
 				Donor: &domain.Donor{Hours: catalogue.ThreePoint{Low: dec("2"), Likely: dec("1"), High: dec("3")}, Days: -1},
 			},
-			[]string{"#/donor/parts", "#/donor/hours", "#/donor/days", "#/ways"}, "must name",
+			[]string{"#/donor/parts", "#/donor/hours", "#/donor/days", "#/ways"},
+			"must name",
 		},
 		{"a purchase with a donor's parts", domain.BidQuestion{Donor: &domain.Donor{Parts: []domain.DonorPart{{Name: "x"}}}, Ways: []domain.BidWay{way}}, []string{"#/donor"}, "does not belong"},
 	}

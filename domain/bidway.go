@@ -145,7 +145,7 @@ type saleInDoubt struct {
 // saleOf takes the defects off the sale price of a way: point by point for the
 // range, and each by itself for the doubt.
 func (in BidInputs) saleOf(way BidWay) (saleInDoubt, error) {
-	c, err := money.ParseCurrency(in.Workshop.Terms.Currency)
+	c, err := in.currency()
 	if err != nil {
 		return saleInDoubt{}, err
 	}
@@ -261,8 +261,12 @@ func (in BidInputs) steps() ([]pricing.BidStep, error) {
 	return list, nil
 }
 
+func (in BidInputs) currency() (money.Currency, error) {
+	return money.ParseCurrency(in.Workshop.Terms.Currency)
+}
+
 func (in BidInputs) amount(d decimal.Decimal) (money.Amount, error) {
-	c, err := money.ParseCurrency(in.Workshop.Terms.Currency)
+	c, err := in.currency()
 	if err != nil {
 		return money.Amount{}, err
 	}

@@ -28,6 +28,16 @@ const (
 	ActionTypeUnderDamper ActionType = "under_damper"
 )
 
+// Defines values for BidOfferKind.
+const (
+	BidOfferKindBought    BidOfferKind = "bought"
+	BidOfferKindCountered BidOfferKind = "countered"
+	BidOfferKindLost      BidOfferKind = "lost"
+	BidOfferKindOffered   BidOfferKind = "offered"
+	BidOfferKindRefused   BidOfferKind = "refused"
+	BidOfferKindTakenIn   BidOfferKind = "taken_in"
+)
+
 // Defines values for BidWayOutcome.
 const (
 	BidWayOutcomeBuy     BidWayOutcome = "buy"
@@ -404,6 +414,70 @@ type BidHead struct {
 
 // BidInputs The canonical document; its members belong to the engine.
 type BidInputs = json.RawMessage
+
+// BidOffer defines model for BidOffer.
+type BidOffer struct {
+	// Amount A sum of money with exactly the decimals of its currency.
+	Amount *Money `json:"amount,omitempty"`
+
+	// Bid A UUID (RFC 9562).
+	Bid       ID        `json:"bid"`
+	CreatedAt time.Time `json:"created_at"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	Kind BidOfferKind `json:"kind"`
+	Note string       `json:"note,omitempty,omitzero"`
+
+	// On A day in the workshop's zone.
+	On     Day    `json:"on"`
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// RecordedBy The user who recorded it.
+	RecordedBy  ID     `json:"recorded_by"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+}
+
+// BidOfferDraft defines model for BidOfferDraft.
+type BidOfferDraft struct {
+	// Amount The price, payout or allowance; none for a refusal.
+	Amount *Money `json:"amount,omitempty"`
+
+	// Depth The way of the bid that the amount is measured by; for what binds us, where the bid has several.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	Kind BidOfferKind `json:"kind"`
+
+	// Note Kept for ever, so without personal data.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today where it is left out.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reason Why more than the walk-away price is paid.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// StockNumber The number that it has with us from now on; needed for what is bought.
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+}
+
+// BidOfferKind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+type BidOfferKind string
+
+// BidOfferPage defines model for BidOfferPage.
+type BidOfferPage struct {
+	Items      []BidOffer `json:"items"`
+	NextCursor string     `json:"next_cursor,omitempty,omitzero"`
+}
 
 // BidPage defines model for BidPage.
 type BidPage struct {
@@ -2383,6 +2457,24 @@ type UnsupportedMediaType = Problem
 // Well defines model for Well.
 type Well = Wellness
 
+// ListBidOffersParams defines parameters for ListBidOffers.
+type ListBidOffersParams struct {
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// RecordBidOfferParams defines parameters for RecordBidOffer.
+type RecordBidOfferParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // RecomputeBidParams defines parameters for RecomputeBid.
 type RecomputeBidParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -2727,6 +2819,9 @@ type PutWorkshopParams struct {
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
+
+// RecordBidOfferJSONRequestBody defines body for RecordBidOffer for application/json ContentType.
+type RecordBidOfferJSONRequestBody = BidOfferDraft
 
 // EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
 type EditCatalogueJSONRequestBody = CatalogueEditList
