@@ -38,8 +38,11 @@ getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
 getRevision      obmhkv
+getScale         obmhkv
 getScope         obmhkv
+getStringing     obmhkv
 getSurvey        obmhkv
+getTakeoff       obmhkv
 getWorkshop      obmhkv
 issueToken       o
 listBidOffers    obmk
@@ -64,8 +67,10 @@ putCatalogue     om
 putEdits         obm
 putFinding       obmh
 putInstrument    obmh
+putMeasurements  obmh
 putParty         obm
 putPerson        om
+putScale         obmh
 putStation       om
 putWorkshop      om
 rebaseScope      obm

@@ -75,18 +75,33 @@ type ServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx echo.Context, id ID, params CreateBidParams) error
+	// PutMeasurements Replace what was counted or measured on an instrument
+	// (PUT /v1/instruments/{id}/measurements)
+	PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error
+	// GetScale The strings of an instrument as measured
+	// (GET /v1/instruments/{id}/scale)
+	GetScale(ctx echo.Context, id ID) error
+	// PutScale Replace the measured strings of an instrument
+	// (PUT /v1/instruments/{id}/scale)
+	PutScale(ctx echo.Context, id ID, params PutScaleParams) error
 	// ListScopes The scopes of an instrument, without lines
 	// (GET /v1/instruments/{id}/scopes)
 	ListScopes(ctx echo.Context, id ID, params ListScopesParams) error
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
 	CreateScope(ctx echo.Context, id ID, params CreateScopeParams) error
+	// GetStringing The strings of an instrument worked out
+	// (GET /v1/instruments/{id}/stringing)
+	GetStringing(ctx echo.Context, id ID, params GetStringingParams) error
 	// ListSurveys The surveys of an instrument, without findings
 	// (GET /v1/instruments/{id}/surveys)
 	ListSurveys(ctx echo.Context, id ID, params ListSurveysParams) error
 	// CreateSurvey Open a survey, with or without findings
 	// (POST /v1/instruments/{id}/surveys)
 	CreateSurvey(ctx echo.Context, id ID, params CreateSurveyParams) error
+	// GetTakeoff What there is of an instrument, counted
+	// (GET /v1/instruments/{id}/takeoff)
+	GetTakeoff(ctx echo.Context, id ID) error
 	// ListJobs The jobs in progress, in the order of the queue
 	// (GET /v1/jobs)
 	ListJobs(ctx echo.Context, params ListJobsParams) error
@@ -886,6 +901,128 @@ func (w *ServerInterfaceWrapper) CreateBid(ctx echo.Context) error {
 	return err
 }
 
+// PutMeasurements converts echo context to params.
+func (w *ServerInterfaceWrapper) PutMeasurements(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutMeasurementsParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutMeasurements(ctx, id, params)
+	return err
+}
+
+// GetScale converts echo context to params.
+func (w *ServerInterfaceWrapper) GetScale(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetScale(ctx, id)
+	return err
+}
+
+// PutScale converts echo context to params.
+func (w *ServerInterfaceWrapper) PutScale(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutScaleParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutScale(ctx, id, params)
+	return err
+}
+
 // ListScopes converts echo context to params.
 func (w *ServerInterfaceWrapper) ListScopes(ctx echo.Context) error {
 	var err error
@@ -969,6 +1106,52 @@ func (w *ServerInterfaceWrapper) CreateScope(ctx echo.Context) error {
 	return err
 }
 
+// GetStringing converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStringing(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetStringingParams
+	// ------------- Optional query parameter "pitch" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "pitch", ctx.QueryParams(), &params.Pitch, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter pitch: %s", err))
+	}
+
+	// ------------- Optional query parameter "basis" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "basis", ctx.QueryParams(), &params.Basis, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter basis: %s", err))
+	}
+
+	// ------------- Optional query parameter "spare" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "spare", ctx.QueryParams(), &params.Spare, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter spare: %s", err))
+	}
+
+	// ------------- Optional query parameter "coil_kg" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "coil_kg", ctx.QueryParams(), &params.CoilKg, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter coil_kg: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStringing(ctx, id, params)
+	return err
+}
+
 // ListSurveys converts echo context to params.
 func (w *ServerInterfaceWrapper) ListSurveys(ctx echo.Context) error {
 	var err error
@@ -1049,6 +1232,22 @@ func (w *ServerInterfaceWrapper) CreateSurvey(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CreateSurvey(ctx, id, params)
+	return err
+}
+
+// GetTakeoff converts echo context to params.
+func (w *ServerInterfaceWrapper) GetTakeoff(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetTakeoff(ctx, id)
 	return err
 }
 
@@ -2354,10 +2553,15 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/instruments/:id", wrapper.PutInstrument, options.OperationMiddlewares["putInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/bids", wrapper.ListBids, options.OperationMiddlewares["listBids"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/bids", wrapper.CreateBid, options.OperationMiddlewares["createBid"]...)
+	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetScale, options.OperationMiddlewares["getScale"]...)
+	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutScale, options.OperationMiddlewares["putScale"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.ListScopes, options.OperationMiddlewares["listScopes"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.CreateScope, options.OperationMiddlewares["createScope"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/stringing", wrapper.GetStringing, options.OperationMiddlewares["getStringing"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.ListSurveys, options.OperationMiddlewares["listSurveys"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.CreateSurvey, options.OperationMiddlewares["createSurvey"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/takeoff", wrapper.GetTakeoff, options.OperationMiddlewares["getTakeoff"]...)
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
@@ -2990,6 +3194,100 @@ func (response CreateBid201JSONResponse) VisitCreateBidResponse(w http.ResponseW
 	return err
 }
 
+type PutMeasurementsRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutMeasurementsParams
+	Body   *PutMeasurementsJSONRequestBody
+}
+
+type PutMeasurementsResponseObject interface {
+	VisitPutMeasurementsResponse(w http.ResponseWriter) error
+}
+
+type PutMeasurements200ResponseHeaders struct {
+	ETag string
+}
+
+type PutMeasurements200JSONResponse struct {
+	Body    Takeoff
+	Headers PutMeasurements200ResponseHeaders
+}
+
+func (response PutMeasurements200JSONResponse) VisitPutMeasurementsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetScaleRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetScaleResponseObject interface {
+	VisitGetScaleResponse(w http.ResponseWriter) error
+}
+
+type GetScale200ResponseHeaders struct {
+	ETag string
+}
+
+type GetScale200JSONResponse struct {
+	Body    StringScale
+	Headers GetScale200ResponseHeaders
+}
+
+func (response GetScale200JSONResponse) VisitGetScaleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutScaleRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutScaleParams
+	Body   *PutScaleJSONRequestBody
+}
+
+type PutScaleResponseObject interface {
+	VisitPutScaleResponse(w http.ResponseWriter) error
+}
+
+type PutScale200ResponseHeaders struct {
+	ETag string
+}
+
+type PutScale200JSONResponse struct {
+	Body    StringScale
+	Headers PutScale200ResponseHeaders
+}
+
+func (response PutScale200JSONResponse) VisitPutScaleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListScopesRequestObject struct {
 	ID     ID `json:"id"`
 	Params ListScopesParams
@@ -3057,6 +3355,37 @@ func (response CreateScope201JSONResponse) VisitCreateScopeResponse(w http.Respo
 	return err
 }
 
+type GetStringingRequestObject struct {
+	ID     ID `json:"id"`
+	Params GetStringingParams
+}
+
+type GetStringingResponseObject interface {
+	VisitGetStringingResponse(w http.ResponseWriter) error
+}
+
+type GetStringing200ResponseHeaders struct {
+	ETag string
+}
+
+type GetStringing200JSONResponse struct {
+	Body    StringReport
+	Headers GetStringing200ResponseHeaders
+}
+
+func (response GetStringing200JSONResponse) VisitGetStringingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListSurveysRequestObject struct {
 	ID     ID `json:"id"`
 	Params ListSurveysParams
@@ -3120,6 +3449,36 @@ func (response CreateSurvey201JSONResponse) VisitCreateSurveyResponse(w http.Res
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetTakeoffRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetTakeoffResponseObject interface {
+	VisitGetTakeoffResponse(w http.ResponseWriter) error
+}
+
+type GetTakeoff200ResponseHeaders struct {
+	ETag string
+}
+
+type GetTakeoff200JSONResponse struct {
+	Body    Takeoff
+	Headers GetTakeoff200ResponseHeaders
+}
+
+func (response GetTakeoff200JSONResponse) VisitGetTakeoffResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -4335,18 +4694,33 @@ type StrictServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx context.Context, request CreateBidRequestObject) (CreateBidResponseObject, error)
+	// PutMeasurements Replace what was counted or measured on an instrument
+	// (PUT /v1/instruments/{id}/measurements)
+	PutMeasurements(ctx context.Context, request PutMeasurementsRequestObject) (PutMeasurementsResponseObject, error)
+	// GetScale The strings of an instrument as measured
+	// (GET /v1/instruments/{id}/scale)
+	GetScale(ctx context.Context, request GetScaleRequestObject) (GetScaleResponseObject, error)
+	// PutScale Replace the measured strings of an instrument
+	// (PUT /v1/instruments/{id}/scale)
+	PutScale(ctx context.Context, request PutScaleRequestObject) (PutScaleResponseObject, error)
 	// ListScopes The scopes of an instrument, without lines
 	// (GET /v1/instruments/{id}/scopes)
 	ListScopes(ctx context.Context, request ListScopesRequestObject) (ListScopesResponseObject, error)
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
 	CreateScope(ctx context.Context, request CreateScopeRequestObject) (CreateScopeResponseObject, error)
+	// GetStringing The strings of an instrument worked out
+	// (GET /v1/instruments/{id}/stringing)
+	GetStringing(ctx context.Context, request GetStringingRequestObject) (GetStringingResponseObject, error)
 	// ListSurveys The surveys of an instrument, without findings
 	// (GET /v1/instruments/{id}/surveys)
 	ListSurveys(ctx context.Context, request ListSurveysRequestObject) (ListSurveysResponseObject, error)
 	// CreateSurvey Open a survey, with or without findings
 	// (POST /v1/instruments/{id}/surveys)
 	CreateSurvey(ctx context.Context, request CreateSurveyRequestObject) (CreateSurveyResponseObject, error)
+	// GetTakeoff What there is of an instrument, counted
+	// (GET /v1/instruments/{id}/takeoff)
+	GetTakeoff(ctx context.Context, request GetTakeoffRequestObject) (GetTakeoffResponseObject, error)
 	// ListJobs The jobs in progress, in the order of the queue
 	// (GET /v1/jobs)
 	ListJobs(ctx context.Context, request ListJobsRequestObject) (ListJobsResponseObject, error)
@@ -5113,6 +5487,129 @@ func (sh *strictHandler) CreateBid(ctx echo.Context, id ID, params CreateBidPara
 	return nil
 }
 
+// PutMeasurements operation middleware
+func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error {
+	var request PutMeasurementsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutMeasurementsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutMeasurements(ctx.Request().Context(), request.(PutMeasurementsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutMeasurements")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutMeasurementsResponseObject); ok {
+		return validResponse.VisitPutMeasurementsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetScale operation middleware
+func (sh *strictHandler) GetScale(ctx echo.Context, id ID) error {
+	var request GetScaleRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetScale(ctx.Request().Context(), request.(GetScaleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetScale")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetScaleResponseObject); ok {
+		return validResponse.VisitGetScaleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutScale operation middleware
+func (sh *strictHandler) PutScale(ctx echo.Context, id ID, params PutScaleParams) error {
+	var request PutScaleRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutScaleJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutScale(ctx.Request().Context(), request.(PutScaleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutScale")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutScaleResponseObject); ok {
+		return validResponse.VisitPutScaleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListScopes operation middleware
 func (sh *strictHandler) ListScopes(ctx echo.Context, id ID, params ListScopesParams) error {
 	var request ListScopesRequestObject
@@ -5188,6 +5685,32 @@ func (sh *strictHandler) CreateScope(ctx echo.Context, id ID, params CreateScope
 	return nil
 }
 
+// GetStringing operation middleware
+func (sh *strictHandler) GetStringing(ctx echo.Context, id ID, params GetStringingParams) error {
+	var request GetStringingRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStringing(ctx.Request().Context(), request.(GetStringingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStringing")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStringingResponseObject); ok {
+		return validResponse.VisitGetStringingResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListSurveys operation middleware
 func (sh *strictHandler) ListSurveys(ctx echo.Context, id ID, params ListSurveysParams) error {
 	var request ListSurveysRequestObject
@@ -5257,6 +5780,31 @@ func (sh *strictHandler) CreateSurvey(ctx echo.Context, id ID, params CreateSurv
 		return err
 	} else if validResponse, ok := response.(CreateSurveyResponseObject); ok {
 		return validResponse.VisitCreateSurveyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetTakeoff operation middleware
+func (sh *strictHandler) GetTakeoff(ctx echo.Context, id ID) error {
+	var request GetTakeoffRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetTakeoff(ctx.Request().Context(), request.(GetTakeoffRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetTakeoff")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetTakeoffResponseObject); ok {
+		return validResponse.VisitGetTakeoffResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

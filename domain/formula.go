@@ -17,31 +17,57 @@ var counted = map[string]catalogue.PointCode{
 	"m2 of veneer laid or relaid": "SV-52",
 }
 
-// formulas are the drivers that follow from the instrument's compass,
-// stringing and size.
-var formulas = map[string]func(*measured) Quantity{
-	"instrument":      (*measured).instrument,
-	"note":            (*measured).notes,
-	"key":             (*measured).notes,
-	"hammer":          (*measured).notes,
-	"roller":          (*measured).notes,
-	"centre":          (*measured).notes,
-	"natural":         (*measured).naturals,
-	"sharp":           (*measured).sharps,
-	"string":          (*measured).strings,
-	"hole (rest pin)": (*measured).strings,
-	"pin treated":     (*measured).strings,
-	"plain string":    (*measured).plainStrings,
-	"covered string":  (*measured).coveredStrings,
-	"m2 of case":      (*measured).caseArea,
-	"m2 of board":     (*measured).boardArea,
-	"m2 of frame":     (*measured).frameArea,
-	weightDriver:      (*measured).weight,
+// formulaOf is how a driver follows from the instrument's compass, stringing
+// and size; nil where it does not.
+func formulaOf(driver string) func(*measured) Quantity {
+	switch driver {
+	case "instrument":
+		return (*measured).instrument
+	case "note", "key", "hammer", "centre":
+		return (*measured).notes
+	case "roller":
+		return (*measured).rollers
+	case "natural":
+		return (*measured).naturals
+	case "sharp":
+		return (*measured).sharps
+	case keyBushings:
+		return (*measured).bushings
+	case stringDriver:
+		return (*measured).strings
+	case plainDriver:
+		return (*measured).plainStrings
+	case coveredDriver:
+		return (*measured).coveredStrings
+	case restPinDriver, "pin treated", bushingDriver:
+		return (*measured).pins
+	case bridgePinDriver:
+		return (*measured).bridgePins
+	case hitchPins:
+		return (*measured).hitchPinsOf
+	case wirePieces:
+		return (*measured).pieces
+	case wireKgDriver:
+		return (*measured).wireKg
+	case "m2 of case":
+		return (*measured).caseArea
+	case "m2 of board":
+		return (*measured).boardArea
+	case "m2 of frame":
+		return (*measured).frameArea
+	case instrumentKg:
+		return (*measured).weight
+	case frameKg:
+		return (*measured).frameWeight
+	}
+	return nil
 }
 
 // furtherDrivers are what a take-off tells beside what operations and materials
 // scale with.
-var furtherDrivers = []string{weightDriver}
+var furtherDrivers = []string{
+	bridgePinDriver, bushingDriver, hitchPins, wirePieces, wireKgDriver, "roller", keyBushings, instrumentKg, frameKg,
+}
 
 func (m *measured) instrument() Quantity {
 	return Quantity{Value: one, Basis: Known, Formula: "one instrument"}
@@ -110,6 +136,9 @@ func (m *measured) stringing() (s Stringing, notes int, ok bool) {
 // operation to a string.
 func (m *measured) strings() Quantity {
 	s, notes, ok := m.stringing()
+	if all, _, whole := m.in.scaleStrings(); whole && !ok {
+		return Quantity{Value: decimal.NewFromInt(int64(all)), Basis: Known, Formula: fmt.Sprintf("%d strings of the scale", all)}
+	}
 	if !ok {
 		return m.withoutTopNotes("string", 3)
 	}
@@ -125,12 +154,15 @@ func (m *measured) coveredStrings() Quantity {
 	if s, _, ok := m.stringing(); ok && s.Covered > 0 {
 		return Quantity{Value: decimal.NewFromInt(int64(s.Covered)), Basis: Known, Formula: fmt.Sprintf("%d covered strings", s.Covered)}
 	}
+	if _, covered, whole := m.in.scaleStrings(); whole {
+		return Quantity{Value: decimal.NewFromInt(int64(covered)), Basis: Known, Formula: fmt.Sprintf("%d covered strings of the scale", covered)}
+	}
 	return m.withoutTopNotes("covered string", 0)
 }
 
 // plainStrings are the strings that are not covered.
 func (m *measured) plainStrings() Quantity {
-	all, covered := m.strings(), m.coveredStrings()
+	all, covered := m.of(stringDriver), m.of(coveredDriver)
 	plain := all.Value.Sub(covered.Value)
 	basis := Computed
 	if all.Basis == Assumed || covered.Basis == Assumed || plain.IsNegative() {

@@ -47,6 +47,8 @@ type Instrument struct {
 	Decorated   bool           `json:"decorated,omitempty"` // turned legs, fretted desk, carving
 	Action      string         `json:"action,omitempty"`    // roller, tied, obsolete, under_damper, over_damper
 	Owner       Ownership      `json:"owner"`
+	Measured    []Measurement  `json:"measured,omitempty"` // what was counted or measured on it
+	Scale       []ScaleNote    `json:"scale,omitempty"`    // its strings as measured, lowest note first
 	// Party is the client whose it is, or who offers it; zero: not recorded.
 	Party uuid.UUID `json:"party,omitzero"`
 	// State is where it stands with us. It is no property of the instrument and

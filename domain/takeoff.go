@@ -23,6 +23,7 @@ const (
 type Quantity struct {
 	Driver  string          `json:"driver"`
 	Value   decimal.Decimal `json:"value"`
+	Unit    string          `json:"unit"` // each, m, m2, kg
 	Basis   Basis           `json:"basis"`
 	Formula string          `json:"formula"` // how the value came about, in words
 }
@@ -48,7 +49,7 @@ func (t TakeOff) For(op *catalogue.Operation, kind catalogue.Kind) Quantity {
 		return q
 	}
 	return Quantity{
-		Driver: op.Driver, Value: op.Hours[kind].Baseline, Basis: Assumed,
+		Driver: op.Driver, Value: op.Hours[kind].Baseline, Unit: UnitOf(op.Driver), Basis: Assumed,
 		Formula: fmt.Sprintf("usual for %s on the baseline %s", op.Code, kind),
 	}
 }
@@ -66,7 +67,7 @@ func TakeOffOf(c *catalogue.Catalogue, in Instrument, js Judgements) TakeOff {
 		}
 		seen[driver] = true
 		if q, ok := m.quantity(driver); ok {
-			q.Driver = driver
+			q.Driver, q.Unit = driver, UnitOf(driver)
 			t = append(t, q)
 		}
 	}
@@ -112,10 +113,20 @@ type measured struct {
 	baseline   map[string]decimal.Decimal
 }
 
-// quantity takes off one driver; false where nothing is known, not even a
-// baseline.
+// of is a driver's quantity, without a basis where nothing is known of it.
+func (m *measured) of(driver string) Quantity {
+	q, _ := m.quantity(driver)
+	return q
+}
+
+// quantity takes off one driver: what was measured on the instrument, else what
+// a formula comes to, else what the survey counted; false where nothing is
+// known, not even a baseline.
 func (m *measured) quantity(driver string) (Quantity, bool) {
-	if f, ok := formulas[driver]; ok {
+	if x := m.in.measurement(driver); x != nil {
+		return x.quantity(), true
+	}
+	if f := formulaOf(driver); f != nil {
 		q := f(m)
 		return q, q.Basis != ""
 	}

@@ -8,10 +8,7 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-const (
-	weightDriver = "kg of instrument"
-	weightWithin = "give or take 15 %"
-)
+const weightWithin = "give or take 15 %"
 
 // usualMM is the size of the baseline instruments.
 var usualMM = map[catalogue.Kind]int{catalogue.Grand: 1850, catalogue.Upright: 1250}
@@ -51,3 +48,14 @@ func (m *measured) weight() Quantity {
 			says, lowUpright[1], lowUpright[0], tallUpright[1], tallUpright[0], size, weightWithin),
 	}
 }
+
+// frameWeight is a third of the instrument's weight (from memory).
+func (m *measured) frameWeight() Quantity {
+	whole := m.of(instrumentKg)
+	return Quantity{
+		Value: whole.Value.Div(three).Round(0), Basis: Assumed,
+		Formula: fmt.Sprintf("a third of the %s kg of the instrument, from memory", whole.Value),
+	}
+}
+
+var three = decimal.New(3, 0)

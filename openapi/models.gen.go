@@ -28,6 +28,13 @@ const (
 	ActionTypeUnderDamper ActionType = "under_damper"
 )
 
+// Defines values for Basis.
+const (
+	BasisAssumed  Basis = "assumed"
+	BasisComputed Basis = "computed"
+	BasisKnown    Basis = "known"
+)
+
 // Defines values for BidOfferKind.
 const (
 	BidOfferKindBought    BidOfferKind = "bought"
@@ -43,6 +50,14 @@ const (
 	BidWayOutcomeBuy     BidWayOutcome = "buy"
 	BidWayOutcomeLeave   BidWayOutcome = "leave"
 	BidWayOutcomeStopped BidWayOutcome = "stopped"
+)
+
+// Defines values for BreakBasis.
+const (
+	BreakBasisA228Maximum    BreakBasis = "a228_maximum"
+	BreakBasisA228Minimum    BreakBasis = "a228_minimum"
+	BreakBasisAverageTest    BreakBasis = "average_test"
+	BreakBasisPracticalLimit BreakBasis = "practical_limit"
 )
 
 // Defines values for CatalogueRowKeyTable.
@@ -228,6 +243,14 @@ const (
 	StepKindOverhead  StepKind = "overhead"
 )
 
+// Defines values for TakeoffQuantityUnit.
+const (
+	TakeoffQuantityUnitEach TakeoffQuantityUnit = "each"
+	TakeoffQuantityUnitKg   TakeoffQuantityUnit = "kg"
+	TakeoffQuantityUnitM    TakeoffQuantityUnit = "m"
+	TakeoffQuantityUnitM2   TakeoffQuantityUnit = "m2"
+)
+
 // Defines values for TaxRegime.
 const (
 	TaxRegimeMargin   TaxRegime = "margin"
@@ -320,6 +343,19 @@ type BaselineSitting struct {
 
 	// Sitting From 1.
 	Sitting int `json:"sitting"`
+}
+
+// Basis How a figure came about: counted or measured, by a formula, or assumed.
+type Basis string
+
+// Bearing What the strings press on the bridges with.
+type Bearing struct {
+	// AngleDegrees An exact decimal with up to 14 digits before the point and 6 after.
+	AngleDegrees Decimal `json:"angle_degrees"`
+	Says         string  `json:"says"`
+
+	// TotalN An exact decimal with up to 14 digits before the point and 6 after.
+	TotalN Decimal `json:"total_n"`
 }
 
 // Beginning What a text begins with.
@@ -586,6 +622,9 @@ type BidWayDraft struct {
 	// Scope A scope of the survey at this depth with the buyer's edits; without it the rules' own.
 	Scope ID `json:"scope,omitempty,omitzero"`
 }
+
+// BreakBasis Loads of one wire differ by half from basis to basis.
+type BreakBasis string
 
 // Catalogue Standard work as data. Prices are decimals in `currency`; a role that sees no money gets the document without
 // them.
@@ -1361,6 +1400,26 @@ type Me struct {
 	Workshop ID `json:"workshop"`
 }
 
+// Measurement defines model for Measurement.
+type Measurement struct {
+	// By Who measured it.
+	By string `json:"by"`
+
+	// Driver One of the take-off's `measurable`.
+	Driver string `json:"driver"`
+
+	// Value An exact decimal that is not negative.
+	Value Quantity `json:"value"`
+
+	// Why Why it differs, or how it was measured.
+	Why string `json:"why,omitempty,omitzero"`
+}
+
+// MeasurementList defines model for MeasurementList.
+type MeasurementList struct {
+	Measurements []Measurement `json:"measurements"`
+}
+
 // Money A sum of money with exactly the decimals of its currency.
 type Money struct {
 	Amount string `json:"amount"`
@@ -1784,6 +1843,55 @@ type RevisionList struct {
 // Role defines model for Role.
 type Role string
 
+// ScaleNote defines model for ScaleNote.
+type ScaleNote struct {
+	// CoreMM An exact decimal that is not negative.
+	CoreMM Quantity `json:"core_mm"`
+
+	// Gauge An exact decimal that is not negative.
+	Gauge *Quantity `json:"gauge,omitempty"`
+
+	// LengthMM An exact decimal that is not negative.
+	LengthMM Quantity `json:"length_mm"`
+
+	// Name Such as C4.
+	Name string `json:"name"`
+	Note int    `json:"note"`
+
+	// OverallMM An exact decimal that is not negative.
+	OverallMM *Quantity `json:"overall_mm,omitempty"`
+	Section   string    `json:"section,omitempty,omitzero"`
+	Strings   int       `json:"strings"`
+	Wound     bool      `json:"wound"`
+}
+
+// ScaleNoteDraft A covered string has its overall diameter, a plain one has none. `core_mm` is what was measured; where only the number of the wire is told, the inch series gives it.
+type ScaleNoteDraft struct {
+	// CoreMM Diameter of the plain wire, or of the core.
+	CoreMM *Quantity `json:"core_mm,omitempty"`
+
+	// Gauge Number of the wire, a label.
+	Gauge *Quantity `json:"gauge,omitempty"`
+
+	// LengthMM Speaking length.
+	LengthMM Quantity `json:"length_mm"`
+
+	// Note 1 is A0.
+	Note int `json:"note"`
+
+	// OverallMM Overall diameter of a covered string.
+	OverallMM *Quantity `json:"overall_mm,omitempty"`
+
+	// Section The part of the frame that it is strung on.
+	Section string `json:"section,omitempty,omitzero"`
+
+	// Strings In unison.
+	Strings int `json:"strings"`
+
+	// Wound Covered with copper.
+	Wound bool `json:"wound"`
+}
+
 // Scope defines model for Scope.
 type Scope struct {
 	CreatedAt time.Time `json:"created_at"`
@@ -2026,6 +2134,115 @@ type Stop struct {
 	Says  string    `json:"says"`
 }
 
+// StringLoad defines model for StringLoad.
+type StringLoad struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// BreakN Left out where no strength is on record for the diameter.
+	BreakN *Quantity `json:"break_n,omitempty"`
+
+	// CoreMM An exact decimal that is not negative.
+	CoreMM Quantity `json:"core_mm"`
+
+	// FrequencyHz An exact decimal that is not negative.
+	FrequencyHz Quantity `json:"frequency_hz"`
+
+	// LengthMM An exact decimal that is not negative.
+	LengthMM Quantity `json:"length_mm"`
+	Name     string   `json:"name"`
+	Note     int      `json:"note"`
+
+	// OverallMM An exact decimal that is not negative.
+	OverallMM *Quantity `json:"overall_mm,omitempty"`
+
+	// PercentOfBreak An exact decimal that is not negative.
+	PercentOfBreak *Quantity `json:"percent_of_break,omitempty"`
+	Strings        int       `json:"strings"`
+
+	// TensionN Of one string.
+	TensionN Quantity `json:"tension_n"`
+
+	// UnisonN Of all strings of the note.
+	UnisonN Quantity `json:"unison_n"`
+	Wound   bool     `json:"wound"`
+}
+
+// StringReport defines model for StringReport.
+type StringReport struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// Bearing What the strings press on the bridges with.
+	Bearing *Bearing `json:"bearing,omitempty"`
+
+	// BreakBasis Loads of one wire differ by half from basis to basis.
+	BreakBasis BreakBasis `json:"break_basis"`
+
+	// BreakSays What the breaking load is.
+	BreakSays string `json:"break_says"`
+
+	// CoveredN An exact decimal that is not negative.
+	CoveredN Quantity `json:"covered_n"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Measured Notes of the scale that were measured.
+	Measured int          `json:"measured"`
+	Notes    []StringLoad `json:"notes"`
+
+	// PitchHz An exact decimal that is not negative.
+	PitchHz Quantity `json:"pitch_hz"`
+
+	// PlainN An exact decimal that is not negative.
+	PlainN Quantity `json:"plain_n"`
+
+	// Says How far the figures can be trusted.
+	Says     string          `json:"says"`
+	Sections []StringSection `json:"sections"`
+	Strings  int             `json:"strings"`
+
+	// TotalN The load on the frame.
+	TotalN Quantity `json:"total_n"`
+
+	// TotalTonnesForce An exact decimal that is not negative.
+	TotalTonnesForce Quantity `json:"total_tonnes_force"`
+	Wire             []Wire   `json:"wire"`
+}
+
+// StringScale defines model for StringScale.
+type StringScale struct {
+	// Instrument A UUID (RFC 9562).
+	Instrument ID          `json:"instrument"`
+	Notes      []ScaleNote `json:"notes"`
+
+	// Version Counts the changes; the number in the `ETag`.
+	Version Version `json:"version"`
+}
+
+// StringScaleDraft defines model for StringScaleDraft.
+type StringScaleDraft struct {
+	Notes []ScaleNoteDraft `json:"notes"`
+}
+
+// StringSection defines model for StringSection.
+type StringSection struct {
+	From int `json:"from"`
+
+	// HighestAt Its note.
+	HighestAt int `json:"highest_at,omitempty,omitzero"`
+
+	// HighestPercent Of the string that is nearest to its breaking load.
+	HighestPercent *Quantity `json:"highest_percent,omitempty"`
+	Name           string    `json:"name"`
+	Strings        int       `json:"strings"`
+	To             int       `json:"to"`
+
+	// TotalN An exact decimal that is not negative.
+	TotalN Quantity `json:"total_n"`
+}
+
 // Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
 type Stringing struct {
 	// Covered How many strings are overspun.
@@ -2143,6 +2360,45 @@ type SuspensionDraft struct {
 type SuspensionList struct {
 	Items []Suspension `json:"items"`
 }
+
+// Takeoff defines model for Takeoff.
+type Takeoff struct {
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Measurable The drivers that can be measured.
+	Measurable   []string          `json:"measurable"`
+	Measurements []Measurement     `json:"measurements"`
+	Quantities   []TakeoffQuantity `json:"quantities"`
+
+	// Survey The survey whose counts it takes; left out where there is none.
+	Survey ID `json:"survey,omitempty,omitzero"`
+
+	// Version Counts the changes; the number in the `ETag`.
+	Version Version `json:"version"`
+
+	// Wire Plain wire by diameter, thinnest first.
+	Wire []Wire `json:"wire"`
+}
+
+// TakeoffQuantity defines model for TakeoffQuantity.
+type TakeoffQuantity struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// Driver What hours and materials scale with.
+	Driver string `json:"driver"`
+
+	// Formula How the value came about in words.
+	Formula string              `json:"formula"`
+	Unit    TakeoffQuantityUnit `json:"unit"`
+
+	// Value An exact decimal that is not negative.
+	Value Quantity `json:"value"`
+}
+
+// TakeoffQuantityUnit defines model for TakeoffQuantity.Unit.
+type TakeoffQuantityUnit string
 
 // Task defines model for Task.
 type Task struct {
@@ -2352,6 +2608,31 @@ type Wellness struct {
 
 // WellnessStatus defines model for Wellness.Status.
 type WellnessStatus string
+
+// Wire defines model for Wire.
+type Wire struct {
+	// CoilKg An exact decimal that is not negative.
+	CoilKg Quantity `json:"coil_kg"`
+
+	// Coils Whole ones.
+	Coils int `json:"coils"`
+
+	// DiameterMM An exact decimal that is not negative.
+	DiameterMM Quantity `json:"diameter_mm"`
+
+	// Gauge The nearest number of the inch series, a label.
+	Gauge Quantity `json:"gauge"`
+
+	// Kg An exact decimal that is not negative.
+	Kg Quantity `json:"kg"`
+
+	// Metres An exact decimal that is not negative.
+	Metres Quantity `json:"metres"`
+
+	// OrderKg With spare.
+	OrderKg Quantity `json:"order_kg"`
+	Strings int      `json:"strings"`
+}
 
 // Word A short name as the catalogue uses it.
 type Word = string
@@ -2601,6 +2882,24 @@ type CreateBidParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// PutMeasurementsParams defines parameters for PutMeasurements.
+type PutMeasurementsParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// PutScaleParams defines parameters for PutScale.
+type PutScaleParams struct {
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // ListScopesParams defines parameters for ListScopes.
 type ListScopesParams struct {
 	// Cursor The `next_cursor` of the page before.
@@ -2617,6 +2916,21 @@ type CreateScopeParams struct {
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// GetStringingParams defines parameters for GetStringing.
+type GetStringingParams struct {
+	// Pitch A4 in hertz; 440 where it is left out.
+	Pitch string `form:"pitch,omitempty" json:"pitch,omitempty,omitzero"`
+
+	// Basis Which breaking load a percentage is of; a228_minimum where it is left out.
+	Basis BreakBasis `form:"basis,omitempty" json:"basis,omitempty,omitzero"`
+
+	// Spare Wire beyond what is used, as a share; 0.15 where it is left out.
+	Spare string `form:"spare,omitempty" json:"spare,omitempty,omitzero"`
+
+	// CoilKg The coil that wire is bought in, in kg; 0.5 where it is left out.
+	CoilKg string `form:"coil_kg,omitempty" json:"coil_kg,omitempty,omitzero"`
 }
 
 // ListSurveysParams defines parameters for ListSurveys.
@@ -2840,6 +3154,12 @@ type PutInstrumentJSONRequestBody = InstrumentSettings
 
 // CreateBidJSONRequestBody defines body for CreateBid for application/json ContentType.
 type CreateBidJSONRequestBody = BidDraft
+
+// PutMeasurementsJSONRequestBody defines body for PutMeasurements for application/json ContentType.
+type PutMeasurementsJSONRequestBody = MeasurementList
+
+// PutScaleJSONRequestBody defines body for PutScale for application/json ContentType.
+type PutScaleJSONRequestBody = StringScaleDraft
 
 // CreateScopeJSONRequestBody defines body for CreateScope for application/json ContentType.
 type CreateScopeJSONRequestBody = ScopeDraft

@@ -34,6 +34,10 @@ func (a *App) ChangeInstrument(ctx context.Context, actor Actor, i domain.Instru
 		if err := i.Check(); err != nil {
 			return err
 		}
+		i.Measured, i.Scale = old.Value.Measured, old.Value.Scale
+		if err := i.CheckAgainstMeasured(); err != nil {
+			return err
+		}
 		if i.State = old.Value.State; i.Owner != old.Value.Owner && i.State == domain.FirstState(old.Value.Owner) {
 			i.State = domain.FirstState(i.Owner)
 		}

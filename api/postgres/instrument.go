@@ -9,17 +9,22 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-const instrumentColumns = `
-	SELECT id, kind, owner, maker, model, serial, coalesce(stock_number, ''), coalesce(year, 0), size_mm, notes,
-	       last_single, last_pair, covered, covering, finish, colour, decorated, action, party_id, state, version, created_at
+// instrumentColumns are an instrument's without what was measured on it, which
+// lists do not show.
+const instrumentColumns = instrumentFields + `, NULL::jsonb, NULL::jsonb
 	FROM instruments`
+
+const instrumentFields = `
+	SELECT id, kind, owner, maker, model, serial, coalesce(stock_number, ''), coalesce(year, 0), size_mm, notes,
+	       last_single, last_pair, covered, covering, finish, colour, decorated, action, party_id, state, version, created_at`
 
 func scanInstrument(row pgx.CollectableRow) (v domain.Versioned[domain.Instrument], err error) {
 	i := &v.Value
 	var single, pair, covered *int
 	var party *uuid.UUID
 	err = row.Scan(&i.ID, &i.Kind, &i.Owner, &i.Maker, &i.Model, &i.Serial, &i.StockNumber, &i.Year, &i.SizeMM, &i.Notes,
-		&single, &pair, &covered, &i.Covering, &i.Finish, &i.Colour, &i.Decorated, &i.Action, &party, &i.State, &v.Version, &v.CreatedAt)
+		&single, &pair, &covered, &i.Covering, &i.Finish, &i.Colour, &i.Decorated, &i.Action, &party, &i.State, &v.Version, &v.CreatedAt,
+		&i.Measured, &i.Scale)
 	if err == nil && single != nil {
 		i.Stringing = &domain.Stringing{LastSingle: *single, LastPair: *pair, Covered: *covered}
 	}
@@ -29,12 +34,20 @@ func scanInstrument(row pgx.CollectableRow) (v domain.Versioned[domain.Instrumen
 	return v, err
 }
 
-// Instrument is one instrument.
+// Instrument is one instrument with what was measured on it.
 func (r Reader) Instrument(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Instrument], error) {
 	return one(ctx, r, "instrument", scanInstrument, oneInstrument, r.workshop, id)
 }
 
-const oneInstrument = instrumentColumns + `
+const oneInstrument = instrumentFields + `,
+	       (SELECT jsonb_agg(jsonb_build_object('driver', m.driver, 'value', m.value, 'by', m.taken_by, 'why', m.why) ORDER BY m.driver)
+	        FROM measurements m
+	        WHERE m.workshop_id = i.workshop_id AND m.instrument_id = i.id),
+	       (SELECT jsonb_agg(jsonb_build_object('note', n.note, 'strings', n.strings, 'wound', n.wound, 'length_mm', n.length_mm,
+	                         'core_mm', n.core_mm, 'gauge', n.gauge, 'overall_mm', n.overall_mm, 'section', n.section) ORDER BY n.note)
+	        FROM scale_notes n
+	        WHERE n.workshop_id = i.workshop_id AND n.instrument_id = i.id)
+	FROM instruments i
 	WHERE workshop_id = $1 AND id = $2`
 
 // AddInstrument adds an instrument.

@@ -35,6 +35,23 @@ func (r Reader) SurveyHead(ctx context.Context, id uuid.UUID) (domain.Versioned[
 	return one(ctx, r, "survey", scanSurvey, surveyColumns+` WHERE workshop_id = $1 AND id = $2`, r.workshop, id)
 }
 
+// LatestSurvey is the survey of an instrument that was taken last, of several
+// on one day the one that was entered last, with its findings; nil where there
+// is none.
+func (r Reader) LatestSurvey(ctx context.Context, instrument uuid.UUID) (*domain.Versioned[domain.Survey], error) {
+	ids, err := many(ctx, r, pgx.RowTo[uuid.UUID], `
+		SELECT id
+		FROM surveys
+		WHERE workshop_id = $1 AND instrument_id = $2
+		ORDER BY taken_on DESC, created_at DESC, id DESC
+		LIMIT 1`, r.workshop, instrument)
+	if err != nil || len(ids) == 0 {
+		return nil, err
+	}
+	s, err := r.Survey(ctx, ids[0])
+	return &s, err
+}
+
 // Survey is one survey with its findings, by point and then in order of making.
 func (r Reader) Survey(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Survey], error) {
 	v, err := r.SurveyHead(ctx, id)

@@ -36,7 +36,7 @@ var Subassemblies = []string{
 var Drivers = []string{
 	"instrument", "crew visit", "visit", "lot", "pass", "note", "key", "hammer", "roller", "centre",
 	"natural", "sharp", "damper", "string", "plain string", "covered string", "string replaced",
-	"hole (rest pin)", "pin treated", "bridge note", "agraffe note", "rib", "metre of crack",
+	"hole (rest pin)", "pin treated", "pin bushing", "bridge pin", "kg of plain wire", "bridge note", "agraffe note", "rib", "metre of crack",
 	"metre of frame crack", "m2 of board", "m2 of frame", "m2 of case", "m2 of veneer laid or relaid",
 	"letter", "complex item", "piece", "piece replaced",
 }

@@ -58,15 +58,13 @@ const (
 	maxOverallMM               = 10
 	minStrings, maxStrings     = 1, 4
 	thinnestCoverMM            = 0.1
-	mostLonger                 = 1.05 // than the plain note below: a bridge may step a little at a break
-	maxPercentOfMaximum        = 100  // of the strongest wire of the standard
+	maxPercentOfMaximum        = 100 // of the strongest wire of the standard
 	lowestNumber, highestNotes = 1, 108
 )
 
 // Faults are all things that cannot be true of the scale, row by row: a figure
 // out of bounds, a covering thinner than its core, notes out of order or twice,
-// a plain string much longer than on the note below, and a string that would be
-// broken at the pitch. Nothing where the scale can stand.
+// and a string that would be broken at the pitch. Nothing where the scale can stand.
 func (s Scale) Faults(a4 float64) []Fault {
 	var list []Fault
 	for i, n := range s {
@@ -94,9 +92,6 @@ func (s Scale) Faults(a4 float64) []Fault {
 		}
 		if !sane {
 			continue
-		}
-		if i > 0 && !n.Covered() && !s[i-1].Covered() && n.LengthMM > s[i-1].LengthMM*mostLonger && s[i-1].LengthMM >= minLengthMM {
-			add("length", "%g mm is much longer than the %g mm of note %d below it", n.LengthMM, s[i-1].LengthMM, s[i-1].Number)
 		}
 		if load, err := A228Maximum.BreakingLoad(n.CoreMM); err == nil {
 			if p := PercentOf(n.Tension(a4), load); p > maxPercentOfMaximum {

@@ -230,7 +230,6 @@ func TestEveryFaultOfAScaleIsToldAtOnce(t *testing.T) {
 		{1, "number"},
 		{1, "strings"},
 		{2, "length"},
-		{2, "length"},
 		{3, "number"},
 		{3, "core"},
 		{4, "number"},

@@ -1,0 +1,1 @@
+DROP TABLE scale_notes, measurements;
