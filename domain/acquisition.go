@@ -90,8 +90,11 @@ func (q BidQuestion) checkForm(f *questionCheck) {
 		}
 	}
 	if form == Consigned || form == PartExchange {
-		if q.PremiumShare.IsPositive() || len(q.Premium) > 0 {
+		if q.PremiumShare.IsPositive() {
 			f.Add("#/premium_share", "there is no buyer's premium in the form %s", form)
+		}
+		if len(q.Premium) > 0 {
+			f.Add("#/premium", "there is no buyer's premium in the form %s", form)
 		}
 		if q.Duty.IsPositive() {
 			f.Add("#/duty", "there is no import duty in the form %s", form)

@@ -59,6 +59,9 @@ func (in BidInputs) workOutWay(d *deeper, zone *time.Location, way BidWay) (WayR
 // price finds what to pay; a stop overrules any price.
 func (in BidInputs) price(r *WayResult, sale saleInDoubt) error {
 	r.Sale = &sale.Range
+	if work := r.Estimate.Costs.Total.Likely; work.Minor() > pricing.BidLimit {
+		return Refuse(Invalid, "the work comes to %s, which is more than a bid can reckon with", work)
+	}
 	bid, err := in.reckon(*r, sale)
 	if err != nil {
 		return err

@@ -72,7 +72,7 @@ func CheckOffer(o Offer, in BidInputs, r BidResult, before []Offer, today Date) 
 	}
 	o.checkKind(&f, in.Asked.AcquiredBy())
 	o.checkAmount(&f)
-	if o.On.In(in.At.Location()).After(today.In(in.At.Location())) {
+	if today.DaysUntil(o.On) > 0 {
 		f.Add("#/on", "%s has not come yet", o.On)
 	}
 	for _, x := range []struct{ pointer, text string }{{"#/reason", o.Reason}, {"#/note", o.Note}} {
