@@ -33,11 +33,13 @@ getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
+getJobCautions   obmhkv
 getJobDates      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
 getRevision      obmhkv
+getSaleCautions  obmhkv
 getScale         obmhkv
 getScope         obmhkv
 getStringing     obmhkv

@@ -39,6 +39,8 @@ var acts = map[string]domain.Act{
 	"getScale":         domain.ReadShop,
 	"putScale":         domain.WriteInstruments,
 	"getStringing":     domain.ReadShop,
+	"getSaleCautions":  domain.ReadShop,
+	"getJobCautions":   domain.ReadShop,
 	"listSurveys":      domain.ReadShop,
 	"createSurvey":     domain.WriteInstruments,
 	"getSurvey":        domain.ReadShop,

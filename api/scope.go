@@ -92,6 +92,11 @@ func renderScope(v app.Versioned[app.DrawnScope]) (openapi.Scope, string, error)
 	for group, option := range s.Settled {
 		out.Settled[group] = option
 	}
+	notes := domain.CautionsByLine(v.Value.Catalogue, v.Value.Instrument, v.Value.Judgements, s)
+	for i := range out.Lines {
+		out.Lines[i].CautionNotes = renderAll(notes[i], renderCaution)
+	}
+	out.Deference = catalogue.Deference
 	tag, err := derivedTag(v.Version, out)
 	return out, tag, err
 }

@@ -75,6 +75,9 @@ type ServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx echo.Context, id ID, params CreateBidParams) error
+	// GetSaleCautions What to know before an instrument is offered, bought or sold
+	// (GET /v1/instruments/{id}/cautions)
+	GetSaleCautions(ctx echo.Context, id ID) error
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error
@@ -114,6 +117,9 @@ type ServerInterface interface {
 	// GetBaseline What was planned when the job was accepted
 	// (GET /v1/jobs/{id}/baseline)
 	GetBaseline(ctx echo.Context, id ID) error
+	// GetJobCautions What to know before the work of a job, for its card
+	// (GET /v1/jobs/{id}/cautions)
+	GetJobCautions(ctx echo.Context, id ID) error
 	// CloseJob End the job for good
 	// (POST /v1/jobs/{id}/close)
 	CloseJob(ctx echo.Context, id ID, params CloseJobParams) error
@@ -901,6 +907,22 @@ func (w *ServerInterfaceWrapper) CreateBid(ctx echo.Context) error {
 	return err
 }
 
+// GetSaleCautions converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSaleCautions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSaleCautions(ctx, id)
+	return err
+}
+
 // PutMeasurements converts echo context to params.
 func (w *ServerInterfaceWrapper) PutMeasurements(ctx echo.Context) error {
 	var err error
@@ -1342,6 +1364,22 @@ func (w *ServerInterfaceWrapper) GetBaseline(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetBaseline(ctx, id)
+	return err
+}
+
+// GetJobCautions converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobCautions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJobCautions(ctx, id)
 	return err
 }
 
@@ -2553,6 +2591,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/instruments/:id", wrapper.PutInstrument, options.OperationMiddlewares["putInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/bids", wrapper.ListBids, options.OperationMiddlewares["listBids"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/bids", wrapper.CreateBid, options.OperationMiddlewares["createBid"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/cautions", wrapper.GetSaleCautions, options.OperationMiddlewares["getSaleCautions"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetScale, options.OperationMiddlewares["getScale"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutScale, options.OperationMiddlewares["putScale"]...)
@@ -2566,6 +2605,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetBaseline, options.OperationMiddlewares["getBaseline"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/cautions", wrapper.GetJobCautions, options.OperationMiddlewares["getJobCautions"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/close", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
@@ -3194,6 +3234,36 @@ func (response CreateBid201JSONResponse) VisitCreateBidResponse(w http.ResponseW
 	return err
 }
 
+type GetSaleCautionsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetSaleCautionsResponseObject interface {
+	VisitGetSaleCautionsResponse(w http.ResponseWriter) error
+}
+
+type GetSaleCautions200ResponseHeaders struct {
+	ETag string
+}
+
+type GetSaleCautions200JSONResponse struct {
+	Body    CautionList
+	Headers GetSaleCautions200ResponseHeaders
+}
+
+func (response GetSaleCautions200JSONResponse) VisitGetSaleCautionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutMeasurementsRequestObject struct {
 	ID     ID `json:"id"`
 	Params PutMeasurementsParams
@@ -3586,6 +3656,36 @@ type GetBaseline200JSONResponse struct {
 }
 
 func (response GetBaseline200JSONResponse) VisitGetBaselineResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJobCautionsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetJobCautionsResponseObject interface {
+	VisitGetJobCautionsResponse(w http.ResponseWriter) error
+}
+
+type GetJobCautions200ResponseHeaders struct {
+	ETag string
+}
+
+type GetJobCautions200JSONResponse struct {
+	Body    CautionList
+	Headers GetJobCautions200ResponseHeaders
+}
+
+func (response GetJobCautions200JSONResponse) VisitGetJobCautionsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4694,6 +4794,9 @@ type StrictServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx context.Context, request CreateBidRequestObject) (CreateBidResponseObject, error)
+	// GetSaleCautions What to know before an instrument is offered, bought or sold
+	// (GET /v1/instruments/{id}/cautions)
+	GetSaleCautions(ctx context.Context, request GetSaleCautionsRequestObject) (GetSaleCautionsResponseObject, error)
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx context.Context, request PutMeasurementsRequestObject) (PutMeasurementsResponseObject, error)
@@ -4733,6 +4836,9 @@ type StrictServerInterface interface {
 	// GetBaseline What was planned when the job was accepted
 	// (GET /v1/jobs/{id}/baseline)
 	GetBaseline(ctx context.Context, request GetBaselineRequestObject) (GetBaselineResponseObject, error)
+	// GetJobCautions What to know before the work of a job, for its card
+	// (GET /v1/jobs/{id}/cautions)
+	GetJobCautions(ctx context.Context, request GetJobCautionsRequestObject) (GetJobCautionsResponseObject, error)
 	// CloseJob End the job for good
 	// (POST /v1/jobs/{id}/close)
 	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
@@ -5487,6 +5593,31 @@ func (sh *strictHandler) CreateBid(ctx echo.Context, id ID, params CreateBidPara
 	return nil
 }
 
+// GetSaleCautions operation middleware
+func (sh *strictHandler) GetSaleCautions(ctx echo.Context, id ID) error {
+	var request GetSaleCautionsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetSaleCautions(ctx.Request().Context(), request.(GetSaleCautionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetSaleCautions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetSaleCautionsResponseObject); ok {
+		return validResponse.VisitGetSaleCautionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PutMeasurements operation middleware
 func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error {
 	var request PutMeasurementsRequestObject
@@ -5928,6 +6059,31 @@ func (sh *strictHandler) GetBaseline(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetBaselineResponseObject); ok {
 		return validResponse.VisitGetBaselineResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJobCautions operation middleware
+func (sh *strictHandler) GetJobCautions(ctx echo.Context, id ID) error {
+	var request GetJobCautionsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJobCautions(ctx.Request().Context(), request.(GetJobCautionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJobCautions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobCautionsResponseObject); ok {
+		return validResponse.VisitGetJobCautionsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

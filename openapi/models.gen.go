@@ -71,6 +71,13 @@ const (
 	CatalogueRowKeyTableRules      CatalogueRowKeyTable = "rules"
 )
 
+// Defines values for CautionFigureUnit.
+const (
+	CautionFigureUnitKg CautionFigureUnit = "kg"
+	CautionFigureUnitL  CautionFigureUnit = "l"
+	CautionFigureUnitN  CautionFigureUnit = "N"
+)
+
 // Defines values for Covering.
 const (
 	CoveringBone      Covering = "bone"
@@ -671,6 +678,45 @@ type CatalogueRowKey struct {
 
 // CatalogueRowKeyTable defines model for CatalogueRowKey.Table.
 type CatalogueRowKeyTable string
+
+// Caution defines model for Caution.
+type Caution struct {
+	Figure *CautionFigure `json:"figure,omitempty"`
+
+	// Key The hazard, or the law that bites.
+	Key        string          `json:"key"`
+	Operations []OperationCode `json:"operations,omitempty,omitzero"`
+	Says       string          `json:"says"`
+
+	// Standing How far a figure may be trusted.
+	Standing Standing `json:"standing"`
+
+	// Stop Not to be gone on with before it is cleared.
+	Stop bool `json:"stop,omitempty,omitzero"`
+}
+
+// CautionFigure defines model for CautionFigure.
+type CautionFigure struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// Says How it came about.
+	Says string            `json:"says"`
+	Unit CautionFigureUnit `json:"unit"`
+
+	// Value An exact decimal that is not negative.
+	Value Quantity `json:"value"`
+}
+
+// CautionFigureUnit defines model for CautionFigure.Unit.
+type CautionFigureUnit string
+
+// CautionList defines model for CautionList.
+type CautionList struct {
+	// Deference What comes before all of these; to be shown last.
+	Deference string    `json:"deference"`
+	Items     []Caution `json:"items"`
+}
 
 // ChoiceDifference An option that is absent is a choice that does not come up.
 type ChoiceDifference struct {
@@ -1896,6 +1942,9 @@ type ScaleNoteDraft struct {
 type Scope struct {
 	CreatedAt time.Time `json:"created_at"`
 
+	// Deference What comes before all cautions; to be shown last.
+	Deference string `json:"deference,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth  `json:"depth"`
 	Edits []Edit `json:"edits"`
@@ -1986,8 +2035,11 @@ type ScopeHead struct {
 // ScopeLine defines model for ScopeLine.
 type ScopeLine struct {
 	// Basis How the quantity came about: counted or measured, by a formula, or the baseline instrument's.
-	Basis    ScopeLineBasis `json:"basis"`
-	Cautions []string       `json:"cautions,omitempty,omitzero"`
+	Basis ScopeLineBasis `json:"basis"`
+
+	// CautionNotes What each of the cautions says for this instrument; the scope's deference comes last.
+	CautionNotes []Caution `json:"caution_notes,omitempty,omitzero"`
+	Cautions     []string  `json:"cautions,omitempty,omitzero"`
 
 	// Chance That it is needed; 1 is certain.
 	Chance Share  `json:"chance"`

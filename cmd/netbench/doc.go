@@ -5,9 +5,10 @@
 //
 // FILES are single instances or .tar.gz archives of them, in the formats that
 // package netfile reads. --schedules is the whole budget of an instance, exact
-// search and proof included; --heuristic leaves those two out. --workers plans
-// that many instances side by side; rows come in the order of the files and,
-// seconds apart, do not depend on it.
+// search and proof included; --heuristic leaves those two out. --workers is the
+// number of cores, used for instances side by side and, when they are fewer, for
+// several searches within one; rows come in the order of the files and, seconds
+// apart, do not depend on it.
 //
 // Every plan is checked by package verify. Exit status 1 means that a plan was
 // refused, that a result contradicts the table given by --best (which the

@@ -35,7 +35,7 @@ func parseFlags(args []string, stderr io.Writer) (*config, error) {
 	fs.BoolVar(&c.options.Heuristic, "heuristic", false, "no exact search and no proofs")
 	fs.IntVar(&c.options.Schedules, "schedules", 5000, "budget per instance, proofs included: start assignments ÷ activities, rounded up")
 	fs.Uint64Var(&c.options.Seed, "seed", 1, "seed of all random choices")
-	fs.IntVar(&c.workers, "workers", runtime.NumCPU(), "instances planned side by side; results do not depend on it")
+	fs.IntVar(&c.workers, "workers", runtime.NumCPU(), "cores: instances side by side, then searches within one; results do not depend on it")
 	fs.StringVar(&c.best, "best", "", "table of best known makespans to compare with")
 	fs.BoolVar(&c.asJSON, "json", false, "one object per instance and a summary")
 	if err := fs.Parse(args); err != nil {
@@ -74,6 +74,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, solve pla
 	if err != nil {
 		return err
 	}
+	c.options.Workers = max(1, c.workers/max(1, len(instances)))
 	began := time.Now()
 	tick := func() {}
 	if isTerminal(stderr) {

@@ -38,6 +38,7 @@ type network struct {
 	horizon  int32    // no left-shifted plan is longer
 	bound    int32    // critical path and capacity
 	cpm      int32
+	work     []int64 // duration × mean share of the capacities, in 1/256
 }
 
 // compile flattens the problem. Source and sink dummies carry nothing and are
@@ -53,6 +54,7 @@ func compile(p *Problem) (*network, error) {
 		return nil, err
 	}
 	net.profile(p)
+	net.labour(p)
 	if err := net.measure(p); err != nil {
 		return nil, err
 	}
@@ -255,6 +257,18 @@ func (net *network) profile(p *Problem) {
 				net.base[t*net.words+w] |= uint64(s.Units) << shift //nolint:gosec // at most MaxUnits
 			}
 		}
+	}
+}
+
+// labour measures each activity by its share of what the resources offer.
+func (net *network) labour(p *Problem) {
+	net.work = make([]int64, net.n)
+	for k, i := range net.original {
+		share := 0.0
+		for r, need := range p.Activities[i].Demand {
+			share += float64(need) / float64(max(1, p.Capacities[r].most())*len(p.Capacities))
+		}
+		net.work[k] = int64(256 * share * float64(net.duration[k]))
 	}
 }
 

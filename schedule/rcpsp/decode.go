@@ -15,6 +15,7 @@ type decoder struct {
 	stamp   uint32
 	order   []int32
 	sorted  []int32
+	pending []int32 // not yet begun, for parallel generation
 }
 
 func newDecoder(net *network) *decoder {
@@ -24,6 +25,7 @@ func newDecoder(net *network) *decoder {
 	d.mark = make([]uint32, net.n)
 	d.order = make([]int32, 0, net.n)
 	d.sorted = make([]int32, net.n)
+	d.pending = make([]int32, 0, net.n)
 	return d
 }
 

@@ -32,7 +32,9 @@
 // capacity, is searched through activity lists:
 //
 //   - serial generation plans a list one by one, each activity as early as the
-//     ones before it allow (Kelley 1963; Kolisch 1996);
+//     ones before it allow (Kelley 1963; Kolisch 1996); parallel generation goes
+//     tick by tick and leaves nothing idle that could run; first plans come from
+//     both;
 //   - first lists are drawn by regret-based biased random sampling with the
 //     latest-finish rule (Drexl 1991; Kolisch 1996);
 //   - every schedule is justified: its finishing order, planned from the end,
@@ -41,15 +43,22 @@
 //   - two populations, planned from the beginning and from the end, breed into
 //     each other; a child keeps a stretch of one parent together and orders the
 //     rest by the other (Debels and Vanhoucke 2007, whose crossover is similar);
+//   - of two plans of one length the one with its work nearer to the beginning
+//     counts as better, since most plans of a population are of one length;
 //   - now and then a stretch of a good plan is re-planned as a small problem of
 //     its own that must end one tick earlier, what precedes it packed to the left
 //     and what follows to the right (the idea of block improvement in Palpant,
-//     Artigues and Michelon 2004), by the clause-learning search. A window never
-//     holds all activities: that would be the exact search.
+//     Artigues and Michelon 2004), by the clause-learning search. Any good member
+//     may be chosen, not only the best, and the shorter plan takes its place. A
+//     window never holds all activities: that would be the exact search;
+//   - a large budget is divided among islands, searches with populations of their
+//     own that exchange their best members after fixed numbers of assignments and
+//     use several cores.
 //
 // Without Options.Heuristic, half of the budget is kept for an exact search by
-// clause learning for a plan shorter than the best, again and again until there
-// is none, which proves the last one optimal.
+// clause learning: first for a plan shorter than the best, again and again until
+// there is none, which proves the last one optimal; then, from the other end, for
+// a plan as short as the bound, which is raised while there is none.
 //
 // # Everything else
 //
@@ -67,8 +76,13 @@
 //
 // # Bounds
 //
-// Critical path, and per resource all work over all capacity. A proof raises the
-// bound to the makespan.
+// Critical path, and per resource all work over all capacity. Without
+// Options.Heuristic also energetic reasoning: an end is refuted when some stretch
+// of time must hold more work than fits, given when each activity may start
+// (Baptiste, Le Pape and Nuijten 1999), and the bound is raised past it
+// (destructive improvement, Klein and Scholl 1999). It costs no schedules, since
+// it tries no starts, and is cut off for large networks. A proof raises the bound
+// to the makespan; else makespan and bound leave a gap, and both are reported.
 //
 // # Invariants
 //
@@ -76,7 +90,7 @@
 //     counts, in sampling, justification, windows, exact search and proof, and
 //     Result.Schedules never exceeds it.
 //   - The result depends on the problem and the options only, as long as the
-//     context does not end the search. Nothing here starts a goroutine.
+//     context does not end the search, on any number of workers.
 //   - Parameters are constants or smooth functions of problem and budget, the
 //     same for every instance; no best-known value is ever read.
 //   - The inner loop, list and generation, allocates nothing.
@@ -87,8 +101,7 @@
 //
 // Calendars (ticks are working ticks of one axis), the objective in money,
 // deadlines with weights, admission of whole instruments to floor slots, persons
-// with skills, several modes, pausing, and several cores for one problem: not
-// yet. Releases are planned, but the mirrored pass does not see them and only
+// with skills, several modes and pausing: not yet. Releases are planned, but the mirrored pass does not see them and only
 // serves as an order, so they get less out of justification. Large networks with
 // maximum lags or varying capacity may end without a plan where one exists.
 package rcpsp

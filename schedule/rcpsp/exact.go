@@ -27,14 +27,30 @@ func (net *network) freeUntil(last int) []uint64 {
 	return free
 }
 
-// prove searches for better plans until none exists, which it reports, or until
-// limit assignments are spent in all.
-func (st *stream) prove(limit int64) bool {
+// fromAbove is the share of the exact search that looks for shorter plans; the
+// rest raises the bound.
+const fromAbove = 0.75
+
+// prove works on the gap from both ends, until limit assignments are spent in
+// all.
+func (st *stream) prove(limit int64) {
+	left := limit - st.dec.spent
+	if !st.shorten(st.dec.spent + int64(fromAbove*float64(left))) {
+		st.lift(limit)
+	}
+}
+
+// affords reports that one more plan can be tried.
+func (st *stream) affords(limit int64) bool { return st.dec.spent+int64(st.net.n) <= limit }
+
+// shorten searches for better plans until none exists or a bound is met, which
+// it reports.
+func (st *stream) shorten(limit int64) bool {
 	net := st.net
 	if st.best.span <= net.bound {
 		return true
 	}
-	if st.dec.spent+int64(net.n) > limit {
+	if !st.affords(limit) {
 		return false
 	}
 	s := lazy.Solver{Stop: st.stop}
@@ -45,24 +61,51 @@ func (st *stream) prove(limit int64) bool {
 		st.dec.spent = before + s.Spent
 		switch answer {
 		case lazy.Impossible:
+			net.bound = st.best.span
 			return true
 		case lazy.Unknown:
 			return false
 		case lazy.Found:
-			copy(st.best.start, s.Starts)
-			st.best.span = 0
-			for i, t := range s.Starts {
-				st.best.span = max(st.best.span, t+net.duration[i])
-			}
-			if st.best.span <= net.bound {
+			if st.adopt(s.Starts); st.best.span <= net.bound {
 				return true
 			}
-			if st.dec.spent+int64(net.n) > limit {
+			if !st.affords(limit) {
 				return false
 			}
 			for i := range net.n {
 				s.Finish(int32(i), st.best.span-1-net.sides[0].tail[i])
 			}
 		}
+	}
+}
+
+// lift asks for plans as short as the bound and raises it while there is none
+// (destructive improvement, Klein and Scholl 1999, from memory). It reports that
+// bound and plan have met.
+func (st *stream) lift(limit int64) bool {
+	net := st.net
+	s := lazy.Solver{Stop: st.stop}
+	for st.best.span > net.bound && st.affords(limit) {
+		s.Load(net.model(net.bound))
+		answer := s.Search(limit - st.dec.spent)
+		st.dec.spent += s.Spent
+		switch answer {
+		case lazy.Impossible:
+			net.bound++
+		case lazy.Unknown:
+			return false
+		case lazy.Found:
+			st.adopt(s.Starts)
+		}
+	}
+	return st.best.span <= net.bound
+}
+
+// adopt takes over the starts of a better plan.
+func (st *stream) adopt(starts []int32) {
+	copy(st.best.start, starts)
+	st.best.span = 0
+	for i, t := range starts {
+		st.best.span = max(st.best.span, t+st.net.duration[i])
 	}
 }

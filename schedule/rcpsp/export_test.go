@@ -19,7 +19,7 @@ func Justification(p *Problem) (round func() int32, err error) {
 	if err != nil {
 		return nil, err
 	}
-	st := newStream(net, 1, 1<<40, nil)
+	st := newStream(net, 1, 0, 1<<40, nil)
 	st.seed(2)
 	copy(st.child.start, st.best.start)
 	return func() int32 {
@@ -30,4 +30,24 @@ func Justification(p *Problem) (round func() int32, err error) {
 		}
 		return st.child.span
 	}, nil
+}
+
+// EnergyBound is the lower bound by energetic reasoning.
+func EnergyBound(p *Problem) (int, error) {
+	net, err := compile(p)
+	if err != nil {
+		return 0, err
+	}
+	net.raiseBound(p)
+	return int(net.bound), nil
+}
+
+// Parallel returns one parallel generation of p, as Pass does serial generation.
+func Parallel(p *Problem) (pass func(order, start []int32) int32, err error) {
+	net, err := compile(p)
+	if err != nil {
+		return nil, err
+	}
+	d := newDecoder(net)
+	return func(order, start []int32) int32 { return d.parallel(0, order, start) }, nil
 }

@@ -11,10 +11,23 @@ import (
 type individual struct {
 	start []int32
 	span  int32
+	// weight is the sum of starts times work: of two plans of one length the
+	// lighter one has its work nearer to the beginning, leaves more room at the
+	// end and is easier to shorten. Most plans of a population are of one length.
+	weight int64
+}
+
+func (a *individual) worse(b *individual) bool {
+	return a.span > b.span || a.span == b.span && a.weight > b.weight
+}
+
+func (a *individual) copyFrom(b *individual) {
+	copy(a.start, b.start)
+	a.span, a.weight = b.span, b.weight
 }
 
 // The search's parameters, the same for every instance. They were chosen on a
-// tenth of the published 60- and 120-activity sets at 1,000 schedules.
+// fifth of the published 60- and 120-activity sets.
 const (
 	// ruleBias shapes the first samples: a mild preference keeps them diverse.
 	ruleBias = 2.0
@@ -26,7 +39,10 @@ const (
 	// around early, poor plans are wasted.
 	polishAfter = 0.3
 	// polishEvery is the number of schedules between two rounds of windows.
-	polishEvery = 100
+	polishEvery = 50
+	// polishTournament members compete for a round of windows. The best alone
+	// soon has no window left that can be shortened; any member is too many.
+	polishTournament = 5
 	// windowTasks is the size that the clause-learning search settles quickly.
 	windowTasks = 25
 	// windowSchedules is what one window may spend, in plans of its own size.
@@ -41,28 +57,33 @@ func populationSize(schedules, activities int) int {
 
 // stream is one search with its own random numbers.
 type stream struct {
-	net   *network
-	dec   *decoder
-	rng   *rand.Rand
-	smp   *sampler
-	limit int64 // start assignments allowed
-	stop  <-chan struct{}
-	pops  [2][]individual
-	child individual
-	key   []int32
-	best  individual // forward
-	win   windows
+	seeds    int   // samples drawn so far
+	turn     int   // the side whose members breed next
+	polishAt int64 // assignments after which windows are tried
+	net      *network
+	dec      *decoder
+	rng      *rand.Rand
+	smp      *sampler
+	limit    int64 // start assignments allowed
+	stop     <-chan struct{}
+	pops     [2][]individual
+	child    individual
+	trial    individual // under windows
+	key      []int32
+	best     individual // forward
+	win      windows
 }
 
-func newStream(net *network, seed uint64, limit int64, stop <-chan struct{}) *stream {
+func newStream(net *network, seed, number uint64, limit int64, stop <-chan struct{}) *stream {
 	st := &stream{
 		net: net, dec: newDecoder(net), smp: newSampler(net), limit: limit, stop: stop,
-		rng: rand.New(rand.NewPCG(seed, 1)), //nolint:gosec // a search must be repeatable, not secret
+		rng: rand.New(rand.NewPCG(seed, number+1)), //nolint:gosec // a search must be repeatable, not secret
 	}
-	st.child.start = make([]int32, net.n)
+	st.child, st.trial = st.fresh(), st.fresh()
 	st.best.start = make([]int32, net.n)
 	st.best.span = 1 << 30
 	st.key = make([]int32, net.n)
+	st.polishAt = int64(polishAfter * float64(limit))
 	return st
 }
 
@@ -89,17 +110,40 @@ func (st *stream) pass(which int, key []int32, out *individual) {
 	d := st.dec
 	d.order = d.listByKey(which, key, d.order)
 	out.span = d.serial(which, d.order, out.start)
-	// A mirrored pass that ignores releases is an order to learn from, no plan.
+	st.note(which, out)
+}
+
+// note weighs a plan just generated and remembers it if it is the best.
+func (st *stream) note(which int, out *individual) {
+	out.weight = st.net.weigh(out.start)
+	st.keep(which, out)
+}
+
+// keep remembers a plan of a side if it is the best. A mirrored pass that
+// ignores releases is an order to learn from, no plan.
+func (st *stream) keep(which int, out *individual) {
 	if out.span < st.best.span && (which == 0 || !st.net.released) {
 		st.best.span = out.span
 		if which == 0 {
 			copy(st.best.start, out.start)
 		} else {
-			for i := range out.start {
-				st.best.start[i] = out.span - out.start[i] - st.net.duration[i]
-			}
+			st.net.mirror(out, st.best.start)
 		}
 	}
+}
+
+// mirror writes the starts of a plan of one side as the other side counts them.
+func (net *network) mirror(in *individual, start []int32) {
+	for i := range in.start {
+		start[i] = in.span - in.start[i] - net.duration[i]
+	}
+}
+
+func (net *network) weigh(start []int32) (weight int64) {
+	for i, t := range start {
+		weight += int64(t) * net.work[i]
+	}
+	return weight
 }
 
 // flip turns keys of one side into keys of the other: who finishes last comes
@@ -110,21 +154,24 @@ func (st *stream) flip(key []int32) {
 	}
 }
 
-// seed fills both populations with samples justified forwards and backwards.
+// seed fills both populations, up to size samples in all calls together,
+// justified forwards and backwards.
 func (st *stream) seed(size int) {
 	d := st.dec
-	for k := 0; k < size && !st.done(); k++ {
-		which := k & 1
+	for ; st.seeds < size && !st.done(); st.seeds++ {
+		which := st.seeds & 1
 		bias := ruleBias
-		if k < 2 {
+		if st.seeds < 2 {
 			bias = strictBias
 		}
 		d.order = st.smp.draw(st.net, which, bias, st.rng, d.order)
 		first := st.fresh()
-		for i, a := range d.order {
-			st.key[a] = int32(i)
+		if st.seeds>>1&1 == 0 { // both sides serially, then both in parallel
+			first.span = d.serial(which, d.order, first.start)
+		} else {
+			first.span = d.parallel(which, d.order, first.start)
 		}
-		st.pass(which, st.key, &first)
+		st.note(which, &first)
 		for range 2 {
 			if st.done() {
 				break
@@ -145,39 +192,40 @@ func (st *stream) seed(size int) {
 
 func (st *stream) fresh() individual { return individual{start: make([]int32, st.net.n)} }
 
-// evolve breeds until the budget is used or a bound is met.
-func (st *stream) evolve() {
-	which := 0
-	next := int64(polishAfter * float64(st.limit))
-	for !st.done() {
-		if st.dec.spent > next {
+// evolve breeds until until assignments are spent, the budget is used or a bound
+// is met. It goes on where it stopped.
+func (st *stream) evolve(until int64) {
+	for st.dec.spent < until && !st.done() {
+		if st.dec.spent > st.polishAt {
 			st.polish()
-			next = st.dec.spent + polishEvery*int64(st.net.n)
+			st.polishAt = st.dec.spent + polishEvery*int64(st.net.n)
 			continue
 		}
-		pop, other := st.pops[which], st.pops[which^1]
+		pop, other := st.pops[st.turn], st.pops[st.turn^1]
 		if len(pop) < 2 || len(other) < 2 {
 			return
 		}
-		f := st.tournament(pop)
-		m := st.tournament(pop)
+		f, m := st.tournament(pop, 2), st.tournament(pop, 2)
 		for m == f {
 			m = st.rng.IntN(len(pop))
 		}
 		st.cross(&pop[f], &pop[m])
 		st.flip(st.key)
-		st.pass(which^1, st.key, &st.child)
+		st.turn ^= 1
+		st.pass(st.turn, st.key, &st.child)
 		st.replace(other)
-		which ^= 1
 	}
 }
 
-func (st *stream) tournament(pop []individual) int {
-	a, b := st.rng.IntN(len(pop)), st.rng.IntN(len(pop))
-	if pop[b].span < pop[a].span {
-		return b
+// tournament returns the best of some members drawn with replacement.
+func (st *stream) tournament(pop []individual, size int) int {
+	best := st.rng.IntN(len(pop))
+	for range size - 1 {
+		if k := st.rng.IntN(len(pop)); pop[best].worse(&pop[k]) {
+			best = k
+		}
 	}
-	return a
+	return best
 }
 
 // cross keeps the father's busiest stretch together and takes the rest in the
@@ -207,37 +255,29 @@ func (st *stream) cross(f, m *individual) {
 func (st *stream) replace(pop []individual) {
 	worst := 0
 	for k := range pop {
-		if pop[k].span == st.child.span && slices.Equal(pop[k].start, st.child.start) {
+		if pop[k].weight == st.child.weight && slices.Equal(pop[k].start, st.child.start) {
 			return
 		}
-		if pop[k].span > pop[worst].span {
+		if pop[k].worse(&pop[worst]) {
 			worst = k
 		}
 	}
-	if st.child.span <= pop[worst].span {
+	if !st.child.worse(&pop[worst]) {
 		pop[worst], st.child = st.child, pop[worst]
 	}
 }
 
-// polish re-plans windows of the best plan, or of one as good.
+// polish re-plans windows of a good member until none of them can be shortened.
+// The better plan takes the place of the one that it came from, which keeps the
+// population diverse.
 func (st *stream) polish() {
-	pick := st.best
 	pop := st.pops[0]
-	for range 8 {
-		k := st.rng.IntN(len(pop))
-		if pop[k].span <= st.best.span {
-			pick = pop[k]
-			break
-		}
+	k := st.tournament(pop, polishTournament)
+	cur := &st.trial
+	cur.copyFrom(&pop[k])
+	for !st.done() && st.tryWindows(cur) && !st.done() {
+		copy(st.key, cur.start)
+		st.pass(0, st.key, cur)
+		pop[k].copyFrom(cur)
 	}
-	cur := individual{start: append([]int32(nil), pick.start...), span: pick.span}
-	for !st.done() && st.tryWindows(cur) {
-		if st.done() {
-			break
-		}
-		copy(st.key, st.best.start)
-		st.pass(0, st.key, &cur)
-	}
-	st.child, cur = cur, st.child
-	st.replace(pop)
 }

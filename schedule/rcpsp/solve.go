@@ -2,9 +2,8 @@ package rcpsp
 
 import "context"
 
-// Options bound and seed a search. Solve works on one goroutine, so nothing but
-// these values and the problem decides its result; plan several problems side by
-// side to use more cores.
+// Options bound and seed a search. These values and the problem alone decide its
+// result, on any number of cores.
 type Options struct {
 	// Schedules is the whole budget, heuristic, exact search and proof together:
 	// start assignments tried ÷ activities, rounded up. At least 1.
@@ -15,6 +14,9 @@ type Options struct {
 	// clause-learning search can plan (see the package comment) are searched
 	// anyway, and may be proved as a by-product.
 	Heuristic bool
+	// Workers is the number of cores for this one problem; 0 means 1. It never
+	// changes the result.
+	Workers int
 }
 
 // Result is the best plan found with what is known about it.
@@ -70,19 +72,21 @@ func budget(schedules, n int) int64 {
 // solveLists plans a network that a list of activities can describe.
 func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Result {
 	limit := budget(o.Schedules, net.n)
-	st := newStream(net, o.Seed, limit, ctx.Done())
+	share := limit
 	if !o.Heuristic {
-		st.limit = max(int64(net.n), limit-int64(exactShare*float64(limit)))
+		net.raiseBound(p)
+		share = max(int64(net.n), limit-int64(exactShare*float64(limit)))
 	}
-	st.seed(populationSize(o.Schedules, net.n))
-	st.evolve()
-	proven := !o.Heuristic && st.prove(limit)
+	all := newArchipelago(net, o, share, ctx.Done())
+	all.search(o.Schedules)
+	st := all.best()
+	st.dec.spent = all.spent()
+	if !o.Heuristic {
+		st.prove(limit)
+	}
 	res := &Result{
 		Makespan: int(st.best.span), LowerBound: int(net.bound), CriticalPath: int(net.cpm),
 		Assignments: st.dec.spent, Schedules: ceilDiv(st.dec.spent, net.n), Feasible: true,
-	}
-	if proven {
-		res.LowerBound = res.Makespan
 	}
 	res.Proven = res.Makespan == res.LowerBound
 	res.Starts = net.expand(p, st.best.start)

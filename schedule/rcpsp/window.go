@@ -4,7 +4,7 @@ import "bentside/schedule/internal/lazy"
 
 // windows re-plans stretches of a good schedule. What finishes before the
 // stretch keeps its earliest place, what starts after it keeps its latest place
-// moved forward so that the whole ends by target; if the clause-learning search
+// one tick earlier; if the clause-learning search
 // can fit the activities between, the whole plan is better.
 type windows struct {
 	solver lazy.Solver
@@ -17,39 +17,39 @@ type windows struct {
 	begun  []int32 // begun[t]: activities not yet begun before t on the right
 }
 
-// tryWindows slides over the schedule of ind and returns true as soon as a
-// better plan is found.
-func (st *stream) tryWindows(left individual) bool {
+// tryWindows slides over the plan cur and returns true as soon as it has made it
+// shorter.
+func (st *stream) tryWindows(cur *individual) bool {
 	w, net := &st.win, st.net
-	w.left = append(w.left[:0], left.start...)
-	copy(st.key, left.start)
+	w.left = append(w.left[:0], cur.start...)
+	copy(st.key, cur.start)
 	st.flip(st.key)
-	best := st.best.span
 	st.pass(1, st.key, &st.child)
-	if st.best.span < best {
+	if st.child.span < cur.span && !net.released {
+		net.mirror(&st.child, cur.start)
+		cur.span = st.child.span
 		return true
 	}
 	// A longer mirrored pass would not be a right-justified version.
-	if st.child.span > left.span {
+	if st.child.span > cur.span {
 		return false
 	}
-	span := left.span
+	span := cur.span
 	w.right = w.right[:0]
 	for i, s := range st.child.start {
 		w.right = append(w.right, max(w.left[i], span-s-net.duration[i]))
 	}
 	w.tally(net, span)
-	shift := span - (best - 1)
 	from := -st.rng.Int32N(max(1, span/8))
 	for from < span {
-		to := max(from, 0) + shift + 1
+		to := max(from, 0) + 2
 		for to <= span && net.n-int(w.endedBy(from))-int(w.begun[to]) < windowTasks {
 			to++
 		}
 		if st.done() {
 			return false
 		}
-		if st.window(span, from, min(to, span+1), shift) {
+		if st.window(cur, from, min(to, span+1)) {
 			return true
 		}
 		if to > span {
@@ -81,11 +81,11 @@ func (w *windows) tally(net *network, span int32) {
 }
 
 // window re-plans what neither ends by from nor begins at or after to.
-func (st *stream) window(span, from, to, shift int32) bool {
+func (st *stream) window(cur *individual, from, to int32) bool {
 	w, net := &st.win, st.net
 	s := &net.sides[0]
 	m := &w.model
-	target := span - shift
+	target := cur.span - 1
 	w.inside = w.inside[:0]
 	w.place = w.place[:0]
 	st.dec.reset()
@@ -96,10 +96,10 @@ func (st *stream) window(span, from, to, shift int32) bool {
 		case w.left[i]+net.duration[i] <= from:
 			w.take(net, i, w.left[i])
 		case w.right[i] >= to:
-			if w.right[i]-shift < s.head[i] {
+			if w.right[i]-1 < s.head[i] {
 				return false // would start before its release
 			}
-			w.take(net, i, w.right[i]-shift)
+			w.take(net, i, w.right[i]-1)
 		default:
 			at = narrow(len(w.inside))
 			w.inside = append(w.inside, i)
@@ -111,7 +111,7 @@ func (st *stream) window(span, from, to, shift int32) bool {
 	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend {
 		return false
 	}
-	w.pose(net, s, target, from, shift)
+	w.pose(net, s, target, from)
 	w.solver.Load(m)
 	w.solver.Stop = st.stop
 	answer := w.solver.Search(spend)
@@ -122,14 +122,15 @@ func (st *stream) window(span, from, to, shift int32) bool {
 	for i := range narrow(net.n) {
 		switch at := w.place[i]; {
 		case at >= 0:
-			st.best.start[i] = w.solver.Starts[at]
+			cur.start[i] = w.solver.Starts[at]
 		case w.left[i]+net.duration[i] <= from:
-			st.best.start[i] = w.left[i]
+			cur.start[i] = w.left[i]
 		default:
-			st.best.start[i] = w.right[i] - shift
+			cur.start[i] = w.right[i] - 1
 		}
 	}
-	st.best.span = target
+	cur.span = target
+	st.keep(0, cur)
 	return true
 }
 
@@ -144,7 +145,7 @@ func (w *windows) take(net *network, i, at int32) {
 
 // pose fills the model: windows from the fixed neighbours, links among the
 // activities inside.
-func (w *windows) pose(net *network, s *side, target, from, shift int32) {
+func (w *windows) pose(net *network, s *side, target, from int32) {
 	m := &w.model
 	m.Words, m.Guard = net.words, net.guard
 	m.Low, m.High, m.Duration = m.Low[:0], m.High[:0], m.Duration[:0]
@@ -163,17 +164,17 @@ func (w *windows) pose(net *network, s *side, target, from, shift int32) {
 			case at >= 0 && p >= 0:
 				m.Edges = append(m.Edges, lazy.Edge{From: p, To: at, Lag: in.lag})
 			case at >= 0:
-				m.Low[at] = max(m.Low[at], w.fixed(net, in.from, from, shift)+in.lag)
+				m.Low[at] = max(m.Low[at], w.fixed(net, in.from, from)+in.lag)
 			case p >= 0:
-				m.High[p] = min(m.High[p], w.fixed(net, i, from, shift)-in.lag)
+				m.High[p] = min(m.High[p], w.fixed(net, i, from)-in.lag)
 			}
 		}
 	}
 }
 
-func (w *windows) fixed(net *network, i, from, shift int32) int32 {
+func (w *windows) fixed(net *network, i, from int32) int32 {
 	if w.left[i]+net.duration[i] <= from {
 		return w.left[i]
 	}
-	return w.right[i] - shift
+	return w.right[i] - 1
 }
