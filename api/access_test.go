@@ -26,6 +26,7 @@ createScope      obm
 createSurvey     obmh
 editCatalogue    om
 getBaseline      obmhkv
+exportCatalogue  obmk
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -46,6 +47,7 @@ getStringing     obmhkv
 getSurvey        obmhkv
 getTakeoff       obmhkv
 getWorkshop      obmhkv
+importCatalogue  om
 issueToken       o
 listBidOffers    obmk
 listBids         obmk

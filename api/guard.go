@@ -26,6 +26,8 @@ var acts = map[string]domain.Act{
 	"getCatalogue":     domain.ReadShop,
 	"putCatalogue":     domain.WriteSettings,
 	"editCatalogue":    domain.WriteSettings,
+	"exportCatalogue":  domain.ReadMoney,
+	"importCatalogue":  domain.WriteSettings,
 	"listOffers":       domain.WriteSettings,
 	"answerOffers":     domain.WriteSettings,
 	"listRevisions":    domain.ReadShop,

@@ -8,6 +8,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/http"
 
 	. "bentside/openapi"
@@ -42,6 +43,9 @@ type ServerInterface interface {
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx echo.Context, params PutCatalogueParams) error
+	// ImportCatalogue Make a new revision of data files
+	// (POST /v1/catalogue/import)
+	ImportCatalogue(ctx echo.Context, params ImportCatalogueParams) error
 	// ListOffers What ships differently by now
 	// (GET /v1/catalogue/offers)
 	ListOffers(ctx echo.Context, params ListOffersParams) error
@@ -54,6 +58,9 @@ type ServerInterface interface {
 	// GetRevision One revision of the catalogue
 	// (GET /v1/catalogue/revisions/{number})
 	GetRevision(ctx echo.Context, number int32) error
+	// ExportCatalogue One revision as data files
+	// (GET /v1/catalogue/revisions/{number}/export)
+	ExportCatalogue(ctx echo.Context, number int32) error
 	// ListEvents What happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx echo.Context, params ListEventsParams) error
@@ -481,6 +488,80 @@ func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 	return err
 }
 
+// ImportCatalogue converts echo context to params.
+func (w *ServerInterfaceWrapper) ImportCatalogue(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ImportCatalogueParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// ------------- Optional query parameter "note" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "note", ctx.QueryParams(), &params.Note, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter note: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ImportCatalogue(ctx, params)
+	return err
+}
+
 // ListOffers converts echo context to params.
 func (w *ServerInterfaceWrapper) ListOffers(ctx echo.Context) error {
 	var err error
@@ -582,6 +663,22 @@ func (w *ServerInterfaceWrapper) GetRevision(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetRevision(ctx, number)
+	return err
+}
+
+// ExportCatalogue converts echo context to params.
+func (w *ServerInterfaceWrapper) ExportCatalogue(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "number" -------------
+	var number int32
+
+	err = runtime.BindStyledParameterWithOptions("simple", "number", ctx.Param("number"), &number, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int32", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter number: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExportCatalogue(ctx, number)
 	return err
 }
 
@@ -2580,10 +2677,12 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
 	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
 	router.PUT(options.BaseURL+"/v1/catalogue", wrapper.PutCatalogue, options.OperationMiddlewares["putCatalogue"]...)
+	router.POST(options.BaseURL+"/v1/catalogue/import", wrapper.ImportCatalogue, options.OperationMiddlewares["importCatalogue"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/offers", wrapper.ListOffers, options.OperationMiddlewares["listOffers"]...)
 	router.POST(options.BaseURL+"/v1/catalogue/offers", wrapper.AnswerOffers, options.OperationMiddlewares["answerOffers"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListRevisions, options.OperationMiddlewares["listRevisions"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetRevision, options.OperationMiddlewares["getRevision"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number/export", wrapper.ExportCatalogue, options.OperationMiddlewares["exportCatalogue"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
 	router.GET(options.BaseURL+"/v1/instruments", wrapper.ListInstruments, options.OperationMiddlewares["listInstruments"]...)
 	router.POST(options.BaseURL+"/v1/instruments", wrapper.CreateInstrument, options.OperationMiddlewares["createInstrument"]...)
@@ -2874,6 +2973,37 @@ func (response PutCatalogue200JSONResponse) VisitPutCatalogueResponse(w http.Res
 	return err
 }
 
+type ImportCatalogueRequestObject struct {
+	Params ImportCatalogueParams
+	Body   io.Reader
+}
+
+type ImportCatalogueResponseObject interface {
+	VisitImportCatalogueResponse(w http.ResponseWriter) error
+}
+
+type ImportCatalogue200ResponseHeaders struct {
+	ETag string
+}
+
+type ImportCatalogue200JSONResponse struct {
+	Body    ImportResult
+	Headers ImportCatalogue200ResponseHeaders
+}
+
+func (response ImportCatalogue200JSONResponse) VisitImportCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListOffersRequestObject struct {
 	Params ListOffersParams
 }
@@ -2983,6 +3113,42 @@ func (response GetRevision200JSONResponse) VisitGetRevisionResponse(w http.Respo
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ExportCatalogueRequestObject struct {
+	Number int32 `json:"number"`
+}
+
+type ExportCatalogueResponseObject interface {
+	VisitExportCatalogueResponse(w http.ResponseWriter) error
+}
+
+type ExportCatalogue200ResponseHeaders struct {
+	ContentDisposition string
+	ETag               string
+}
+
+type ExportCatalogue200ApplicationZipResponse struct {
+	Body          io.Reader
+	Headers       ExportCatalogue200ResponseHeaders
+	ContentLength int64
+}
+
+func (response ExportCatalogue200ApplicationZipResponse) VisitExportCatalogueResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/zip")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("Content-Disposition", fmt.Sprint(response.Headers.ContentDisposition))
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -4761,6 +4927,9 @@ type StrictServerInterface interface {
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx context.Context, request PutCatalogueRequestObject) (PutCatalogueResponseObject, error)
+	// ImportCatalogue Make a new revision of data files
+	// (POST /v1/catalogue/import)
+	ImportCatalogue(ctx context.Context, request ImportCatalogueRequestObject) (ImportCatalogueResponseObject, error)
 	// ListOffers What ships differently by now
 	// (GET /v1/catalogue/offers)
 	ListOffers(ctx context.Context, request ListOffersRequestObject) (ListOffersResponseObject, error)
@@ -4773,6 +4942,9 @@ type StrictServerInterface interface {
 	// GetRevision One revision of the catalogue
 	// (GET /v1/catalogue/revisions/{number})
 	GetRevision(ctx context.Context, request GetRevisionRequestObject) (GetRevisionResponseObject, error)
+	// ExportCatalogue One revision as data files
+	// (GET /v1/catalogue/revisions/{number}/export)
+	ExportCatalogue(ctx context.Context, request ExportCatalogueRequestObject) (ExportCatalogueResponseObject, error)
 	// ListEvents What happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx context.Context, request ListEventsRequestObject) (ListEventsResponseObject, error)
@@ -5225,6 +5397,33 @@ func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParam
 	return nil
 }
 
+// ImportCatalogue operation middleware
+func (sh *strictHandler) ImportCatalogue(ctx echo.Context, params ImportCatalogueParams) error {
+	var request ImportCatalogueRequestObject
+
+	request.Params = params
+
+	request.Body = ctx.Request().Body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ImportCatalogue(ctx.Request().Context(), request.(ImportCatalogueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ImportCatalogue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ImportCatalogueResponseObject); ok {
+		return validResponse.VisitImportCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListOffers operation middleware
 func (sh *strictHandler) ListOffers(ctx echo.Context, params ListOffersParams) error {
 	var request ListOffersRequestObject
@@ -5340,6 +5539,31 @@ func (sh *strictHandler) GetRevision(ctx echo.Context, number int32) error {
 		return err
 	} else if validResponse, ok := response.(GetRevisionResponseObject); ok {
 		return validResponse.VisitGetRevisionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ExportCatalogue operation middleware
+func (sh *strictHandler) ExportCatalogue(ctx echo.Context, number int32) error {
+	var request ExportCatalogueRequestObject
+
+	request.Number = number
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ExportCatalogue(ctx.Request().Context(), request.(ExportCatalogueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ExportCatalogue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ExportCatalogueResponseObject); ok {
+		return validResponse.VisitExportCatalogueResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
