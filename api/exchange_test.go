@@ -126,7 +126,7 @@ func (r *recorder) RoundTrip(q *http.Request) (*http.Response, error) {
 	if _, known := r.kept[name]; known || resp.StatusCode >= 300 || unrecorded[name] != "" {
 		return resp, nil
 	}
-	x := openapi.Exchange{
+	x := openapi.RecordedExchange{
 		Request: openapi.Sent{
 			Method: q.Method, Path: q.URL.RequestURI(), Body: cut(shown(q.Header.Get("Content-Type"), sent)),
 			Headers: some(q.Header, "Content-Type", "If-Match", "If-None-Match", "Idempotency-Key", "Change-Reason"),

@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"net/http"
+	"strings"
 	"testing"
 	"time"
 
@@ -35,6 +36,8 @@ func walkThrough(t *testing.T) map[string][]byte {
 	scope := w.scopes(i, v)
 	w.bids(i, v, scope)
 	w.jobs(scope)
+	w.clients()
+	w.joins()
 	w.get("/v1/events?limit=3")
 	return r.kept
 }
@@ -200,9 +203,65 @@ func (w *walker) jobs(scope openapi.Scope) {
 	})
 	w.get(path + "/suspensions")
 	send[ignored](w, http.MethodPost, path+"/suspensions/"+job.Suspensions[0].ID.String()+"/resumption", map[string]any{"why": "the wire has come"})
+	promise := send[openapi.Promise](w, http.MethodPost, path+"/promises", map[string]any{
+		"for": "ready in the showroom", "due": "2026-06-19", "confidence": "0.8",
+	})
+	w.get(path + "/promises")
+	send[ignored](w, http.MethodPost, path+"/promises/"+promise.ID.String()+"/outcome", map[string]any{
+		"withdrawn": true, "on": "2026-03-02", "why": "more was found",
+	})
+	found := send[openapi.Proposal](w, http.MethodPost, path+"/proposals", map[string]any{
+		"says": "the pedals are worn out", "findings": []any{map[string]any{"point": "SV-49", "value": "3"}},
+	})
+	w.get(path + "/proposals")
+	send[ignored](w, http.MethodPost, path+"/proposals/"+found.ID.String()+"/decision", map[string]any{"accept": true, "reason": "it can't be sold so"})
+	w.get(path + "/costtogo?sale=19800.00&depth=as_found&depth_sale=2600.00&parts_sale=700.00&parts_hours=14")
 	send[ignored](w, http.MethodPost, path+"/close", map[string]any{
 		"outcome": "abandoned", "closed_on": "2026-03-02", "why": "the plate is cracked through the tenor",
 	})
+}
+
+// clients quotes a client for the client's piano and takes the work on.
+func (w *walker) clients() {
+	party := w.id()
+	send[ignored](w, http.MethodPut, "/v1/parties/"+party, map[string]any{"name": "Rosa Lindqvist"}, "If-None-Match: *")
+	i := send[openapi.Instrument](w, http.MethodPost, "/v1/instruments", with(wornGrand(), map[string]any{"owner": "client", "party": party}))
+	at := "/v1/instruments/" + i.ID.String()
+	s := send[openapi.Survey](w, http.MethodPost, at+"/surveys", map[string]any{"taken_on": "2026-03-02", "taken_by": "Ines Duarte", "findings": []any{}})
+	scope := send[openapi.Scope](w, http.MethodPost, at+"/scopes", map[string]any{"survey": s.ID, "depth": "recondition"})
+	q := send[openapi.Quotation](w, http.MethodPost, at+"/quotations", map[string]any{
+		"party": party, "valid_until": "2026-04-30", "deposit": amount("500.00"),
+		"options": []any{map[string]any{"scope": scope.ID, "title": "Reconditioned", "net": amount("6200.00"), "tax_rate": "0.23"}},
+	})
+	w.get(at + "/quotations")
+	w.get("/v1/quotations/" + q.ID.String())
+	send[ignored](w, http.MethodPost, "/v1/quotations/"+q.ID.String()+"/answer", map[string]any{"accepted": true, "option": 1, "on": "2026-03-02"})
+	job := send[openapi.Job](w, http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": "2026-03-02"})
+	limit := "/v1/jobs/" + job.ID.String() + "/spending-limits"
+	send[ignored](w, http.MethodPost, limit, map[string]any{
+		"limit": amount("400.00"), "party": party, "agreed_on": "2026-03-02", "how": "in the letter of acceptance",
+	})
+	w.get(limit)
+}
+
+// joins takes over what another workshop has under way.
+func (w *walker) joins() {
+	form := string(w.get("/v1/joins/form").body)
+	columns := strings.Split(strings.TrimSpace(form), ",")
+	row := func(cells map[string]string) string {
+		line := make([]string, len(columns))
+		for i, c := range columns {
+			line[i] = cells[strings.TrimPrefix(c, "\ufeff")]
+		}
+		return strings.Join(line, ",") + "\r\n"
+	}
+	file := strings.TrimRight(form, "\r\n") + "\r\n" + row(map[string]string{
+		"row": "piano", "ref": "A", "kind": "grand", "maker": "Aldermere", "size_mm": "1850", "notes": "88", "owner": "stock",
+		"stock_number": "K-118", "original_price": "2500.00", "cost_so_far": "1800.00", "depth": "restore", "accepted_on": "2026-02-02",
+		"promised_on": "2026-12-18",
+	}) + row(map[string]string{"row": "task", "ref": "A", "operation": "DS-01", "hours_done": "6", "hours_left": "0"}) +
+		row(map[string]string{"row": "task", "ref": "A", "operation": "BD-02", "hours_done": "9.5", "hours_left": "14"})
+	send[ignored](w, http.MethodPost, "/v1/joins", file, "Content-Type: text/csv")
 }
 
 // id is an id that a client brings.

@@ -19,10 +19,10 @@ var YAML []byte
 //go:embed examples/*.json
 var examples embed.FS
 
-// Exchange is a request and the answer that the service gave to it, recorded
+// RecordedExchange is a request and the answer that the service gave to it, recorded
 // by the tests. Ids, hashes and secrets are replaced by steady ones and long
 // lists are cut; all else is as it was sent.
-type Exchange struct {
+type RecordedExchange struct {
 	Request  Sent   `json:"request"`
 	Response Answer `json:"response"`
 }
@@ -73,18 +73,18 @@ func Published() (*openapi3.T, error) {
 }
 
 // Examples are the recorded exchanges by the operation's id.
-func Examples() (map[string]Exchange, error) {
+func Examples() (map[string]RecordedExchange, error) {
 	files, err := examples.ReadDir("examples")
 	if err != nil {
 		return nil, fmt.Errorf("list the recorded exchanges: %w", err)
 	}
-	recorded := make(map[string]Exchange, len(files))
+	recorded := make(map[string]RecordedExchange, len(files))
 	for _, f := range files {
 		b, err := examples.ReadFile(path.Join("examples", f.Name()))
 		if err != nil {
 			return nil, fmt.Errorf("read a recorded exchange: %w", err)
 		}
-		var x Exchange
+		var x RecordedExchange
 		if err := json.Unmarshal(b, &x); err != nil {
 			return nil, fmt.Errorf("read the recorded exchange %s: %w", f.Name(), err)
 		}
@@ -94,7 +94,7 @@ func Examples() (map[string]Exchange, error) {
 }
 
 // show puts an exchange into its operation as the example of both bodies.
-func show(o *openapi3.Operation, x Exchange) {
+func show(o *openapi3.Operation, x RecordedExchange) {
 	if o.RequestBody != nil && x.Request.Body != nil {
 		exemplify(o.RequestBody.Value.Content, x.Request.Headers["Content-Type"], x.Request.Body)
 	}
