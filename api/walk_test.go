@@ -185,6 +185,8 @@ func (w *walker) bids(i openapi.Instrument, s openapi.Survey, scope openapi.Scop
 	w.get(path)
 	w.get(path + "/inputs")
 	send[ignored](w, http.MethodPost, path+"/recompute", nil)
+	send[ignored](w, http.MethodPost, path+"/offers", map[string]any{"kind": "offered", "amount": amount("600.00"), "note": "by telephone"})
+	w.get(path + "/offers")
 }
 
 func (w *walker) jobs(scope openapi.Scope) {
