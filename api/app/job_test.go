@@ -181,6 +181,9 @@ func TestAClosedJobIsChangedByNothing(t *testing.T) {
 	if now, err := a.Read(ctx, who).Job(ctx, j.ID); err != nil || now.Version != closed.Version {
 		t.Errorf("version %d, %v; want %d still", now.Version, err, closed.Version)
 	}
+	if i, err := a.Read(ctx, who).Instrument(ctx, j.Instrument); err != nil || i.Value.State != domain.Waiting {
+		t.Errorf("the instrument is %s, %v; want it waiting", i.Value.State, err)
+	}
 	if open, err := a.Read(ctx, who).Jobs(ctx); err != nil || len(open) != 0 {
 		t.Errorf("%d jobs are in the queue, %v; want none", len(open), err)
 	}
