@@ -12,7 +12,8 @@ import (
 
 // AcceptScope puts a scope under way as a job at the end of the queue, and keeps
 // what was planned for it then. An acceptance of an earlier day is planned from
-// that day on.
+// that day on. Where the client accepted a quotation last, the scope must be the
+// one of the accepted option, as it was quoted.
 func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID, on domain.Date) (Versioned[domain.Job], error) {
 	var made Versioned[domain.Job]
 	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
@@ -22,6 +23,13 @@ func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID,
 		d, err := tx.Reader.Scope(ctx, scope)
 		if err != nil {
 			return err
+		}
+		if q, err := tx.LastAccepted(ctx, d.Value.Instrument); err != nil {
+			return err
+		} else if q != nil {
+			if err := q.CheckJob(scope, d.Version); err != nil {
+				return err
+			}
 		}
 		drawn, err := a.draw(ctx, tx.Reader, d.Value)
 		if err != nil {
