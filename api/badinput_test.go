@@ -277,6 +277,8 @@ func badAddresses(i openapi.Instrument) []badInput {
 		{"a page of everything", get, "/v1/instruments?limit=201", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
 		{"a limit in words", get, "/v1/instruments?limit=many", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
 		{"an unknown filter", get, "/v1/instruments?colour=black", nil, nil, 422, "validation", []string{"#/query/colour"}, "no such parameter"},
+		{"a maker of U+0000", get, "/v1/instruments?maker=%00", nil, nil, 422, "validation", []string{"#/query/maker"}, "U+0000"},
+		{"a serial number that is not UTF-8", get, "/v1/instruments?serial=%ff", nil, nil, 422, "validation", []string{"#/query/serial"}, "UTF-8"},
 		{"an unknown owner", get, "/v1/instruments?owner=me", nil, nil, 422, "validation", []string{"#/query/owner"}, "allowed values"},
 		{"a made-up cursor", get, "/v1/instruments?cursor=AAAA", nil, nil, 400, "malformed", nil, "cursor"},
 		{"a revision before the first", get, "/v1/catalogue/revisions/0", nil, nil, 422, "validation", []string{"#/path/number"}, ""},

@@ -61,6 +61,48 @@ func TestAClientIsQuotedAcceptsAndIsPromisedADateOverHTTP(t *testing.T) {
 	}
 }
 
+// What the client accepted is what is put under way: not another option, and not
+// that one with something slipped in since.
+func TestTheScopeThatTheClientAcceptedIsTheOnePutUnderWay(t *testing.T) {
+	t.Parallel()
+	manager := openShop(t).as(domain.Manager)
+	party, light := clientsGrand(t, manager)
+	at := "/v1/instruments/" + light.Instrument.String()
+	deep := want[openapi.Scope](t, manager.do(http.MethodPost, at+"/scopes", map[string]any{"survey": light.Survey, "depth": "restore"}), http.StatusCreated)
+	today := domain.DateOf(light.CreatedAt).String()
+	agreed := func(option int) string {
+		q := want[openapi.Quotation](t, manager.do(http.MethodPost, at+"/quotations", map[string]any{
+			"party": party.ID, "valid_until": domain.DateOf(light.CreatedAt).AddDays(30).String(), "deposit": amount("500.00"),
+			"options": []any{
+				map[string]any{"scope": light.ID, "title": "Reconditioned", "net": amount("4200.00"), "tax_rate": "0.23"},
+				map[string]any{"scope": deep.ID, "title": "Restored", "net": amount("16500.00"), "tax_rate": "0.23"},
+			},
+		}), http.StatusCreated)
+		path := "/v1/quotations/" + q.ID.String()
+		want[openapi.Quotation](t, manager.do(http.MethodPost, path+"/answer", map[string]any{"accepted": true, "option": option, "on": today}), http.StatusCreated)
+		return path
+	}
+	agreed(1)
+	job := func(scope openapi.Scope) answer {
+		return manager.do(http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": today})
+	}
+	p := wantProblem(t, job(deep), http.StatusConflict, "conflict")
+	if len(p.Chain) != 2 || !strings.Contains(p.Chain[0], "Reconditioned") || !strings.Contains(p.Chain[0], light.ID.String()) {
+		t.Errorf("got the chain %q, want what the client accepted", p.Chain)
+	}
+	wider := map[string]any{"edits": []any{map[string]any{"kind": "add", "operation": "CS-10"}}}
+	want[openapi.Scope](t, manager.do(http.MethodPut, "/v1/scopes/"+light.ID.String()+"/edits", wider, `If-Match: "v1"`), http.StatusOK)
+	if p := wantProblem(t, job(light), http.StatusConflict, "conflict"); !strings.Contains(p.Detail, "edited since") {
+		t.Errorf("got %q", p.Detail)
+	}
+	quotation := agreed(2) // the client thinks better of it
+	made := want[openapi.Job](t, job(deep), http.StatusCreated)
+	if q := want[openapi.Quotation](t, manager.do(http.MethodGet, quotation, nil), http.StatusOK); q.Job != made.ID {
+		t.Errorf("the quotation names the job %v, want %s", q.Job, made.ID)
+	}
+	want[openapi.Job](t, job(light), http.StatusCreated) // later work, which no quotation awaits
+}
+
 func TestAVariationIsProposedByTheBenchPricedHiddenAndConsentedTo(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)

@@ -80,6 +80,39 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 	t.Logf("%d requests", sent)
 }
 
+// TestNoQueryMakesAFaultOfTheService gives every parameter of every reading
+// operation every hostile value.
+func TestNoQueryMakesAFaultOfTheService(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	job := jobUnderWay(t, owner)
+	there := strings.NewReplacer(
+		"/v1/instruments/{id}", "/v1/instruments/"+job.Instrument.String(), "/v1/scopes/{id}", "/v1/scopes/"+job.Scope.String(),
+		"/v1/jobs/{id}", "/v1/jobs/"+job.ID.String(), "{operation}", job.Tasks[0].Operation, "{number}", "1", "{id}", newID(t).String(),
+	)
+	sent := 0
+	for _, o := range contractOperations(t) {
+		if o.method != http.MethodGet {
+			continue
+		}
+		for _, p := range o.Parameters {
+			if p.Value.In != "query" {
+				continue
+			}
+			for _, value := range []string{"", "%00", "%ff", "0", "-1", "0.0000001", "9999999", "99999999999999999999", "1e9", "NaN", "a", "%3D1", "2026-02-30", strings.Repeat("x", 5000)} {
+				path := there.Replace(o.path) + "?" + p.Value.Name + "=" + value
+				if a := owner.do(o.method, path, nil); a.status >= http.StatusInternalServerError {
+					t.Errorf("%s?%s=%.20s: %d %s", o.OperationID, p.Value.Name, value, a.status, a.body)
+				}
+				sent++
+			}
+		}
+	}
+	if sent < 200 {
+		t.Errorf("%d requests prove little", sent)
+	}
+}
+
 // closingLast lets what ends a job come after all that a closed one refuses.
 func closingLast(list []contractOperation) []contractOperation {
 	slices.SortStableFunc(list, func(a, b contractOperation) int {

@@ -108,6 +108,9 @@ func renderQuotation(q domain.Quotation, today domain.Date) openapi.Quotation {
 		Deposit: renderMoney(q.Deposit), Note: q.Note, Options: renderAll(q.Options, renderQuotedOption),
 		State: openapi.QuotationState(q.State(today)), QuotedBy: q.QuotedBy, CreatedAt: q.RecordedAt,
 	}
+	if q.Job != nil {
+		out.Job = *q.Job
+	}
 	if a := q.Answer; a != nil {
 		out.AnsweredOn, out.AcceptedOption, out.AnswerNote = a.On.String(), a.Option, a.Note
 	}

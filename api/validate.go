@@ -36,9 +36,12 @@ func (d *Door) validate(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		var faults fieldFaults
 		r := c.Request()
-		for name := range r.URL.Query() {
-			if !op.query[name] {
-				faults.add("#/query/"+escapePointer(name), "there is no such parameter")
+		for name, values := range r.URL.Query() {
+			switch at := "#/query/" + escapePointer(name); {
+			case !op.query[name]:
+				faults.add(at, "there is no such parameter")
+			case slices.ContainsFunc(values, unstorable):
+				faults.add(at, "must be UTF-8 without the character U+0000")
 			}
 		}
 		options := validationOptions
@@ -54,6 +57,10 @@ func (d *Door) validate(next echo.HandlerFunc) echo.HandlerFunc {
 		return next(c)
 	}
 }
+
+// unstorable reports a text that the database has no place for, so that nothing
+// is found by it either.
+func unstorable(text string) bool { return !utf8.ValidString(text) || strings.ContainsRune(text, 0) }
 
 // validationOptions: the validated value is kept because the generated decoder
 // would otherwise read the body a second time, ignoring the case of names.

@@ -23,6 +23,7 @@ type Quotation struct {
 	Note       string
 	Options    []QuotedOption
 	Answer     *QuotationAnswer // nil: none yet
+	Job        *uuid.UUID       // that the accepted option has become; nil: none yet
 
 	QuotedBy   uuid.UUID
 	RecordedAt time.Time
@@ -49,6 +50,29 @@ type QuotationAnswer struct {
 	Note     string
 	By       uuid.UUID // who recorded it
 	At       time.Time
+}
+
+// CheckJob returns a Conflict Fault where a scope is to become a job and is not
+// what the client accepted: another than the accepted option's, or that one with
+// changes made since. A quotation whose job is there already says nothing about
+// the next.
+func (q Quotation) CheckJob(scope uuid.UUID, version int64) error {
+	if q.Answer == nil || !q.Answer.Accepted || q.Job != nil {
+		return nil
+	}
+	o := q.Options[q.Answer.Option-1]
+	switch {
+	case o.Scope != scope:
+		f := Refuse(Conflict, "the client accepted another scope: put that one under way, or quote again for this one")
+		f.Chain = []string{
+			fmt.Sprintf("on %s the client accepted option %d, %q, at %s: the scope %s", q.Answer.On, o.Number, o.Title, o.Total, o.Scope),
+			fmt.Sprintf("it is of the quotation %s, of %s", q.ID, q.QuotedOn),
+		}
+		return f
+	case o.Version != version:
+		return Refuse(Conflict, "the scope has been edited since the client accepted it on %s: quote again", q.Answer.On)
+	}
+	return nil
 }
 
 // QuotationState is how a quotation stands.

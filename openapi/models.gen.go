@@ -2330,9 +2330,12 @@ type Quotation struct {
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID             `json:"instrument"`
-	Note       string         `json:"note,omitempty,omitzero"`
-	Options    []QuotedOption `json:"options"`
+	Instrument ID `json:"instrument"`
+
+	// Job That the accepted option has become.
+	Job     ID             `json:"job,omitempty,omitzero"`
+	Note    string         `json:"note,omitempty,omitzero"`
+	Options []QuotedOption `json:"options"`
 
 	// Party A UUID (RFC 9562).
 	Party ID `json:"party"`

@@ -13,12 +13,16 @@ import (
 
 // AcceptScope puts a scope under way as a job at the end of the queue, and keeps
 // what was planned for it then. An acceptance of an earlier day is planned from
-// that day on.
+// that day on. Where the client accepted a quotation last, the scope must be the
+// one of the accepted option, as it was quoted.
 func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID, on domain.Date) (Versioned[domain.Job], error) {
 	var made Versioned[domain.Job]
 	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
 		drawn, e, err := a.drawnForGood(ctx, tx, scope)
 		if err != nil {
+			return err
+		}
+		if err := asAccepted(ctx, tx.Reader, scope); err != nil {
 			return err
 		}
 		zone, err := zoneOf(drawn.Workshop)
@@ -76,6 +80,19 @@ func (a *App) drawnForGood(ctx context.Context, tx *postgres.Tx, scope uuid.UUID
 			return drawn, e, err
 		}
 	}
+}
+
+// asAccepted refuses a scope that is not what the client accepted last.
+func asAccepted(ctx context.Context, r postgres.Reader, scope uuid.UUID) error {
+	d, err := r.Scope(ctx, scope)
+	if err != nil {
+		return err
+	}
+	q, err := r.LastAccepted(ctx, d.Value.Instrument)
+	if err != nil || q == nil {
+		return err
+	}
+	return q.CheckJob(scope, d.Version)
 }
 
 // baselineOf plans a job that is being accepted behind those in the queue.

@@ -13,9 +13,11 @@ import (
 
 const quotationColumns = `
 	SELECT q.id, q.instrument_id, q.party_id, q.quoted_on, q.valid_until, q.deposit, q.note, q.quoted_by, q.created_at, ` + ownCurrency + `,
-	       a.accepted, coalesce(a.option, 0), a.answered_on, a.note, a.recorded_by, a.created_at
+	       a.accepted, coalesce(a.option, 0), a.answered_on, a.note, a.recorded_by, a.created_at, j.id
 	FROM quotations q
 	LEFT JOIN quotation_answers a ON a.workshop_id = q.workshop_id AND a.quotation_id = q.id
+	LEFT JOIN quotation_options o ON o.workshop_id = a.workshop_id AND o.quotation_id = a.quotation_id AND o.number = a.option
+	LEFT JOIN jobs j ON j.workshop_id = o.workshop_id AND j.scope_id = o.scope_id
 	WHERE q.workshop_id = $1`
 
 func scanQuotation(row pgx.CollectableRow) (q domain.Quotation, err error) {
@@ -32,7 +34,7 @@ func scanQuotation(row pgx.CollectableRow) (q domain.Quotation, err error) {
 		depositPaid *money.Amount
 	)
 	err = row.Scan(&q.ID, &q.Instrument, &q.Party, &on, &until, &deposit, &q.Note, &q.QuotedBy, &q.RecordedAt, &currency,
-		&accepted, &option, &answered, &note, &by, &at)
+		&accepted, &option, &answered, &note, &by, &at, &q.Job)
 	if err != nil {
 		return q, err
 	}
@@ -71,6 +73,19 @@ func (r Reader) Quotation(ctx context.Context, id uuid.UUID) (domain.Quotation, 
 	list := []domain.Quotation{q}
 	err = r.addOptions(ctx, list)
 	return list[0], err
+}
+
+// LastAccepted is the quotation of an instrument that its client accepted last;
+// nil where none was.
+func (r Reader) LastAccepted(ctx context.Context, instrument uuid.UUID) (*domain.Quotation, error) {
+	list, err := many(ctx, r, scanQuotation, quotationColumns+`
+		AND q.instrument_id = $2 AND a.accepted
+		ORDER BY a.created_at DESC, q.id DESC
+		LIMIT 1`, r.workshop, instrument)
+	if err != nil || len(list) == 0 {
+		return nil, err
+	}
+	return &list[0], r.addOptions(ctx, list)
 }
 
 // quotedOption is an option with its quotation.
