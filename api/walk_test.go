@@ -213,10 +213,10 @@ func (w *walker) jobs(scope openapi.Scope) {
 		"withdrawn": true, "on": "2026-03-02", "why": "more was found",
 	})
 	found := send[openapi.Proposal](w, http.MethodPost, path+"/proposals", map[string]any{
-		"says": "the pedals are worn out", "findings": []any{map[string]any{"point": "SV-49", "value": "24"}},
+		"says": "the pins turn by hand", "findings": []any{map[string]any{"point": "SV-11", "value": "1", "unit": "N·m"}},
 	})
 	w.get(path + "/proposals")
-	send[ignored](w, http.MethodPost, path+"/proposals/"+found.ID.String()+"/decision", map[string]any{"accept": true, "reason": "it can't be sold so"})
+	send[ignored](w, http.MethodPost, path+"/proposals/"+found.ID.String()+"/decision", map[string]any{"accept": true, "reason": "it would not hold its tuning"})
 	w.get(path + "/costtogo?sale=19800.00&depth=as_found&depth_sale=2600.00&parts_sale=700.00&parts_hours=14")
 	send[ignored](w, http.MethodPost, path+"/close", map[string]any{
 		"outcome": "abandoned", "closed_on": "2026-03-02", "why": "the plate is cracked through the tenor",
