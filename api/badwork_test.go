@@ -44,7 +44,9 @@ func badTerms(tb testing.TB, owner *client) []badInput {
 	for _, target := range []string{"1", "1.2"} {
 		list = append(list, badInput{
 			"a target of " + target, http.MethodPut, "/v1/workshop", settings(target), []string{"If-Match: " + read.header.Get("ETag")},
-			422, "validation", []string{"#/terms/target_share"}, "share",
+			422, "validation",
+			[]string{"#/terms/target_share"},
+			"share",
 		})
 	}
 	return list

@@ -219,7 +219,7 @@ func (w *walker) jobs(scope openapi.Scope) {
 	send[ignored](w, http.MethodPost, path+"/proposals/"+found.ID.String()+"/decision", map[string]any{"accept": true, "reason": "it would not hold its tuning"})
 	w.get(path + "/costtogo?sale=19800.00&depth=as_found&depth_sale=2600.00&parts_sale=700.00&parts_hours=14")
 	send[ignored](w, http.MethodPost, path+"/close", map[string]any{
-		"outcome": "abandoned", "closed_on": "2026-03-02", "why": "the plate is cracked through the tenor",
+		"outcome": "abandoned", "closed_on": "2026-03-02", "why": "the frame is cracked through the tenor",
 	})
 }
 

@@ -133,7 +133,7 @@ func TestAJobIsFinishedOnlyWhenAllItsTasksAre(t *testing.T) {
 	if _, err := j.Close(domain.JobAbandoned, jobDay, jobDay, ""); !slices.Equal(pointersOf(err), []string{"#/why"}) {
 		t.Errorf("abandoned without a word: got %v", err)
 	}
-	closed, err := j.Close(domain.JobPartedOut, jobDay, jobDay, "the plate is cracked")
+	closed, err := j.Close(domain.JobPartedOut, jobDay, jobDay, "the frame is cracked")
 	if err != nil || closed.State != domain.JobClosed || closed.Outcome != domain.JobPartedOut || closed.ClosedOn != jobDay {
 		t.Errorf("got %+v, %v", closed, err)
 	}
