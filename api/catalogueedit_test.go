@@ -112,7 +112,7 @@ func TestARebaseNamesTheEditsOfOperationsThatAreGone(t *testing.T) {
 	wantProblem(t, manager.do(http.MethodPost, path, map[string]any{"to": 9}, `If-Match: "v2"`), http.StatusNotFound, "not-found")
 	want[openapi.Job](t, manager.do(http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": "2026-11-30"}), http.StatusCreated)
 	p = wantProblem(t, manager.do(http.MethodPost, path, map[string]any{"to": 1}, `If-Match: "v2"`), http.StatusConflict, "conflict")
-	if !strings.Contains(p.Detail, "a job stands on this scope") {
+	if !strings.Contains(p.Detail, "under way as a job") {
 		t.Errorf("got %q", p.Detail)
 	}
 }

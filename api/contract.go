@@ -3,6 +3,8 @@ package api
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"sync"
 
@@ -28,7 +30,8 @@ type operation struct {
 	// What may stand in for the version that was read; both empty where an
 	// operation asks for none.
 	ifMatch, ifNoneMatch bool
-	public               bool // needs no token
+	public               bool   // needs no token
+	mediaType            string // of its body; empty where it has none
 }
 
 // theContract is read once for the process; nothing changes it. That it is
@@ -63,6 +66,12 @@ func newOperation(doc *openapi3.T, path string, item *openapi3.PathItem, method 
 		route:  &routers.Route{Spec: doc, Path: path, PathItem: item, Method: method, Operation: o},
 		query:  map[string]bool{},
 		public: o.Security != nil && len(*o.Security) == 0,
+	}
+	if o.RequestBody != nil {
+		op.mediaType = jsonMediaType
+		if o.RequestBody.Value.Content.Get(jsonMediaType) == nil {
+			op.mediaType = slices.Sorted(maps.Keys(o.RequestBody.Value.Content))[0]
+		}
 	}
 	for _, p := range o.Parameters {
 		switch {

@@ -16,6 +16,7 @@ var (
 	AnyTagMatches = anyTagMatches
 	VersionIn     = versionIn
 	DerivedTag    = derivedTag
+	Unpack        = unpack
 )
 
 // VersionTag is the tag of a version in the full view.

@@ -63,8 +63,8 @@ var (
 		"Send less at a time.",
 	}
 	unsupportedMediaType = problemType{
-		"unsupported-media-type", http.StatusUnsupportedMediaType, "The body must be JSON",
-		"Send the body with \"Content-Type: application/json\".",
+		"unsupported-media-type", http.StatusUnsupportedMediaType, "The body is of another sort than is read here",
+		"Send the body with \"Content-Type: application/json\", or as the contract has it: an archive as application/zip.",
 	}
 	validation = problemType{
 		"validation", http.StatusUnprocessableEntity, "The request breaks a rule",

@@ -8,6 +8,8 @@ import (
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
+
+	"github.com/google/uuid"
 )
 
 // ListScopes lists a page of an instrument's scopes.
@@ -32,6 +34,12 @@ func (h *handlers) ListScopes(ctx context.Context, r ListScopesRequestObject) (L
 
 // CreateScope draws up the work at a depth.
 func (h *handlers) CreateScope(ctx context.Context, r CreateScopeRequestObject) (CreateScopeResponseObject, error) {
+	if r.Body.CopyFrom != uuid.Nil {
+		return h.copyScope(ctx, r)
+	}
+	if r.Body.Depth == "" {
+		return nil, refuseField("#/depth", "is missing")
+	}
 	s, err := h.app.DrawScope(ctx, actorOf(ctx), postgres.Decision{
 		Instrument: r.ID, Survey: r.Body.Survey, Depth: catalogue.Depth(r.Body.Depth), Edits: renderAll(r.Body.Edits, readEdit),
 	})
@@ -42,6 +50,37 @@ func (h *handlers) CreateScope(ctx context.Context, r CreateScopeRequestObject) 
 	return CreateScope201JSONResponse{
 		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
 	}, err
+}
+
+// copyScope draws up the work with the decisions of an earlier scope.
+func (h *handlers) copyScope(ctx context.Context, r CreateScopeRequestObject) (CreateScopeResponseObject, error) {
+	if len(r.Body.Edits) > 0 {
+		return nil, refuseField("#/edits", "come from the earlier scope; put others on the copy")
+	}
+	s, err := h.app.CopyScope(ctx, actorOf(ctx), postgres.Decision{
+		Instrument: r.ID, Survey: r.Body.Survey, Depth: catalogue.Depth(r.Body.Depth),
+	}, r.Body.CopyFrom)
+	if err != nil {
+		return nil, err
+	}
+	body, tag, err := renderScope(s.Versioned)
+	body.LeftOut = renderAll(s.Left, renderLeftEdit)
+	return CreateScope201JSONResponse{
+		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
+	}, err
+}
+
+// renderSuggestions gives remarks with what taking them calls for.
+func renderSuggestions(c *catalogue.Catalogue, list []domain.Reason) []openapi.Suggestion {
+	return renderAll(list, func(r domain.Reason) openapi.Suggestion {
+		out := openapi.Suggestion{Rule: r.Rule, Points: texts[catalogue.PointCode, openapi.PointCode](r.Points), Says: r.Says}
+		if rule := domain.Suggested(c, r.Rule); rule != nil {
+			out.Takes = renderAll(rule.Calls, func(k catalogue.Call) openapi.SuggestedWork {
+				return openapi.SuggestedWork{Operation: string(k.Operation), Group: k.Group, Option: k.Option}
+			})
+		}
+		return out
+	})
 }
 
 // GetScope shows a scope with its reasons.
@@ -85,13 +124,18 @@ func renderScope(v app.Versioned[app.DrawnScope]) (openapi.Scope, string, error)
 	out := openapi.Scope{
 		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth), Revision: revisionNumber(d.Revision),
 		Edits: renderAll(d.Edits, renderEdit), Lines: renderAll(s.Lines, renderScopeLine), Settled: map[string]string{},
-		Stops: renderAll(s.Stops, renderStop), Suggestions: renderAll(s.Suggestions, renderReason),
+		Stops: renderAll(s.Stops, renderStop), Suggestions: renderSuggestions(v.Value.Catalogue, s.Suggestions),
 		Unknown: orEmptyList(texts[catalogue.PointCode, openapi.PointCode](s.Unknown)), Idle: renderAll(s.Idle, renderEdit),
 		Version: v.Version, CreatedAt: v.CreatedAt,
 	}
 	for group, option := range s.Settled {
 		out.Settled[group] = option
 	}
+	notes := domain.CautionsByLine(v.Value.Catalogue, v.Value.Instrument, v.Value.Judgements, s)
+	for i := range out.Lines {
+		out.Lines[i].CautionNotes = renderAll(notes[i], renderCaution)
+	}
+	out.Deference = catalogue.Deference
 	tag, err := derivedTag(v.Version, out)
 	return out, tag, err
 }
@@ -122,7 +166,8 @@ func revisionNumber(n int) int32 { return int32(n) } //nolint:gosec // the colum
 func readEdit(e openapi.Edit) domain.Edit {
 	out := domain.Edit{
 		Kind: domain.EditKind(e.Kind), Operation: catalogue.Code(e.Operation), Group: e.Group, Option: e.Option,
-		Quantity: e.Quantity, Chance: e.Chance, Making: catalogue.Making(e.Making), Why: e.Why,
+		Quantity: e.Quantity, Chance: e.Chance, Making: catalogue.Making(e.Making), Part: catalogue.Part(e.Part),
+		Depth: catalogue.Depth(e.Depth), Rule: e.Rule, Why: e.Why,
 	}
 	if h := e.Hours; h != nil {
 		out.Hours = &catalogue.ThreePoint{Low: h.Low, Likely: h.Likely, High: h.High}
@@ -133,7 +178,8 @@ func readEdit(e openapi.Edit) domain.Edit {
 func renderEdit(e domain.Edit) openapi.Edit {
 	out := openapi.Edit{
 		Kind: openapi.EditKind(e.Kind), Operation: string(e.Operation), Group: e.Group, Option: e.Option,
-		Quantity: e.Quantity, Chance: e.Chance, Making: openapi.EditMaking(e.Making), Why: e.Why,
+		Quantity: e.Quantity, Chance: e.Chance, Making: openapi.EditMaking(e.Making), Part: openapi.EditPart(e.Part),
+		Depth: openapi.Depth(e.Depth), Rule: e.Rule, Why: e.Why,
 	}
 	if e.Hours != nil {
 		out.Hours = &openapi.HoursRange{Low: e.Hours.Low, Likely: e.Hours.Likely, High: e.Hours.High}

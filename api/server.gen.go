@@ -8,6 +8,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/http"
 
 	. "bentside/openapi"
@@ -36,6 +37,9 @@ type ServerInterface interface {
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx echo.Context, params PutCatalogueParams) error
+	// ImportCatalogue Make a new revision of data files
+	// (POST /v1/catalogue/import)
+	ImportCatalogue(ctx echo.Context, params ImportCatalogueParams) error
 	// ListOffers What ships differently by now
 	// (GET /v1/catalogue/offers)
 	ListOffers(ctx echo.Context, params ListOffersParams) error
@@ -48,6 +52,9 @@ type ServerInterface interface {
 	// GetRevision One revision of the catalogue
 	// (GET /v1/catalogue/revisions/{number})
 	GetRevision(ctx echo.Context, number int32) error
+	// ExportCatalogue One revision as data files
+	// (GET /v1/catalogue/revisions/{number}/export)
+	ExportCatalogue(ctx echo.Context, number int32) error
 	// ListEvents What happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx echo.Context, params ListEventsParams) error
@@ -69,6 +76,9 @@ type ServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx echo.Context, id ID, params CreateBidParams) error
+	// GetSaleCautions What to know before an instrument is offered, bought or sold
+	// (GET /v1/instruments/{id}/cautions)
+	GetSaleCautions(ctx echo.Context, id ID) error
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error
@@ -108,6 +118,9 @@ type ServerInterface interface {
 	// GetBaseline What was planned when the job was accepted
 	// (GET /v1/jobs/{id}/baseline)
 	GetBaseline(ctx echo.Context, id ID) error
+	// GetJobCautions What to know before the work of a job, for its card
+	// (GET /v1/jobs/{id}/cautions)
+	GetJobCautions(ctx echo.Context, id ID) error
 	// CloseJob End the job for good
 	// (POST /v1/jobs/{id}/close)
 	CloseJob(ctx echo.Context, id ID, params CloseJobParams) error
@@ -386,6 +399,80 @@ func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 	return err
 }
 
+// ImportCatalogue converts echo context to params.
+func (w *ServerInterfaceWrapper) ImportCatalogue(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ImportCatalogueParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// ------------- Optional query parameter "note" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "note", ctx.QueryParams(), &params.Note, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter note: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ImportCatalogue(ctx, params)
+	return err
+}
+
 // ListOffers converts echo context to params.
 func (w *ServerInterfaceWrapper) ListOffers(ctx echo.Context) error {
 	var err error
@@ -487,6 +574,22 @@ func (w *ServerInterfaceWrapper) GetRevision(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetRevision(ctx, number)
+	return err
+}
+
+// ExportCatalogue converts echo context to params.
+func (w *ServerInterfaceWrapper) ExportCatalogue(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "number" -------------
+	var number int32
+
+	err = runtime.BindStyledParameterWithOptions("simple", "number", ctx.Param("number"), &number, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "integer", Format: "int32", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter number: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExportCatalogue(ctx, number)
 	return err
 }
 
@@ -809,6 +912,22 @@ func (w *ServerInterfaceWrapper) CreateBid(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CreateBid(ctx, id, params)
+	return err
+}
+
+// GetSaleCautions converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSaleCautions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSaleCautions(ctx, id)
 	return err
 }
 
@@ -1253,6 +1372,22 @@ func (w *ServerInterfaceWrapper) GetBaseline(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetBaseline(ctx, id)
+	return err
+}
+
+// GetJobCautions converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobCautions(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJobCautions(ctx, id)
 	return err
 }
 
@@ -2451,10 +2586,12 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
 	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
 	router.PUT(options.BaseURL+"/v1/catalogue", wrapper.PutCatalogue, options.OperationMiddlewares["putCatalogue"]...)
+	router.POST(options.BaseURL+"/v1/catalogue/import", wrapper.ImportCatalogue, options.OperationMiddlewares["importCatalogue"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/offers", wrapper.ListOffers, options.OperationMiddlewares["listOffers"]...)
 	router.POST(options.BaseURL+"/v1/catalogue/offers", wrapper.AnswerOffers, options.OperationMiddlewares["answerOffers"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListRevisions, options.OperationMiddlewares["listRevisions"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetRevision, options.OperationMiddlewares["getRevision"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number/export", wrapper.ExportCatalogue, options.OperationMiddlewares["exportCatalogue"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
 	router.GET(options.BaseURL+"/v1/instruments", wrapper.ListInstruments, options.OperationMiddlewares["listInstruments"]...)
 	router.POST(options.BaseURL+"/v1/instruments", wrapper.CreateInstrument, options.OperationMiddlewares["createInstrument"]...)
@@ -2462,6 +2599,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/instruments/:id", wrapper.PutInstrument, options.OperationMiddlewares["putInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/bids", wrapper.ListBids, options.OperationMiddlewares["listBids"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/bids", wrapper.CreateBid, options.OperationMiddlewares["createBid"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/cautions", wrapper.GetSaleCautions, options.OperationMiddlewares["getSaleCautions"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetScale, options.OperationMiddlewares["getScale"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutScale, options.OperationMiddlewares["putScale"]...)
@@ -2475,6 +2613,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetBaseline, options.OperationMiddlewares["getBaseline"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/cautions", wrapper.GetJobCautions, options.OperationMiddlewares["getJobCautions"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/close", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
@@ -2686,6 +2825,37 @@ func (response PutCatalogue200JSONResponse) VisitPutCatalogueResponse(w http.Res
 	return err
 }
 
+type ImportCatalogueRequestObject struct {
+	Params ImportCatalogueParams
+	Body   io.Reader
+}
+
+type ImportCatalogueResponseObject interface {
+	VisitImportCatalogueResponse(w http.ResponseWriter) error
+}
+
+type ImportCatalogue200ResponseHeaders struct {
+	ETag string
+}
+
+type ImportCatalogue200JSONResponse struct {
+	Body    ImportResult
+	Headers ImportCatalogue200ResponseHeaders
+}
+
+func (response ImportCatalogue200JSONResponse) VisitImportCatalogueResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListOffersRequestObject struct {
 	Params ListOffersParams
 }
@@ -2795,6 +2965,42 @@ func (response GetRevision200JSONResponse) VisitGetRevisionResponse(w http.Respo
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ExportCatalogueRequestObject struct {
+	Number int32 `json:"number"`
+}
+
+type ExportCatalogueResponseObject interface {
+	VisitExportCatalogueResponse(w http.ResponseWriter) error
+}
+
+type ExportCatalogue200ResponseHeaders struct {
+	ContentDisposition string
+	ETag               string
+}
+
+type ExportCatalogue200ApplicationZipResponse struct {
+	Body          io.Reader
+	Headers       ExportCatalogue200ResponseHeaders
+	ContentLength int64
+}
+
+func (response ExportCatalogue200ApplicationZipResponse) VisitExportCatalogueResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/zip")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("Content-Disposition", fmt.Sprint(response.Headers.ContentDisposition))
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -3042,6 +3248,36 @@ func (response CreateBid201JSONResponse) VisitCreateBidResponse(w http.ResponseW
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetSaleCautionsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetSaleCautionsResponseObject interface {
+	VisitGetSaleCautionsResponse(w http.ResponseWriter) error
+}
+
+type GetSaleCautions200ResponseHeaders struct {
+	ETag string
+}
+
+type GetSaleCautions200JSONResponse struct {
+	Body    CautionList
+	Headers GetSaleCautions200ResponseHeaders
+}
+
+func (response GetSaleCautions200JSONResponse) VisitGetSaleCautionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -3438,6 +3674,36 @@ type GetBaseline200JSONResponse struct {
 }
 
 func (response GetBaseline200JSONResponse) VisitGetBaselineResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJobCautionsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetJobCautionsResponseObject interface {
+	VisitGetJobCautionsResponse(w http.ResponseWriter) error
+}
+
+type GetJobCautions200ResponseHeaders struct {
+	ETag string
+}
+
+type GetJobCautions200JSONResponse struct {
+	Body    CautionList
+	Headers GetJobCautions200ResponseHeaders
+}
+
+func (response GetJobCautions200JSONResponse) VisitGetJobCautionsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4507,6 +4773,9 @@ type StrictServerInterface interface {
 	// PutCatalogue Make a new revision of the catalogue
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx context.Context, request PutCatalogueRequestObject) (PutCatalogueResponseObject, error)
+	// ImportCatalogue Make a new revision of data files
+	// (POST /v1/catalogue/import)
+	ImportCatalogue(ctx context.Context, request ImportCatalogueRequestObject) (ImportCatalogueResponseObject, error)
 	// ListOffers What ships differently by now
 	// (GET /v1/catalogue/offers)
 	ListOffers(ctx context.Context, request ListOffersRequestObject) (ListOffersResponseObject, error)
@@ -4519,6 +4788,9 @@ type StrictServerInterface interface {
 	// GetRevision One revision of the catalogue
 	// (GET /v1/catalogue/revisions/{number})
 	GetRevision(ctx context.Context, request GetRevisionRequestObject) (GetRevisionResponseObject, error)
+	// ExportCatalogue One revision as data files
+	// (GET /v1/catalogue/revisions/{number}/export)
+	ExportCatalogue(ctx context.Context, request ExportCatalogueRequestObject) (ExportCatalogueResponseObject, error)
 	// ListEvents What happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx context.Context, request ListEventsRequestObject) (ListEventsResponseObject, error)
@@ -4540,6 +4812,9 @@ type StrictServerInterface interface {
 	// CreateBid Work out what to pay
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx context.Context, request CreateBidRequestObject) (CreateBidResponseObject, error)
+	// GetSaleCautions What to know before an instrument is offered, bought or sold
+	// (GET /v1/instruments/{id}/cautions)
+	GetSaleCautions(ctx context.Context, request GetSaleCautionsRequestObject) (GetSaleCautionsResponseObject, error)
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx context.Context, request PutMeasurementsRequestObject) (PutMeasurementsResponseObject, error)
@@ -4579,6 +4854,9 @@ type StrictServerInterface interface {
 	// GetBaseline What was planned when the job was accepted
 	// (GET /v1/jobs/{id}/baseline)
 	GetBaseline(ctx context.Context, request GetBaselineRequestObject) (GetBaselineResponseObject, error)
+	// GetJobCautions What to know before the work of a job, for its card
+	// (GET /v1/jobs/{id}/cautions)
+	GetJobCautions(ctx context.Context, request GetJobCautionsRequestObject) (GetJobCautionsResponseObject, error)
 	// CloseJob End the job for good
 	// (POST /v1/jobs/{id}/close)
 	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
@@ -4890,6 +5168,33 @@ func (sh *strictHandler) PutCatalogue(ctx echo.Context, params PutCatalogueParam
 	return nil
 }
 
+// ImportCatalogue operation middleware
+func (sh *strictHandler) ImportCatalogue(ctx echo.Context, params ImportCatalogueParams) error {
+	var request ImportCatalogueRequestObject
+
+	request.Params = params
+
+	request.Body = ctx.Request().Body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ImportCatalogue(ctx.Request().Context(), request.(ImportCatalogueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ImportCatalogue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ImportCatalogueResponseObject); ok {
+		return validResponse.VisitImportCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListOffers operation middleware
 func (sh *strictHandler) ListOffers(ctx echo.Context, params ListOffersParams) error {
 	var request ListOffersRequestObject
@@ -5005,6 +5310,31 @@ func (sh *strictHandler) GetRevision(ctx echo.Context, number int32) error {
 		return err
 	} else if validResponse, ok := response.(GetRevisionResponseObject); ok {
 		return validResponse.VisitGetRevisionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ExportCatalogue operation middleware
+func (sh *strictHandler) ExportCatalogue(ctx echo.Context, number int32) error {
+	var request ExportCatalogueRequestObject
+
+	request.Number = number
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ExportCatalogue(ctx.Request().Context(), request.(ExportCatalogueRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ExportCatalogue")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ExportCatalogueResponseObject); ok {
+		return validResponse.VisitExportCatalogueResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -5252,6 +5582,31 @@ func (sh *strictHandler) CreateBid(ctx echo.Context, id ID, params CreateBidPara
 		return err
 	} else if validResponse, ok := response.(CreateBidResponseObject); ok {
 		return validResponse.VisitCreateBidResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetSaleCautions operation middleware
+func (sh *strictHandler) GetSaleCautions(ctx echo.Context, id ID) error {
+	var request GetSaleCautionsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetSaleCautions(ctx.Request().Context(), request.(GetSaleCautionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetSaleCautions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetSaleCautionsResponseObject); ok {
+		return validResponse.VisitGetSaleCautionsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -5699,6 +6054,31 @@ func (sh *strictHandler) GetBaseline(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetBaselineResponseObject); ok {
 		return validResponse.VisitGetBaselineResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJobCautions operation middleware
+func (sh *strictHandler) GetJobCautions(ctx echo.Context, id ID) error {
+	var request GetJobCautionsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJobCautions(ctx.Request().Context(), request.(GetJobCautionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJobCautions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobCautionsResponseObject); ok {
+		return validResponse.VisitGetJobCautionsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -201,6 +201,10 @@ func (t *checkedTransport) RoundTrip(r *http.Request) (*http.Response, error) {
 	return resp, nil
 }
 
+func init() {
+	openapi3filter.RegisterBodyDecoder("application/zip", openapi3filter.FileBodyDecoder)
+}
+
 // contractRouter finds the operation of a request in the contract.
 var contractRouter = func() routers.Router {
 	doc, err := openapi.Load()

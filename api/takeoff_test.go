@@ -202,3 +202,43 @@ func TestABidKeepsWhatWasMeasured(t *testing.T) {
 		t.Error("the bid's inputs do not hold the measurement")
 	}
 }
+
+func TestCautionsGoWithTheLineTheJobAndTheSale(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	owner := s.as(domain.Owner)
+	i, sv := surveyed(t, owner)
+	path := "/v1/instruments/" + i.ID.String()
+	scope := want[openapi.Scope](t, owner.do(http.MethodPost, path+"/scopes", map[string]any{"survey": sv.ID, "depth": "restore"}), http.StatusCreated)
+	seen := false
+	for _, l := range scope.Lines {
+		if l.Making != "outside" && len(l.CautionNotes) != len(l.Cautions) {
+			t.Errorf("%s has %d cautions and says %d", l.Operation, len(l.Cautions), len(l.CautionNotes))
+		}
+		for _, k := range l.CautionNotes {
+			if k.Key == "string_tension" && k.Figure != nil && k.Figure.Unit == "N" && strings.Contains(k.Says, "over 236 strings") {
+				seen = true
+			}
+		}
+	}
+	if !seen || scope.Deference == "" {
+		t.Errorf("no line tells the string load, or nothing is deferred to: %q", scope.Deference)
+	}
+	sale := want[openapi.CautionList](t, owner.do(http.MethodGet, path+"/cautions", nil), http.StatusOK)
+	var keys []string
+	for _, k := range sale.Items {
+		keys = append(keys, k.Key)
+	}
+	if w := []string{"protected_timber", "tax", "description", "lifting"}; !slices.Equal(keys, w) || sale.Deference == "" {
+		t.Errorf("got %v, want %v", keys, w)
+	}
+	light := want[openapi.Scope](t, owner.do(http.MethodPost, path+"/scopes", map[string]any{"survey": sv.ID, "depth": "as_found"}), http.StatusCreated)
+	accepted := owner.do(http.MethodPost, "/v1/jobs", map[string]any{"scope": light.ID, "accepted_on": "2026-11-24"})
+	job := want[openapi.Job](t, accepted, http.StatusCreated)
+	card := want[openapi.CautionList](t, s.as(domain.Bench).do(http.MethodGet, "/v1/jobs/"+job.ID.String()+"/cautions", nil), http.StatusOK)
+	tension := slices.IndexFunc(card.Items, func(k openapi.Caution) bool { return k.Key == "string_tension" })
+	if tension < 0 || !slices.Contains(card.Items[tension].Operations, "TU-01") || card.Deference == "" {
+		t.Errorf("got %+v, want the string load at the tuning", card)
+	}
+	wantProblem(t, owner.do(http.MethodGet, "/v1/jobs/"+newID(t).String()+"/cautions", nil), http.StatusNotFound, "not-found")
+}

@@ -35,6 +35,7 @@ func Draw(c *catalogue.Catalogue, in Instrument, js Judgements, depth catalogue.
 	if err != nil {
 		return Scope{}, err
 	}
+	c = c.AtDepths(depth, w.depths)
 	d := &drawer{c: c, in: in, depth: depth, judgements: js.byPoint(), wishes: w}
 	for i := range c.Rules {
 		d.rules = append(d.rules, c.Expr(c.Rules[i].When))

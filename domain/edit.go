@@ -20,6 +20,7 @@ type wishes struct {
 	figures map[figureKey]Edit
 	whys    map[catalogue.Code]string // of added operations
 	chosen  map[string]string         // group → why
+	depths  map[catalogue.Part]catalogue.Depth
 }
 
 // figureKey is one figure of one line.
@@ -40,6 +41,7 @@ func wishesOf(c *catalogue.Catalogue, kind catalogue.Kind, edits []Edit) (*wishe
 	w := &wishes{
 		removed: map[catalogue.Code]bool{}, options: map[string]string{},
 		figures: map[figureKey]Edit{}, whys: map[catalogue.Code]string{}, chosen: map[string]string{},
+		depths: map[catalogue.Part]catalogue.Depth{},
 	}
 	added := map[catalogue.Code]bool{}
 	var faults Faults
@@ -52,6 +54,10 @@ func wishesOf(c *catalogue.Catalogue, kind catalogue.Kind, edits []Edit) (*wishe
 			added[e.Operation], w.removed[e.Operation] = false, true
 		case TakeOption:
 			w.options[e.Group], w.chosen[e.Group] = e.Option, e.Why
+		case SetDepth:
+			w.depths[e.Part] = e.Depth
+		case TakeSuggestion:
+			w.take(c, e, added)
 		case SetHours, SetQuantity, SetChance, SetMaking:
 			w.figures[figureKey{e.Kind, e.Operation}] = e
 		}
@@ -69,9 +75,17 @@ func wishesOf(c *catalogue.Catalogue, kind catalogue.Kind, edits []Edit) (*wishe
 
 // checkEdit tests one edit.
 func checkEdit(faults *Faults, at string, c *catalogue.Catalogue, kind catalogue.Kind, e Edit) {
-	if e.Kind == TakeOption {
+	switch e.Kind {
+	case TakeOption:
 		checkOption(faults, at, c, e)
 		return
+	case SetDepth:
+		checkPartDepth(faults, at, e)
+		return
+	case TakeSuggestion:
+		checkTake(faults, at, c, e)
+		return
+	default:
 	}
 	op := c.Operation(e.Operation)
 	if op == nil {

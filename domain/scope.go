@@ -18,6 +18,8 @@ const (
 	SetQuantity     EditKind = "quantity" // override the driver's quantity
 	SetChance       EditKind = "chance"   // 0–1
 	SetMaking       EditKind = "making"   // in house or outside
+	SetDepth        EditKind = "depth"    // take a part of the instrument to a depth of its own
+	TakeSuggestion  EditKind = "take"     // do what a rule suggests without calling for it
 )
 
 // Edit is one change by the buyer, applied in order on top of what the rules
@@ -31,6 +33,9 @@ type Edit struct {
 	Quantity  *decimal.Decimal      `json:"quantity,omitempty"`
 	Chance    *decimal.Decimal      `json:"chance,omitempty"`
 	Making    catalogue.Making      `json:"making,omitempty"`
+	Part      catalogue.Part        `json:"part,omitempty"`
+	Depth     catalogue.Depth       `json:"depth,omitempty"`
+	Rule      string                `json:"rule,omitempty"` // of a suggestion
 	Why       string                `json:"why,omitempty"`
 }
 

@@ -53,6 +53,13 @@ const (
 	CatalogueRowKeyTableRules      CatalogueRowKeyTable = "rules"
 )
 
+// Defines values for CautionFigureUnit.
+const (
+	CautionFigureUnitKg CautionFigureUnit = "kg"
+	CautionFigureUnitL  CautionFigureUnit = "l"
+	CautionFigureUnitN  CautionFigureUnit = "N"
+)
+
 // Defines values for Covering.
 const (
 	CoveringBone      Covering = "bone"
@@ -73,16 +80,26 @@ const (
 	EditKindAdd      EditKind = "add"
 	EditKindChance   EditKind = "chance"
 	EditKindChoose   EditKind = "choose"
+	EditKindDepth    EditKind = "depth"
 	EditKindHours    EditKind = "hours"
 	EditKindMaking   EditKind = "making"
 	EditKindQuantity EditKind = "quantity"
 	EditKindRemove   EditKind = "remove"
+	EditKindTake     EditKind = "take"
 )
 
 // Defines values for EditMaking.
 const (
 	EditMakingInHouse EditMaking = "in_house"
 	EditMakingOutside EditMaking = "outside"
+)
+
+// Defines values for EditPart.
+const (
+	EditPartAction  EditPart = "action"
+	EditPartBelly   EditPart = "belly"
+	EditPartCase    EditPart = "case"
+	EditPartStrings EditPart = "strings"
 )
 
 // Defines values for Finish.
@@ -190,6 +207,24 @@ const (
 	RoleManager    Role = "manager"
 	RoleOwner      Role = "owner"
 	RoleViewer     Role = "viewer"
+)
+
+// Defines values for RowChangeChange.
+const (
+	RowChangeChangeAdded   RowChangeChange = "added"
+	RowChangeChangeChanged RowChangeChange = "changed"
+	RowChangeChangeRemoved RowChangeChange = "removed"
+)
+
+// Defines values for RowChangeTable.
+const (
+	RowChangeTableChoices    RowChangeTable = "choices"
+	RowChangeTableCompanions RowChangeTable = "companions"
+	RowChangeTableLinks      RowChangeTable = "links"
+	RowChangeTableMaterials  RowChangeTable = "materials"
+	RowChangeTableOperations RowChangeTable = "operations"
+	RowChangeTablePoints     RowChangeTable = "points"
+	RowChangeTableRules      RowChangeTable = "rules"
 )
 
 // Defines values for ScopeLineBasis.
@@ -556,6 +591,45 @@ type CatalogueRowKey struct {
 // CatalogueRowKeyTable defines model for CatalogueRowKey.Table.
 type CatalogueRowKeyTable string
 
+// Caution defines model for Caution.
+type Caution struct {
+	Figure *CautionFigure `json:"figure,omitempty"`
+
+	// Key The hazard, or the law that bites.
+	Key        string          `json:"key"`
+	Operations []OperationCode `json:"operations,omitempty,omitzero"`
+	Says       string          `json:"says"`
+
+	// Standing How far a figure may be trusted.
+	Standing Standing `json:"standing"`
+
+	// Stop Not to be gone on with before it is cleared.
+	Stop bool `json:"stop,omitempty,omitzero"`
+}
+
+// CautionFigure defines model for CautionFigure.
+type CautionFigure struct {
+	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	Basis Basis `json:"basis"`
+
+	// Says How it came about.
+	Says string            `json:"says"`
+	Unit CautionFigureUnit `json:"unit"`
+
+	// Value An exact decimal that is not negative.
+	Value Quantity `json:"value"`
+}
+
+// CautionFigureUnit defines model for CautionFigure.Unit.
+type CautionFigureUnit string
+
+// CautionList defines model for CautionList.
+type CautionList struct {
+	// Deference What comes before all of these; to be shown last.
+	Deference string    `json:"deference"`
+	Items     []Caution `json:"items"`
+}
+
 // ChoiceDifference An option that is absent is a choice that does not come up.
 type ChoiceDifference struct {
 	Group string `json:"group"`
@@ -688,11 +762,15 @@ type Defect struct {
 type Depth string
 
 // Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
-// operation, `choose` a group and an option; each brings the figure that it is named after.
+// operation, `choose` a group and an option; each brings the figure that it is named after. `depth` takes a part of
+// the instrument to a depth of its own, and `take` does what the rule of a suggestion mentions.
 type Edit struct {
 	// Chance A share or a chance, from 0 to 1.
 	Chance *Share `json:"chance,omitempty"`
-	Group  string `json:"group,omitempty,omitzero"`
+
+	// Depth How far the work goes.
+	Depth Depth  `json:"depth,omitempty,omitzero"`
+	Group string `json:"group,omitempty,omitzero"`
 
 	// Hours Low, likely and high person-hours.
 	Hours  *HoursRange `json:"hours,omitempty"`
@@ -703,9 +781,15 @@ type Edit struct {
 	Operation OperationCode `json:"operation,omitempty,omitzero"`
 	Option    string        `json:"option,omitempty,omitzero"`
 
+	// Part Action goes with keys, dampers, regulation and voicing, belly with the frame.
+	Part EditPart `json:"part,omitempty,omitzero"`
+
 	// Quantity An exact decimal that is not negative.
 	Quantity *Quantity `json:"quantity,omitempty"`
-	Why      string    `json:"why,omitempty,omitzero"`
+
+	// Rule Of the suggestion that is taken.
+	Rule string `json:"rule,omitempty,omitzero"`
+	Why  string `json:"why,omitempty,omitzero"`
 }
 
 // EditKind defines model for Edit.Kind.
@@ -713,6 +797,9 @@ type EditKind string
 
 // EditMaking defines model for Edit.Making.
 type EditMaking string
+
+// EditPart Action goes with keys, dampers, regulation and voicing, belly with the frame.
+type EditPart string
 
 // EditList defines model for EditList.
 type EditList struct {
@@ -890,6 +977,13 @@ type HoursRange struct {
 
 // ID A UUID (RFC 9562).
 type ID = openapi_types.UUID
+
+// ImportResult defines model for ImportResult.
+type ImportResult struct {
+	Changes  []RowChange  `json:"changes"`
+	DryRun   bool         `json:"dry_run"`
+	Revision RevisionHead `json:"revision"`
+}
 
 // InHouseWay Done by the crew; absent where only a firm does it.
 type InHouseWay struct {
@@ -1131,7 +1225,8 @@ type LeftEdit struct {
 	Do string `json:"do"`
 
 	// Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
-	// operation, `choose` a group and an option; each brings the figure that it is named after.
+	// operation, `choose` a group and an option; each brings the figure that it is named after. `depth` takes a part of
+	// the instrument to a depth of its own, and `take` does what the rule of a suggestion mentions.
 	Edit Edit `json:"edit"`
 
 	// Position In the list of edits, from 0.
@@ -1621,6 +1716,22 @@ type RevisionList struct {
 // Role defines model for Role.
 type Role string
 
+// RowChange defines model for RowChange.
+type RowChange struct {
+	Change RowChangeChange `json:"change"`
+
+	// Differs The members that differ.
+	Differs []string       `json:"differs,omitempty,omitzero"`
+	Row     string         `json:"row"`
+	Table   RowChangeTable `json:"table"`
+}
+
+// RowChangeChange defines model for RowChange.Change.
+type RowChangeChange string
+
+// RowChangeTable defines model for RowChange.Table.
+type RowChangeTable string
+
 // ScaleNote defines model for ScaleNote.
 type ScaleNote struct {
 	// CoreMM An exact decimal that is not negative.
@@ -1674,6 +1785,9 @@ type ScaleNoteDraft struct {
 type Scope struct {
 	CreatedAt time.Time `json:"created_at"`
 
+	// Deference What comes before all cautions; to be shown last.
+	Deference string `json:"deference,omitempty,omitzero"`
+
 	// Depth How far the work goes.
 	Depth Depth  `json:"depth"`
 	Edits []Edit `json:"edits"`
@@ -1687,6 +1801,9 @@ type Scope struct {
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
+	// LeftOut In the answer to a copy, the edits of the earlier scope that make no sense here.
+	LeftOut []LeftEdit `json:"left_out,omitempty,omitzero"`
+
 	// Lines In the catalogue's order, which is the order of the trade.
 	Lines []ScopeLine `json:"lines"`
 
@@ -1697,8 +1814,8 @@ type Scope struct {
 	Settled map[string]string `json:"settled"`
 	Stops   []Stop            `json:"stops"`
 
-	// Suggestions What the rules mention without calling for it.
-	Suggestions []Reason `json:"suggestions"`
+	// Suggestions What the rules mention without calling for it. An edit of kind `take` does it.
+	Suggestions []Suggestion `json:"suggestions"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
@@ -1730,10 +1847,14 @@ type ScopeComparison struct {
 	Unchanged int `json:"unchanged"`
 }
 
-// ScopeDraft defines model for ScopeDraft.
+// ScopeDraft With `copy_from` the depth, unless one is given, and those edits that make sense here come from an earlier scope;
+// otherwise a depth is needed.
 type ScopeDraft struct {
+	// CopyFrom A UUID (RFC 9562).
+	CopyFrom ID `json:"copy_from,omitempty,omitzero"`
+
 	// Depth How far the work goes.
-	Depth Depth  `json:"depth"`
+	Depth Depth  `json:"depth,omitempty,omitzero"`
 	Edits []Edit `json:"edits,omitempty,omitzero"`
 
 	// Survey A UUID (RFC 9562).
@@ -1764,8 +1885,11 @@ type ScopeHead struct {
 // ScopeLine defines model for ScopeLine.
 type ScopeLine struct {
 	// Basis How the quantity came about: counted or measured, by a formula, or the baseline instrument's.
-	Basis    ScopeLineBasis `json:"basis"`
-	Cautions []string       `json:"cautions,omitempty,omitzero"`
+	Basis ScopeLineBasis `json:"basis"`
+
+	// CautionNotes What each of the cautions says for this instrument; the scope's deference comes last.
+	CautionNotes []Caution `json:"caution_notes,omitempty,omitzero"`
+	Cautions     []string  `json:"cautions,omitempty,omitzero"`
 
 	// Chance That it is needed; 1 is certain.
 	Chance Share  `json:"chance"`
@@ -2027,6 +2151,25 @@ type Stringing struct {
 	Covered    int `json:"covered"`
 	LastPair   int `json:"last_pair"`
 	LastSingle int `json:"last_single"`
+}
+
+// SuggestedWork An operation, or an option of a choice.
+type SuggestedWork struct {
+	Group string `json:"group,omitempty,omitzero"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+	Option    string        `json:"option,omitempty,omitzero"`
+}
+
+// Suggestion defines model for Suggestion.
+type Suggestion struct {
+	Points []PointCode `json:"points,omitempty,omitzero"`
+	Rule   string      `json:"rule"`
+	Says   string      `json:"says"`
+
+	// Takes What taking it calls for; absent for a mere remark.
+	Takes []SuggestedWork `json:"takes,omitempty,omitzero"`
 }
 
 // SumLine One line of the sums; costs are negative, so that the lines add up to the profit.
@@ -2535,6 +2678,24 @@ type EditCatalogueParams struct {
 type PutCatalogueParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
 	IfMatch IfMatch `json:"If-Match"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ImportCatalogueParams defines parameters for ImportCatalogue.
+type ImportCatalogueParams struct {
+	// DryRun Check, show, and make nothing.
+	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
+
+	// Note What is new.
+	Note string `form:"note,omitempty" json:"note,omitempty,omitzero"`
+
+	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	IfMatch IfMatch `json:"If-Match"`
+
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`

@@ -79,6 +79,12 @@ func TestEveryBodyRefusesWhatItDoesNotKnowAndShowsAnExample(t *testing.T) {
 		if o.RequestBody == nil {
 			return
 		}
+		if o.OperationID == "importCatalogue" { // an archive, which its own reader bounds
+			if media := o.RequestBody.Value.Content.Get("application/zip"); media == nil || !o.RequestBody.Value.Required {
+				t.Error("importCatalogue takes no archive")
+			}
+			return
+		}
 		media := o.RequestBody.Value.Content.Get("application/json")
 		if media == nil || !o.RequestBody.Value.Required {
 			t.Fatalf("%s has a body that is optional or no JSON", o.OperationID)

@@ -50,13 +50,17 @@ func (a *App) Offers(ctx context.Context, actor Actor, rate *decimal.Decimal) (C
 }
 
 // AnswerOffers takes rows as they ship now, or keeps the workshop's own of
-// them, in a new revision after the one that was read.
+// them, in a new revision after the one that was read. Where that changes
+// nothing, since nothing is on offer, no revision is made.
 func (a *App) AnswerOffers(ctx context.Context, actor Actor, q OfferAnswer, after int) (CatalogueRevision, error) {
 	var made CatalogueRevision
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
 		latest, err := a.latestAt(ctx, tx, after)
 		if err != nil {
 			return err
+		}
+		if !q.All && len(q.Take)+len(q.Keep) == 0 {
+			return domain.Faults{{Pointer: "#", Detail: "says nothing to any offer: give all, take or keep"}}.Err()
 		}
 		s, err := a.shipments(ctx, tx.Reader, latest.Catalogue, q.Rate, "#/rate")
 		if err != nil {
@@ -65,6 +69,10 @@ func (a *App) AnswerOffers(ctx context.Context, actor Actor, q OfferAnswer, afte
 		own, shipped, err := catalogue.Decide(s.then, s.now, latest.Catalogue, q.Decision)
 		if err != nil {
 			return invalidDecision(err, q.Decision)
+		}
+		if own.Hash() == latest.Catalogue.Hash() && shipped.Hash() == s.then.Hash() {
+			made = latest
+			return nil
 		}
 		base, err := tx.KeepDocument(ctx, shipped.Canonical())
 		if err != nil {

@@ -81,6 +81,9 @@ func TestLaterDefaultsArriveAsOffersAtTheRateOfTheFounding(t *testing.T) {
 	if last, err := a.Offers(t.Context(), owner, nil); err != nil || len(last.Offers) != 0 {
 		t.Errorf("after keeping its own: %+v, %v", last.Offers, err)
 	}
+	if same, err := a.AnswerOffers(t.Context(), owner, app.OfferAnswer{Decision: catalogue.Decision{All: true}}, 4); err != nil || same.Number != 4 {
+		t.Errorf("with nothing on offer: revision %d, %v; want none made", same.Number, err)
+	}
 }
 
 func TestAnOfferIsAnsweredOnTheRevisionThatWasRead(t *testing.T) {
@@ -92,6 +95,9 @@ func TestAnOfferIsAnsweredOnTheRevisionThatWasRead(t *testing.T) {
 	_, err := a.AnswerOffers(t.Context(), owner, app.OfferAnswer{Decision: catalogue.Decision{All: true}}, 7)
 	if !errors.As(err, &fault) || fault.Kind != domain.Stale {
 		t.Errorf("got %v, want a stale revision", err)
+	}
+	if _, err = a.AnswerOffers(t.Context(), owner, app.OfferAnswer{}, 1); !errors.As(err, &fault) || fault.Fields[0].Pointer != "#" {
+		t.Errorf("an answer that says nothing: got %v", err)
 	}
 	_, err = a.AnswerOffers(t.Context(), owner, app.OfferAnswer{Decision: catalogue.Decision{Take: []catalogue.RowKey{{Table: "rules", Row: "sharps"}}}}, 1)
 	if !errors.As(err, &fault) || fault.Kind != domain.Invalid || fault.Fields[0].Pointer != "#/take/0" {

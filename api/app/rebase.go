@@ -39,7 +39,10 @@ func (a *App) PreviewRebase(ctx context.Context, actor Actor, scope uuid.UUID, t
 func (a *App) RebaseScope(ctx context.Context, actor Actor, id uuid.UUID, to int, leaveOut bool, version int64) (Versioned[DrawnScope], error) {
 	var now Versioned[DrawnScope]
 	err := a.write(ctx, actor, domain.WriteScopes, func(tx *postgres.Tx) error {
-		old, err := tx.LockScope(ctx, id)
+		if err := tx.LockQueue(ctx); err != nil { // so that nobody accepts the scope meanwhile
+			return err
+		}
+		old, err := tx.Reader.Scope(ctx, id)
 		if err != nil {
 			return err
 		}
@@ -80,10 +83,8 @@ func editName(e domain.Edit) string {
 // rebased draws a scope by another revision beside the scope as it stands.
 func (a *App) rebased(ctx context.Context, r postgres.Reader, actor Actor, d postgres.Decision, to int) (Rebased, error) {
 	var out Rebased
-	if accepted, err := r.HasJob(ctx, d.ID); err != nil {
+	if err := notUnderWay(ctx, r, d.ID); err != nil {
 		return out, err
-	} else if accepted {
-		return out, domain.Refuse(domain.Conflict, "a job stands on this scope, which keeps its revision; draw up a new scope instead")
 	}
 	here, err := a.draw(ctx, r, d)
 	if err != nil {

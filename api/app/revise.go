@@ -26,6 +26,9 @@ func (a *App) ReviseCatalogue(ctx context.Context, actor Actor, c *catalogue.Cat
 		if err := next.Check(); err != nil {
 			return invalidCatalogue("#/document", err)
 		}
+		if _, err := next.Files(); err != nil {
+			return invalidCatalogue("#/document", err)
+		}
 		made, err = a.addRevision(ctx, tx, next, note, after)
 		if err != nil {
 			return err

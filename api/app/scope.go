@@ -26,17 +26,8 @@ type DrawnScope struct {
 func (a *App) DrawScope(ctx context.Context, actor Actor, d postgres.Decision) (Versioned[DrawnScope], error) {
 	var made Versioned[DrawnScope]
 	err := a.write(ctx, actor, domain.WriteScopes, func(tx *postgres.Tx) error {
-		rev, err := tx.LatestRevision(ctx)
-		if err != nil {
+		if err := pin(ctx, tx, &d); err != nil {
 			return err
-		}
-		d.ID, d.Revision = newID(d.ID), rev.Number
-		s, err := tx.SurveyHead(ctx, d.Survey)
-		if err != nil {
-			return err
-		}
-		if s.Value.Instrument != d.Instrument {
-			return domain.Faults{{Pointer: "#/survey", Detail: "is a survey of another instrument"}}.Err()
 		}
 		drawn, err := a.draw(ctx, tx.Reader, d)
 		if err != nil {
@@ -49,6 +40,24 @@ func (a *App) DrawScope(ctx context.Context, actor Actor, d postgres.Decision) (
 	return made, err
 }
 
+// pin gives a new scope its id and the newest revision, and wants the survey to
+// be one of its instrument.
+func pin(ctx context.Context, tx *postgres.Tx, d *postgres.Decision) error {
+	rev, err := tx.LatestRevision(ctx)
+	if err != nil {
+		return err
+	}
+	d.ID, d.Revision = newID(d.ID), rev.Number
+	s, err := tx.SurveyHead(ctx, d.Survey)
+	if err != nil {
+		return err
+	}
+	if s.Value.Instrument != d.Instrument {
+		return domain.Faults{{Pointer: "#/survey", Detail: "is a survey of another instrument"}}.Err()
+	}
+	return nil
+}
+
 // EditScope replaces the buyer's edits of a scope at the version that was read;
 // edits that contradict the rest are refused with the chain of reasons.
 func (a *App) EditScope(ctx context.Context, actor Actor, id uuid.UUID, edits []domain.Edit, version int64) (Versioned[DrawnScope], error) {
@@ -58,7 +67,7 @@ func (a *App) EditScope(ctx context.Context, actor Actor, id uuid.UUID, edits []
 		if err != nil {
 			return err
 		}
-		if err := notUnderWay(ctx, tx, id); err != nil {
+		if err := notUnderWay(ctx, tx.Reader, id); err != nil {
 			return err
 		}
 		d := old.Value
@@ -75,8 +84,8 @@ func (a *App) EditScope(ctx context.Context, actor Actor, id uuid.UUID, edits []
 }
 
 // notUnderWay refuses to change a scope that was accepted as a job.
-func notUnderWay(ctx context.Context, tx *postgres.Tx, scope uuid.UUID) error {
-	_, err := tx.JobOf(ctx, scope)
+func notUnderWay(ctx context.Context, r postgres.Reader, scope uuid.UUID) error {
+	_, err := r.JobOf(ctx, scope)
 	var f *domain.Fault
 	switch {
 	case err == nil:

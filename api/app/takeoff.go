@@ -5,6 +5,7 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/catalogue"
 
 	"github.com/google/uuid"
 )
@@ -14,6 +15,7 @@ type TakenOff struct {
 	Instrument domain.Instrument
 	Survey     uuid.UUID // whose counts it takes; zero: none
 	Judgements domain.Judgements
+	Catalogue  *catalogue.Catalogue
 	TakeOff    domain.TakeOff
 	Strings    domain.StringReport // on the usual terms
 }
@@ -38,6 +40,7 @@ func (a *App) takeOff(ctx context.Context, r postgres.Reader, instrument uuid.UU
 	if err != nil {
 		return Versioned[TakenOff]{}, err
 	}
+	t.Catalogue = c
 	s, err := r.LatestSurvey(ctx, instrument)
 	if err != nil {
 		return Versioned[TakenOff]{}, err

@@ -58,18 +58,6 @@ func (tx *Tx) SaveEdits(ctx context.Context, scope uuid.UUID, edits []domain.Edi
 		WHERE id = $1 AND version = $3`, scope, orEmpty(edits), version)
 }
 
-// LockScope is one scope's decision, which no job comes to stand on before the
-// transaction ends.
-func (tx *Tx) LockScope(ctx context.Context, id uuid.UUID) (domain.Versioned[Decision], error) {
-	return one(ctx, tx.Reader, "scope", scanScope, scopeColumns+` WHERE workshop_id = $1 AND id = $2 FOR UPDATE`, tx.workshop, id)
-}
-
-// HasJob reports whether a job stands on a scope.
-func (r Reader) HasJob(ctx context.Context, scope uuid.UUID) (bool, error) {
-	return one(ctx, r, "scope", pgx.RowTo[bool], `
-		SELECT EXISTS (SELECT 1 FROM jobs WHERE workshop_id = $1 AND scope_id = $2)`, r.workshop, scope)
-}
-
 // SaveRebase puts a scope on another revision, with the edits that it could
 // take over, at the version that was read.
 func (tx *Tx) SaveRebase(ctx context.Context, d Decision, version int64) error {

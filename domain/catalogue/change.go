@@ -94,6 +94,9 @@ func (c *Catalogue) With(changes []Change) (*Catalogue, error) {
 	if err := b.Check(); err != nil {
 		return nil, b.blamed(err)
 	}
+	if _, err := b.Files(); err != nil {
+		return nil, b.blamed(err)
+	}
 	b.index = newIndex(b.Catalogue)
 	return b.Catalogue, nil
 }

@@ -34,6 +34,18 @@
 // of the trade dossier's bibliography, "derived", "common practice, no source"
 // or "from memory". Prices are pounds of about 2024 without tax.
 //
+// # Changing it
+//
+// With makes the next revision by edits of single rows, each with its reason:
+//
+//	next, err := c.With([]catalogue.Change{{Set: &catalogue.Setting{Operation: "BD-02", Crew: 2}, Why: "two lift it"}})
+//
+// Files and LoadFiles take a whole catalogue out as data files and back in. What
+// ships later is held against what was shipped then and the workshop's own rows
+// by OffersOf, three ways, and Decide takes or keeps; nothing is taken unasked.
+// AtDepths writes the rules for an instrument whose parts go to depths of their
+// own.
+//
 // # What it does not do
 //
 // The package says nothing about one instrument: drawing up a scope, taking off

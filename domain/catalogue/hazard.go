@@ -7,7 +7,7 @@ const Deference = "This is orientation, not advice: the product's data sheet, yo
 // cautions are what to show beside an operation, by hazard key. Figures of law
 // are left out on purpose: they differ by place and move.
 var cautions = map[string]string{
-	"string_tension":  "Some 18 tonnes of pull: let it down evenly in turns, never turn a frame bolt under load, keep your face out of the string's line.",
+	"string_tension":  "Tonnes of pull: let it down evenly in turns, never turn a frame bolt under load, keep your face out of the string's line.",
 	"eye":             "Eye protection on before a string is touched.",
 	"cuts":            "Cut wire whips and cuts: gloves and eye protection.",
 	"lifting":         "Two people or more, straps and skid; a piano on its edge is top-heavy.",

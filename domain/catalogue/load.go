@@ -2,6 +2,7 @@ package catalogue
 
 import (
 	"embed"
+	"errors"
 	"io/fs"
 	"strings"
 	"sync"
@@ -32,11 +33,27 @@ var shipped = sync.OnceValues(func() (*Catalogue, error) {
 })
 
 // Load reads a catalogue from a folder of CSV files, one per table. It returns
-// Problems with everything that is wrong, each with file and line.
+// Problems with everything that is wrong, each with file, line and column.
 func Load(folder fs.FS) (*Catalogue, error) {
+	return load(func(name string) ([]byte, error) { return fs.ReadFile(folder, name) })
+}
+
+// LoadFiles reads a catalogue from data files as Files writes them; see Load.
+func LoadFiles(files []File) (*Catalogue, error) {
+	return load(func(name string) ([]byte, error) {
+		for _, f := range files {
+			if f.Name == name {
+				return f.Body, nil
+			}
+		}
+		return nil, errors.New("is missing")
+	})
+}
+
+func load(read func(name string) ([]byte, error)) (*Catalogue, error) {
 	c := &Catalogue{}
-	s := &sheets{folder, &checking{Catalogue: c, lines: map[place]int{}}}
-	for _, r := range s.rows(currencyTable, "code") {
+	s := &sheets{read, &checking{Catalogue: c, lines: map[place]int{}}}
+	for _, r := range s.rows(currencyTable, currencyColumns...) {
 		c.Currency = r.text("code")
 		r.standsAt(place{currencyTable, 0})
 	}
@@ -60,10 +77,7 @@ func Load(folder fs.FS) (*Catalogue, error) {
 }
 
 func (s *sheets) operations() {
-	for i, r := range s.rows(operationsTable, "code", "name", "phase", "skill", "station", "subassembly", "driver",
-		"grand_quantity", "grand_setup", "grand_rate", "grand_low", "grand_high",
-		"upright_quantity", "upright_setup", "upright_rate", "upright_low", "upright_high",
-		"crew", "tail_hours", "tail_note", "sittings", "gap_hours", "making", "emits", "needs", "hazards", "for_sale", "standing", "note") {
+	for i, r := range s.rows(operationsTable, operationsColumns...) {
 		r.standsAt(place{operationsTable, i})
 		s.Operations = append(s.Operations, Operation{
 			Code: Code(r.text("code")), Name: r.text("name"), Phase: r.text("phase"), Skill: r.text("skill"),
@@ -96,7 +110,7 @@ func (r row) sessions() *Sessions {
 	switch s := r.text("sittings"); s {
 	case "":
 		return nil
-	case "per unit":
+	case perUnit:
 		return &Sessions{PerUnit: true, GapHours: r.number("gap_hours")}
 	default:
 		return &Sessions{Count: r.whole("sittings"), GapHours: r.number("gap_hours")}
@@ -116,7 +130,7 @@ func (s *sheets) operationOf(r row) int {
 }
 
 func (s *sheets) leads() {
-	for _, r := range s.rows(leadsTable, "operation", "item", "weeks", "after", "standing") {
+	for _, r := range s.rows(leadsTable, leadsColumns...) {
 		if i := s.operationOf(r); i >= 0 {
 			r.standsAt(place{leadsTable, i})
 			s.Operations[i].Lead = &Lead{
@@ -127,7 +141,7 @@ func (s *sheets) leads() {
 }
 
 func (s *sheets) buying() {
-	for _, r := range s.rows(buyingTable, "operation", "price_grand", "price_upright", "carriage", "turn_round_weeks", "standing") {
+	for _, r := range s.rows(buyingTable, buyingColumns...) {
 		if i := s.operationOf(r); i >= 0 {
 			r.standsAt(place{buyingTable, i})
 			price := map[Kind]ThreePoint{}
@@ -145,7 +159,7 @@ func (s *sheets) buying() {
 }
 
 func (s *sheets) links() {
-	for i, r := range s.rows(linksTable, "from", "to", "type", "lag_hours", "binding", "reason") {
+	for i, r := range s.rows(linksTable, linksColumns...) {
 		r.standsAt(place{linksTable, i})
 		l := Link{From: Code(r.text("from")), To: Code(r.text("to")), Type: LinkType(r.text("type")), Reason: r.text("reason")}
 		if r.text("lag_hours") != "" {
@@ -164,7 +178,7 @@ func (s *sheets) links() {
 }
 
 func (s *sheets) choices() {
-	for i, r := range s.rows(choicesTable, "group", "option", "operations", "optional", "refused", "refused_why", "standing") {
+	for i, r := range s.rows(choicesTable, choicesColumns...) {
 		r.standsAt(place{choicesTable, i})
 		group := r.text("group")
 		if n := len(s.Choices); n == 0 || s.Choices[n-1].Group != group {
@@ -179,7 +193,7 @@ func (s *sheets) choices() {
 }
 
 func (s *sheets) materials() {
-	for i, r := range s.rows(materialsTable, "operation", "name", "unit", "driver", "per_driver", "fixed", "waste", "unit_price", "when", "standing") {
+	for i, r := range s.rows(materialsTable, materialsColumns...) {
 		r.standsAt(place{materialsTable, i})
 		s.Materials = append(s.Materials, Material{
 			Operation: Code(r.text("operation")), Name: r.text("name"), Unit: r.text("unit"), Driver: r.text("driver"),
@@ -190,7 +204,7 @@ func (s *sheets) materials() {
 }
 
 func (s *sheets) companions() {
-	for i, r := range s.rows(companionsTable, "id", "when", "if", "calls", "reason") {
+	for i, r := range s.rows(companionsTable, companionsColumns...) {
 		r.standsAt(place{companionsTable, i})
 		s.Companions = append(s.Companions, Companion{
 			ID: r.text("id"), When: Code(r.text("when")), If: Condition(r.text("if")), Calls: r.calls("calls"), Reason: r.text("reason"),
@@ -199,8 +213,7 @@ func (s *sheets) companions() {
 }
 
 func (s *sheets) points() {
-	for i, r := range s.rows(pointsTable, "code", "component", "kinds", "observe", "how", "sample", "unit", "type",
-		"accept", "must", "absurd", "answers", "flag", "attention_is", "must_act_is", "hard_stop", "photo", "standing", "source") {
+	for i, r := range s.rows(pointsTable, pointsColumns...) {
 		r.standsAt(place{pointsTable, i})
 		p := Point{
 			Code: PointCode(r.text("code")), Component: r.text("component"), Observe: r.text("observe"), How: r.text("how"),
@@ -241,7 +254,7 @@ func (r row) answers() []Answer {
 }
 
 func (s *sheets) rules() {
-	for i, r := range s.rows(rulesTable, "id", "depths", "when", "calls", "suggest", "revealed_by", "reason", "standing") {
+	for i, r := range s.rows(rulesTable, rulesColumns...) {
 		r.standsAt(place{rulesTable, i})
 		rule := Rule{
 			ID: r.text("id"), When: Condition(r.text("when")), Calls: r.calls("calls"), Suggest: r.yes("suggest"),

@@ -254,3 +254,33 @@ func ParseRows(b []byte) (*Catalogue, error) {
 	}
 	return c, nil
 }
+
+// RowChange is how a row of one catalogue differs in another.
+type RowChange struct {
+	RowKey
+	Change  string   // added, changed, removed
+	Members []string // that differ, where the row is changed
+}
+
+// RowsApart are the rows in which a later catalogue differs from an earlier
+// one, in the order of the later one, removed ones behind them. The order of
+// rows is no difference.
+func RowsApart(before, after *Catalogue) []RowChange {
+	a, b := indexRows(before), indexRows(after)
+	var list []RowChange
+	for _, k := range b.order {
+		old, now := a.rows[k], b.rows[k]
+		switch {
+		case old.row == nil:
+			list = append(list, RowChange{RowKey: k, Change: "added"})
+		case old.text != now.text:
+			list = append(list, RowChange{RowKey: k, Change: "changed", Members: membersApart(old, now)})
+		}
+	}
+	for _, k := range a.order {
+		if _, still := b.rows[k]; !still {
+			list = append(list, RowChange{RowKey: k, Change: "removed"})
+		}
+	}
+	return list
+}

@@ -1,22 +1,24 @@
 package catalogue
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/shopspring/decimal"
 )
 
-// sheets reads the files of a catalogue's folder. A cell that cannot be read
+// sheets reads the data files of a catalogue. A cell that cannot be read
 // is noted as a problem and read as nothing, so that all are found at once.
 type sheets struct {
-	folder fs.FS
+	read func(name string) ([]byte, error)
 	*checking
 }
 
@@ -32,31 +34,61 @@ type row struct {
 // rows reads a file, whose first line must name exactly the columns.
 func (s *sheets) rows(t table, columns ...string) []row {
 	name := string(t) + ".csv"
-	file, err := s.folder.Open(name)
+	text, err := s.read(name)
 	if err != nil {
 		s.problems = append(s.problems, &Problem{Where: name, Err: err})
 		return nil
 	}
-	defer file.Close() //nolint:errcheck // read only: nothing can be lost
-	r := csv.NewReader(file)
+	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(text, byteOrderMark)))
 	var list []row
 	for {
 		cells, err := r.Read()
 		if errors.Is(err, io.EOF) {
 			break
 		}
+		x := row{s, t, 0, columns, cells}
+		var syntax *csv.ParseError
+		if errors.As(err, &syntax) {
+			x.line = syntax.Line
+			if errors.Is(err, csv.ErrFieldCount) {
+				x.wrong("", "has %d cells; the columns are %d", len(cells), len(list[0].cells))
+				continue
+			}
+			x.wrong("", "byte %d: %v", syntax.Column, syntax.Err)
+			return nil
+		}
 		if err != nil {
 			s.problems = append(s.problems, &Problem{Where: name, Err: err})
 			return nil
 		}
-		line, _ := r.FieldPos(0)
-		list = append(list, row{s, t, line, columns, cells})
+		x.line, _ = r.FieldPos(0)
+		list = append(list, x)
 	}
 	if len(list) == 0 || !slices.Equal(list[0].cells, columns) {
 		s.problems = append(s.problems, &Problem{Where: name + ":1", Err: fmt.Errorf("the columns should be %s", strings.Join(columns, ","))})
 		return nil
 	}
+	for _, x := range list[1:] {
+		x.checkText()
+	}
 	return list[1:]
+}
+
+// byteOrderMark is what spreadsheets put before UTF-8.
+var byteOrderMark = []byte("\xef\xbb\xbf")
+
+// checkText notes cells that are no plain text.
+func (r row) checkText() {
+	for i, cell := range r.cells {
+		switch {
+		case !utf8.ValidString(cell):
+			r.wrong(r.columns[i], "is not UTF-8: save the file in that encoding")
+		case strings.ContainsFunc(cell, unicode.IsControl):
+			r.wrong(r.columns[i], "holds a line break or another control character")
+		case formula(cell):
+			r.wrong(r.columns[i], "%.20q begins like a formula, which a spreadsheet would run", cell)
+		}
+	}
 }
 
 // standsAt remembers the line of a row for what Check finds later.

@@ -1,0 +1,64 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+
+	"bentside/domain/catalogue"
+	"bentside/openapi"
+)
+
+// ExportCatalogue gives a revision as a zip archive of data files.
+func (h *handlers) ExportCatalogue(ctx context.Context, r ExportCatalogueRequestObject) (ExportCatalogueResponseObject, error) {
+	files, err := h.app.ExportCatalogue(ctx, actorOf(ctx), int(r.Number))
+	if err != nil {
+		return nil, err
+	}
+	archive, err := pack(files)
+	if err != nil {
+		return nil, err
+	}
+	tag, err := digestTag(archive)
+	return ExportCatalogue200ApplicationZipResponse{
+		Body: bytes.NewReader(archive), ContentLength: int64(len(archive)),
+		Headers: ExportCatalogue200ResponseHeaders{
+			ContentDisposition: fmt.Sprintf(`attachment; filename="catalogue-%d.zip"`, r.Number), ETag: tag,
+		},
+	}, err
+}
+
+// ImportCatalogue makes a revision of a zip archive of data files.
+func (h *handlers) ImportCatalogue(ctx context.Context, r ImportCatalogueRequestObject) (ImportCatalogueResponseObject, error) {
+	after, err := versionIn(r.Params.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	archive, err := io.ReadAll(r.Body)
+	if err != nil {
+		return nil, fmt.Errorf("read the archive: %w", err)
+	}
+	files, err := unpack(archive)
+	if err != nil {
+		return nil, err
+	}
+	note := r.Params.Note
+	if note == "" {
+		note = "imported"
+	}
+	done, err := h.app.ImportCatalogue(ctx, actorOf(ctx), files, note, r.Params.DryRun, int(after))
+	if err != nil {
+		return nil, err
+	}
+	return ImportCatalogue200JSONResponse{
+		Body: openapi.ImportResult{
+			DryRun: r.Params.DryRun, Revision: renderRevisionHead(done.Revision), Changes: renderAll(done.Changes, renderRowChange),
+		},
+		Headers: ImportCatalogue200ResponseHeaders{ETag: versionTag(int64(done.Revision.Number), fullView)},
+	}, nil
+}
+
+func renderRowChange(c catalogue.RowChange) openapi.RowChange {
+	return openapi.RowChange{Table: openapi.RowChangeTable(c.Table), Row: c.Row, Change: openapi.RowChangeChange(c.Change), Differs: c.Members}
+}
