@@ -17,9 +17,12 @@ import (
 func drawShop(t *rapid.T, a *schedule.Axis, maximums bool) *schedule.Problem {
 	p := &schedule.Problem{Axis: a, DataDate: a.From().Add(schedule.Minutes(rapid.IntRange(0, 3000).Draw(t, "data date"))).UTC()}
 	p.Stations = []schedule.Station{
-		{Name: "bench", Capacity: rapid.IntRange(1, 2).Draw(t, "benches")}, {Name: "drying room", Capacity: 1},
-		{Name: "dust", Capacity: 99}, {Name: "open finish", Capacity: 99},
-		{Name: "everybody", Capacity: rapid.IntRange(1, 3).Draw(t, "people")}, {Name: "finishers", Capacity: 1},
+		{Name: "bench", Capacity: rapid.IntRange(1, 2).Draw(t, "benches")},
+		{Name: "drying room", Capacity: 1},
+		{Name: "dust", Capacity: 99},
+		{Name: "open finish", Capacity: 99},
+		{Name: "everybody", Capacity: rapid.IntRange(1, 3).Draw(t, "people")},
+		{Name: "finishers", Capacity: 1},
 	}
 	p.Clashes = []schedule.Clash{{One: 2, Other: 3}}
 	var activities []schedule.Activity
@@ -254,7 +257,9 @@ func TestInstrumentsBeyondTheFloorTodayStay(t *testing.T) {
 	t.Parallel()
 	n := network(t, []schedule.Activity{{Name: "A", Work: 4}, {Name: "B", Work: 8}, {Name: "C", Work: 12}, {Name: "D", Work: 1}})
 	p := &schedule.Problem{Network: n, Axis: openAxis(t, 1000), DataDate: epoch, Floor: 2, Groups: []schedule.Group{
-		{Name: "a", Activities: []int{0}, Present: true}, {Name: "b", Activities: []int{1}, Present: true}, {Name: "c", Activities: []int{2}, Present: true},
+		{Name: "a", Activities: []int{0}, Present: true},
+		{Name: "b", Activities: []int{1}, Present: true},
+		{Name: "c", Activities: []int{2}, Present: true},
 		{Name: "d", Activities: []int{3}},
 	}}
 	plan, err := p.Plan(context.Background(), schedule.Options{Schedules: 50})

@@ -21,8 +21,13 @@ func instruments(tb testing.TB, count, operations int) *schedule.Problem {
 		tb.Fatal(err)
 	}
 	p := &schedule.Problem{Axis: a, DataDate: from, Stations: []schedule.Station{
-		{Name: "bench", Capacity: 6}, {Name: "booth", Capacity: 2}, {Name: "drying room", Capacity: 4},
-		{Name: "everybody", Capacity: 12}, {Name: "belly", Capacity: 6}, {Name: "action", Capacity: 5}, {Name: "finishing", Capacity: 4},
+		{Name: "bench", Capacity: 6},
+		{Name: "booth", Capacity: 2},
+		{Name: "drying room", Capacity: 4},
+		{Name: "everybody", Capacity: 12},
+		{Name: "belly", Capacity: 6},
+		{Name: "action", Capacity: 5},
+		{Name: "finishing", Capacity: 4},
 	}}
 	var activities []schedule.Activity
 	var links []schedule.Link
@@ -35,8 +40,10 @@ func instruments(tb testing.TB, count, operations int) *schedule.Problem {
 			place := []int{0, 0, 1, 2}[k%4]
 			hold := []schedule.Hold{schedule.HoldToFinish, schedule.HoldToFinish, schedule.HoldToFinish, schedule.HoldThroughTail}[k%4]
 			x.Needs = []schedule.Need{
-				{Station: place, Quantity: 1, Hold: hold}, {Station: body + k%2, Quantity: 1, Hold: schedule.HoldToFinish},
-				{Station: 3, Quantity: 1}, {Station: 4 + k%3, Quantity: 1},
+				{Station: place, Quantity: 1, Hold: hold},
+				{Station: body + k%2, Quantity: 1, Hold: schedule.HoldToFinish},
+				{Station: 3, Quantity: 1},
+				{Station: 4 + k%3, Quantity: 1},
 			}
 			group.Activities = append(group.Activities, len(activities))
 			activities = append(activities, x)
