@@ -16,7 +16,9 @@ import (
 const roleTable = `
 addFinding       obmh
 addProgress      omh
+agreeLimit       om
 answerOffers     om
+answerQuotation  om
 closeJob         om
 compareScopes    obmhkv
 createBid        ob
@@ -24,21 +26,26 @@ createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+decide           om
 editCatalogue    om
-getBaseline      obmhkv
+endPromise       om
 exportCatalogue  obmk
+getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
+getCostToGo      obmk
 getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
 getJobCautions   obmhkv
 getJobDates      obmhkv
+getJoinForm      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
+getQuotation     obmk
 getRevision      obmhkv
 getSaleCautions  obmhkv
 getScale         obmhkv
@@ -49,6 +56,8 @@ getTakeoff       obmhkv
 getWorkshop      obmhkv
 importCatalogue  om
 issueToken       o
+join             om
+listBidOffers    obmk
 listBids         obmk
 listEvents       ok
 listInstruments  obmhkv
@@ -58,14 +67,20 @@ listOffers       om
 listParties      obmk
 listPeople       obmhkv
 listProgress     obmhkv
+listPromises     obmhkv
+listProposals    obmhkv
+listQuotations   obmk
 listRevisions    obmhkv
 listScopes       obmhkv
+listSpendingLimits obmk
 listStations     obmhkv
 listSurveys      obmhkv
 listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
 previewRebase    obmhkv
+promise          om
+propose          omh
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
@@ -76,8 +91,10 @@ putPerson        om
 putScale         obmh
 putStation       om
 putWorkshop      om
+quote            om
 rebaseScope      obm
 recomputeBid     obmk
+recordBidOffer   ob
 resume           om
 revokeToken      o
 strikeFinding    obmh
@@ -123,7 +140,7 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(),
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(), "{proposal}", newID(tb).String(), "{promise}", newID(tb).String(),
 	).Replace(path)
 }
 
@@ -178,6 +195,9 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 	i, sv := surveyed(t, ours)
 	scope := want[openapi.Scope](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
 		map[string]any{"survey": sv.ID, "depth": "as_found"}), http.StatusCreated)
+	bid := want[openapi.Bid](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/bids", map[string]any{
+		"survey": sv.ID, "ways": []any{map[string]any{"depth": "as_found", "sale_price": amount("2200.00")}},
+	}), http.StatusCreated)
 	tokens := want[openapi.TokenList](t, ours.do(http.MethodGet, "/v1/tokens", nil), http.StatusOK)
 	_, others := s.found("The other workshop")
 	theirs := newClient(t, s.url, others[domain.Owner])
@@ -193,6 +213,9 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/scopes", nil, nil},
 		{http.MethodPost, "/v1/instruments/" + i.ID.String() + "/scopes", map[string]any{"survey": sv.ID, "depth": "restore"}, nil},
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/bids", nil, nil},
+		{http.MethodGet, "/v1/bids/" + bid.ID.String(), nil, nil},
+		{http.MethodGet, "/v1/bids/" + bid.ID.String() + "/offers", nil, nil},
+		{http.MethodPost, "/v1/bids/" + bid.ID.String() + "/offers", map[string]any{"kind": "lost"}, nil},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String(), nil, nil},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String() + "/judgements", nil, nil},
 		{http.MethodPost, "/v1/surveys/" + sv.ID.String() + "/findings", map[string]any{"point": "SV-03", "value": "47"}, nil},

@@ -11,6 +11,14 @@ import (
 	"github.com/shopspring/decimal"
 )
 
+// Defines values for AcquisitionForm.
+const (
+	AcquisitionFormConsigned    AcquisitionForm = "consigned"
+	AcquisitionFormDonor        AcquisitionForm = "donor"
+	AcquisitionFormPartExchange AcquisitionForm = "part_exchange"
+	AcquisitionFormPurchase     AcquisitionForm = "purchase"
+)
+
 // Defines values for ActionType.
 const (
 	ActionTypeObsolete    ActionType = "obsolete"
@@ -25,6 +33,16 @@ const (
 	BasisAssumed  Basis = "assumed"
 	BasisComputed Basis = "computed"
 	BasisKnown    Basis = "known"
+)
+
+// Defines values for BidOfferKind.
+const (
+	BidOfferKindBought    BidOfferKind = "bought"
+	BidOfferKindCountered BidOfferKind = "countered"
+	BidOfferKindLost      BidOfferKind = "lost"
+	BidOfferKindOffered   BidOfferKind = "offered"
+	BidOfferKindRefused   BidOfferKind = "refused"
+	BidOfferKindTakenIn   BidOfferKind = "taken_in"
 )
 
 // Defines values for BidWayOutcome.
@@ -133,6 +151,12 @@ const (
 	JobStateOpen   JobState = "open"
 )
 
+// Defines values for JoiningPianoOwner.
+const (
+	JoiningPianoOwnerClient JoiningPianoOwner = "client"
+	JoiningPianoOwnerStock  JoiningPianoOwner = "stock"
+)
+
 // Defines values for JudgementSide.
 const (
 	JudgementSideHigh JudgementSide = "high"
@@ -191,6 +215,23 @@ const (
 	OwnershipClient  Ownership = "client"
 	OwnershipOffered Ownership = "offered"
 	OwnershipStock   Ownership = "stock"
+)
+
+// Defines values for PromiseState.
+const (
+	PromiseStateBroken    PromiseState = "broken"
+	PromiseStateKept      PromiseState = "kept"
+	PromiseStateLate      PromiseState = "late"
+	PromiseStateOpen      PromiseState = "open"
+	PromiseStateWithdrawn PromiseState = "withdrawn"
+)
+
+// Defines values for QuotationState.
+const (
+	QuotationStateAccepted QuotationState = "accepted"
+	QuotationStateDeclined QuotationState = "declined"
+	QuotationStateExpired  QuotationState = "expired"
+	QuotationStateOpen     QuotationState = "open"
 )
 
 // Defines values for Raise.
@@ -288,10 +329,22 @@ const (
 	UndoneSeverityMustAct   UndoneSeverity = "must_act"
 )
 
+// Defines values for WayOutWay.
+const (
+	WayOutWayGoOn      WayOutWay = "go_on"
+	WayOutWayPartOut   WayOutWay = "part_out"
+	WayOutWayShallower WayOutWay = "shallower"
+)
+
 // Defines values for WellnessStatus.
 const (
 	WellnessStatusPass WellnessStatus = "pass"
 )
+
+// AcquisitionForm How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+// another sale. A *donor* is broken up for its parts.
+type AcquisitionForm string
 
 // ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
@@ -380,6 +433,11 @@ type Bid struct {
 	// Engine What made the result from the inputs.
 	Engine string `json:"engine"`
 
+	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+	// another sale. A *donor* is broken up for its parts.
+	Form AcquisitionForm `json:"form"`
+
 	// ID A UUID (RFC 9562).
 	ID           ID     `json:"id"`
 	InputsSHA256 SHA256 `json:"inputs_sha256"`
@@ -401,8 +459,22 @@ type BidDraft struct {
 	// Cleared Stops that somebody has looked into; each is that person's to answer for.
 	Cleared []Clearance `json:"cleared,omitempty,omitzero"`
 
+	// Consignment What was agreed with the owner of a consigned instrument.
+	Consignment *Consignment `json:"consignment,omitempty"`
+
+	// Donor What breaking an instrument up brings and takes.
+	Donor *Donor `json:"donor,omitempty"`
+
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
+
+	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+	// another sale. A *donor* is broken up for its parts.
+	Form AcquisitionForm `json:"form,omitempty,omitzero"`
+
+	// OtherSale The sale that an instrument is taken in part payment for.
+	OtherSale *OtherSale `json:"other_sale,omitempty"`
 
 	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
 	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
@@ -422,8 +494,8 @@ type BidDraft struct {
 	// TransportIn Nothing where it is left out.
 	TransportIn *Money `json:"transport_in,omitempty"`
 
-	// Ways The depths to compare.
-	Ways []BidWayDraft `json:"ways"`
+	// Ways The depths to compare; at least one, but none for a donor.
+	Ways []BidWayDraft `json:"ways,omitempty,omitzero"`
 }
 
 // BidHead defines model for BidHead.
@@ -443,6 +515,70 @@ type BidHead struct {
 
 // BidInputs The canonical document; its members belong to the engine.
 type BidInputs = json.RawMessage
+
+// BidOffer defines model for BidOffer.
+type BidOffer struct {
+	// Amount A sum of money with exactly the decimals of its currency.
+	Amount *Money `json:"amount,omitempty"`
+
+	// Bid A UUID (RFC 9562).
+	Bid       ID        `json:"bid"`
+	CreatedAt time.Time `json:"created_at"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	Kind BidOfferKind `json:"kind"`
+	Note string       `json:"note,omitempty,omitzero"`
+
+	// On A day in the workshop's zone.
+	On     Day    `json:"on"`
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// RecordedBy The user who recorded it.
+	RecordedBy  ID     `json:"recorded_by"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+}
+
+// BidOfferDraft defines model for BidOfferDraft.
+type BidOfferDraft struct {
+	// Amount The price, payout or allowance; none for a refusal.
+	Amount *Money `json:"amount,omitempty"`
+
+	// Depth The way of the bid that the amount is measured by; for what binds us, where the bid has several.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	Kind BidOfferKind `json:"kind"`
+
+	// Note Kept for ever, so without personal data.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today where it is left out.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reason Why more than the walk-away price is paid.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// StockNumber The number that it has with us from now on; needed for what is bought.
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+}
+
+// BidOfferKind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+type BidOfferKind string
+
+// BidOfferPage defines model for BidOfferPage.
+type BidOfferPage struct {
+	Items      []BidOffer `json:"items"`
+	NextCursor string     `json:"next_cursor,omitempty,omitzero"`
+}
 
 // BidPage defines model for BidPage.
 type BidPage struct {
@@ -464,11 +600,18 @@ type BidWay struct {
 	// Cleared The stops that somebody has looked into.
 	Cleared []Clearance `json:"cleared"`
 
+	// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
+	// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
+	Commissions *Commissions `json:"commissions,omitempty"`
+
 	// DaysOnFloor From ready to sold.
 	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
 
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
+
+	// Exchanges Both sales of a part exchange at the allowances of the negotiation.
+	Exchanges *Exchanges `json:"exchanges,omitempty"`
 
 	// HoldDays From the purchase to the expected sale.
 	HoldDays int `json:"hold_days"`
@@ -484,6 +627,9 @@ type BidWay struct {
 
 	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
+
+	// Parts What the parts of a donor count for.
+	Parts []PartWorth `json:"parts,omitempty,omitzero"`
 
 	// ReadyAloneOn As if every person and place were free.
 	ReadyAloneOn Day `json:"ready_alone_on"`
@@ -649,6 +795,29 @@ type Clearance struct {
 // ClockTime A time of day on the quarter hour, up to 24:00.
 type ClockTime = string
 
+// Commission defines model for Commission.
+type Commission struct {
+	// Kept The commission; agreed as the least, it covers a lower sale. Negative where the payout leaves none.
+	Kept Money `json:"kept"`
+
+	// Payout What the owner gets.
+	Payout Money `json:"payout"`
+
+	// Share The commission as a share of the sale, rounded up.
+	Share decimal.Decimal `json:"share"`
+}
+
+// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
+// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
+type Commissions struct {
+	Asked *Commission `json:"asked,omitempty"`
+
+	// OwnerBears A sum of money with exactly the decimals of its currency.
+	OwnerBears Money       `json:"owner_bears"`
+	Target     *Commission `json:"target,omitempty"`
+	WalkAway   *Commission `json:"walk_away,omitempty"`
+}
+
 // ComparedScope What one of the scopes comes to, if it were accepted now.
 type ComparedScope struct {
 	// Costs Money by kind; `total` is their exact sum.
@@ -674,6 +843,39 @@ type ComparedScope struct {
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
+}
+
+// Consent A client's word, as it was given.
+type Consent struct {
+	// GivenOn A day in the workshop's zone.
+	GivenOn Day `json:"given_on"`
+
+	// How By letter, on the telephone, …
+	How string `json:"how"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+}
+
+// Consignment What was agreed with the owner of a consigned instrument.
+type Consignment struct {
+	// OwnerBears The part of the work that is taken off the owner's payout.
+	OwnerBears Money `json:"owner_bears"`
+}
+
+// CostToGo defines model for CostToGo.
+type CostToGo struct {
+	// Job A UUID (RFC 9562).
+	Job  ID     `json:"job"`
+	Note string `json:"note"`
+
+	// Spent So far by the job's own figures; in none of the ways.
+	Spent Money `json:"spent"`
+
+	// SpentBefore By the old records of a job that was taken over; the hours done then are in `spent` too.
+	SpentBefore *Money      `json:"spent_before,omitempty"`
+	SpentHours  SignedHours `json:"spent_hours"`
+	Ways        []WayOut    `json:"ways"`
 }
 
 // Costs Money by kind; `total` is their exact sum.
@@ -747,6 +949,28 @@ type DayHours = []Interval
 // Decimal An exact decimal with up to 14 digits before the point and 6 after.
 type Decimal = decimal.Decimal
 
+// Decision defines model for Decision.
+type Decision struct {
+	Accepted bool `json:"accepted"`
+
+	// Consent A client's word, as it was given.
+	Consent   *Consent  `json:"consent,omitempty"`
+	DecidedAt time.Time `json:"decided_at"`
+
+	// DecidedBy A UUID (RFC 9562).
+	DecidedBy ID     `json:"decided_by"`
+	Reason    string `json:"reason"`
+}
+
+// DecisionDraft defines model for DecisionDraft.
+type DecisionDraft struct {
+	Accept bool `json:"accept"`
+
+	// Consent A client's word, as it was given.
+	Consent *Consent `json:"consent,omitempty"`
+	Reason  string   `json:"reason"`
+}
+
 // Defect Something left undone that lowers the sale price.
 type Defect struct {
 	Name string `json:"name"`
@@ -760,6 +984,33 @@ type Defect struct {
 
 // Depth How far the work goes.
 type Depth string
+
+// Donor What breaking an instrument up brings and takes.
+type Donor struct {
+	// Days Until the parts are used or sold; 0 where it is left out.
+	Days int `json:"days,omitempty,omitzero"`
+
+	// Disposal Being rid of the rest.
+	Disposal Money `json:"disposal"`
+
+	// Hours Of breaking up.
+	Hours HoursRange  `json:"hours"`
+	Parts []DonorPart `json:"parts"`
+
+	// Skill Of whoever does it; the workshop needs its labour rate.
+	Skill string `json:"skill"`
+}
+
+// DonorPart defines model for DonorPart.
+type DonorPart struct {
+	Name string `json:"name"`
+
+	// Usable The chance that it can be used.
+	Usable Share `json:"usable"`
+
+	// Worth What another would cost, net of tax.
+	Worth MoneyRange `json:"worth"`
+}
 
 // Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
 // operation, `choose` a group and an option; each brings the figure that it is named after. `depth` takes a part of
@@ -879,13 +1130,49 @@ type EventList struct {
 	Items []Event `json:"items"`
 }
 
+// Exchange defines model for Exchange.
+type Exchange struct {
+	// Allowance A sum of money with exactly the decimals of its currency.
+	Allowance Money `json:"allowance"`
+
+	// Cash What the customer pays beside it; negative where we pay.
+	Cash Money `json:"cash"`
+
+	// Discount What the allowance is above the target: a discount on the other sale under another name.
+	Discount Money `json:"discount"`
+
+	// OtherTax In the other sale, the allowance included in its price.
+	OtherTax Tax `json:"other_tax"`
+
+	// Tax Of both sales together.
+	Tax Money `json:"tax"`
+
+	// TaxWithDiscount Of both sales if the discount were said openly. Ask your adviser.
+	TaxWithDiscount Money `json:"tax_with_discount"`
+}
+
+// Exchanges Both sales of a part exchange at the allowances of the negotiation.
+type Exchanges struct {
+	Asked    *Exchange `json:"asked,omitempty"`
+	Target   *Exchange `json:"target,omitempty"`
+	WalkAway *Exchange `json:"walk_away,omitempty"`
+}
+
 // FieldProblem defines model for FieldProblem.
 type FieldProblem struct {
+	// Column Of a file: the cell, from 1; the byte where the line cannot be read.
+	Column int    `json:"column,omitempty,omitzero"`
 	Detail string `json:"detail"`
+
+	// Line Of a file, from 1.
+	Line int `json:"line,omitempty,omitzero"`
 
 	// Pointer A JSON pointer into the body, or the parameter.
 	Pointer string `json:"pointer"`
 }
+
+// Figure A decimal that is not negative, in a query.
+type Figure = string
 
 // Finding defines model for Finding.
 type Finding struct {
@@ -1181,6 +1468,100 @@ type JobOutcome string
 // JobState `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
 type JobState string
 
+// JoinDraft defines model for JoinDraft.
+type JoinDraft struct {
+	// JoinedOn Today where it is left out.
+	JoinedOn Day `json:"joined_on,omitempty,omitzero"`
+
+	// Pianos First in the queue first.
+	Pianos []JoiningPiano `json:"pianos"`
+}
+
+// JoinReport defines model for JoinReport.
+type JoinReport struct {
+	DryRun bool `json:"dry_run"`
+
+	// JoinedOn A day in the workshop's zone.
+	JoinedOn Day           `json:"joined_on"`
+	Pianos   []JoinedPiano `json:"pianos"`
+}
+
+// JoinedPiano defines model for JoinedPiano.
+type JoinedPiano struct {
+	HoursDone SignedHours `json:"hours_done"`
+	HoursLeft SignedHours `json:"hours_left"`
+
+	// Instrument Absent after a dry run.
+	Instrument ID `json:"instrument,omitempty,omitzero"`
+
+	// Job Absent after a dry run.
+	Job   ID     `json:"job,omitempty,omitzero"`
+	Maker string `json:"maker"`
+
+	// ReadyOn In the queue; absent where the work cannot be dated.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Ref Of the file.
+	Ref         string `json:"ref,omitempty,omitzero"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+	Tasks       int    `json:"tasks"`
+}
+
+// JoiningPiano defines model for JoiningPiano.
+type JoiningPiano struct {
+	// AcceptedOn A day in the workshop's zone.
+	AcceptedOn Day    `json:"accepted_on"`
+	Action     string `json:"action,omitempty,omitzero"`
+
+	// Client The client's name; recorded as a party unless there is one of that name.
+	Client string `json:"client,omitempty,omitzero"`
+	Colour string `json:"colour,omitempty,omitzero"`
+
+	// CostSoFar What the work has cost so far.
+	CostSoFar *Money `json:"cost_so_far,omitempty"`
+	Covering  string `json:"covering,omitempty,omitzero"`
+
+	// Deposit What the client has paid down.
+	Deposit *Money `json:"deposit,omitempty"`
+
+	// Depth How far the work goes.
+	Depth  Depth  `json:"depth"`
+	Finish string `json:"finish,omitempty,omitzero"`
+	Kind   Kind   `json:"kind"`
+	Maker  string `json:"maker"`
+	Model  string `json:"model,omitempty,omitzero"`
+	Notes  int32  `json:"notes"`
+
+	// OriginalPrice What it was bought for.
+	OriginalPrice *Money            `json:"original_price,omitempty"`
+	Owner         JoiningPianoOwner `json:"owner"`
+
+	// PromisedOn The day that was promised; it is kept as a promise.
+	PromisedOn Day    `json:"promised_on,omitempty,omitzero"`
+	Serial     string `json:"serial,omitempty,omitzero"`
+	SizeMM     int32  `json:"size_mm"`
+
+	// StockNumber Needed for a piano of our own.
+	StockNumber string        `json:"stock_number,omitempty,omitzero"`
+	Tasks       []JoiningTask `json:"tasks"`
+	Year        int32         `json:"year,omitempty,omitzero"`
+}
+
+// JoiningPianoOwner defines model for JoiningPiano.Owner.
+type JoiningPianoOwner string
+
+// JoiningTask defines model for JoiningTask.
+type JoiningTask struct {
+	// HoursDone Person-hours, with up to 4 decimals.
+	HoursDone PersonHours `json:"hours_done"`
+
+	// HoursLeft As it looks now; 0 where it is finished.
+	HoursLeft PersonHours `json:"hours_left"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+}
+
 // Judgement defines model for Judgement.
 type Judgement struct {
 	Answer string `json:"answer,omitempty,omitzero"`
@@ -1424,6 +1805,15 @@ type OpeningHours struct {
 // OperationCode The code of an operation of the catalogue.
 type OperationCode = string
 
+// OtherSale The sale that an instrument is taken in part payment for.
+type OtherSale struct {
+	// Paid What was paid for the instrument that is sold, with its premium.
+	Paid Money `json:"paid"`
+
+	// Price All of it, the allowance included.
+	Price Money `json:"price"`
+}
+
 // OutsideWay Done by a firm; absent where the catalogue has no price for the kind of piano.
 type OutsideWay struct {
 	// Carriage A sum of money with exactly the decimals of its currency.
@@ -1444,6 +1834,19 @@ type OutsideWay struct {
 
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
+
+// PartWorth defines model for PartWorth.
+type PartWorth struct {
+	// Counted The likely worth times the chance.
+	Counted Money  `json:"counted"`
+	Name    string `json:"name"`
+
+	// Usable A share or a chance, from 0 to 1.
+	Usable Share `json:"usable"`
+
+	// Worth A low, likely and high sum.
+	Worth MoneyRange `json:"worth"`
+}
 
 // Party defines model for Party.
 type Party struct {
@@ -1617,6 +2020,200 @@ type ProgressList struct {
 	Items []Progress `json:"items"`
 }
 
+// Promise defines model for Promise.
+type Promise struct {
+	// Confidence A share or a chance, from 0 to 1.
+	Confidence *Share `json:"confidence,omitempty"`
+
+	// Due A day in the workshop's zone.
+	Due Day `json:"due"`
+
+	// EndedOn A day in the workshop's zone.
+	EndedOn Day    `json:"ended_on,omitempty,omitzero"`
+	For     string `json:"for"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// PromisedBy A UUID (RFC 9562).
+	PromisedBy ID `json:"promised_by"`
+
+	// PromisedOn A day in the workshop's zone.
+	PromisedOn Day       `json:"promised_on"`
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// State An open promise is broken from the day after its date.
+	State PromiseState `json:"state"`
+	Why   string       `json:"why,omitempty,omitzero"`
+}
+
+// PromiseState An open promise is broken from the day after its date.
+type PromiseState string
+
+// PromiseDraft defines model for PromiseDraft.
+type PromiseDraft struct {
+	// Confidence That it will be kept, as it looks now.
+	Confidence *Share `json:"confidence,omitempty"`
+
+	// Due A day in the workshop's zone.
+	Due Day `json:"due"`
+
+	// For What is promised.
+	For string `json:"for"`
+
+	// Party To whom; to the house itself where it is left out.
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// PromisedOn Today where it is left out.
+	PromisedOn Day `json:"promised_on,omitempty,omitzero"`
+}
+
+// PromiseList defines model for PromiseList.
+type PromiseList struct {
+	Items []Promise `json:"items"`
+}
+
+// PromiseOutcomeDraft defines model for PromiseOutcomeDraft.
+type PromiseOutcomeDraft struct {
+	// On A day in the workshop's zone.
+	On Day `json:"on"`
+
+	// Why Needed where it is withdrawn.
+	Why string `json:"why,omitempty,omitzero"`
+
+	// Withdrawn Taken back; otherwise it was met.
+	Withdrawn bool `json:"withdrawn"`
+}
+
+// Proposal defines model for Proposal.
+type Proposal struct {
+	// AcceptedUnasked Variations accepted without asking so far.
+	AcceptedUnasked *Money         `json:"accepted_unasked,omitempty"`
+	Added           []ProposedLine `json:"added"`
+
+	// AnswerBy A day in the workshop's zone.
+	AnswerBy Day              `json:"answer_by,omitempty,omitzero"`
+	Changed  []ProposedChange `json:"changed"`
+
+	// Cost Cost to go, more or less. Only for roles that see money.
+	Cost     MoneyRange `json:"cost,omitempty,omitzero"`
+	Decision *Decision  `json:"decision,omitempty"`
+
+	// Depth How far the work goes.
+	Depth    Depth `json:"depth"`
+	Findings []ID  `json:"findings"`
+
+	// FinishedAnyway Operations that would change or fall away but are finished; what is done stays done.
+	FinishedAnyway []OperationCode `json:"finished_anyway"`
+
+	// Hold The suspension that awaits the answer.
+	Hold ID `json:"hold,omitempty,omitzero"`
+
+	// Hours Person-hours to go, more or fewer.
+	Hours SignedHours `json:"hours"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// NeedsConsent Accepting it needs the client's recorded consent.
+	NeedsConsent bool `json:"needs_consent,omitempty,omitzero"`
+
+	// Others Other jobs in the queue that would be ready on another day.
+	Others []ProposedShift `json:"others"`
+
+	// Price Of a client's variation, tax included. Only for roles that see money.
+	Price      *Money    `json:"price,omitempty"`
+	ProposedAt time.Time `json:"proposed_at"`
+
+	// ProposedBy A UUID (RFC 9562).
+	ProposedBy ID `json:"proposed_by"`
+
+	// ReadyAfter A day in the workshop's zone.
+	ReadyAfter Day `json:"ready_after,omitempty,omitzero"`
+
+	// ReadyBefore Absent where the work cannot be dated.
+	ReadyBefore Day `json:"ready_before,omitempty,omitzero"`
+
+	// Removed With the hours that are left.
+	Removed []ProposedLine `json:"removed"`
+	Says    string         `json:"says"`
+
+	// SpendingLimit Agreed beforehand.
+	SpendingLimit *Money `json:"spending_limit,omitempty"`
+}
+
+// ProposalDraft At least one of findings, recorded, edits and depth.
+type ProposalDraft struct {
+	// AnswerBy Until when the client's answer is awaited; two weeks where it is left out.
+	AnswerBy Day `json:"answer_by,omitempty,omitzero"`
+
+	// Depth As deep as the job where it is left out.
+	Depth Depth  `json:"depth,omitempty,omitzero"`
+	Edits []Edit `json:"edits,omitempty,omitzero"`
+
+	// Findings To be added to the job's survey.
+	Findings []FindingDraft `json:"findings,omitempty,omitzero"`
+
+	// Price Of a client's variation, tax included; reckoned from its cost where it is left out.
+	Price *Money `json:"price,omitempty"`
+
+	// Recorded Findings that were added to the job's survey before.
+	Recorded []ID `json:"recorded,omitempty,omitzero"`
+
+	// Says What was found, or why else.
+	Says string `json:"says"`
+}
+
+// ProposalList defines model for ProposalList.
+type ProposalList struct {
+	Items []Proposal `json:"items"`
+}
+
+// ProposedChange defines model for ProposedChange.
+type ProposedChange struct {
+	// HoursAfter A low, likely and high figure.
+	HoursAfter ThreePoint `json:"hours_after"`
+
+	// HoursBefore A low, likely and high figure.
+	HoursBefore ThreePoint `json:"hours_before"`
+	Name        string     `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+}
+
+// ProposedLine defines model for ProposedLine.
+type ProposedLine struct {
+	// Hours A low, likely and high figure.
+	Hours ThreePoint `json:"hours"`
+	Name  string     `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+	Reasons   []Reason      `json:"reasons"`
+}
+
+// ProposedShift defines model for ProposedShift.
+type ProposedShift struct {
+	// After A day in the workshop's zone.
+	After Day `json:"after"`
+
+	// Before A day in the workshop's zone.
+	Before Day `json:"before"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+}
+
 // Prospect A price with what it leads to.
 type Prospect struct {
 	// BreakEvenHours The person-hours in all that leave nothing, at the average cost of one; given at the target and at what is asked.
@@ -1643,6 +2240,118 @@ type Prospect struct {
 
 // Quantity An exact decimal that is not negative.
 type Quantity = decimal.Decimal
+
+// Quotation defines model for Quotation.
+type Quotation struct {
+	AcceptedOption int    `json:"accepted_option,omitempty,omitzero"`
+	AnswerNote     string `json:"answer_note,omitempty,omitzero"`
+
+	// AnsweredOn A day in the workshop's zone.
+	AnsweredOn Day       `json:"answered_on,omitempty,omitzero"`
+	CreatedAt  time.Time `json:"created_at"`
+
+	// Deposit A sum of money with exactly the decimals of its currency.
+	Deposit Money `json:"deposit"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID             `json:"instrument"`
+	Note       string         `json:"note,omitempty,omitzero"`
+	Options    []QuotedOption `json:"options"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+
+	// QuotedBy A UUID (RFC 9562).
+	QuotedBy ID `json:"quoted_by"`
+
+	// QuotedOn A day in the workshop's zone.
+	QuotedOn Day `json:"quoted_on"`
+
+	// State It expires on the day after its last.
+	State QuotationState `json:"state"`
+
+	// ValidUntil A day in the workshop's zone.
+	ValidUntil Day `json:"valid_until"`
+}
+
+// QuotationState It expires on the day after its last.
+type QuotationState string
+
+// QuotationAnswerDraft defines model for QuotationAnswerDraft.
+type QuotationAnswerDraft struct {
+	Accepted bool   `json:"accepted"`
+	Note     string `json:"note,omitempty,omitzero"`
+
+	// On A day in the workshop's zone.
+	On Day `json:"on"`
+
+	// Option The number of the accepted option.
+	Option int32 `json:"option,omitempty,omitzero"`
+}
+
+// QuotationDraft defines model for QuotationDraft.
+type QuotationDraft struct {
+	// Deposit Asked on acceptance; none where it is left out.
+	Deposit *Money              `json:"deposit,omitempty"`
+	Note    string              `json:"note,omitempty,omitzero"`
+	Options []QuotedOptionDraft `json:"options"`
+
+	// Party The client.
+	Party ID `json:"party"`
+
+	// QuotedOn Today where it is left out.
+	QuotedOn Day `json:"quoted_on,omitempty,omitzero"`
+
+	// ValidUntil The last day on which it can be accepted.
+	ValidUntil Day `json:"valid_until"`
+}
+
+// QuotationPage defines model for QuotationPage.
+type QuotationPage struct {
+	Items      []Quotation `json:"items"`
+	NextCursor string      `json:"next_cursor,omitempty,omitzero"`
+}
+
+// QuotedOption defines model for QuotedOption.
+type QuotedOption struct {
+	// Depth How far the work goes.
+	Depth Depth `json:"depth"`
+
+	// Net A sum of money with exactly the decimals of its currency.
+	Net Money `json:"net"`
+
+	// Number From 1.
+	Number int `json:"number"`
+
+	// Scope A UUID (RFC 9562).
+	Scope ID `json:"scope"`
+
+	// Tax A sum of money with exactly the decimals of its currency.
+	Tax Money `json:"tax"`
+
+	// TaxRate A share or a chance, from 0 to 1.
+	TaxRate Share  `json:"tax_rate"`
+	Title   string `json:"title"`
+
+	// Total A sum of money with exactly the decimals of its currency.
+	Total Money `json:"total"`
+}
+
+// QuotedOptionDraft defines model for QuotedOptionDraft.
+type QuotedOptionDraft struct {
+	// Net The price without tax.
+	Net Money `json:"net"`
+
+	// Scope A UUID (RFC 9562).
+	Scope ID `json:"scope"`
+
+	// TaxRate A share or a chance, from 0 to 1.
+	TaxRate Share  `json:"tax_rate"`
+	Title   string `json:"title"`
+}
 
 // Raise Judges worse than the limits do; never better.
 type Raise string
@@ -1953,6 +2662,41 @@ type SkillHours struct {
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
 	Skill string     `json:"skill"`
+}
+
+// SpendingLimit defines model for SpendingLimit.
+type SpendingLimit struct {
+	// AgreedOn A day in the workshop's zone.
+	AgreedOn Day    `json:"agreed_on"`
+	How      string `json:"how"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Limit A sum of money with exactly the decimals of its currency.
+	Limit Money `json:"limit"`
+
+	// Party A UUID (RFC 9562).
+	Party      ID        `json:"party"`
+	RecordedAt time.Time `json:"recorded_at"`
+}
+
+// SpendingLimitDraft defines model for SpendingLimitDraft.
+type SpendingLimitDraft struct {
+	// AgreedOn A day in the workshop's zone.
+	AgreedOn Day    `json:"agreed_on"`
+	How      string `json:"how"`
+
+	// Limit For all variations together, tax included.
+	Limit Money `json:"limit"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+}
+
+// SpendingLimitList defines model for SpendingLimitList.
+type SpendingLimitList struct {
+	Items []SpendingLimit `json:"items"`
 }
 
 // Spread How far an amount in doubt may come out otherwise.
@@ -2498,6 +3242,37 @@ type UnitList struct {
 // Version Counts the changes; the number in the `ETag`.
 type Version = int64
 
+// WayOut defines model for WayOut.
+type WayOut struct {
+	// CostToGo A low, likely and high sum.
+	CostToGo MoneyRange `json:"cost_to_go"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Hours Person-hours to go.
+	Hours SignedHours `json:"hours"`
+
+	// Left What is left of the sale; absent without a sale price.
+	Left MoneyRange `json:"left,omitempty,omitzero"`
+
+	// LeftOpen Tasks that were begun and that this way does not finish.
+	LeftOpen []OperationCode `json:"left_open"`
+
+	// Lines From the sale to what is left, at the likely cost; what is taken off is negative.
+	Lines []SumLine `json:"lines"`
+
+	// ReadyOn A day in the workshop's zone.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Sale A sum of money with exactly the decimals of its currency.
+	Sale *Money    `json:"sale,omitempty"`
+	Way  WayOutWay `json:"way"`
+}
+
+// WayOutWay defines model for WayOut.Way.
+type WayOutWay string
+
 // Week defines model for Week.
 type Week struct {
 	// Friday The working times of a day in order; none on a closed day.
@@ -2617,6 +3392,12 @@ type Limit = int32
 // Operation The code of an operation of the catalogue.
 type Operation = OperationCode
 
+// PromiseID A UUID (RFC 9562).
+type PromiseID = ID
+
+// ProposalID A UUID (RFC 9562).
+type ProposalID = ID
+
 // SuspensionID A UUID (RFC 9562).
 type SuspensionID = ID
 
@@ -2658,6 +3439,24 @@ type UnsupportedMediaType = Problem
 
 // Well defines model for Well.
 type Well = Wellness
+
+// ListBidOffersParams defines parameters for ListBidOffers.
+type ListBidOffersParams struct {
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// RecordBidOfferParams defines parameters for RecordBidOffer.
+type RecordBidOfferParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
 
 // RecomputeBidParams defines parameters for RecomputeBid.
 type RecomputeBidParams struct {
@@ -2812,6 +3611,24 @@ type PutMeasurementsParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// ListQuotationsParams defines parameters for ListQuotations.
+type ListQuotationsParams struct {
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// QuoteParams defines parameters for Quote.
+type QuoteParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutScaleParams defines parameters for PutScale.
 type PutScaleParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
@@ -2896,6 +3713,72 @@ type CloseJobParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// GetCostToGoParams defines parameters for GetCostToGo.
+type GetCostToGoParams struct {
+	// Sale What it should sell for as planned, tax included.
+	Sale Figure `form:"sale,omitempty" json:"sale,omitempty,omitzero"`
+
+	// Depth A shallower depth to look at.
+	Depth Depth `form:"depth,omitempty" json:"depth,omitempty,omitzero"`
+
+	// DepthSale What it should sell for at that depth.
+	DepthSale Figure `form:"depth_sale,omitempty" json:"depth_sale,omitempty,omitzero"`
+
+	// PartsSale What its usable parts should fetch.
+	PartsSale Figure `form:"parts_sale,omitempty" json:"parts_sale,omitempty,omitzero"`
+
+	// PartsHours Person-hours to take it apart and sell the parts.
+	PartsHours Figure `form:"parts_hours,omitempty" json:"parts_hours,omitempty,omitzero"`
+
+	// BoughtFor The purchase price that a margin is reckoned from.
+	BoughtFor Figure `form:"bought_for,omitempty" json:"bought_for,omitempty,omitzero"`
+}
+
+// PromiseParams defines parameters for Promise.
+type PromiseParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// EndPromiseParams defines parameters for EndPromise.
+type EndPromiseParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ProposeParams defines parameters for Propose.
+type ProposeParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// DecideParams defines parameters for Decide.
+type DecideParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// AgreeLimitParams defines parameters for AgreeLimit.
+type AgreeLimitParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // SuspendParams defines parameters for Suspend.
 type SuspendParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -2916,6 +3799,18 @@ type ResumeParams struct {
 
 // AddProgressParams defines parameters for AddProgress.
 type AddProgressParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// JoinParams defines parameters for Join.
+type JoinParams struct {
+	// DryRun Report what would come of it, and keep nothing.
+	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
+
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
@@ -2954,6 +3849,15 @@ type PutPersonParams struct {
 
 	// IfNoneMatch `*`, to add it under this id.
 	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// AnswerQuotationParams defines parameters for AnswerQuotation.
+type AnswerQuotationParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -3055,6 +3959,9 @@ type PutWorkshopParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// RecordBidOfferJSONRequestBody defines body for RecordBidOffer for application/json ContentType.
+type RecordBidOfferJSONRequestBody = BidOfferDraft
+
 // EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
 type EditCatalogueJSONRequestBody = CatalogueEditList
 
@@ -3076,6 +3983,9 @@ type CreateBidJSONRequestBody = BidDraft
 // PutMeasurementsJSONRequestBody defines body for PutMeasurements for application/json ContentType.
 type PutMeasurementsJSONRequestBody = MeasurementList
 
+// QuoteJSONRequestBody defines body for Quote for application/json ContentType.
+type QuoteJSONRequestBody = QuotationDraft
+
 // PutScaleJSONRequestBody defines body for PutScale for application/json ContentType.
 type PutScaleJSONRequestBody = StringScaleDraft
 
@@ -3091,6 +4001,21 @@ type CreateJobJSONRequestBody = JobDraft
 // CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
 type CloseJobJSONRequestBody = JobClosing
 
+// PromiseJSONRequestBody defines body for Promise for application/json ContentType.
+type PromiseJSONRequestBody = PromiseDraft
+
+// EndPromiseJSONRequestBody defines body for EndPromise for application/json ContentType.
+type EndPromiseJSONRequestBody = PromiseOutcomeDraft
+
+// ProposeJSONRequestBody defines body for Propose for application/json ContentType.
+type ProposeJSONRequestBody = ProposalDraft
+
+// DecideJSONRequestBody defines body for Decide for application/json ContentType.
+type DecideJSONRequestBody = DecisionDraft
+
+// AgreeLimitJSONRequestBody defines body for AgreeLimit for application/json ContentType.
+type AgreeLimitJSONRequestBody = SpendingLimitDraft
+
 // SuspendJSONRequestBody defines body for Suspend for application/json ContentType.
 type SuspendJSONRequestBody = SuspensionDraft
 
@@ -3100,11 +4025,17 @@ type ResumeJSONRequestBody = Resumption
 // AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
 type AddProgressJSONRequestBody = ProgressDraft
 
+// JoinJSONRequestBody defines body for Join for application/json ContentType.
+type JoinJSONRequestBody = JoinDraft
+
 // PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
 type PutPartyJSONRequestBody = PartySettings
 
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings
+
+// AnswerQuotationJSONRequestBody defines body for AnswerQuotation for application/json ContentType.
+type AnswerQuotationJSONRequestBody = QuotationAnswerDraft
 
 // PutEditsJSONRequestBody defines body for PutEdits for application/json ContentType.
 type PutEditsJSONRequestBody = EditList
