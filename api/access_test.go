@@ -16,7 +16,9 @@ import (
 const roleTable = `
 addFinding       obmh
 addProgress      omh
+agreeLimit       om
 answerOffers     om
+answerQuotation  om
 closeJob         om
 compareScopes    obmhkv
 createBid        ob
@@ -24,21 +26,26 @@ createInstrument obmh
 createJob        om
 createScope      obm
 createSurvey     obmh
+decide           om
 editCatalogue    om
+endPromise       om
 getBaseline      obmhkv
 exportCatalogue  obmk
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
+getCostToGo      obmk
 getDates         obmhkv
 getEstimate      obmk
 getInstrument    obmhkv
 getJob           obmhkv
 getJobCautions   obmhkv
 getJobDates      obmhkv
+getJoinForm      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
+getQuotation     obmk
 getRevision      obmhkv
 getSaleCautions  obmhkv
 getScale         obmhkv
@@ -49,6 +56,7 @@ getTakeoff       obmhkv
 getWorkshop      obmhkv
 importCatalogue  om
 issueToken       o
+join             om
 listBids         obmk
 listEvents       ok
 listInstruments  obmhkv
@@ -58,14 +66,20 @@ listOffers       om
 listParties      obmk
 listPeople       obmhkv
 listProgress     obmhkv
+listPromises     obmhkv
+listProposals    obmhkv
+listQuotations   obmk
 listRevisions    obmhkv
 listScopes       obmhkv
+listSpendingLimits obmk
 listStations     obmhkv
 listSurveys      obmhkv
 listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
 previewRebase    obmhkv
+promise          om
+propose          omh
 putCatalogue     om
 putEdits         obm
 putFinding       obmh
@@ -76,6 +90,7 @@ putPerson        om
 putScale         obmh
 putStation       om
 putWorkshop      om
+quote            om
 rebaseScope      obm
 recomputeBid     obmk
 resume           om
@@ -123,7 +138,7 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(),
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(), "{proposal}", newID(tb).String(), "{promise}", newID(tb).String(),
 	).Replace(path)
 }
 

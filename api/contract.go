@@ -30,8 +30,8 @@ type operation struct {
 	// What may stand in for the version that was read; both empty where an
 	// operation asks for none.
 	ifMatch, ifNoneMatch bool
-	public               bool   // needs no token
-	mediaType            string // of its body; empty where it has none
+	public               bool     // needs no token
+	mediaTypes           []string // of its body, JSON first; empty where it has none
 }
 
 // theContract is read once for the process; nothing changes it. That it is
@@ -68,10 +68,7 @@ func newOperation(doc *openapi3.T, path string, item *openapi3.PathItem, method 
 		public: o.Security != nil && len(*o.Security) == 0,
 	}
 	if o.RequestBody != nil {
-		op.mediaType = jsonMediaType
-		if o.RequestBody.Value.Content.Get(jsonMediaType) == nil {
-			op.mediaType = slices.Sorted(maps.Keys(o.RequestBody.Value.Content))[0]
-		}
+		op.mediaTypes = slices.Sorted(maps.Keys(o.RequestBody.Value.Content))
 	}
 	for _, p := range o.Parameters {
 		switch {

@@ -55,7 +55,7 @@ func problemOfFault(f *domain.Fault) *problem {
 	}
 	p := &problem{problemType: t, detail: f.Detail, chain: f.Chain}
 	for _, x := range f.Fields {
-		p.fields = append(p.fields, openapi.FieldProblem{Pointer: x.Pointer, Detail: x.Detail})
+		p.fields = append(p.fields, openapi.FieldProblem{Pointer: x.Pointer, Detail: x.Detail, Line: x.Line, Column: x.Column})
 	}
 	return p
 }

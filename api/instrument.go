@@ -88,7 +88,10 @@ func (h *handlers) enterInstrument(ctx context.Context, sent domain.Instrument) 
 	}
 	i, err = orThere(err,
 		func() (app.Versioned[domain.Instrument], error) { return h.app.Read(ctx, a).Instrument(ctx, sent.ID) },
-		func(there domain.Instrument) bool { return sameJSON(there, sent) })
+		func(there domain.Instrument) bool {
+			there.Measured, there.Scale = nil, nil // which came later, and are no part of what was sent
+			return sameJSON(there, sent)
+		})
 	return instrumentThere(i), err
 }
 

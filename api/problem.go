@@ -64,7 +64,7 @@ var (
 	}
 	unsupportedMediaType = problemType{
 		"unsupported-media-type", http.StatusUnsupportedMediaType, "The body is of another sort than is read here",
-		"Send the body with \"Content-Type: application/json\", or as the contract has it: an archive as application/zip.",
+		"Send the body with \"Content-Type: application/json\", or as the contract has it: an archive as application/zip, rows as text/csv.",
 	}
 	validation = problemType{
 		"validation", http.StatusUnprocessableEntity, "The request breaks a rule",

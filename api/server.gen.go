@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"strings"
 
 	. "bentside/openapi"
 
@@ -82,6 +83,12 @@ type ServerInterface interface {
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error
+	// ListQuotations What was quoted for an instrument
+	// (GET /v1/instruments/{id}/quotations)
+	ListQuotations(ctx echo.Context, id ID, params ListQuotationsParams) error
+	// Quote Quote for the work on a client’s instrument
+	// (POST /v1/instruments/{id}/quotations)
+	Quote(ctx echo.Context, id ID, params QuoteParams) error
 	// GetScale The strings of an instrument as measured
 	// (GET /v1/instruments/{id}/scale)
 	GetScale(ctx echo.Context, id ID) error
@@ -124,9 +131,36 @@ type ServerInterface interface {
 	// CloseJob End the job for good
 	// (POST /v1/jobs/{id}/close)
 	CloseJob(ctx echo.Context, id ID, params CloseJobParams) error
+	// GetCostToGo The ways to go on from here
+	// (GET /v1/jobs/{id}/costtogo)
+	GetCostToGo(ctx echo.Context, id ID, params GetCostToGoParams) error
 	// GetJobDates When the job will be done, in its place in the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx echo.Context, id ID) error
+	// ListPromises The dates that were promised
+	// (GET /v1/jobs/{id}/promises)
+	ListPromises(ctx echo.Context, id ID) error
+	// Promise Record a promise
+	// (POST /v1/jobs/{id}/promises)
+	Promise(ctx echo.Context, id ID, params PromiseParams) error
+	// EndPromise Record what became of a promise
+	// (POST /v1/jobs/{id}/promises/{promise}/outcome)
+	EndPromise(ctx echo.Context, id ID, promise PromiseID, params EndPromiseParams) error
+	// ListProposals The changes that were proposed
+	// (GET /v1/jobs/{id}/proposals)
+	ListProposals(ctx echo.Context, id ID) error
+	// Propose Propose a change of the job
+	// (POST /v1/jobs/{id}/proposals)
+	Propose(ctx echo.Context, id ID, params ProposeParams) error
+	// Decide Accept or refuse a proposal
+	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
+	Decide(ctx echo.Context, id ID, proposal ProposalID, params DecideParams) error
+	// ListSpendingLimits What the client agreed to spend on variations without being asked
+	// (GET /v1/jobs/{id}/spending-limits)
+	ListSpendingLimits(ctx echo.Context, id ID) error
+	// AgreeLimit Record a spending limit
+	// (POST /v1/jobs/{id}/spending-limits)
+	AgreeLimit(ctx echo.Context, id ID, params AgreeLimitParams) error
 	// ListSuspensions What of the job rests or rested
 	// (GET /v1/jobs/{id}/suspensions)
 	ListSuspensions(ctx echo.Context, id ID) error
@@ -142,6 +176,12 @@ type ServerInterface interface {
 	// AddProgress Say how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
 	AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error
+	// Join Take over work that is under way
+	// (POST /v1/joins)
+	Join(ctx echo.Context, params JoinParams) error
+	// GetJoinForm The empty form of the file that a workshop joins with
+	// (GET /v1/joins/form)
+	GetJoinForm(ctx echo.Context) error
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
@@ -160,6 +200,12 @@ type ServerInterface interface {
 	// PutPerson Add a member of the crew, or change one
 	// (PUT /v1/people/{id})
 	PutPerson(ctx echo.Context, id ID, params PutPersonParams) error
+	// GetQuotation A quotation with its options
+	// (GET /v1/quotations/{id})
+	GetQuotation(ctx echo.Context, id ID) error
+	// AnswerQuotation Record the client’s answer
+	// (POST /v1/quotations/{id}/answer)
+	AnswerQuotation(ctx echo.Context, id ID, params AnswerQuotationParams) error
 	// GetScope A scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx echo.Context, id ID) error
@@ -984,6 +1030,89 @@ func (w *ServerInterfaceWrapper) PutMeasurements(ctx echo.Context) error {
 	return err
 }
 
+// ListQuotations converts echo context to params.
+func (w *ServerInterfaceWrapper) ListQuotations(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListQuotationsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListQuotations(ctx, id, params)
+	return err
+}
+
+// Quote converts echo context to params.
+func (w *ServerInterfaceWrapper) Quote(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params QuoteParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Quote(ctx, id, params)
+	return err
+}
+
 // GetScale converts echo context to params.
 func (w *ServerInterfaceWrapper) GetScale(ctx echo.Context) error {
 	var err error
@@ -1442,6 +1571,66 @@ func (w *ServerInterfaceWrapper) CloseJob(ctx echo.Context) error {
 	return err
 }
 
+// GetCostToGo converts echo context to params.
+func (w *ServerInterfaceWrapper) GetCostToGo(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetCostToGoParams
+	// ------------- Optional query parameter "sale" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sale", ctx.QueryParams(), &params.Sale, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter sale: %s", err))
+	}
+
+	// ------------- Optional query parameter "depth" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "depth", ctx.QueryParams(), &params.Depth, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter depth: %s", err))
+	}
+
+	// ------------- Optional query parameter "depth_sale" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "depth_sale", ctx.QueryParams(), &params.DepthSale, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter depth_sale: %s", err))
+	}
+
+	// ------------- Optional query parameter "parts_sale" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "parts_sale", ctx.QueryParams(), &params.PartsSale, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter parts_sale: %s", err))
+	}
+
+	// ------------- Optional query parameter "parts_hours" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "parts_hours", ctx.QueryParams(), &params.PartsHours, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter parts_hours: %s", err))
+	}
+
+	// ------------- Optional query parameter "bought_for" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "bought_for", ctx.QueryParams(), &params.BoughtFor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter bought_for: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetCostToGo(ctx, id, params)
+	return err
+}
+
 // GetJobDates converts echo context to params.
 func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
 	var err error
@@ -1455,6 +1644,325 @@ func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetJobDates(ctx, id)
+	return err
+}
+
+// ListPromises converts echo context to params.
+func (w *ServerInterfaceWrapper) ListPromises(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListPromises(ctx, id)
+	return err
+}
+
+// Promise converts echo context to params.
+func (w *ServerInterfaceWrapper) Promise(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PromiseParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Promise(ctx, id, params)
+	return err
+}
+
+// EndPromise converts echo context to params.
+func (w *ServerInterfaceWrapper) EndPromise(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "promise" -------------
+	var promise PromiseID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "promise", ctx.Param("promise"), &promise, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter promise: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params EndPromiseParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndPromise(ctx, id, promise, params)
+	return err
+}
+
+// ListProposals converts echo context to params.
+func (w *ServerInterfaceWrapper) ListProposals(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListProposals(ctx, id)
+	return err
+}
+
+// Propose converts echo context to params.
+func (w *ServerInterfaceWrapper) Propose(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ProposeParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Propose(ctx, id, params)
+	return err
+}
+
+// Decide converts echo context to params.
+func (w *ServerInterfaceWrapper) Decide(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "proposal" -------------
+	var proposal ProposalID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "proposal", ctx.Param("proposal"), &proposal, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter proposal: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DecideParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Decide(ctx, id, proposal, params)
+	return err
+}
+
+// ListSpendingLimits converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSpendingLimits(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSpendingLimits(ctx, id)
+	return err
+}
+
+// AgreeLimit converts echo context to params.
+func (w *ServerInterfaceWrapper) AgreeLimit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AgreeLimitParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AgreeLimit(ctx, id, params)
 	return err
 }
 
@@ -1667,6 +2175,65 @@ func (w *ServerInterfaceWrapper) AddProgress(ctx echo.Context) error {
 	return err
 }
 
+// Join converts echo context to params.
+func (w *ServerInterfaceWrapper) Join(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params JoinParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.Join(ctx, params)
+	return err
+}
+
+// GetJoinForm converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJoinForm(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJoinForm(ctx)
+	return err
+}
+
 // GetMe converts echo context to params.
 func (w *ServerInterfaceWrapper) GetMe(ctx echo.Context) error {
 	var err error
@@ -1862,6 +2429,73 @@ func (w *ServerInterfaceWrapper) PutPerson(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutPerson(ctx, id, params)
+	return err
+}
+
+// GetQuotation converts echo context to params.
+func (w *ServerInterfaceWrapper) GetQuotation(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetQuotation(ctx, id)
+	return err
+}
+
+// AnswerQuotation converts echo context to params.
+func (w *ServerInterfaceWrapper) AnswerQuotation(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AnswerQuotationParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AnswerQuotation(ctx, id, params)
 	return err
 }
 
@@ -2601,6 +3235,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/instruments/:id/bids", wrapper.CreateBid, options.OperationMiddlewares["createBid"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/cautions", wrapper.GetSaleCautions, options.OperationMiddlewares["getSaleCautions"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.ListQuotations, options.OperationMiddlewares["listQuotations"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.Quote, options.OperationMiddlewares["quote"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetScale, options.OperationMiddlewares["getScale"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutScale, options.OperationMiddlewares["putScale"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.ListScopes, options.OperationMiddlewares["listScopes"]...)
@@ -2615,18 +3251,31 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetBaseline, options.OperationMiddlewares["getBaseline"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cautions", wrapper.GetJobCautions, options.OperationMiddlewares["getJobCautions"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/close", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/costtogo", wrapper.GetCostToGo, options.OperationMiddlewares["getCostToGo"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/promises", wrapper.ListPromises, options.OperationMiddlewares["listPromises"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/promises", wrapper.Promise, options.OperationMiddlewares["promise"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/promises/:promise/outcome", wrapper.EndPromise, options.OperationMiddlewares["endPromise"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.ListProposals, options.OperationMiddlewares["listProposals"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.Propose, options.OperationMiddlewares["propose"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/proposals/:proposal/decision", wrapper.Decide, options.OperationMiddlewares["decide"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.ListSpendingLimits, options.OperationMiddlewares["listSpendingLimits"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.AgreeLimit, options.OperationMiddlewares["agreeLimit"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.Suspend, options.OperationMiddlewares["suspend"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.Resume, options.OperationMiddlewares["resume"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
+	router.POST(options.BaseURL+"/v1/joins", wrapper.Join, options.OperationMiddlewares["join"]...)
+	router.GET(options.BaseURL+"/v1/joins/form", wrapper.GetJoinForm, options.OperationMiddlewares["getJoinForm"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
 	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
 	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
 	router.PUT(options.BaseURL+"/v1/parties/:id", wrapper.PutParty, options.OperationMiddlewares["putParty"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
+	router.GET(options.BaseURL+"/v1/quotations/:id", wrapper.GetQuotation, options.OperationMiddlewares["getQuotation"]...)
+	router.POST(options.BaseURL+"/v1/quotations/:id/answer", wrapper.AnswerQuotation, options.OperationMiddlewares["answerQuotation"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/comparison", wrapper.CompareScopes, options.OperationMiddlewares["compareScopes"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/dates", wrapper.GetDates, options.OperationMiddlewares["getDates"]...)
@@ -3314,6 +3963,71 @@ func (response PutMeasurements200JSONResponse) VisitPutMeasurementsResponse(w ht
 	return err
 }
 
+type ListQuotationsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListQuotationsParams
+}
+
+type ListQuotationsResponseObject interface {
+	VisitListQuotationsResponse(w http.ResponseWriter) error
+}
+
+type ListQuotations200ResponseHeaders struct {
+	Link *string
+}
+
+type ListQuotations200JSONResponse struct {
+	Body    QuotationPage
+	Headers ListQuotations200ResponseHeaders
+}
+
+func (response ListQuotations200JSONResponse) VisitListQuotationsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type QuoteRequestObject struct {
+	ID     ID `json:"id"`
+	Params QuoteParams
+	Body   *QuoteJSONRequestBody
+}
+
+type QuoteResponseObject interface {
+	VisitQuoteResponse(w http.ResponseWriter) error
+}
+
+type Quote201ResponseHeaders struct {
+	Location string
+}
+
+type Quote201JSONResponse struct {
+	Body    Quotation
+	Headers Quote201ResponseHeaders
+}
+
+func (response Quote201JSONResponse) VisitQuoteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetScaleRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -3748,6 +4462,37 @@ func (response CloseJob200JSONResponse) VisitCloseJobResponse(w http.ResponseWri
 	return err
 }
 
+type GetCostToGoRequestObject struct {
+	ID     ID `json:"id"`
+	Params GetCostToGoParams
+}
+
+type GetCostToGoResponseObject interface {
+	VisitGetCostToGoResponse(w http.ResponseWriter) error
+}
+
+type GetCostToGo200ResponseHeaders struct {
+	ETag string
+}
+
+type GetCostToGo200JSONResponse struct {
+	Body    CostToGo
+	Headers GetCostToGo200ResponseHeaders
+}
+
+func (response GetCostToGo200JSONResponse) VisitGetCostToGoResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetJobDatesRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -3774,6 +4519,194 @@ func (response GetJobDates200JSONResponse) VisitGetJobDatesResponse(w http.Respo
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListPromisesRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type ListPromisesResponseObject interface {
+	VisitListPromisesResponse(w http.ResponseWriter) error
+}
+
+type ListPromises200JSONResponse PromiseList
+
+func (response ListPromises200JSONResponse) VisitListPromisesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PromiseRequestObject struct {
+	ID     ID `json:"id"`
+	Params PromiseParams
+	Body   *PromiseJSONRequestBody
+}
+
+type PromiseResponseObject interface {
+	VisitPromiseResponse(w http.ResponseWriter) error
+}
+
+type Promise201JSONResponse Promise
+
+func (response Promise201JSONResponse) VisitPromiseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type EndPromiseRequestObject struct {
+	ID      ID        `json:"id"`
+	Promise PromiseID `json:"promise"`
+	Params  EndPromiseParams
+	Body    *EndPromiseJSONRequestBody
+}
+
+type EndPromiseResponseObject interface {
+	VisitEndPromiseResponse(w http.ResponseWriter) error
+}
+
+type EndPromise201JSONResponse Promise
+
+func (response EndPromise201JSONResponse) VisitEndPromiseResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListProposalsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type ListProposalsResponseObject interface {
+	VisitListProposalsResponse(w http.ResponseWriter) error
+}
+
+type ListProposals200JSONResponse ProposalList
+
+func (response ListProposals200JSONResponse) VisitListProposalsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ProposeRequestObject struct {
+	ID     ID `json:"id"`
+	Params ProposeParams
+	Body   *ProposeJSONRequestBody
+}
+
+type ProposeResponseObject interface {
+	VisitProposeResponse(w http.ResponseWriter) error
+}
+
+type Propose201JSONResponse Proposal
+
+func (response Propose201JSONResponse) VisitProposeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DecideRequestObject struct {
+	ID       ID         `json:"id"`
+	Proposal ProposalID `json:"proposal"`
+	Params   DecideParams
+	Body     *DecideJSONRequestBody
+}
+
+type DecideResponseObject interface {
+	VisitDecideResponse(w http.ResponseWriter) error
+}
+
+type Decide201JSONResponse Proposal
+
+func (response Decide201JSONResponse) VisitDecideResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSpendingLimitsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type ListSpendingLimitsResponseObject interface {
+	VisitListSpendingLimitsResponse(w http.ResponseWriter) error
+}
+
+type ListSpendingLimits200JSONResponse SpendingLimitList
+
+func (response ListSpendingLimits200JSONResponse) VisitListSpendingLimitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AgreeLimitRequestObject struct {
+	ID     ID `json:"id"`
+	Params AgreeLimitParams
+	Body   *AgreeLimitJSONRequestBody
+}
+
+type AgreeLimitResponseObject interface {
+	VisitAgreeLimitResponse(w http.ResponseWriter) error
+}
+
+type AgreeLimit201JSONResponse SpendingLimit
+
+func (response AgreeLimit201JSONResponse) VisitAgreeLimitResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -3918,6 +4851,79 @@ func (response AddProgress201JSONResponse) VisitAddProgressResponse(w http.Respo
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type JoinRequestObject struct {
+	Params   JoinParams
+	JSONBody *JoinJSONRequestBody
+	Body     io.Reader
+}
+
+type JoinResponseObject interface {
+	VisitJoinResponse(w http.ResponseWriter) error
+}
+
+type Join200JSONResponse JoinReport
+
+func (response Join200JSONResponse) VisitJoinResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type Join201ResponseHeaders struct {
+	Location string
+}
+
+type Join201JSONResponse struct {
+	Body    JoinReport
+	Headers Join201ResponseHeaders
+}
+
+func (response Join201JSONResponse) VisitJoinResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetJoinFormRequestObject struct {
+}
+
+type GetJoinFormResponseObject interface {
+	VisitGetJoinFormResponse(w http.ResponseWriter) error
+}
+
+type GetJoinForm200TextCsvResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetJoinForm200TextCsvResponse) VisitGetJoinFormResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -4136,6 +5142,60 @@ func (response PutPerson201JSONResponse) VisitPutPersonResponse(w http.ResponseW
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetQuotationRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetQuotationResponseObject interface {
+	VisitGetQuotationResponse(w http.ResponseWriter) error
+}
+
+type GetQuotation200ResponseHeaders struct {
+	ETag string
+}
+
+type GetQuotation200JSONResponse struct {
+	Body    Quotation
+	Headers GetQuotation200ResponseHeaders
+}
+
+func (response GetQuotation200JSONResponse) VisitGetQuotationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AnswerQuotationRequestObject struct {
+	ID     ID `json:"id"`
+	Params AnswerQuotationParams
+	Body   *AnswerQuotationJSONRequestBody
+}
+
+type AnswerQuotationResponseObject interface {
+	VisitAnswerQuotationResponse(w http.ResponseWriter) error
+}
+
+type AnswerQuotation201JSONResponse Quotation
+
+func (response AnswerQuotation201JSONResponse) VisitAnswerQuotationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
@@ -4818,6 +5878,12 @@ type StrictServerInterface interface {
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx context.Context, request PutMeasurementsRequestObject) (PutMeasurementsResponseObject, error)
+	// ListQuotations What was quoted for an instrument
+	// (GET /v1/instruments/{id}/quotations)
+	ListQuotations(ctx context.Context, request ListQuotationsRequestObject) (ListQuotationsResponseObject, error)
+	// Quote Quote for the work on a client’s instrument
+	// (POST /v1/instruments/{id}/quotations)
+	Quote(ctx context.Context, request QuoteRequestObject) (QuoteResponseObject, error)
 	// GetScale The strings of an instrument as measured
 	// (GET /v1/instruments/{id}/scale)
 	GetScale(ctx context.Context, request GetScaleRequestObject) (GetScaleResponseObject, error)
@@ -4860,9 +5926,36 @@ type StrictServerInterface interface {
 	// CloseJob End the job for good
 	// (POST /v1/jobs/{id}/close)
 	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
+	// GetCostToGo The ways to go on from here
+	// (GET /v1/jobs/{id}/costtogo)
+	GetCostToGo(ctx context.Context, request GetCostToGoRequestObject) (GetCostToGoResponseObject, error)
 	// GetJobDates When the job will be done, in its place in the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx context.Context, request GetJobDatesRequestObject) (GetJobDatesResponseObject, error)
+	// ListPromises The dates that were promised
+	// (GET /v1/jobs/{id}/promises)
+	ListPromises(ctx context.Context, request ListPromisesRequestObject) (ListPromisesResponseObject, error)
+	// Promise Record a promise
+	// (POST /v1/jobs/{id}/promises)
+	Promise(ctx context.Context, request PromiseRequestObject) (PromiseResponseObject, error)
+	// EndPromise Record what became of a promise
+	// (POST /v1/jobs/{id}/promises/{promise}/outcome)
+	EndPromise(ctx context.Context, request EndPromiseRequestObject) (EndPromiseResponseObject, error)
+	// ListProposals The changes that were proposed
+	// (GET /v1/jobs/{id}/proposals)
+	ListProposals(ctx context.Context, request ListProposalsRequestObject) (ListProposalsResponseObject, error)
+	// Propose Propose a change of the job
+	// (POST /v1/jobs/{id}/proposals)
+	Propose(ctx context.Context, request ProposeRequestObject) (ProposeResponseObject, error)
+	// Decide Accept or refuse a proposal
+	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
+	Decide(ctx context.Context, request DecideRequestObject) (DecideResponseObject, error)
+	// ListSpendingLimits What the client agreed to spend on variations without being asked
+	// (GET /v1/jobs/{id}/spending-limits)
+	ListSpendingLimits(ctx context.Context, request ListSpendingLimitsRequestObject) (ListSpendingLimitsResponseObject, error)
+	// AgreeLimit Record a spending limit
+	// (POST /v1/jobs/{id}/spending-limits)
+	AgreeLimit(ctx context.Context, request AgreeLimitRequestObject) (AgreeLimitResponseObject, error)
 	// ListSuspensions What of the job rests or rested
 	// (GET /v1/jobs/{id}/suspensions)
 	ListSuspensions(ctx context.Context, request ListSuspensionsRequestObject) (ListSuspensionsResponseObject, error)
@@ -4878,6 +5971,12 @@ type StrictServerInterface interface {
 	// AddProgress Say how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
 	AddProgress(ctx context.Context, request AddProgressRequestObject) (AddProgressResponseObject, error)
+	// Join Take over work that is under way
+	// (POST /v1/joins)
+	Join(ctx context.Context, request JoinRequestObject) (JoinResponseObject, error)
+	// GetJoinForm The empty form of the file that a workshop joins with
+	// (GET /v1/joins/form)
+	GetJoinForm(ctx context.Context, request GetJoinFormRequestObject) (GetJoinFormResponseObject, error)
 	// GetMe Who the token stands for, and what they may do
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
@@ -4896,6 +5995,12 @@ type StrictServerInterface interface {
 	// PutPerson Add a member of the crew, or change one
 	// (PUT /v1/people/{id})
 	PutPerson(ctx context.Context, request PutPersonRequestObject) (PutPersonResponseObject, error)
+	// GetQuotation A quotation with its options
+	// (GET /v1/quotations/{id})
+	GetQuotation(ctx context.Context, request GetQuotationRequestObject) (GetQuotationResponseObject, error)
+	// AnswerQuotation Record the client’s answer
+	// (POST /v1/quotations/{id}/answer)
+	AnswerQuotation(ctx context.Context, request AnswerQuotationRequestObject) (AnswerQuotationResponseObject, error)
 	// GetScope A scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx context.Context, request GetScopeRequestObject) (GetScopeResponseObject, error)
@@ -5662,6 +6767,81 @@ func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeas
 	return nil
 }
 
+// ListQuotations operation middleware
+func (sh *strictHandler) ListQuotations(ctx echo.Context, id ID, params ListQuotationsParams) error {
+	var request ListQuotationsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListQuotations(ctx.Request().Context(), request.(ListQuotationsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListQuotations")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListQuotationsResponseObject); ok {
+		return validResponse.VisitListQuotationsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Quote operation middleware
+func (sh *strictHandler) Quote(ctx echo.Context, id ID, params QuoteParams) error {
+	var request QuoteRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body QuoteJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Quote(ctx.Request().Context(), request.(QuoteRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Quote")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(QuoteResponseObject); ok {
+		return validResponse.VisitQuoteResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetScale operation middleware
 func (sh *strictHandler) GetScale(ctx echo.Context, id ID) error {
 	var request GetScaleRequestObject
@@ -6134,6 +7314,32 @@ func (sh *strictHandler) CloseJob(ctx echo.Context, id ID, params CloseJobParams
 	return nil
 }
 
+// GetCostToGo operation middleware
+func (sh *strictHandler) GetCostToGo(ctx echo.Context, id ID, params GetCostToGoParams) error {
+	var request GetCostToGoRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetCostToGo(ctx.Request().Context(), request.(GetCostToGoRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetCostToGo")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetCostToGoResponseObject); ok {
+		return validResponse.VisitGetCostToGoResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetJobDates operation middleware
 func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
 	var request GetJobDatesRequestObject
@@ -6153,6 +7359,328 @@ func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetJobDatesResponseObject); ok {
 		return validResponse.VisitGetJobDatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListPromises operation middleware
+func (sh *strictHandler) ListPromises(ctx echo.Context, id ID) error {
+	var request ListPromisesRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListPromises(ctx.Request().Context(), request.(ListPromisesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListPromises")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListPromisesResponseObject); ok {
+		return validResponse.VisitListPromisesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Promise operation middleware
+func (sh *strictHandler) Promise(ctx echo.Context, id ID, params PromiseParams) error {
+	var request PromiseRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PromiseJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Promise(ctx.Request().Context(), request.(PromiseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Promise")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PromiseResponseObject); ok {
+		return validResponse.VisitPromiseResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndPromise operation middleware
+func (sh *strictHandler) EndPromise(ctx echo.Context, id ID, promise PromiseID, params EndPromiseParams) error {
+	var request EndPromiseRequestObject
+
+	request.ID = id
+	request.Promise = promise
+	request.Params = params
+
+	var body EndPromiseJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndPromise(ctx.Request().Context(), request.(EndPromiseRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndPromise")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndPromiseResponseObject); ok {
+		return validResponse.VisitEndPromiseResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListProposals operation middleware
+func (sh *strictHandler) ListProposals(ctx echo.Context, id ID) error {
+	var request ListProposalsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListProposals(ctx.Request().Context(), request.(ListProposalsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListProposals")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListProposalsResponseObject); ok {
+		return validResponse.VisitListProposalsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Propose operation middleware
+func (sh *strictHandler) Propose(ctx echo.Context, id ID, params ProposeParams) error {
+	var request ProposeRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body ProposeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Propose(ctx.Request().Context(), request.(ProposeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Propose")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ProposeResponseObject); ok {
+		return validResponse.VisitProposeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// Decide operation middleware
+func (sh *strictHandler) Decide(ctx echo.Context, id ID, proposal ProposalID, params DecideParams) error {
+	var request DecideRequestObject
+
+	request.ID = id
+	request.Proposal = proposal
+	request.Params = params
+
+	var body DecideJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Decide(ctx.Request().Context(), request.(DecideRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Decide")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(DecideResponseObject); ok {
+		return validResponse.VisitDecideResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSpendingLimits operation middleware
+func (sh *strictHandler) ListSpendingLimits(ctx echo.Context, id ID) error {
+	var request ListSpendingLimitsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSpendingLimits(ctx.Request().Context(), request.(ListSpendingLimitsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSpendingLimits")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSpendingLimitsResponseObject); ok {
+		return validResponse.VisitListSpendingLimitsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AgreeLimit operation middleware
+func (sh *strictHandler) AgreeLimit(ctx echo.Context, id ID, params AgreeLimitParams) error {
+	var request AgreeLimitRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body AgreeLimitJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AgreeLimit(ctx.Request().Context(), request.(AgreeLimitRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AgreeLimit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AgreeLimitResponseObject); ok {
+		return validResponse.VisitAgreeLimitResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -6359,6 +7887,82 @@ func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operatio
 	return nil
 }
 
+// Join operation middleware
+func (sh *strictHandler) Join(ctx echo.Context, params JoinParams) error {
+	var request JoinRequestObject
+
+	request.Params = params
+	if strings.HasPrefix(ctx.Request().Header.Get("Content-Type"), "application/json") {
+		var body JoinJSONRequestBody
+		var err error
+		if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+			// A request validator built on kin-openapi's openapi3filter with
+			// KeepValidatedValue leaves the value it validated on the body. Bind
+			// that value, matching member names exactly, so the handler receives
+			// what was validated instead of a second, case-insensitive decode.
+			// Otherwise bind only the request body, so that path and query
+			// parameters are not also bound into the body struct.
+			if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+				err = binder.BindBody(ctx, &body)
+			}
+		} else {
+			// A custom binder is installed on the Echo instance; defer to it
+			// entirely, since echo.Binder does not expose body-only binding and
+			// the binder may do more than decode (for example call ctx.Validate).
+			err = ctx.Bind(&body)
+		}
+		if err != nil {
+			return err
+		}
+		request.JSONBody = &body
+
+	}
+	if strings.HasPrefix(ctx.Request().Header.Get("Content-Type"), "text/csv") {
+		request.Body = ctx.Request().Body
+	}
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.Join(ctx.Request().Context(), request.(JoinRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "Join")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(JoinResponseObject); ok {
+		return validResponse.VisitJoinResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetJoinForm operation middleware
+func (sh *strictHandler) GetJoinForm(ctx echo.Context) error {
+	var request GetJoinFormRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJoinForm(ctx.Request().Context(), request.(GetJoinFormRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJoinForm")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJoinFormResponseObject); ok {
+		return validResponse.VisitGetJoinFormResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetMe operation middleware
 func (sh *strictHandler) GetMe(ctx echo.Context) error {
 	var request GetMeRequestObject
@@ -6547,6 +8151,80 @@ func (sh *strictHandler) PutPerson(ctx echo.Context, id ID, params PutPersonPara
 		return err
 	} else if validResponse, ok := response.(PutPersonResponseObject); ok {
 		return validResponse.VisitPutPersonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetQuotation operation middleware
+func (sh *strictHandler) GetQuotation(ctx echo.Context, id ID) error {
+	var request GetQuotationRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetQuotation(ctx.Request().Context(), request.(GetQuotationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetQuotation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetQuotationResponseObject); ok {
+		return validResponse.VisitGetQuotationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AnswerQuotation operation middleware
+func (sh *strictHandler) AnswerQuotation(ctx echo.Context, id ID, params AnswerQuotationParams) error {
+	var request AnswerQuotationRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body AnswerQuotationJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AnswerQuotation(ctx.Request().Context(), request.(AnswerQuotationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AnswerQuotation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AnswerQuotationResponseObject); ok {
+		return validResponse.VisitAnswerQuotationResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -242,3 +242,18 @@ func TestCautionsGoWithTheLineTheJobAndTheSale(t *testing.T) {
 	}
 	wantProblem(t, owner.do(http.MethodGet, "/v1/jobs/"+newID(t).String()+"/cautions", nil), http.StatusNotFound, "not-found")
 }
+
+// What was written offline is sent once, however late: the same record again is
+// the same record, though the instrument has been measured since.
+func TestAnInstrumentSentAgainAfterItWasMeasuredIsTheSame(t *testing.T) {
+	t.Parallel()
+	buyer := openShop(t).as(domain.Buyer)
+	path := "/v1/instruments/" + newID(t).String()
+	want[openapi.Instrument](t, buyer.do(http.MethodPut, path, wornGrand(), "If-None-Match: *"), http.StatusCreated)
+	measured := map[string]any{"measurements": []any{map[string]any{"driver": "damper", "value": "67", "by": "Ines Duarte"}}}
+	want[openapi.Takeoff](t, buyer.do(http.MethodPut, path+"/measurements", measured, `If-Match: "v1"`), http.StatusOK)
+	if again := want[openapi.Instrument](t, buyer.do(http.MethodPut, path, wornGrand(), "If-None-Match: *"), http.StatusOK); again.Version != 2 {
+		t.Errorf("got version %d, want the measured one", again.Version)
+	}
+	wantProblem(t, buyer.do(http.MethodPut, path, with(wornGrand(), map[string]any{"year": 1912}), "If-None-Match: *"), http.StatusPreconditionFailed, "stale-version")
+}

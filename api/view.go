@@ -117,3 +117,17 @@ func showBaseline(b domain.Baseline, v view) openapi.Baseline {
 	}
 	return out
 }
+
+// showProposal renders a proposal; the plain view leaves cost and price out.
+func showProposal(p app.ShownProposal, v view) openapi.Proposal {
+	out := renderProposal(p)
+	if v != fullView {
+		return out
+	}
+	out.Cost = renderRange(p.Change.Effect.Cost)
+	if p.Price != nil {
+		price, limit, unasked := renderMoney(*p.Price), renderMoney(p.Limit), renderMoney(p.Unasked)
+		out.Price, out.SpendingLimit, out.AcceptedUnasked = &price, &limit, &unasked
+	}
+	return out
+}

@@ -54,15 +54,11 @@ func ParseBaseline(body []byte) (Baseline, error) {
 // BaselineOf plans a job that is accepted at an instant behind a queue. Work
 // that cannot be dated is accepted all the same.
 func BaselineOf(c *catalogue.Catalogue, j Job, e pricing.Estimate, shop Shop, at time.Time, queue []QueuedWork) (Baseline, error) {
-	b := Baseline{AcceptedOn: j.AcceptedOn, Depth: j.Depth, Expected: e.Costs, Lines: j.Work().Lines}
-	for _, l := range b.Lines {
-		b.Hours = b.Hours.Add(l.Hours.Likely)
-	}
-	n, err := ScopeNetwork(c, j.Work(), at, shop.Stations)
+	b, err := UndatedBaseline(c, j, e, at)
 	if err != nil {
 		return b, err
 	}
-	b.Links = n.ties()
+	b.NoPlan = ""
 	d, err := DatesOf(c, j.Work(), shop, at, queue)
 	var f *Fault
 	switch {
@@ -73,6 +69,21 @@ func BaselineOf(c *catalogue.Catalogue, j Job, e pricing.Estimate, shop Shop, at
 	default:
 		return b, err
 	}
+	return b, nil
+}
+
+// UndatedBaseline is the baseline of a job whose dates are for the caller to
+// fill in.
+func UndatedBaseline(c *catalogue.Catalogue, j Job, e pricing.Estimate, at time.Time) (Baseline, error) {
+	b := Baseline{AcceptedOn: j.AcceptedOn, Depth: j.Depth, Expected: e.Costs, Lines: j.Work().Lines, NoPlan: "the work could not be dated"}
+	for _, l := range b.Lines {
+		b.Hours = b.Hours.Add(l.Hours.Likely)
+	}
+	n, err := ScopeNetwork(c, j.Work(), at, nil)
+	if err != nil {
+		return b, err
+	}
+	b.Links = n.ties()
 	return b, nil
 }
 

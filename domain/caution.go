@@ -12,8 +12,11 @@ import (
 // Caution is what to know before some work, or a sale, that can hurt or that
 // law bites in. It is orientation and not advice: whoever shows cautions ends
 // them with catalogue.Deference.
+//
+// The keys are the hazards of operations, and beside them solvent_permit for
+// what a job adds up to, and protected_timber, tax and description for a sale.
 type Caution struct {
-	Key        string             // the hazard's, or the law's
+	Key        string
 	Says       string             // with its figure worked in, where there is one
 	Figure     *CautionFigure     // nil: none
 	Standing   catalogue.Standing // how far what it says may be trusted

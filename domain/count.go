@@ -40,19 +40,19 @@ func (m *measured) pieces() Quantity {
 	return derived(plain, half.Value, "half of %s plain strings, looped back; tied singles come on top", plain.Value)
 }
 
-// hitchPinsOf: one to each piece of plain wire and one to each covered string.
-func (m *measured) hitchPinsOf() Quantity {
+// hitches: one to each piece of plain wire and one to each covered string.
+func (m *measured) hitches() Quantity {
 	pieces, covered := m.of(wirePieces), m.of(coveredDriver)
-	return m.sumOf(pieces, covered, "%s pieces of plain wire + %s covered strings; tied singles come on top")
+	return sumOf(pieces, covered, "%s pieces of plain wire + %s covered strings; tied singles come on top")
 }
 
 // piecesOf is the fewest hitch pins that the strings can hang on.
-func (m *measured) piecesOf(plain, covered Quantity) Quantity {
-	return m.sumOf(halved(plain), covered, "%s pieces of plain wire + %s covered strings")
+func piecesOf(plain, covered Quantity) Quantity {
+	return sumOf(halved(plain), covered, "%s pieces of plain wire + %s covered strings")
 }
 
 // sumOf is a sum that is known no better than either part.
-func (m *measured) sumOf(a, b Quantity, format string) Quantity {
+func sumOf(a, b Quantity, format string) Quantity {
 	from := a
 	if b.Basis == Assumed || b.Basis == "" {
 		from = b
@@ -68,7 +68,7 @@ func halved(q Quantity) Quantity {
 }
 
 // doubled is twice a count.
-func (m *measured) doubled(q Quantity) Quantity {
+func doubled(q Quantity) Quantity {
 	return derived(q, q.Value.Mul(two), "2 × %s", q.Formula)
 }
 

@@ -29,6 +29,8 @@ const (
 type FieldFault struct {
 	Pointer string // JSON pointer into the request body, "#/findings/0/value", or "#/query/limit"
 	Detail  string
+	// Line and Column, from 1, are the place in a file; 0 where there is none.
+	Line, Column int
 }
 
 // Fault is a refusal that may be shown to the user.

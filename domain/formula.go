@@ -44,7 +44,7 @@ func formulaOf(driver string) func(*measured) Quantity {
 	case bridgePinDriver:
 		return (*measured).bridgePins
 	case hitchPins:
-		return (*measured).hitchPinsOf
+		return (*measured).hitches
 	case wirePieces:
 		return (*measured).pieces
 	case wireKgDriver:

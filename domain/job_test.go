@@ -19,19 +19,25 @@ var (
 	jobHour = time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 )
 
+// faultOf is the Fault in an error, nil where there is none.
+func faultOf(err error) *domain.Fault {
+	var f *domain.Fault
+	errors.As(err, &f)
+	return f
+}
+
 // kindOf is the kind of the Fault in an error, empty where there is none.
 func kindOf(err error) domain.FaultKind {
-	var f *domain.Fault
-	if errors.As(err, &f) {
+	if f := faultOf(err); f != nil {
 		return f.Kind
 	}
 	return ""
 }
 
+// pointersOf are the fields that are wrong.
 func pointersOf(err error) []string {
-	var f *domain.Fault
 	var list []string
-	if errors.As(err, &f) {
+	if f := faultOf(err); f != nil {
 		for _, x := range f.Fields {
 			list = append(list, x.Pointer)
 		}

@@ -184,7 +184,7 @@ func (m *measured) limits(driver string) []limit {
 		}
 		return []limit{exactly(rest, "a string is plain or covered")}
 	case hitchPins:
-		return []limit{least(m.piecesOf(plain, covered), "a plain piece looped back and a covered string have one each"), most(strings, "one to a string")}
+		return []limit{least(piecesOf(plain, covered), "a plain piece looped back and a covered string have one each"), most(strings, "one to a string")}
 	case wirePieces:
 		return []limit{least(halved(plain), "a piece makes two strings at most"), most(plain, "a string is one piece at most")}
 	case "hammer", "centre":
@@ -203,7 +203,7 @@ func (m *measured) limits(driver string) []limit {
 		rest.Formula = fmt.Sprintf("%s less %s of the other", notes.Formula, m.of(other).Value)
 		return []limit{exactly(rest, "naturals and sharps make up the compass")}
 	case keyBushings:
-		return []limit{most(m.doubled(notes), "two mortises to a key")}
+		return []limit{most(doubled(notes), "two mortises to a key")}
 	case frameKg:
 		return []limit{most(m.of(instrumentKg), "the frame is a part of the instrument")}
 	case instrumentKg:

@@ -48,7 +48,7 @@ type BearingReport struct {
 
 // Illustrative says of the example scale what must be said wherever a figure
 // that rests on it is shown.
-const Illustrative = "illustrative, from memory: the scale of no maker's grand of 1.85 m, since no scale of this instrument was measured"
+const Illustrative = "illustrative, from memory: an example scale of a 1.85 m grand, no maker's, since no scale of this instrument was measured"
 
 // StringsOf works out an instrument's strings: its own scale where it was
 // measured, the example scale elsewhere, which the report says.

@@ -1,4 +1,5 @@
-DROP TABLE suspensions, task_progress;
+DROP TABLE quotation_answers, quotation_options, quotations, promise_outcomes, promises, proposal_decisions, proposals, spending_limits,
+  suspensions, task_progress;
 ALTER TABLE tasks DROP COLUMN place, DROP COLUMN line, DROP COLUMN done_hours, DROP COLUMN dropped;
 ALTER TABLE jobs
   DROP CONSTRAINT jobs_place_key,

@@ -77,3 +77,153 @@ CREATE UNIQUE INDEX suspensions_open_key ON suspensions (workshop_id, job_id, co
 CREATE INDEX suspensions_job_idx ON suspensions (workshop_id, job_id, created_at, id);
 CALL protect('suspensions');
 GRANT SELECT, INSERT, UPDATE ON suspensions TO bentside_service;
+
+CREATE TABLE spending_limits (
+  workshop_id uuid NOT NULL,
+  id          uuid NOT NULL,
+  job_id      uuid NOT NULL,
+  amount      bigint NOT NULL CONSTRAINT spending_limits_amount_positive CHECK (amount >= 0),
+  party_id    uuid NOT NULL,
+  agreed_on   date NOT NULL,
+  how         text NOT NULL,
+  created_at  timestamptz NOT NULL,
+  CONSTRAINT spending_limits_pkey PRIMARY KEY (workshop_id, id),
+  CONSTRAINT spending_limits_job_fkey FOREIGN KEY (workshop_id, job_id) REFERENCES jobs (workshop_id, id),
+  CONSTRAINT spending_limits_party_fkey FOREIGN KEY (workshop_id, party_id) REFERENCES parties (workshop_id, id)
+);
+COMMENT ON TABLE spending_limits IS 'What clients agreed beforehand to spend on variations without being asked; the last one of a job holds. Amounts in minor units of the workshop''s currency.';
+CREATE INDEX spending_limits_job_idx ON spending_limits (workshop_id, job_id, created_at, id);
+CALL protect('spending_limits');
+CALL append_only('spending_limits');
+
+CREATE TABLE proposals (
+  workshop_id   uuid NOT NULL,
+  id            uuid NOT NULL,
+  job_id        uuid NOT NULL,
+  says          text NOT NULL CONSTRAINT proposals_says_given CHECK (says <> ''),
+  change        bytea NOT NULL,
+  price         bigint,
+  answer_by     date,
+  suspension_id uuid,
+  proposed_by   uuid NOT NULL,
+  created_at    timestamptz NOT NULL,
+  CONSTRAINT proposals_pkey PRIMARY KEY (workshop_id, id),
+  CONSTRAINT proposals_job_fkey FOREIGN KEY (workshop_id, job_id) REFERENCES jobs (workshop_id, id),
+  CONSTRAINT proposals_change_fkey FOREIGN KEY (workshop_id, change) REFERENCES documents (workshop_id, hash),
+  CONSTRAINT proposals_suspension_fkey FOREIGN KEY (workshop_id, suspension_id) REFERENCES suspensions (workshop_id, id)
+);
+COMMENT ON TABLE proposals IS 'Changes of a job that somebody asks for, with the document of what they would do; for a client''s with the price of the variation and the hold that awaits the answer.';
+CREATE INDEX proposals_job_idx ON proposals (workshop_id, job_id, created_at, id);
+CALL protect('proposals');
+CALL append_only('proposals');
+
+CREATE TABLE proposal_decisions (
+  workshop_id uuid NOT NULL,
+  proposal_id uuid NOT NULL,
+  accepted    boolean NOT NULL,
+  reason      text NOT NULL CONSTRAINT proposal_decisions_reason_given CHECK (reason <> ''),
+  party_id    uuid,
+  given_on    date,
+  how         text,
+  decided_by  uuid NOT NULL,
+  created_at  timestamptz NOT NULL,
+  CONSTRAINT proposal_decisions_pkey PRIMARY KEY (workshop_id, proposal_id),
+  CONSTRAINT proposal_decisions_consent_whole CHECK (num_nulls(party_id, given_on, how) IN (0, 3)),
+  CONSTRAINT proposal_decisions_proposal_fkey FOREIGN KEY (workshop_id, proposal_id) REFERENCES proposals (workshop_id, id),
+  CONSTRAINT proposal_decisions_party_fkey FOREIGN KEY (workshop_id, party_id) REFERENCES parties (workshop_id, id)
+);
+COMMENT ON TABLE proposal_decisions IS 'The answer to each proposal, with the client''s consent where it was needed.';
+CALL protect('proposal_decisions');
+CALL append_only('proposal_decisions');
+
+CREATE TABLE promises (
+  workshop_id uuid NOT NULL,
+  id          uuid NOT NULL,
+  job_id      uuid NOT NULL,
+  what        text NOT NULL CONSTRAINT promises_what_given CHECK (what <> ''),
+  due         date NOT NULL,
+  party_id    uuid,
+  confidence  numeric(7,6) CONSTRAINT promises_confidence_share CHECK (confidence BETWEEN 0 AND 1),
+  promised_on date NOT NULL,
+  promised_by uuid NOT NULL,
+  created_at  timestamptz NOT NULL,
+  CONSTRAINT promises_pkey PRIMARY KEY (workshop_id, id),
+  CONSTRAINT promises_job_fkey FOREIGN KEY (workshop_id, job_id) REFERENCES jobs (workshop_id, id),
+  CONSTRAINT promises_party_fkey FOREIGN KEY (workshop_id, party_id) REFERENCES parties (workshop_id, id)
+);
+COMMENT ON TABLE promises IS 'Dates that were given to somebody; never overwritten by a forecast or a later promise.';
+CREATE INDEX promises_job_idx ON promises (workshop_id, job_id, created_at, id);
+CALL protect('promises');
+CALL append_only('promises');
+
+CREATE TABLE promise_outcomes (
+  workshop_id uuid NOT NULL,
+  promise_id  uuid NOT NULL,
+  withdrawn   boolean NOT NULL,
+  happened_on date NOT NULL,
+  why         text NOT NULL,
+  recorded_by uuid NOT NULL,
+  created_at  timestamptz NOT NULL,
+  CONSTRAINT promise_outcomes_pkey PRIMARY KEY (workshop_id, promise_id),
+  CONSTRAINT promise_outcomes_promise_fkey FOREIGN KEY (workshop_id, promise_id) REFERENCES promises (workshop_id, id)
+);
+COMMENT ON TABLE promise_outcomes IS 'What became of each promise: met on a day, or withdrawn.';
+CALL protect('promise_outcomes');
+CALL append_only('promise_outcomes');
+
+CREATE TABLE quotations (
+  workshop_id   uuid NOT NULL,
+  id            uuid NOT NULL,
+  instrument_id uuid NOT NULL,
+  party_id      uuid NOT NULL,
+  quoted_on     date NOT NULL,
+  valid_until   date NOT NULL,
+  deposit       bigint NOT NULL CONSTRAINT quotations_deposit_positive CHECK (deposit >= 0),
+  note          text NOT NULL,
+  quoted_by     uuid NOT NULL,
+  created_at    timestamptz NOT NULL,
+  CONSTRAINT quotations_pkey PRIMARY KEY (workshop_id, id),
+  CONSTRAINT quotations_instrument_fkey FOREIGN KEY (workshop_id, instrument_id) REFERENCES instruments (workshop_id, id),
+  CONSTRAINT quotations_party_fkey FOREIGN KEY (workshop_id, party_id) REFERENCES parties (workshop_id, id)
+);
+COMMENT ON TABLE quotations IS 'What clients were offered, until when, and the deposit asked. Amounts in minor units of the workshop''s currency.';
+CREATE INDEX quotations_instrument_idx ON quotations (workshop_id, instrument_id, created_at, id);
+CALL protect('quotations');
+CALL append_only('quotations');
+
+CREATE TABLE quotation_options (
+  workshop_id  uuid NOT NULL,
+  quotation_id uuid NOT NULL,
+  number       integer NOT NULL CONSTRAINT quotation_options_number_positive CHECK (number > 0),
+  scope_id     uuid NOT NULL,
+  scope_version bigint NOT NULL,
+  title        text NOT NULL,
+  net          bigint NOT NULL CONSTRAINT quotation_options_net_positive CHECK (net > 0),
+  tax_rate     numeric(7,6) NOT NULL CONSTRAINT quotation_options_tax_rate_share CHECK (tax_rate >= 0 AND tax_rate < 1),
+  tax          bigint NOT NULL CONSTRAINT quotation_options_tax_positive CHECK (tax >= 0),
+  CONSTRAINT quotation_options_pkey PRIMARY KEY (workshop_id, quotation_id, number),
+  CONSTRAINT quotation_options_quotation_fkey FOREIGN KEY (workshop_id, quotation_id) REFERENCES quotations (workshop_id, id),
+  CONSTRAINT quotation_options_scope_fkey FOREIGN KEY (workshop_id, scope_id) REFERENCES scopes (workshop_id, id)
+);
+COMMENT ON TABLE quotation_options IS 'The ways that a quotation offers, each a scope at a price; the scope''s version tells whether it has been changed since.';
+CALL protect('quotation_options');
+CALL append_only('quotation_options');
+
+CREATE TABLE quotation_answers (
+  workshop_id  uuid NOT NULL,
+  quotation_id uuid NOT NULL,
+  accepted     boolean NOT NULL,
+  option       integer,
+  answered_on  date NOT NULL,
+  note         text NOT NULL,
+  recorded_by  uuid NOT NULL,
+  created_at   timestamptz NOT NULL,
+  CONSTRAINT quotation_answers_pkey PRIMARY KEY (workshop_id, quotation_id),
+  CONSTRAINT quotation_answers_option_when_accepted CHECK (accepted = (option IS NOT NULL)),
+  CONSTRAINT quotation_answers_quotation_fkey FOREIGN KEY (workshop_id, quotation_id) REFERENCES quotations (workshop_id, id),
+  CONSTRAINT quotation_answers_option_fkey FOREIGN KEY (workshop_id, quotation_id, option)
+    REFERENCES quotation_options (workshop_id, quotation_id, number)
+);
+COMMENT ON TABLE quotation_answers IS 'The client''s answer to each quotation.';
+CALL protect('quotation_answers');
+CALL append_only('quotation_answers');

@@ -133,6 +133,12 @@ const (
 	JobStateOpen   JobState = "open"
 )
 
+// Defines values for JoiningPianoOwner.
+const (
+	JoiningPianoOwnerClient JoiningPianoOwner = "client"
+	JoiningPianoOwnerStock  JoiningPianoOwner = "stock"
+)
+
 // Defines values for JudgementSide.
 const (
 	JudgementSideHigh JudgementSide = "high"
@@ -191,6 +197,23 @@ const (
 	OwnershipClient  Ownership = "client"
 	OwnershipOffered Ownership = "offered"
 	OwnershipStock   Ownership = "stock"
+)
+
+// Defines values for PromiseState.
+const (
+	PromiseStateBroken    PromiseState = "broken"
+	PromiseStateKept      PromiseState = "kept"
+	PromiseStateLate      PromiseState = "late"
+	PromiseStateOpen      PromiseState = "open"
+	PromiseStateWithdrawn PromiseState = "withdrawn"
+)
+
+// Defines values for QuotationState.
+const (
+	QuotationStateAccepted QuotationState = "accepted"
+	QuotationStateDeclined QuotationState = "declined"
+	QuotationStateExpired  QuotationState = "expired"
+	QuotationStateOpen     QuotationState = "open"
 )
 
 // Defines values for Raise.
@@ -286,6 +309,13 @@ const (
 const (
 	UndoneSeverityAttention UndoneSeverity = "attention"
 	UndoneSeverityMustAct   UndoneSeverity = "must_act"
+)
+
+// Defines values for WayOutWay.
+const (
+	WayOutWayGoOn      WayOutWay = "go_on"
+	WayOutWayPartOut   WayOutWay = "part_out"
+	WayOutWayShallower WayOutWay = "shallower"
 )
 
 // Defines values for WellnessStatus.
@@ -676,6 +706,33 @@ type ComparedScope struct {
 	Scope ID `json:"scope"`
 }
 
+// Consent A client's word, as it was given.
+type Consent struct {
+	// GivenOn A day in the workshop's zone.
+	GivenOn Day `json:"given_on"`
+
+	// How By letter, on the telephone, …
+	How string `json:"how"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+}
+
+// CostToGo defines model for CostToGo.
+type CostToGo struct {
+	// Job A UUID (RFC 9562).
+	Job  ID     `json:"job"`
+	Note string `json:"note"`
+
+	// Spent So far by the job's own figures; in none of the ways.
+	Spent Money `json:"spent"`
+
+	// SpentBefore By the old records of a job that was taken over; the hours done then are in `spent` too.
+	SpentBefore *Money      `json:"spent_before,omitempty"`
+	SpentHours  SignedHours `json:"spent_hours"`
+	Ways        []WayOut    `json:"ways"`
+}
+
 // Costs Money by kind; `total` is their exact sum.
 type Costs struct {
 	// Labour A low, likely and high sum.
@@ -746,6 +803,28 @@ type DayHours = []Interval
 
 // Decimal An exact decimal with up to 14 digits before the point and 6 after.
 type Decimal = decimal.Decimal
+
+// Decision defines model for Decision.
+type Decision struct {
+	Accepted bool `json:"accepted"`
+
+	// Consent A client's word, as it was given.
+	Consent   *Consent  `json:"consent,omitempty"`
+	DecidedAt time.Time `json:"decided_at"`
+
+	// DecidedBy A UUID (RFC 9562).
+	DecidedBy ID     `json:"decided_by"`
+	Reason    string `json:"reason"`
+}
+
+// DecisionDraft defines model for DecisionDraft.
+type DecisionDraft struct {
+	Accept bool `json:"accept"`
+
+	// Consent A client's word, as it was given.
+	Consent *Consent `json:"consent,omitempty"`
+	Reason  string   `json:"reason"`
+}
 
 // Defect Something left undone that lowers the sale price.
 type Defect struct {
@@ -881,11 +960,19 @@ type EventList struct {
 
 // FieldProblem defines model for FieldProblem.
 type FieldProblem struct {
+	// Column Of a file: the cell, from 1; the byte where the line cannot be read.
+	Column int    `json:"column,omitempty,omitzero"`
 	Detail string `json:"detail"`
+
+	// Line Of a file, from 1.
+	Line int `json:"line,omitempty,omitzero"`
 
 	// Pointer A JSON pointer into the body, or the parameter.
 	Pointer string `json:"pointer"`
 }
+
+// Figure A decimal that is not negative, in a query.
+type Figure = string
 
 // Finding defines model for Finding.
 type Finding struct {
@@ -1180,6 +1267,100 @@ type JobOutcome string
 
 // JobState `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
 type JobState string
+
+// JoinDraft defines model for JoinDraft.
+type JoinDraft struct {
+	// JoinedOn Today where it is left out.
+	JoinedOn Day `json:"joined_on,omitempty,omitzero"`
+
+	// Pianos First in the queue first.
+	Pianos []JoiningPiano `json:"pianos"`
+}
+
+// JoinReport defines model for JoinReport.
+type JoinReport struct {
+	DryRun bool `json:"dry_run"`
+
+	// JoinedOn A day in the workshop's zone.
+	JoinedOn Day           `json:"joined_on"`
+	Pianos   []JoinedPiano `json:"pianos"`
+}
+
+// JoinedPiano defines model for JoinedPiano.
+type JoinedPiano struct {
+	HoursDone SignedHours `json:"hours_done"`
+	HoursLeft SignedHours `json:"hours_left"`
+
+	// Instrument Absent after a dry run.
+	Instrument ID `json:"instrument,omitempty,omitzero"`
+
+	// Job Absent after a dry run.
+	Job   ID     `json:"job,omitempty,omitzero"`
+	Maker string `json:"maker"`
+
+	// ReadyOn In the queue; absent where the work cannot be dated.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Ref Of the file.
+	Ref         string `json:"ref,omitempty,omitzero"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+	Tasks       int    `json:"tasks"`
+}
+
+// JoiningPiano defines model for JoiningPiano.
+type JoiningPiano struct {
+	// AcceptedOn A day in the workshop's zone.
+	AcceptedOn Day    `json:"accepted_on"`
+	Action     string `json:"action,omitempty,omitzero"`
+
+	// Client The client's name; recorded as a party unless there is one of that name.
+	Client string `json:"client,omitempty,omitzero"`
+	Colour string `json:"colour,omitempty,omitzero"`
+
+	// CostSoFar What the work has cost so far.
+	CostSoFar *Money `json:"cost_so_far,omitempty"`
+	Covering  string `json:"covering,omitempty,omitzero"`
+
+	// Deposit What the client has paid down.
+	Deposit *Money `json:"deposit,omitempty"`
+
+	// Depth How far the work goes.
+	Depth  Depth  `json:"depth"`
+	Finish string `json:"finish,omitempty,omitzero"`
+	Kind   Kind   `json:"kind"`
+	Maker  string `json:"maker"`
+	Model  string `json:"model,omitempty,omitzero"`
+	Notes  int32  `json:"notes"`
+
+	// OriginalPrice What it was bought for.
+	OriginalPrice *Money            `json:"original_price,omitempty"`
+	Owner         JoiningPianoOwner `json:"owner"`
+
+	// PromisedOn The day that was promised; it is kept as a promise.
+	PromisedOn Day    `json:"promised_on,omitempty,omitzero"`
+	Serial     string `json:"serial,omitempty,omitzero"`
+	SizeMM     int32  `json:"size_mm"`
+
+	// StockNumber Needed for a piano of our own.
+	StockNumber string        `json:"stock_number,omitempty,omitzero"`
+	Tasks       []JoiningTask `json:"tasks"`
+	Year        int32         `json:"year,omitempty,omitzero"`
+}
+
+// JoiningPianoOwner defines model for JoiningPiano.Owner.
+type JoiningPianoOwner string
+
+// JoiningTask defines model for JoiningTask.
+type JoiningTask struct {
+	// HoursDone Person-hours, with up to 4 decimals.
+	HoursDone PersonHours `json:"hours_done"`
+
+	// HoursLeft As it looks now; 0 where it is finished.
+	HoursLeft PersonHours `json:"hours_left"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+}
 
 // Judgement defines model for Judgement.
 type Judgement struct {
@@ -1617,6 +1798,200 @@ type ProgressList struct {
 	Items []Progress `json:"items"`
 }
 
+// Promise defines model for Promise.
+type Promise struct {
+	// Confidence A share or a chance, from 0 to 1.
+	Confidence *Share `json:"confidence,omitempty"`
+
+	// Due A day in the workshop's zone.
+	Due Day `json:"due"`
+
+	// EndedOn A day in the workshop's zone.
+	EndedOn Day    `json:"ended_on,omitempty,omitzero"`
+	For     string `json:"for"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// PromisedBy A UUID (RFC 9562).
+	PromisedBy ID `json:"promised_by"`
+
+	// PromisedOn A day in the workshop's zone.
+	PromisedOn Day       `json:"promised_on"`
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// State An open promise is broken from the day after its date.
+	State PromiseState `json:"state"`
+	Why   string       `json:"why,omitempty,omitzero"`
+}
+
+// PromiseState An open promise is broken from the day after its date.
+type PromiseState string
+
+// PromiseDraft defines model for PromiseDraft.
+type PromiseDraft struct {
+	// Confidence That it will be kept, as it looks now.
+	Confidence *Share `json:"confidence,omitempty"`
+
+	// Due A day in the workshop's zone.
+	Due Day `json:"due"`
+
+	// For What is promised.
+	For string `json:"for"`
+
+	// Party To whom; to the house itself where it is left out.
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// PromisedOn Today where it is left out.
+	PromisedOn Day `json:"promised_on,omitempty,omitzero"`
+}
+
+// PromiseList defines model for PromiseList.
+type PromiseList struct {
+	Items []Promise `json:"items"`
+}
+
+// PromiseOutcomeDraft defines model for PromiseOutcomeDraft.
+type PromiseOutcomeDraft struct {
+	// On A day in the workshop's zone.
+	On Day `json:"on"`
+
+	// Why Needed where it is withdrawn.
+	Why string `json:"why,omitempty,omitzero"`
+
+	// Withdrawn Taken back; otherwise it was met.
+	Withdrawn bool `json:"withdrawn"`
+}
+
+// Proposal defines model for Proposal.
+type Proposal struct {
+	// AcceptedUnasked Variations accepted without asking so far.
+	AcceptedUnasked *Money         `json:"accepted_unasked,omitempty"`
+	Added           []ProposedLine `json:"added"`
+
+	// AnswerBy A day in the workshop's zone.
+	AnswerBy Day              `json:"answer_by,omitempty,omitzero"`
+	Changed  []ProposedChange `json:"changed"`
+
+	// Cost Cost to go, more or less. Only for roles that see money.
+	Cost     MoneyRange `json:"cost,omitempty,omitzero"`
+	Decision *Decision  `json:"decision,omitempty"`
+
+	// Depth How far the work goes.
+	Depth    Depth `json:"depth"`
+	Findings []ID  `json:"findings"`
+
+	// FinishedAnyway Operations that would change or fall away but are finished; what is done stays done.
+	FinishedAnyway []OperationCode `json:"finished_anyway"`
+
+	// Hold The suspension that awaits the answer.
+	Hold ID `json:"hold,omitempty,omitzero"`
+
+	// Hours Person-hours to go, more or fewer.
+	Hours SignedHours `json:"hours"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// NeedsConsent Accepting it needs the client's recorded consent.
+	NeedsConsent bool `json:"needs_consent,omitempty,omitzero"`
+
+	// Others Other jobs in the queue that would be ready on another day.
+	Others []ProposedShift `json:"others"`
+
+	// Price Of a client's variation, tax included. Only for roles that see money.
+	Price      *Money    `json:"price,omitempty"`
+	ProposedAt time.Time `json:"proposed_at"`
+
+	// ProposedBy A UUID (RFC 9562).
+	ProposedBy ID `json:"proposed_by"`
+
+	// ReadyAfter A day in the workshop's zone.
+	ReadyAfter Day `json:"ready_after,omitempty,omitzero"`
+
+	// ReadyBefore Absent where the work cannot be dated.
+	ReadyBefore Day `json:"ready_before,omitempty,omitzero"`
+
+	// Removed With the hours that are left.
+	Removed []ProposedLine `json:"removed"`
+	Says    string         `json:"says"`
+
+	// SpendingLimit Agreed beforehand.
+	SpendingLimit *Money `json:"spending_limit,omitempty"`
+}
+
+// ProposalDraft At least one of findings, recorded, edits and depth.
+type ProposalDraft struct {
+	// AnswerBy Until when the client's answer is awaited; two weeks where it is left out.
+	AnswerBy Day `json:"answer_by,omitempty,omitzero"`
+
+	// Depth As deep as the job where it is left out.
+	Depth Depth  `json:"depth,omitempty,omitzero"`
+	Edits []Edit `json:"edits,omitempty,omitzero"`
+
+	// Findings To be added to the job's survey.
+	Findings []FindingDraft `json:"findings,omitempty,omitzero"`
+
+	// Price Of a client's variation, tax included; reckoned from its cost where it is left out.
+	Price *Money `json:"price,omitempty"`
+
+	// Recorded Findings that were added to the job's survey before.
+	Recorded []ID `json:"recorded,omitempty,omitzero"`
+
+	// Says What was found, or why else.
+	Says string `json:"says"`
+}
+
+// ProposalList defines model for ProposalList.
+type ProposalList struct {
+	Items []Proposal `json:"items"`
+}
+
+// ProposedChange defines model for ProposedChange.
+type ProposedChange struct {
+	// HoursAfter A low, likely and high figure.
+	HoursAfter ThreePoint `json:"hours_after"`
+
+	// HoursBefore A low, likely and high figure.
+	HoursBefore ThreePoint `json:"hours_before"`
+	Name        string     `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+}
+
+// ProposedLine defines model for ProposedLine.
+type ProposedLine struct {
+	// Hours A low, likely and high figure.
+	Hours ThreePoint `json:"hours"`
+	Name  string     `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+	Reasons   []Reason      `json:"reasons"`
+}
+
+// ProposedShift defines model for ProposedShift.
+type ProposedShift struct {
+	// After A day in the workshop's zone.
+	After Day `json:"after"`
+
+	// Before A day in the workshop's zone.
+	Before Day `json:"before"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+}
+
 // Prospect A price with what it leads to.
 type Prospect struct {
 	// BreakEvenHours The person-hours in all that leave nothing, at the average cost of one; given at the target and at what is asked.
@@ -1643,6 +2018,118 @@ type Prospect struct {
 
 // Quantity An exact decimal that is not negative.
 type Quantity = decimal.Decimal
+
+// Quotation defines model for Quotation.
+type Quotation struct {
+	AcceptedOption int    `json:"accepted_option,omitempty,omitzero"`
+	AnswerNote     string `json:"answer_note,omitempty,omitzero"`
+
+	// AnsweredOn A day in the workshop's zone.
+	AnsweredOn Day       `json:"answered_on,omitempty,omitzero"`
+	CreatedAt  time.Time `json:"created_at"`
+
+	// Deposit A sum of money with exactly the decimals of its currency.
+	Deposit Money `json:"deposit"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID             `json:"instrument"`
+	Note       string         `json:"note,omitempty,omitzero"`
+	Options    []QuotedOption `json:"options"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+
+	// QuotedBy A UUID (RFC 9562).
+	QuotedBy ID `json:"quoted_by"`
+
+	// QuotedOn A day in the workshop's zone.
+	QuotedOn Day `json:"quoted_on"`
+
+	// State It expires on the day after its last.
+	State QuotationState `json:"state"`
+
+	// ValidUntil A day in the workshop's zone.
+	ValidUntil Day `json:"valid_until"`
+}
+
+// QuotationState It expires on the day after its last.
+type QuotationState string
+
+// QuotationAnswerDraft defines model for QuotationAnswerDraft.
+type QuotationAnswerDraft struct {
+	Accepted bool   `json:"accepted"`
+	Note     string `json:"note,omitempty,omitzero"`
+
+	// On A day in the workshop's zone.
+	On Day `json:"on"`
+
+	// Option The number of the accepted option.
+	Option int32 `json:"option,omitempty,omitzero"`
+}
+
+// QuotationDraft defines model for QuotationDraft.
+type QuotationDraft struct {
+	// Deposit Asked on acceptance; none where it is left out.
+	Deposit *Money              `json:"deposit,omitempty"`
+	Note    string              `json:"note,omitempty,omitzero"`
+	Options []QuotedOptionDraft `json:"options"`
+
+	// Party The client.
+	Party ID `json:"party"`
+
+	// QuotedOn Today where it is left out.
+	QuotedOn Day `json:"quoted_on,omitempty,omitzero"`
+
+	// ValidUntil The last day on which it can be accepted.
+	ValidUntil Day `json:"valid_until"`
+}
+
+// QuotationPage defines model for QuotationPage.
+type QuotationPage struct {
+	Items      []Quotation `json:"items"`
+	NextCursor string      `json:"next_cursor,omitempty,omitzero"`
+}
+
+// QuotedOption defines model for QuotedOption.
+type QuotedOption struct {
+	// Depth How far the work goes.
+	Depth Depth `json:"depth"`
+
+	// Net A sum of money with exactly the decimals of its currency.
+	Net Money `json:"net"`
+
+	// Number From 1.
+	Number int `json:"number"`
+
+	// Scope A UUID (RFC 9562).
+	Scope ID `json:"scope"`
+
+	// Tax A sum of money with exactly the decimals of its currency.
+	Tax Money `json:"tax"`
+
+	// TaxRate A share or a chance, from 0 to 1.
+	TaxRate Share  `json:"tax_rate"`
+	Title   string `json:"title"`
+
+	// Total A sum of money with exactly the decimals of its currency.
+	Total Money `json:"total"`
+}
+
+// QuotedOptionDraft defines model for QuotedOptionDraft.
+type QuotedOptionDraft struct {
+	// Net The price without tax.
+	Net Money `json:"net"`
+
+	// Scope A UUID (RFC 9562).
+	Scope ID `json:"scope"`
+
+	// TaxRate A share or a chance, from 0 to 1.
+	TaxRate Share  `json:"tax_rate"`
+	Title   string `json:"title"`
+}
 
 // Raise Judges worse than the limits do; never better.
 type Raise string
@@ -1953,6 +2440,41 @@ type SkillHours struct {
 	// Hours A low, likely and high figure.
 	Hours ThreePoint `json:"hours"`
 	Skill string     `json:"skill"`
+}
+
+// SpendingLimit defines model for SpendingLimit.
+type SpendingLimit struct {
+	// AgreedOn A day in the workshop's zone.
+	AgreedOn Day    `json:"agreed_on"`
+	How      string `json:"how"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Limit A sum of money with exactly the decimals of its currency.
+	Limit Money `json:"limit"`
+
+	// Party A UUID (RFC 9562).
+	Party      ID        `json:"party"`
+	RecordedAt time.Time `json:"recorded_at"`
+}
+
+// SpendingLimitDraft defines model for SpendingLimitDraft.
+type SpendingLimitDraft struct {
+	// AgreedOn A day in the workshop's zone.
+	AgreedOn Day    `json:"agreed_on"`
+	How      string `json:"how"`
+
+	// Limit For all variations together, tax included.
+	Limit Money `json:"limit"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+}
+
+// SpendingLimitList defines model for SpendingLimitList.
+type SpendingLimitList struct {
+	Items []SpendingLimit `json:"items"`
 }
 
 // Spread How far an amount in doubt may come out otherwise.
@@ -2498,6 +3020,37 @@ type UnitList struct {
 // Version Counts the changes; the number in the `ETag`.
 type Version = int64
 
+// WayOut defines model for WayOut.
+type WayOut struct {
+	// CostToGo A low, likely and high sum.
+	CostToGo MoneyRange `json:"cost_to_go"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Hours Person-hours to go.
+	Hours SignedHours `json:"hours"`
+
+	// Left What is left of the sale; absent without a sale price.
+	Left MoneyRange `json:"left,omitempty,omitzero"`
+
+	// LeftOpen Tasks that were begun and that this way does not finish.
+	LeftOpen []OperationCode `json:"left_open"`
+
+	// Lines From the sale to what is left, at the likely cost; what is taken off is negative.
+	Lines []SumLine `json:"lines"`
+
+	// ReadyOn A day in the workshop's zone.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// Sale A sum of money with exactly the decimals of its currency.
+	Sale *Money    `json:"sale,omitempty"`
+	Way  WayOutWay `json:"way"`
+}
+
+// WayOutWay defines model for WayOut.Way.
+type WayOutWay string
+
 // Week defines model for Week.
 type Week struct {
 	// Friday The working times of a day in order; none on a closed day.
@@ -2616,6 +3169,12 @@ type Limit = int32
 
 // Operation The code of an operation of the catalogue.
 type Operation = OperationCode
+
+// PromiseID A UUID (RFC 9562).
+type PromiseID = ID
+
+// ProposalID A UUID (RFC 9562).
+type ProposalID = ID
 
 // SuspensionID A UUID (RFC 9562).
 type SuspensionID = ID
@@ -2812,6 +3371,24 @@ type PutMeasurementsParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// ListQuotationsParams defines parameters for ListQuotations.
+type ListQuotationsParams struct {
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// QuoteParams defines parameters for Quote.
+type QuoteParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // PutScaleParams defines parameters for PutScale.
 type PutScaleParams struct {
 	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
@@ -2896,6 +3473,72 @@ type CloseJobParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// GetCostToGoParams defines parameters for GetCostToGo.
+type GetCostToGoParams struct {
+	// Sale What it should sell for as planned, tax included.
+	Sale Figure `form:"sale,omitempty" json:"sale,omitempty,omitzero"`
+
+	// Depth A shallower depth to look at.
+	Depth Depth `form:"depth,omitempty" json:"depth,omitempty,omitzero"`
+
+	// DepthSale What it should sell for at that depth.
+	DepthSale Figure `form:"depth_sale,omitempty" json:"depth_sale,omitempty,omitzero"`
+
+	// PartsSale What its usable parts should fetch.
+	PartsSale Figure `form:"parts_sale,omitempty" json:"parts_sale,omitempty,omitzero"`
+
+	// PartsHours Person-hours to take it apart and sell the parts.
+	PartsHours Figure `form:"parts_hours,omitempty" json:"parts_hours,omitempty,omitzero"`
+
+	// BoughtFor The purchase price that a margin is reckoned from.
+	BoughtFor Figure `form:"bought_for,omitempty" json:"bought_for,omitempty,omitzero"`
+}
+
+// PromiseParams defines parameters for Promise.
+type PromiseParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// EndPromiseParams defines parameters for EndPromise.
+type EndPromiseParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// ProposeParams defines parameters for Propose.
+type ProposeParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// DecideParams defines parameters for Decide.
+type DecideParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// AgreeLimitParams defines parameters for AgreeLimit.
+type AgreeLimitParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // SuspendParams defines parameters for Suspend.
 type SuspendParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -2916,6 +3559,18 @@ type ResumeParams struct {
 
 // AddProgressParams defines parameters for AddProgress.
 type AddProgressParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// JoinParams defines parameters for Join.
+type JoinParams struct {
+	// DryRun Report what would come of it, and keep nothing.
+	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
+
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
 	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
@@ -2954,6 +3609,15 @@ type PutPersonParams struct {
 
 	// IfNoneMatch `*`, to add it under this id.
 	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// AnswerQuotationParams defines parameters for AnswerQuotation.
+type AnswerQuotationParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
@@ -3076,6 +3740,9 @@ type CreateBidJSONRequestBody = BidDraft
 // PutMeasurementsJSONRequestBody defines body for PutMeasurements for application/json ContentType.
 type PutMeasurementsJSONRequestBody = MeasurementList
 
+// QuoteJSONRequestBody defines body for Quote for application/json ContentType.
+type QuoteJSONRequestBody = QuotationDraft
+
 // PutScaleJSONRequestBody defines body for PutScale for application/json ContentType.
 type PutScaleJSONRequestBody = StringScaleDraft
 
@@ -3091,6 +3758,21 @@ type CreateJobJSONRequestBody = JobDraft
 // CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
 type CloseJobJSONRequestBody = JobClosing
 
+// PromiseJSONRequestBody defines body for Promise for application/json ContentType.
+type PromiseJSONRequestBody = PromiseDraft
+
+// EndPromiseJSONRequestBody defines body for EndPromise for application/json ContentType.
+type EndPromiseJSONRequestBody = PromiseOutcomeDraft
+
+// ProposeJSONRequestBody defines body for Propose for application/json ContentType.
+type ProposeJSONRequestBody = ProposalDraft
+
+// DecideJSONRequestBody defines body for Decide for application/json ContentType.
+type DecideJSONRequestBody = DecisionDraft
+
+// AgreeLimitJSONRequestBody defines body for AgreeLimit for application/json ContentType.
+type AgreeLimitJSONRequestBody = SpendingLimitDraft
+
 // SuspendJSONRequestBody defines body for Suspend for application/json ContentType.
 type SuspendJSONRequestBody = SuspensionDraft
 
@@ -3100,11 +3782,17 @@ type ResumeJSONRequestBody = Resumption
 // AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
 type AddProgressJSONRequestBody = ProgressDraft
 
+// JoinJSONRequestBody defines body for Join for application/json ContentType.
+type JoinJSONRequestBody = JoinDraft
+
 // PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
 type PutPartyJSONRequestBody = PartySettings
 
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings
+
+// AnswerQuotationJSONRequestBody defines body for AnswerQuotation for application/json ContentType.
+type AnswerQuotationJSONRequestBody = QuotationAnswerDraft
 
 // PutEditsJSONRequestBody defines body for PutEdits for application/json ContentType.
 type PutEditsJSONRequestBody = EditList

@@ -86,14 +86,19 @@ func (a *App) EditScope(ctx context.Context, actor Actor, id uuid.UUID, edits []
 // notUnderWay refuses to change a scope that was accepted as a job.
 func notUnderWay(ctx context.Context, r postgres.Reader, scope uuid.UUID) error {
 	_, err := r.JobOf(ctx, scope)
-	var f *domain.Fault
 	switch {
 	case err == nil:
 		return domain.Refuse(domain.Conflict, "the scope is under way as a job: propose the change to the job")
-	case errors.As(err, &f) && f.Kind == domain.NotFound:
+	case faultIs(err, domain.NotFound):
 		return nil
 	}
 	return err
+}
+
+// faultIs reports whether an error is a refusal of a kind.
+func faultIs(err error, kind domain.FaultKind) bool {
+	var f *domain.Fault
+	return errors.As(err, &f) && f.Kind == kind
 }
 
 // Scope is a stored scope with its lines, drawn up anew from what is stored.

@@ -1,0 +1,101 @@
+package api_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"bentside/domain"
+	"bentside/openapi"
+)
+
+// clientsGrand enters a client with a grand, surveyed, and a scope of it.
+func clientsGrand(tb testing.TB, c *client) (party openapi.Party, scope openapi.Scope) {
+	tb.Helper()
+	party = want[openapi.Party](tb, c.do(http.MethodPut, "/v1/parties/"+newID(tb).String(), map[string]any{"name": "Odile Garriga"},
+		"If-None-Match: *"), http.StatusCreated)
+	i := want[openapi.Instrument](tb, c.do(http.MethodPost, "/v1/instruments", with(wornGrand(), map[string]any{"owner": "client"})), http.StatusCreated)
+	s := want[openapi.Survey](tb, c.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/surveys",
+		map[string]any{"taken_on": "2026-11-20", "findings": []any{}}), http.StatusCreated)
+	scope = want[openapi.Scope](tb, c.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
+		map[string]any{"survey": s.ID, "depth": "recondition"}), http.StatusCreated)
+	return party, scope
+}
+
+func TestAClientIsQuotedAcceptsAndIsPromisedADateOverHTTP(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	manager, bench := s.as(domain.Manager), s.as(domain.Bench)
+	party, scope := clientsGrand(t, manager)
+	path := "/v1/instruments/" + scope.Instrument.String() + "/quotations"
+	made := manager.do(http.MethodPost, path, map[string]any{
+		"party": party.ID, "valid_until": domain.DateOf(scope.CreatedAt).AddDays(30).String(), "deposit": amount("500.00"),
+		"options": []any{map[string]any{"scope": scope.ID, "title": "Reconditioned", "net": amount("4200.00"), "tax_rate": "0.23"}},
+	})
+	q := want[openapi.Quotation](t, made, http.StatusCreated)
+	if q.State != "open" || q.Options[0].Total.Amount != "5166.00" || made.header.Get("Location") != "/v1/quotations/"+q.ID.String() {
+		t.Errorf("got %+v", q)
+	}
+	today := domain.DateOf(q.CreatedAt).String()
+	answer := map[string]any{"accepted": true, "option": 1, "on": today}
+	if got := want[openapi.Quotation](t, manager.do(http.MethodPost, "/v1/quotations/"+q.ID.String()+"/answer", answer), http.StatusCreated); got.State != "accepted" {
+		t.Errorf("got %s", got.State)
+	}
+	again := manager.do(http.MethodPost, "/v1/quotations/"+q.ID.String()+"/answer", map[string]any{"accepted": false, "on": today})
+	wantProblem(t, again, http.StatusConflict, "conflict")
+	if page := want[openapi.QuotationPage](t, manager.do(http.MethodGet, path, nil), http.StatusOK); len(page.Items) != 1 {
+		t.Errorf("got %+v", page)
+	}
+	j := want[openapi.Job](t, manager.do(http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": today}), http.StatusCreated)
+	promises := "/v1/jobs/" + j.ID.String() + "/promises"
+	p := want[openapi.Promise](t, manager.do(http.MethodPost, promises, map[string]any{
+		"for": "ready to be played", "due": domain.DateOf(q.CreatedAt).AddDays(90).String(), "party": party.ID, "confidence": "0.8",
+	}), http.StatusCreated)
+	met := want[openapi.Promise](t, manager.do(http.MethodPost, promises+"/"+p.ID.String()+"/outcome",
+		map[string]any{"withdrawn": false, "on": today}), http.StatusCreated)
+	if met.State != "kept" {
+		t.Errorf("got %+v", met)
+	}
+	if list := want[openapi.PromiseList](t, bench.do(http.MethodGet, promises, nil), http.StatusOK); len(list.Items) != 1 || list.Items[0].EndedOn != today {
+		t.Errorf("got %+v", list)
+	}
+}
+
+func TestAVariationIsProposedByTheBenchPricedHiddenAndConsentedTo(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	manager, bench := s.as(domain.Manager), s.as(domain.Bench)
+	party, scope := clientsGrand(t, manager)
+	j := want[openapi.Job](t, manager.do(http.MethodPost, "/v1/jobs",
+		map[string]any{"scope": scope.ID, "accepted_on": domain.DateOf(scope.CreatedAt).String()}), http.StatusCreated)
+	path := "/v1/jobs/" + j.ID.String()
+	found := map[string]any{"says": "the pins turn by hand", "findings": []any{map[string]any{"point": "SV-11", "value": "1", "unit": "N·m"}}}
+	seen := bench.do(http.MethodPost, path+"/proposals", found)
+	p := want[openapi.Proposal](t, seen, http.StatusCreated)
+	if len(p.Added) == 0 || strings.Contains(string(seen.body), "currency") || !p.NeedsConsent {
+		t.Fatalf("the bench is shown %s", seen.body)
+	}
+	wantProblem(t, bench.do(http.MethodPost, path+"/proposals", with(found, map[string]any{"price": amount("1.00")})), http.StatusForbidden, "forbidden")
+	list := want[openapi.ProposalList](t, manager.do(http.MethodGet, path+"/proposals", nil), http.StatusOK)
+	if len(list.Items) != 1 || list.Items[0].Price == nil || list.Items[0].SpendingLimit.Amount != "0.00" {
+		t.Errorf("the manager is shown %+v", list)
+	}
+	if held := want[openapi.Job](t, bench.do(http.MethodGet, path, nil), http.StatusOK); held.State != "held" {
+		t.Errorf("the job is %s, want it on hold", held.State)
+	}
+	decision := path + "/proposals/" + p.ID.String() + "/decision"
+	yes := map[string]any{"accept": true, "reason": "it would not hold its tuning"}
+	refused := wantProblem(t, manager.do(http.MethodPost, decision, yes), http.StatusConflict, "conflict")
+	if len(refused.Chain) != 3 {
+		t.Errorf("got %+v, want price, limit and what was spent", refused)
+	}
+	yes["consent"] = map[string]any{"party": party.ID, "given_on": domain.DateOf(scope.CreatedAt).String(), "how": "by letter"}
+	want[openapi.Proposal](t, manager.do(http.MethodPost, decision, yes), http.StatusCreated)
+	if free := want[openapi.Job](t, bench.do(http.MethodGet, path, nil), http.StatusOK); free.State != "open" || len(free.Tasks) <= len(j.Tasks) {
+		t.Errorf("the job is %s with %d tasks", free.State, len(free.Tasks))
+	}
+	nothing := manager.do(http.MethodPost, path+"/proposals", map[string]any{"says": "nothing"})
+	if p := wantProblem(t, nothing, http.StatusUnprocessableEntity, "validation"); p.Errors[0].Pointer != "#" {
+		t.Errorf("got %+v", p)
+	}
+}

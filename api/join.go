@@ -1,0 +1,133 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+
+	"bentside/api/app"
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/openapi"
+)
+
+// GetJoinForm gives the empty form of the file that a workshop joins with.
+func (h *handlers) GetJoinForm(context.Context, GetJoinFormRequestObject) (GetJoinFormResponseObject, error) {
+	form := domain.JoinForm()
+	return GetJoinForm200TextCsvResponse{Body: bytes.NewReader(form), ContentLength: int64(len(form))}, nil
+}
+
+// Join takes over the work that is under way when a workshop joins.
+func (h *handlers) Join(ctx context.Context, r JoinRequestObject) (JoinResponseObject, error) {
+	today, err := h.app.Today(ctx, actorOf(ctx))
+	if err != nil {
+		return nil, err
+	}
+	var joined app.Joined
+	if r.JSONBody != nil {
+		joined, err = h.joinList(ctx, *r.JSONBody, today, r.Params.DryRun)
+	} else {
+		joined, err = h.joinFile(ctx, r.Body, today, r.Params.DryRun)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if joined.DryRun {
+		return Join200JSONResponse(renderJoin(joined)), nil
+	}
+	return Join201JSONResponse{Body: renderJoin(joined), Headers: Join201ResponseHeaders{Location: "/v1/jobs"}}, nil
+}
+
+// joinList takes over what a list holds.
+func (h *handlers) joinList(ctx context.Context, d openapi.JoinDraft, today domain.Date, dry bool) (app.Joined, error) {
+	j := domain.Join{JoinedOn: today}
+	if d.JoinedOn != "" {
+		day, err := parseDay(d.JoinedOn)
+		if err != nil {
+			return app.Joined{}, err
+		}
+		j.JoinedOn = day
+	}
+	in, err := h.amounts(ctx)
+	if err != nil {
+		return app.Joined{}, err
+	}
+	for i, p := range d.Pianos {
+		piano, err := readJoiningPiano(p, fmt.Sprintf("#/pianos/%d", i), in)
+		if err != nil {
+			return app.Joined{}, err
+		}
+		j.Pianos = append(j.Pianos, piano)
+	}
+	if err := in.faults.Err(); err != nil {
+		return app.Joined{}, err
+	}
+	return h.app.Join(ctx, actorOf(ctx), j, dry)
+}
+
+// joinFile takes over what a file holds. Where some of it cannot be read, the
+// rest is checked all the same, so that everything is told at once.
+func (h *handlers) joinFile(ctx context.Context, body io.Reader, today domain.Date, dry bool) (app.Joined, error) {
+	data, err := io.ReadAll(body)
+	if err != nil {
+		return app.Joined{}, err
+	}
+	file, unread := domain.ReadJoin(data)
+	file.Join.JoinedOn = today
+	joined, err := h.app.Join(ctx, actorOf(ctx), file.Join, dry || len(unread) > 0)
+	return joined, file.Report(unread, err)
+}
+
+func readJoiningPiano(p openapi.JoiningPiano, at string, in *amountIn) (domain.JoiningPiano, error) {
+	accepted, err := parseDay(p.AcceptedOn)
+	if err != nil {
+		return domain.JoiningPiano{}, err
+	}
+	promised, err := dayOrNone(p.PromisedOn)
+	if err != nil {
+		return domain.JoiningPiano{}, err
+	}
+	out := domain.JoiningPiano{
+		Client: p.Client, Depth: catalogue.Depth(p.Depth), AcceptedOn: accepted, PromisedOn: promised,
+		Instrument: domain.Instrument{
+			Kind: catalogue.Kind(p.Kind), Maker: p.Maker, Model: p.Model, Serial: p.Serial, Year: int(p.Year), SizeMM: int(p.SizeMM),
+			Notes: int(p.Notes), Covering: p.Covering, Finish: p.Finish, Colour: p.Colour, Action: p.Action,
+			Owner: domain.Ownership(p.Owner), StockNumber: p.StockNumber,
+		},
+	}
+	if p.OriginalPrice != nil {
+		d := in.decimal(at+"/original_price", p.OriginalPrice)
+		out.OriginalPrice = &d
+	}
+	if p.CostSoFar != nil {
+		d := in.decimal(at+"/cost_so_far", p.CostSoFar)
+		out.CostSoFar = &d
+	}
+	if p.Deposit != nil {
+		d := in.decimal(at+"/deposit", p.Deposit)
+		out.Deposit = &d
+	}
+	for _, t := range p.Tasks {
+		out.Tasks = append(out.Tasks, domain.JoiningTask{Operation: catalogue.Code(t.Operation), Done: t.HoursDone, Left: t.HoursLeft})
+	}
+	return out, nil
+}
+
+func renderJoin(j app.Joined) openapi.JoinReport {
+	out := openapi.JoinReport{DryRun: j.DryRun, JoinedOn: j.JoinedOn.String(), Pianos: []openapi.JoinedPiano{}}
+	for _, p := range j.Pianos {
+		x := openapi.JoinedPiano{Maker: p.Instrument.Maker, StockNumber: p.Instrument.StockNumber, Ref: p.Ref, Tasks: len(p.Job.Tasks)}
+		for _, t := range p.Job.Tasks {
+			x.HoursDone, x.HoursLeft = x.HoursDone.Add(t.Done), x.HoursLeft.Add(t.Left)
+		}
+		if !p.Ready.IsZero() {
+			x.ReadyOn = domain.DateOf(p.Ready).String()
+		}
+		if !j.DryRun {
+			x.Instrument, x.Job = p.Instrument.ID, p.Job.ID
+		}
+		out.Pianos = append(out.Pianos, x)
+	}
+	return out
+}
