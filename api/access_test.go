@@ -29,8 +29,8 @@ createSurvey     obmh
 decide           om
 editCatalogue    om
 endPromise       om
-getBaseline      obmhkv
 exportCatalogue  obmk
+getBaseline      obmhkv
 getBid           obmk
 getBidInputs     obmk
 getCatalogue     obmhkv
@@ -59,6 +59,7 @@ getWorkshop      obmhkv
 importCatalogue  om
 issueToken       o
 join             om
+listBidOffers    obmk
 listBids         obmk
 listEvents       ok
 listInstruments  obmhkv
@@ -96,6 +97,7 @@ putWorkshop      om
 quote            om
 rebaseScope      obm
 recomputeBid     obmk
+recordBidOffer   ob
 resume           om
 revokeToken      o
 strikeFinding    obmh
@@ -196,6 +198,9 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 	i, sv := surveyed(t, ours)
 	scope := want[openapi.Scope](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
 		map[string]any{"survey": sv.ID, "depth": "as_found"}), http.StatusCreated)
+	bid := want[openapi.Bid](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/bids", map[string]any{
+		"survey": sv.ID, "ways": []any{map[string]any{"depth": "as_found", "sale_price": amount("2200.00")}},
+	}), http.StatusCreated)
 	tokens := want[openapi.TokenList](t, ours.do(http.MethodGet, "/v1/tokens", nil), http.StatusOK)
 	_, others := s.found("The other workshop")
 	theirs := newClient(t, s.url, others[domain.Owner])
@@ -211,6 +216,9 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/scopes", nil, nil},
 		{http.MethodPost, "/v1/instruments/" + i.ID.String() + "/scopes", map[string]any{"survey": sv.ID, "depth": "restore"}, nil},
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/bids", nil, nil},
+		{http.MethodGet, "/v1/bids/" + bid.ID.String(), nil, nil},
+		{http.MethodGet, "/v1/bids/" + bid.ID.String() + "/offers", nil, nil},
+		{http.MethodPost, "/v1/bids/" + bid.ID.String() + "/offers", map[string]any{"kind": "lost"}, nil},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String(), nil, nil},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String() + "/judgements", nil, nil},
 		{http.MethodPost, "/v1/surveys/" + sv.ID.String() + "/findings", map[string]any{"point": "SV-03", "value": "47"}, nil},

@@ -22,6 +22,7 @@ func readBid(instrument uuid.UUID, d openapi.BidDraft, currency string) (app.Bid
 		Duty:        r.decimal("#/duty", d.Duty),
 		SellerAsks:  r.optional("#/seller_asks", d.SellerAsks),
 	}
+	r.form(&asked, d)
 	if d.PremiumShare != nil {
 		asked.PremiumShare = *d.PremiumShare
 	}
@@ -43,6 +44,28 @@ func readBid(instrument uuid.UUID, d openapi.BidDraft, currency string) (app.Bid
 	}
 	request.Asked = asked
 	return request, r.faults.Err()
+}
+
+// form reads how the instrument would come to us.
+func (r *questionReader) form(q *domain.BidQuestion, d openapi.BidDraft) {
+	q.Form = domain.Form(d.Form)
+	if c := d.Consignment; c != nil {
+		q.Consignment = &domain.Consignment{OwnerBears: r.decimal("#/consignment/owner_bears", &c.OwnerBears)}
+	}
+	if o := d.OtherSale; o != nil {
+		q.OtherSale = &domain.OtherSale{Price: r.decimal("#/other_sale/price", &o.Price), Paid: r.decimal("#/other_sale/paid", &o.Paid)}
+	}
+	if d.Donor == nil {
+		return
+	}
+	q.Donor = &domain.Donor{
+		Hours: catalogue.ThreePoint{Low: d.Donor.Hours.Low, Likely: d.Donor.Hours.Likely, High: d.Donor.Hours.High},
+		Skill: d.Donor.Skill, Disposal: r.decimal("#/donor/disposal", &d.Donor.Disposal), Days: d.Donor.Days,
+	}
+	for i, p := range d.Donor.Parts {
+		worth := r.threePoint(fmt.Sprintf("#/donor/parts/%d/worth", i), p.Worth)
+		q.Donor.Parts = append(q.Donor.Parts, domain.DonorPart{Name: p.Name, Worth: worth, Usable: p.Usable})
+	}
 }
 
 func (r *questionReader) way(at string, w openapi.BidWayDraft) domain.BidWay {

@@ -27,6 +27,7 @@ func renderBid(b app.WorkedBid) openapi.Bid {
 	currency := b.Inputs.Workshop.Terms.Currency
 	out := openapi.Bid{
 		ID: b.ID, Instrument: b.Instrument, Survey: b.Survey, Engine: b.Engine, CreatedAt: b.CreatedAt,
+		Form:         openapi.AcquisitionForm(b.Inputs.Asked.AcquiredBy()),
 		InputsSHA256: hex.EncodeToString(b.Bid.Inputs[:]), ResultSHA256: hex.EncodeToString(b.Bid.Result[:]), Ways: []openapi.BidWay{},
 	}
 	if asked := b.Inputs.Asked.SellerAsks; asked != nil {
@@ -34,9 +35,18 @@ func renderBid(b app.WorkedBid) openapi.Bid {
 		out.SellerAsks = &price
 	}
 	for i, w := range b.Result.Ways {
-		out.Ways = append(out.Ways, renderBidWay(w, renderAmount(b.Inputs.Asked.Ways[i].SalePrice, currency)))
+		out.Ways = append(out.Ways, renderBidWay(w, salePrice(b, i)))
 	}
 	return out
+}
+
+// salePrice is the price that was asked about, and for a donor, which has none,
+// what its parts are worth.
+func salePrice(b app.WorkedBid, way int) openapi.Money {
+	if ways := b.Inputs.Asked.Ways; way < len(ways) {
+		return renderAmount(ways[way].SalePrice, b.Inputs.Workshop.Terms.Currency)
+	}
+	return renderMoney(b.Result.Ways[way].Sale.Likely)
 }
 
 func renderBidWay(w domain.WayResult, sale openapi.Money) openapi.BidWay {
@@ -50,6 +60,7 @@ func renderBidWay(w domain.WayResult, sale openapi.Money) openapi.BidWay {
 		HoldDays:     w.HoldDays, DaysOnFloor: w.DaysOnFloor, Stops: renderAll(w.Scope.Stops, renderStop),
 		Cleared: renderAll(w.Cleared, renderClearance), Undone: renderAll(w.Undone, renderUndone),
 		Lines: renderAll(w.Scope.Lines, renderScopeLine), Negotiation: renderNegotiation(w.Negotiation),
+		Commissions: renderCommissions(w.Commissions), Exchanges: renderExchanges(w.Exchanges), Parts: renderAll(w.Parts, renderPartWorth),
 	}
 	if w.Sale != nil {
 		sale := renderRange(*w.Sale)
@@ -107,12 +118,12 @@ func renderSums(s *pricing.Sums) *openapi.Sums {
 		return openapi.SumLine{Item: l.Item.String(), Amount: renderMoney(l.Amount), Basis: l.Basis}
 	}
 	return &openapi.Sums{
-		Price: renderMoney(s.Price), Profit: renderMoney(s.Profit), Lines: renderAll(s.Lines, line),
-		Tax: openapi.Tax{
-			Regime: taxRegimes[s.Tax.Regime], Rate: s.Tax.Rate, Base: renderMoney(s.Tax.Base), Due: renderMoney(s.Tax.Due),
-			Note: s.Tax.Note,
-		},
+		Price: renderMoney(s.Price), Profit: renderMoney(s.Profit), Lines: renderAll(s.Lines, line), Tax: renderTax(s.Tax),
 	}
+}
+
+func renderTax(t pricing.Tax) openapi.Tax {
+	return openapi.Tax{Regime: taxRegimes[t.Regime], Rate: t.Rate, Base: renderMoney(t.Base), Due: renderMoney(t.Due), Note: t.Note}
 }
 
 // taxRegimes are the regimes in the contract's words.

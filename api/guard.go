@@ -50,6 +50,8 @@ var acts = map[string]domain.Act{
 	"createBid":          domain.WriteBids,
 	"getBid":             domain.ReadMoney,
 	"getBidInputs":       domain.ReadMoney,
+	"listBidOffers":      domain.ReadMoney,
+	"recordBidOffer":     domain.WriteBids,
 	"recomputeBid":       domain.ReadMoney,
 	"listJobs":           domain.ReadShop,
 	"createJob":          domain.WriteJobs,

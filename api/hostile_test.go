@@ -36,6 +36,9 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 		map[string]any{"survey": s.ID, "depth": "recondition"}), http.StatusCreated)
 	job := want[openapi.Job](t, owner.do(http.MethodPost, "/v1/jobs",
 		map[string]any{"scope": accepted.ID, "accepted_on": "2026-11-30"}), http.StatusCreated)
+	bid := want[openapi.Bid](t, owner.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/bids", map[string]any{
+		"survey": s.ID, "ways": []any{map[string]any{"depth": "recondition", "sale_price": amount("12000.00")}},
+	}), http.StatusCreated)
 	sent := 0
 	for _, o := range closingLast(contractOperations(t)) {
 		if o.RequestBody == nil || o.OperationID == "putCatalogue" || o.RequestBody.Value.Content.Get("application/json") == nil {
@@ -44,6 +47,7 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 		path := strings.NewReplacer(
 			"/v1/instruments/{id}", "/v1/instruments/"+i.ID.String(), "/v1/surveys/{id}", "/v1/surveys/"+s.ID.String(),
 			"/v1/scopes/{id}", "/v1/scopes/"+scope.ID.String(), "/v1/jobs/{id}", "/v1/jobs/"+job.ID.String(),
+			"/v1/bids/{id}", "/v1/bids/"+bid.ID.String(),
 			"{operation}", job.Tasks[0].Operation, "{finding}", newID(t).String(), "{suspension}", newID(t).String(), "{id}", newID(t).String(),
 		).Replace(o.path)
 		example := with(o.RequestBody.Value.Content.Get("application/json").Schema.Value.Example.(map[string]any), nil)

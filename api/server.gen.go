@@ -26,6 +26,12 @@ type ServerInterface interface {
 	// GetBidInputs Everything that a bid was worked out from
 	// (GET /v1/bids/{id}/inputs)
 	GetBidInputs(ctx echo.Context, id ID) error
+	// ListBidOffers The talk about a bid, step by step
+	// (GET /v1/bids/{id}/offers)
+	ListBidOffers(ctx echo.Context, id ID, params ListBidOffersParams) error
+	// RecordBidOffer Record a step of the talk about a bid
+	// (POST /v1/bids/{id}/offers)
+	RecordBidOffer(ctx echo.Context, id ID, params RecordBidOfferParams) error
 	// RecomputeBid Work a bid out again from its stored inputs
 	// (POST /v1/bids/{id}/recompute)
 	RecomputeBid(ctx echo.Context, id ID, params RecomputeBidParams) error
@@ -314,6 +320,89 @@ func (w *ServerInterfaceWrapper) GetBidInputs(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetBidInputs(ctx, id)
+	return err
+}
+
+// ListBidOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) ListBidOffers(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListBidOffersParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListBidOffers(ctx, id, params)
+	return err
+}
+
+// RecordBidOffer converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordBidOffer(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params RecordBidOfferParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordBidOffer(ctx, id, params)
 	return err
 }
 
@@ -3302,6 +3391,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 
 	router.GET(options.BaseURL+"/v1/bids/:id", wrapper.GetBid, options.OperationMiddlewares["getBid"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id/inputs", wrapper.GetBidInputs, options.OperationMiddlewares["getBidInputs"]...)
+	router.GET(options.BaseURL+"/v1/bids/:id/offers", wrapper.ListBidOffers, options.OperationMiddlewares["listBidOffers"]...)
+	router.POST(options.BaseURL+"/v1/bids/:id/offers", wrapper.RecordBidOffer, options.OperationMiddlewares["recordBidOffer"]...)
 	router.POST(options.BaseURL+"/v1/bids/:id/recompute", wrapper.RecomputeBid, options.OperationMiddlewares["recomputeBid"]...)
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
 	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
@@ -3445,6 +3536,63 @@ func (response GetBidInputs200JSONResponse) VisitGetBidInputsResponse(w http.Res
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListBidOffersRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListBidOffersParams
+}
+
+type ListBidOffersResponseObject interface {
+	VisitListBidOffersResponse(w http.ResponseWriter) error
+}
+
+type ListBidOffers200ResponseHeaders struct {
+	Link *string
+}
+
+type ListBidOffers200JSONResponse struct {
+	Body    BidOfferPage
+	Headers ListBidOffers200ResponseHeaders
+}
+
+func (response ListBidOffers200JSONResponse) VisitListBidOffersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordBidOfferRequestObject struct {
+	ID     ID `json:"id"`
+	Params RecordBidOfferParams
+	Body   *RecordBidOfferJSONRequestBody
+}
+
+type RecordBidOfferResponseObject interface {
+	VisitRecordBidOfferResponse(w http.ResponseWriter) error
+}
+
+type RecordBidOffer201JSONResponse BidOffer
+
+func (response RecordBidOffer201JSONResponse) VisitRecordBidOfferResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6003,6 +6151,12 @@ type StrictServerInterface interface {
 	// GetBidInputs Everything that a bid was worked out from
 	// (GET /v1/bids/{id}/inputs)
 	GetBidInputs(ctx context.Context, request GetBidInputsRequestObject) (GetBidInputsResponseObject, error)
+	// ListBidOffers The talk about a bid, step by step
+	// (GET /v1/bids/{id}/offers)
+	ListBidOffers(ctx context.Context, request ListBidOffersRequestObject) (ListBidOffersResponseObject, error)
+	// RecordBidOffer Record a step of the talk about a bid
+	// (POST /v1/bids/{id}/offers)
+	RecordBidOffer(ctx context.Context, request RecordBidOfferRequestObject) (RecordBidOfferResponseObject, error)
 	// RecomputeBid Work a bid out again from its stored inputs
 	// (POST /v1/bids/{id}/recompute)
 	RecomputeBid(ctx context.Context, request RecomputeBidRequestObject) (RecomputeBidResponseObject, error)
@@ -6313,6 +6467,81 @@ func (sh *strictHandler) GetBidInputs(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetBidInputsResponseObject); ok {
 		return validResponse.VisitGetBidInputsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListBidOffers operation middleware
+func (sh *strictHandler) ListBidOffers(ctx echo.Context, id ID, params ListBidOffersParams) error {
+	var request ListBidOffersRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListBidOffers(ctx.Request().Context(), request.(ListBidOffersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListBidOffers")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListBidOffersResponseObject); ok {
+		return validResponse.VisitListBidOffersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordBidOffer operation middleware
+func (sh *strictHandler) RecordBidOffer(ctx echo.Context, id ID, params RecordBidOfferParams) error {
+	var request RecordBidOfferRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body RecordBidOfferJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordBidOffer(ctx.Request().Context(), request.(RecordBidOfferRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordBidOffer")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordBidOfferResponseObject); ok {
+		return validResponse.VisitRecordBidOfferResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -68,7 +68,12 @@ type WayResult struct {
 	// not, whether or not money was taken off the sale for them.
 	Undone []Undone `json:"undone,omitempty"`
 	// Negotiation is the prices to take into the room.
-	Negotiation *Negotiation     `json:"negotiation,omitempty"`
+	Negotiation *Negotiation `json:"negotiation,omitempty"`
+	// What else there is to say of a consigned instrument, a part exchange, a
+	// donor; nil for any other form.
+	Commissions *Commissions     `json:"commissions,omitempty"`
+	Exchanges   *Exchanges       `json:"exchanges,omitempty"`
+	Parts       []PartWorth      `json:"parts,omitempty"`
 	Scope       Scope            `json:"scope"`
 	Estimate    pricing.Estimate `json:"estimate"`
 	Dates       Dates            `json:"dates"`
@@ -130,6 +135,13 @@ func WorkOut(in BidInputs, c *catalogue.Catalogue, zone *time.Location) (BidResu
 	}
 	r := BidResult{Judgements: js}
 	d := deeper{c: c, in: in, js: js}
+	if in.Asked.AcquiredBy() == DonorOfParts {
+		w, err := in.workOutDonor(&d)
+		if err != nil {
+			return BidResult{}, err
+		}
+		r.Ways = append(r.Ways, w)
+	}
 	for i, way := range in.Asked.Ways {
 		w, err := in.workOutWay(&d, zone, way)
 		if err != nil {

@@ -14,6 +14,12 @@ import (
 // BidQuestion is what the buyer says about the purchase. Amounts are in the
 // workshop's currency.
 type BidQuestion struct {
+	// Form is how the instrument would come to us; empty: bought.
+	Form        Form         `json:"form,omitempty"`
+	Consignment *Consignment `json:"consignment,omitempty"` // of a consigned one
+	OtherSale   *OtherSale   `json:"other_sale,omitempty"`  // of a part exchange
+	Donor       *Donor       `json:"donor,omitempty"`       // of a donor, which has no ways
+
 	TransportIn decimal.Decimal `json:"transport_in"`
 	// PremiumShare is one buyer's premium on the whole price, 0.25 = 25 %;
 	// Premium is one by bands instead.
@@ -115,12 +121,7 @@ func (q BidQuestion) Check(currency string) error {
 			f.Add(fmt.Sprintf("#/cleared/%d", i), "needs the person who looked into it and what was found")
 		}
 	}
-	if len(q.Ways) == 0 {
-		f.Add("#/ways", "must name at least one depth with a sale price")
-	}
-	for i, w := range q.Ways {
-		w.check(&f, fmt.Sprintf("#/ways/%d", i))
-	}
+	q.checkForm(&f)
 	return f.Err()
 }
 

@@ -49,16 +49,19 @@ func (in BidInputs) workOutWay(d *deeper, zone *time.Location, way BidWay) (WayR
 		r.DaysOnFloor = *way.DaysOnFloor
 	}
 	r.HoldDays = DateOf(in.At.In(zone)).DaysUntil(DateOf(r.Dates.Queued.Ready.In(zone))) + r.DaysOnFloor
-	return r, in.price(&r, way)
+	sale, err := in.saleOf(way)
+	if err != nil {
+		return r, err
+	}
+	return r, in.price(&r, sale)
 }
 
 // price finds what to pay; a stop overrules any price.
-func (in BidInputs) price(r *WayResult, way BidWay) error {
-	sale, err := in.saleOf(way)
-	if err != nil {
-		return err
-	}
+func (in BidInputs) price(r *WayResult, sale saleInDoubt) error {
 	r.Sale = &sale.Range
+	if work := r.Estimate.Costs.Total.Likely; work.Minor() > pricing.BidLimit {
+		return Refuse(Invalid, "the work comes to %s, which is more than a bid can reckon with", work)
+	}
 	bid, err := in.reckon(*r, sale)
 	if err != nil {
 		return err
@@ -114,7 +117,7 @@ func (in BidInputs) negotiate(r *WayResult, bid pricing.Bid, sale saleInDoubt) e
 	if n.Asked != nil {
 		r.AtAsked = &n.Asked.Sums
 	}
-	return nil
+	return in.followForm(r, bid)
 }
 
 // workInDoubt is what the work of a way may come to: for now, each line by
@@ -145,7 +148,7 @@ type saleInDoubt struct {
 // saleOf takes the defects off the sale price of a way: point by point for the
 // range, and each by itself for the doubt.
 func (in BidInputs) saleOf(way BidWay) (saleInDoubt, error) {
-	c, err := money.ParseCurrency(in.Workshop.Terms.Currency)
+	c, err := in.currency()
 	if err != nil {
 		return saleInDoubt{}, err
 	}
@@ -208,7 +211,7 @@ func (in BidInputs) reckon(r WayResult, sale saleInDoubt) (pricing.Bid, error) {
 	if err != nil {
 		return pricing.Bid{}, err
 	}
-	return pricing.NewBid(pricing.BidInput{
+	input := pricing.BidInput{
 		Sale:      sale.Likely,
 		SaleBasis: sale.basis,
 		Target:    pricing.Portion{Share: t.TargetShare},
@@ -220,7 +223,9 @@ func (in BidInputs) reckon(r WayResult, sale saleInDoubt) (pricing.Bid, error) {
 		Work:      r.Estimate.Costs.Total.Likely,
 		Holding:   pricing.Holding{AnnualRate: t.FinanceRate, Days: r.HoldDays, PerDay: perDay, WorkShare: t.WorkFinanced},
 		Steps:     steps,
-	})
+	}
+	in.Asked.suit(&input)
+	return pricing.NewBid(input)
 }
 
 func (in BidInputs) premium() ([]pricing.PremiumBand, error) {
@@ -259,8 +264,12 @@ func (in BidInputs) steps() ([]pricing.BidStep, error) {
 	return list, nil
 }
 
+func (in BidInputs) currency() (money.Currency, error) {
+	return money.ParseCurrency(in.Workshop.Terms.Currency)
+}
+
 func (in BidInputs) amount(d decimal.Decimal) (money.Amount, error) {
-	c, err := money.ParseCurrency(in.Workshop.Terms.Currency)
+	c, err := in.currency()
 	if err != nil {
 		return money.Amount{}, err
 	}

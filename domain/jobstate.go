@@ -56,3 +56,15 @@ const (
 	JobAbandoned JobOutcome = "abandoned"
 	JobPartedOut JobOutcome = "parted_out"
 )
+
+// StateAfter is where an instrument stands when its last job has ended so.
+func StateAfter(o JobOutcome) State {
+	switch o {
+	case JobFinished:
+		return Ready
+	case JobPartedOut:
+		return Gone
+	case JobAbandoned:
+	}
+	return Waiting
+}

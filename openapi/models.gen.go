@@ -11,6 +11,14 @@ import (
 	"github.com/shopspring/decimal"
 )
 
+// Defines values for AcquisitionForm.
+const (
+	AcquisitionFormConsigned    AcquisitionForm = "consigned"
+	AcquisitionFormDonor        AcquisitionForm = "donor"
+	AcquisitionFormPartExchange AcquisitionForm = "part_exchange"
+	AcquisitionFormPurchase     AcquisitionForm = "purchase"
+)
+
 // Defines values for ActionType.
 const (
 	ActionTypeObsolete    ActionType = "obsolete"
@@ -25,6 +33,16 @@ const (
 	BasisAssumed  Basis = "assumed"
 	BasisComputed Basis = "computed"
 	BasisKnown    Basis = "known"
+)
+
+// Defines values for BidOfferKind.
+const (
+	BidOfferKindBought    BidOfferKind = "bought"
+	BidOfferKindCountered BidOfferKind = "countered"
+	BidOfferKindLost      BidOfferKind = "lost"
+	BidOfferKindOffered   BidOfferKind = "offered"
+	BidOfferKindRefused   BidOfferKind = "refused"
+	BidOfferKindTakenIn   BidOfferKind = "taken_in"
 )
 
 // Defines values for BidWayOutcome.
@@ -329,6 +347,11 @@ const (
 	WellnessStatusPass WellnessStatus = "pass"
 )
 
+// AcquisitionForm How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+// another sale. A *donor* is broken up for its parts.
+type AcquisitionForm string
+
 // ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
 
@@ -416,6 +439,11 @@ type Bid struct {
 	// Engine What made the result from the inputs.
 	Engine string `json:"engine"`
 
+	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+	// another sale. A *donor* is broken up for its parts.
+	Form AcquisitionForm `json:"form"`
+
 	// ID A UUID (RFC 9562).
 	ID           ID     `json:"id"`
 	InputsSHA256 SHA256 `json:"inputs_sha256"`
@@ -437,8 +465,22 @@ type BidDraft struct {
 	// Cleared Stops that somebody has looked into; each is that person's to answer for.
 	Cleared []Clearance `json:"cleared,omitempty,omitzero"`
 
+	// Consignment What was agreed with the owner of a consigned instrument.
+	Consignment *Consignment `json:"consignment,omitempty"`
+
+	// Donor What breaking an instrument up brings and takes.
+	Donor *Donor `json:"donor,omitempty"`
+
 	// Duty Import duty that is not got back.
 	Duty *Money `json:"duty,omitempty"`
+
+	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
+	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
+	// another sale. A *donor* is broken up for its parts.
+	Form AcquisitionForm `json:"form,omitempty,omitzero"`
+
+	// OtherSale The sale that an instrument is taken in part payment for.
+	OtherSale *OtherSale `json:"other_sale,omitempty"`
 
 	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
 	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
@@ -458,8 +500,8 @@ type BidDraft struct {
 	// TransportIn Nothing where it is left out.
 	TransportIn *Money `json:"transport_in,omitempty"`
 
-	// Ways The depths to compare.
-	Ways []BidWayDraft `json:"ways"`
+	// Ways The depths to compare; at least one, but none for a donor.
+	Ways []BidWayDraft `json:"ways,omitempty,omitzero"`
 }
 
 // BidHead defines model for BidHead.
@@ -479,6 +521,70 @@ type BidHead struct {
 
 // BidInputs The canonical document; its members belong to the engine.
 type BidInputs = json.RawMessage
+
+// BidOffer defines model for BidOffer.
+type BidOffer struct {
+	// Amount A sum of money with exactly the decimals of its currency.
+	Amount *Money `json:"amount,omitempty"`
+
+	// Bid A UUID (RFC 9562).
+	Bid       ID        `json:"bid"`
+	CreatedAt time.Time `json:"created_at"`
+
+	// Depth How far the work goes.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	Kind BidOfferKind `json:"kind"`
+	Note string       `json:"note,omitempty,omitzero"`
+
+	// On A day in the workshop's zone.
+	On     Day    `json:"on"`
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// RecordedBy The user who recorded it.
+	RecordedBy  ID     `json:"recorded_by"`
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+}
+
+// BidOfferDraft defines model for BidOfferDraft.
+type BidOfferDraft struct {
+	// Amount The price, payout or allowance; none for a refusal.
+	Amount *Money `json:"amount,omitempty"`
+
+	// Depth The way of the bid that the amount is measured by; for what binds us, where the bid has several.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	Kind BidOfferKind `json:"kind"`
+
+	// Note Kept for ever, so without personal data.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today where it is left out.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reason Why more than the walk-away price is paid.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// StockNumber The number that it has with us from now on; needed for what is bought.
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+}
+
+// BidOfferKind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+type BidOfferKind string
+
+// BidOfferPage defines model for BidOfferPage.
+type BidOfferPage struct {
+	Items      []BidOffer `json:"items"`
+	NextCursor string     `json:"next_cursor,omitempty,omitzero"`
+}
 
 // BidPage defines model for BidPage.
 type BidPage struct {
@@ -500,11 +606,18 @@ type BidWay struct {
 	// Cleared The stops that somebody has looked into.
 	Cleared []Clearance `json:"cleared"`
 
+	// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
+	// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
+	Commissions *Commissions `json:"commissions,omitempty"`
+
 	// DaysOnFloor From ready to sold.
 	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
 
 	// Depth How far the work goes.
 	Depth Depth `json:"depth"`
+
+	// Exchanges Both sales of a part exchange at the allowances of the negotiation.
+	Exchanges *Exchanges `json:"exchanges,omitempty"`
 
 	// HoldDays From the purchase to the expected sale.
 	HoldDays int `json:"hold_days"`
@@ -520,6 +633,9 @@ type BidWay struct {
 
 	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
 	Outcome BidWayOutcome `json:"outcome"`
+
+	// Parts What the parts of a donor count for.
+	Parts []PartWorth `json:"parts,omitempty,omitzero"`
 
 	// ReadyAloneOn As if every person and place were free.
 	ReadyAloneOn Day `json:"ready_alone_on"`
@@ -685,6 +801,29 @@ type Clearance struct {
 // ClockTime A time of day on the quarter hour, up to 24:00.
 type ClockTime = string
 
+// Commission defines model for Commission.
+type Commission struct {
+	// Kept The commission; agreed as the least, it covers a lower sale. Negative where the payout leaves none.
+	Kept Money `json:"kept"`
+
+	// Payout What the owner gets.
+	Payout Money `json:"payout"`
+
+	// Share The commission as a share of the sale, rounded up.
+	Share decimal.Decimal `json:"share"`
+}
+
+// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
+// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
+type Commissions struct {
+	Asked *Commission `json:"asked,omitempty"`
+
+	// OwnerBears A sum of money with exactly the decimals of its currency.
+	OwnerBears Money       `json:"owner_bears"`
+	Target     *Commission `json:"target,omitempty"`
+	WalkAway   *Commission `json:"walk_away,omitempty"`
+}
+
 // ComparedScope What one of the scopes comes to, if it were accepted now.
 type ComparedScope struct {
 	// Costs Money by kind; `total` is their exact sum.
@@ -722,6 +861,12 @@ type Consent struct {
 
 	// Party A UUID (RFC 9562).
 	Party ID `json:"party"`
+}
+
+// Consignment What was agreed with the owner of a consigned instrument.
+type Consignment struct {
+	// OwnerBears The part of the work that is taken off the owner's payout.
+	OwnerBears Money `json:"owner_bears"`
 }
 
 // CostToGo defines model for CostToGo.
@@ -846,6 +991,33 @@ type Defect struct {
 // Depth How far the work goes.
 type Depth string
 
+// Donor What breaking an instrument up brings and takes.
+type Donor struct {
+	// Days Until the parts are used or sold; 0 where it is left out.
+	Days int `json:"days,omitempty,omitzero"`
+
+	// Disposal Being rid of the rest.
+	Disposal Money `json:"disposal"`
+
+	// Hours Of breaking up.
+	Hours HoursRange  `json:"hours"`
+	Parts []DonorPart `json:"parts"`
+
+	// Skill Of whoever does it; the workshop needs its labour rate.
+	Skill string `json:"skill"`
+}
+
+// DonorPart defines model for DonorPart.
+type DonorPart struct {
+	Name string `json:"name"`
+
+	// Usable The chance that it can be used.
+	Usable Share `json:"usable"`
+
+	// Worth What another would cost, net of tax.
+	Worth MoneyRange `json:"worth"`
+}
+
 // Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
 // operation, `choose` a group and an option; each brings the figure that it is named after. `depth` takes a part of
 // the instrument to a depth of its own, and `take` does what the rule of a suggestion mentions.
@@ -962,6 +1134,34 @@ type EventData = json.RawMessage
 // EventList defines model for EventList.
 type EventList struct {
 	Items []Event `json:"items"`
+}
+
+// Exchange defines model for Exchange.
+type Exchange struct {
+	// Allowance A sum of money with exactly the decimals of its currency.
+	Allowance Money `json:"allowance"`
+
+	// Cash What the customer pays beside it; negative where we pay.
+	Cash Money `json:"cash"`
+
+	// Discount What the allowance is above the target: a discount on the other sale under another name.
+	Discount Money `json:"discount"`
+
+	// OtherTax In the other sale, the allowance included in its price.
+	OtherTax Tax `json:"other_tax"`
+
+	// Tax Of both sales together.
+	Tax Money `json:"tax"`
+
+	// TaxWithDiscount Of both sales if the discount were said openly. Ask your adviser.
+	TaxWithDiscount Money `json:"tax_with_discount"`
+}
+
+// Exchanges Both sales of a part exchange at the allowances of the negotiation.
+type Exchanges struct {
+	Asked    *Exchange `json:"asked,omitempty"`
+	Target   *Exchange `json:"target,omitempty"`
+	WalkAway *Exchange `json:"walk_away,omitempty"`
 }
 
 // FieldProblem defines model for FieldProblem.
@@ -1611,6 +1811,15 @@ type OpeningHours struct {
 // OperationCode The code of an operation of the catalogue.
 type OperationCode = string
 
+// OtherSale The sale that an instrument is taken in part payment for.
+type OtherSale struct {
+	// Paid What was paid for the instrument that is sold, with its premium.
+	Paid Money `json:"paid"`
+
+	// Price All of it, the allowance included.
+	Price Money `json:"price"`
+}
+
 // OutsideWay Done by a firm; absent where the catalogue has no price for the kind of piano.
 type OutsideWay struct {
 	// Carriage A sum of money with exactly the decimals of its currency.
@@ -1631,6 +1840,19 @@ type OutsideWay struct {
 
 // Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
 type Ownership string
+
+// PartWorth defines model for PartWorth.
+type PartWorth struct {
+	// Counted The likely worth times the chance.
+	Counted Money  `json:"counted"`
+	Name    string `json:"name"`
+
+	// Usable A share or a chance, from 0 to 1.
+	Usable Share `json:"usable"`
+
+	// Worth A low, likely and high sum.
+	Worth MoneyRange `json:"worth"`
+}
 
 // Party defines model for Party.
 type Party struct {
@@ -3368,6 +3590,24 @@ type UnsupportedMediaType = Problem
 // Well defines model for Well.
 type Well = Wellness
 
+// ListBidOffersParams defines parameters for ListBidOffers.
+type ListBidOffersParams struct {
+	// Cursor The `next_cursor` of the page before.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in one page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// RecordBidOfferParams defines parameters for RecordBidOffer.
+type RecordBidOfferParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // RecomputeBidParams defines parameters for RecomputeBid.
 type RecomputeBidParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -3877,6 +4117,9 @@ type PutWorkshopParams struct {
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
+
+// RecordBidOfferJSONRequestBody defines body for RecordBidOffer for application/json ContentType.
+type RecordBidOfferJSONRequestBody = BidOfferDraft
 
 // EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
 type EditCatalogueJSONRequestBody = CatalogueEditList

@@ -9,12 +9,12 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// BidLimit is the largest amount, in minor units, that a bid reckons with: a hundredth of [money.Limit], so that ten
+// BidLimit is the largest amount, in minor units, that a bid reckons with: a hundredth of [money.Limit], so that twenty
 // years of interest on twice of it still is an amount.
 const BidLimit = money.Limit / 100
 
-// maxDays is the longest time between purchase and sale: ten years.
-const maxDays = 3650
+// maxDays is the longest time between purchase and sale: ten years of work and ten on the floor.
+const maxDays = 7310
 
 // Portion is a share of some base and a fixed amount on top; either may be left out.
 type Portion struct {
@@ -49,7 +49,7 @@ type Holding struct {
 	// AnnualRate is the cost of capital a year, as a share: 0.08. It runs on price and premium for all days, simple,
 	// days over 365.
 	AnnualRate decimal.Decimal
-	// Days is from payment to the expected sale, 0 to 3650.
+	// Days is from payment to the expected sale, 0 to 7310.
 	Days int
 	// PerDay is storage and showroom room.
 	PerDay money.Amount

@@ -258,17 +258,17 @@ func TestBidRefuses(t *testing.T) {
 		"premium bands that fall": {func(in *pricing.BidInput) {
 			in.Premium = append(pricing.FlatPremium(dec("0"), gbp), pricing.FlatPremium(dec("0"), gbp)...)
 		}, &order},
-		"premium of 7 decimals":   {func(in *pricing.BidInput) { in.Premium = pricing.FlatPremium(dec("0.1234567"), gbp) }, &value},
-		"transport below nothing": {func(in *pricing.BidInput) { in.Transport = minus }, &negative},
-		"duty above 100 %":        {func(in *pricing.BidInput) { in.Duty.Share = dec("2") }, &bound},
-		"selling below nothing":   {func(in *pricing.BidInput) { in.Selling.Share = dec("-0.1") }, &bound},
-		"work in yen":             {func(in *pricing.BidInput) { in.Work = yen }, &currency},
-		"rate above 100 %":        {func(in *pricing.BidInput) { in.Holding.AnnualRate = dec("8") }, &bound},
-		"share of work above 1":   {func(in *pricing.BidInput) { in.Holding.WorkShare = dec("1.5") }, &bound},
-		"days below nothing":      {func(in *pricing.BidInput) { in.Holding.Days = -1 }, &bound},
-		"days beyond ten years":   {func(in *pricing.BidInput) { in.Holding.Days = 3651 }, &bound},
+		"premium of 7 decimals":    {func(in *pricing.BidInput) { in.Premium = pricing.FlatPremium(dec("0.1234567"), gbp) }, &value},
+		"transport below nothing":  {func(in *pricing.BidInput) { in.Transport = minus }, &negative},
+		"duty above 100 %":         {func(in *pricing.BidInput) { in.Duty.Share = dec("2") }, &bound},
+		"selling below nothing":    {func(in *pricing.BidInput) { in.Selling.Share = dec("-0.1") }, &bound},
+		"work in yen":              {func(in *pricing.BidInput) { in.Work = yen }, &currency},
+		"rate above 100 %":         {func(in *pricing.BidInput) { in.Holding.AnnualRate = dec("8") }, &bound},
+		"share of work above 1":    {func(in *pricing.BidInput) { in.Holding.WorkShare = dec("1.5") }, &bound},
+		"days below nothing":       {func(in *pricing.BidInput) { in.Holding.Days = -1 }, &bound},
+		"days beyond twenty years": {func(in *pricing.BidInput) { in.Holding.Days = 7311 }, &bound},
 		"room beyond an amount": {func(in *pricing.BidInput) {
-			in.Holding.Days, in.Holding.PerDay = 3650, money.FromMinor(pricing.BidLimit, gbp)
+			in.Holding.Days, in.Holding.PerDay = 7310, money.FromMinor(pricing.BidLimit, gbp)
 		}, &value},
 		"harm below nothing":   {func(in *pricing.BidInput) { in.Harm = minus }, &negative},
 		"a step of nothing":    {func(in *pricing.BidInput) { in.Steps = pricing.EvenSteps(pounds("0.00")) }, &bound},

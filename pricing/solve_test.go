@@ -29,7 +29,7 @@ func drawBid(t *rapid.T) pricing.BidInput {
 		Selling:   pricing.Portion{Share: share("selling share", 200_000), Fixed: amount("selling", 50_000)},
 		Work:      amount("work", 2_000_000),
 		Holding: pricing.Holding{
-			AnnualRate: share("annual rate", 1_000_000), Days: rapid.IntRange(0, 3650).Draw(t, "days"),
+			AnnualRate: share("annual rate", 1_000_000), Days: rapid.IntRange(0, 7310).Draw(t, "days"),
 			PerDay: amount("per day", 100), WorkShare: share("share of work", 1_000_000),
 			PaidAtSale: rapid.IntRange(0, 3).Draw(t, "paid at the sale") == 0,
 		},
@@ -210,7 +210,7 @@ func TestTargetFollowsSaleWorkAndDays(t *testing.T) {
 		sale, work, days := in, in, in
 		sale.Sale = in.Sale.Add(money.FromMinor(100*rapid.Int64Range(1, 10_000).Draw(t, "more sale"), gbp))
 		work.Work = in.Work.Add(money.FromMinor(rapid.Int64Range(1, 100_000).Draw(t, "more work"), gbp))
-		days.Holding.Days = rapid.IntRange(in.Holding.Days, 3650).Draw(t, "more days")
+		days.Holding.Days = rapid.IntRange(in.Holding.Days, 7310).Draw(t, "more days")
 		if got := target(t, sale); got < base {
 			t.Fatalf("sale up, target from %d to %d", base, got)
 		}
@@ -241,7 +241,7 @@ func TestMaxPriceAtTheLimits(t *testing.T) {
 	most := money.FromMinor(pricing.BidLimit, gbp)
 	bid := mustBid(t, pricing.BidInput{
 		Sale: most, Tax: margin20(), Premium: pricing.FlatPremium(dec("1"), gbp), Duty: pricing.Portion{Share: dec("1")},
-		Holding: pricing.Holding{AnnualRate: dec("1"), Days: 3650}, Steps: pricing.EvenSteps(most),
+		Holding: pricing.Holding{AnnualRate: dec("1"), Days: 7310}, Steps: pricing.EvenSteps(most),
 	})
 	if got, found := bid.MaxPrice(money.FromMinor(-1<<63, gbp)); !found || got != most {
 		t.Errorf("any loss accepted: %v, %v; want the limit", got, found)

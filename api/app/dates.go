@@ -7,6 +7,7 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/pricing"
 
 	"github.com/google/uuid"
@@ -68,8 +69,12 @@ func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error)
 	if err != nil {
 		return s, err
 	}
+	of, err := a.queueOf(ctx, r, w.Value, jobs)
+	if err != nil {
+		return s, err
+	}
 	for _, j := range jobs {
-		now, err := a.jobNow(ctx, r, j.Value, w.Value)
+		now, err := of.jobNow(ctx, j.Value)
 		if err != nil {
 			return s, err
 		}
@@ -78,33 +83,53 @@ func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error)
 	return s, nil
 }
 
-// jobNow loads what is left of a job.
-func (a *App) jobNow(ctx context.Context, r postgres.Reader, j domain.Job, w domain.Workshop) (jobNow, error) {
-	now := jobNow{}
-	d, err := r.Scope(ctx, j.Scope)
-	if err != nil {
-		return now, err
+// queueOf loads what all jobs of a queue refer to, whatever their number.
+func (a *App) queueOf(ctx context.Context, r postgres.Reader, w domain.Workshop, jobs []Versioned[domain.Job]) (queueFile, error) {
+	q := queueFile{a: a, r: r, catalogues: map[int]*catalogue.Catalogue{}}
+	var scopes, instruments []uuid.UUID
+	for _, j := range jobs {
+		scopes, instruments = append(scopes, j.Value.Scope), append(instruments, j.Value.Instrument)
 	}
-	zone, err := zoneOf(w)
-	if err != nil {
-		return now, err
+	var err error
+	if q.zone, err = zoneOf(w); err != nil {
+		return q, err
 	}
+	if q.scopes, err = r.ScopesByID(ctx, scopes); err != nil {
+		return q, err
+	}
+	q.instruments, err = r.InstrumentsByID(ctx, instruments)
+	return q, err
+}
+
+// queueFile is what the jobs of a queue refer to.
+type queueFile struct {
+	a           *App
+	r           postgres.Reader
+	zone        *time.Location
+	scopes      map[uuid.UUID]postgres.Decision
+	instruments map[uuid.UUID]domain.Instrument
+	catalogues  map[int]*catalogue.Catalogue // by revision, as far as they were asked for
+}
+
+// jobNow is what is left of a job, by the catalogue that it is pinned to.
+func (q queueFile) jobNow(ctx context.Context, j domain.Job) (jobNow, error) {
+	d := q.scopes[j.Scope]
 	if !j.KeepsLines() {
-		drawn, err := a.draw(ctx, r, d.Value)
+		drawn, err := q.a.draw(ctx, q.r, d)
 		if err != nil {
-			return now, err
+			return jobNow{}, err
 		}
 		j = j.WithLines(drawn.Scope)
 	}
-	i, err := r.Instrument(ctx, j.Instrument)
-	if err != nil {
-		return now, err
+	if q.catalogues[d.Revision] == nil {
+		c, err := q.a.catalogueAt(ctx, q.r, d.Revision)
+		if err != nil {
+			return jobNow{}, err
+		}
+		q.catalogues[d.Revision] = c.Catalogue
 	}
-	c, err := a.catalogueAt(ctx, r, d.Value.Revision)
-	if err != nil {
-		return now, err
-	}
-	return jobNow{job: j, work: domain.JobWork{Catalogue: c.Catalogue, Left: domain.LeftOf(j, i.Value, zone)}}, nil
+	left := domain.LeftOf(j, q.instruments[j.Instrument], q.zone)
+	return jobNow{job: j, work: domain.JobWork{Catalogue: q.catalogues[d.Revision], Left: left}}, nil
 }
 
 // JobDates is when a job in the queue will be done, in its place among the

@@ -184,7 +184,8 @@ type Closing struct {
 	Why     string
 }
 
-// CloseJob ends a job for good.
+// CloseJob ends a job for good. Where no other job on the instrument is open, it
+// stands where the outcome leaves it.
 func (a *App) CloseJob(ctx context.Context, actor Actor, job uuid.UUID, end Closing) (Versioned[domain.Job], error) {
 	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
 		j, err := c.job.Close(end.Outcome, end.On, c.today, end.Why)
@@ -192,6 +193,13 @@ func (a *App) CloseJob(ctx context.Context, actor Actor, job uuid.UUID, end Clos
 			return err
 		}
 		c.tx.Note("job.closed", job, map[string]any{"outcome": end.Outcome, "on": end.On, "why": end.Why})
-		return c.tx.CloseJob(ctx, j, c.version)
+		if err := c.tx.CloseJob(ctx, j, c.version); err != nil {
+			return err
+		}
+		others, err := c.tx.HasOpenJob(ctx, j.Instrument)
+		if err != nil || others {
+			return err
+		}
+		return c.tx.MoveInstrument(ctx, j.Instrument, domain.StateAfter(j.Outcome))
 	})
 }

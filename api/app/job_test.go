@@ -11,6 +11,7 @@ import (
 	"bentside/domain/catalogue"
 
 	"github.com/google/uuid"
+	"github.com/jackc/pgx/v5"
 	"github.com/shopspring/decimal"
 )
 
@@ -181,7 +182,56 @@ func TestAClosedJobIsChangedByNothing(t *testing.T) {
 	if now, err := a.Read(ctx, who).Job(ctx, j.ID); err != nil || now.Version != closed.Version {
 		t.Errorf("version %d, %v; want %d still", now.Version, err, closed.Version)
 	}
+	if i, err := a.Read(ctx, who).Instrument(ctx, j.Instrument); err != nil || i.Value.State != domain.Waiting {
+		t.Errorf("the instrument is %s, %v; want it waiting", i.Value.State, err)
+	}
 	if open, err := a.Read(ctx, who).Jobs(ctx); err != nil || len(open) != 0 {
 		t.Errorf("%d jobs are in the queue, %v; want none", len(open), err)
+	}
+}
+
+// TestAJobFromBeforeJobsKeptTheirLinesIsDatedByItsScope takes the lines away, as
+// they are missing from a job that was accepted before they were kept.
+func TestAJobFromBeforeJobsKeptTheirLinesIsDatedByItsScope(t *testing.T) {
+	t.Parallel()
+	ctx := t.Context()
+	a, db := opened(t, 4, atMorning)
+	who := founded(t, a)
+	stock := someInstrument()
+	stock.Owner = domain.Stock
+	j := accepted(t, a, who, drawnUp(t, a, who, stock))
+	before, err := a.JobDates(ctx, who, j.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := pgx.Connect(ctx, db.Owner)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer c.Close(ctx) //nolint:errcheck // the test has its answer
+	for _, sql := range []string{
+		`UPDATE jobs SET settled = NULL, depth = '', baseline = NULL`, `UPDATE tasks SET line = NULL, place = 0`,
+	} {
+		if _, err := c.Exec(ctx, sql); err != nil {
+			t.Fatal(err)
+		}
+	}
+	after, err := a.JobDates(ctx, who, j.ID)
+	if err != nil || !after.Ready.Equal(before.Ready) || len(after.Steps) != len(before.Steps) {
+		t.Errorf("ready %v in %d steps, %v; with its lines %v in %d", after.Ready, len(after.Steps), err, before.Ready, len(before.Steps))
+	}
+	if _, err := a.Baseline(ctx, who, j.ID); faultKind(err) != domain.NotFound {
+		t.Errorf("its baseline: got %v, want none", err)
+	}
+	p, err := a.Propose(ctx, who, loosePins(j.ID))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.Decide(ctx, who, j.ID, p.ID, domain.Decision{Accepted: true, Reason: "it must"}); err != nil {
+		t.Fatal(err)
+	}
+	now, err := a.Read(ctx, who).Job(ctx, j.ID)
+	if err != nil || !now.Value.KeepsLines() || len(now.Value.Tasks) <= len(j.Tasks) {
+		t.Errorf("after an accepted change it keeps lines: %v, %d tasks of %d, %v", now.Value.KeepsLines(), len(now.Value.Tasks), len(j.Tasks), err)
 	}
 }

@@ -96,3 +96,13 @@ func orNull(id uuid.UUID) *uuid.UUID {
 func (tx *Tx) MoveInstrument(ctx context.Context, id uuid.UUID, to domain.State) error {
 	return tx.exec(ctx, `UPDATE instruments SET state = $2 WHERE id = $1`, id, to)
 }
+
+// InstrumentsByID are several instruments.
+func (r Reader) InstrumentsByID(ctx context.Context, ids []uuid.UUID) (map[uuid.UUID]domain.Instrument, error) {
+	list, err := many(ctx, r, scanInstrument, instrumentColumns+` WHERE workshop_id = $1 AND id = ANY($2)`, r.workshop, ids)
+	found := make(map[uuid.UUID]domain.Instrument, len(list))
+	for _, i := range list {
+		found[i.Value.ID] = i.Value
+	}
+	return found, err
+}

@@ -162,3 +162,9 @@ func (tx *Tx) CloseJob(ctx context.Context, j domain.Job, version int64) error {
 		SET state = $3, outcome = $4, closed_on = $5, version = version + 1
 		WHERE id = $1 AND version = $2`, j.ID, version, j.State, j.Outcome, j.ClosedOn.In(time.UTC))
 }
+
+// HasOpenJob reports whether a job on the instrument is not closed.
+func (r Reader) HasOpenJob(ctx context.Context, instrument uuid.UUID) (bool, error) {
+	return one(ctx, r, "instrument", pgx.RowTo[bool], `
+		SELECT EXISTS (SELECT FROM jobs WHERE workshop_id = $1 AND instrument_id = $2 AND state <> 'closed')`, r.workshop, instrument)
+}

@@ -74,3 +74,13 @@ func orEmpty(edits []domain.Edit) []domain.Edit {
 	}
 	return edits
 }
+
+// ScopesByID are the decisions of several scopes.
+func (r Reader) ScopesByID(ctx context.Context, ids []uuid.UUID) (map[uuid.UUID]Decision, error) {
+	list, err := many(ctx, r, scanScope, scopeColumns+` WHERE workshop_id = $1 AND id = ANY($2)`, r.workshop, ids)
+	found := make(map[uuid.UUID]Decision, len(list))
+	for _, s := range list {
+		found[s.Value.ID] = s.Value
+	}
+	return found, err
+}

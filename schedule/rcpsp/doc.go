@@ -29,31 +29,52 @@
 // # Lists
 //
 // A network of links that some order of activities can follow, on constant
-// capacity, is searched through activity lists:
+// capacity, is searched through activity lists. A list is kept as starts: sorting
+// the activities by start, ties by number, gives it back.
 //
-//   - serial generation plans a list one by one, each activity as early as the
-//     ones before it allow (Kelley 1963; Kolisch 1996); parallel generation goes
-//     tick by tick and leaves nothing idle that could run; first plans come from
-//     both;
-//   - first lists are drawn by regret-based biased random sampling with the
-//     latest-finish rule (Drexl 1991; Kolisch 1996);
-//   - every schedule is justified: its finishing order, planned from the end,
-//     then from the beginning again (Li and Willis 1992; Valls, Ballestín and
-//     Quintanilla 2005);
-//   - two populations, planned from the beginning and from the end, breed into
-//     each other; a child keeps a stretch of one parent together and orders the
-//     rest by the other (Debels and Vanhoucke 2007, whose crossover is similar);
-//   - of two plans of one length the one with its work nearer to the beginning
-//     counts as better, since most plans of a population are of one length;
-//   - now and then a stretch of a good plan is re-planned as a small problem of
-//     its own that must end one tick earlier, what precedes it packed to the left
-//     and what follows to the right (the idea of block improvement in Palpant,
-//     Artigues and Michelon 2004), by the clause-learning search. Any good member
-//     may be chosen, not only the best, and the shorter plan takes its place. A
-//     window never holds all activities: that would be the exact search;
-//   - a large budget is divided among islands, searches with populations of their
-//     own that exchange their best members after fixed numbers of assignments and
-//     use several cores.
+// Decoding. Serial generation plans a list one by one, each activity as early as
+// the ones before it allow (Kelley 1963; Kolisch 1996); parallel generation goes
+// tick by tick and leaves nothing idle that could run. Serial generation reaches
+// an optimum for some list, parallel generation may miss all of them and is good
+// early, so it only gives half of the first plans.
+//
+// First plans. Lists are drawn by regret-based biased random sampling with the
+// latest-finish rule (Drexl 1991; Kolisch 1996), alternately for either direction
+// of time, the first two nearly by the rule itself, and each plan is justified
+// twice: its finishing order, planned from the end, then from the beginning again
+// (Li and Willis 1992; Valls, Ballestín and Quintanilla 2005).
+//
+// Breeding. Two populations, planned from the beginning and from the end, breed
+// into each other: a child of one is decoded in the order of its finishes, from
+// the other end, so every generation is a justification at the price of one pass
+// (the bi-population idea of Debels and Vanhoucke 2007). A child keeps a short
+// stretch of its father together and takes the rest from its mother, what she
+// starts before the stretch before it; a hundredth of the activities is moved at
+// random. The child takes the place of the worst member, unless it is worse or a
+// copy. Fathers are the better of two members on small budgets and drawn blindly,
+// as mothers are, ever more often on large ones: selection by survival alone
+// keeps diversity for longer. Most members soon have one length; of two such
+// plans the one with its work nearer to the beginning, measured as the sum of
+// start × duration × mean share of capacity, leaves more room at the end and
+// counts as better.
+//
+// Windows. When three tenths of the budget are spent, every so often a member
+// chosen by tournament is taken through windows: the activities that touch a
+// stretch of time are planned anew as a small problem that must end one tick
+// earlier, what precedes it packed to the left, what follows packed to the right
+// and moved one tick forward (block improvement in Palpant, Artigues and Michelon
+// 2004). The clause-learning search settles it: either the whole plan becomes a
+// tick shorter and takes the place of the one it came from, or the window is
+// refuted, or its share of the budget ends. A window never holds all activities:
+// that would be the exact search.
+//
+// Islands. A large budget is divided among searches with populations of their
+// own, which send their best members round a ring at fixed numbers of
+// assignments. One core or several run them; the ring meets at the same counts
+// and so the result is the same.
+//
+// Stopping. A plan that meets the lower bound ends the search; the schedules not
+// used are not counted.
 //
 // Without Options.Heuristic, half of the budget is kept for an exact search by
 // clause learning: first for a plan shorter than the best, again and again until

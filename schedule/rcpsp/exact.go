@@ -31,6 +31,10 @@ func (net *network) freeUntil(last int) []uint64 {
 // rest raises the bound.
 const fromAbove = 0.75
 
+// exactPace and windowPace are conflicts before the first restart: patience that
+// a window cannot afford.
+const exactPace, windowPace = 100, 25
+
 // prove works on the gap from both ends, until limit assignments are spent in
 // all.
 func (st *stream) prove(limit int64) {
@@ -53,7 +57,7 @@ func (st *stream) shorten(limit int64) bool {
 	if !st.affords(limit) {
 		return false
 	}
-	s := lazy.Solver{Stop: st.stop}
+	s := lazy.Solver{Stop: st.stop, Pace: exactPace}
 	s.Load(net.model(st.best.span - 1))
 	before := st.dec.spent
 	for {
@@ -84,7 +88,7 @@ func (st *stream) shorten(limit int64) bool {
 // bound and plan have met.
 func (st *stream) lift(limit int64) bool {
 	net := st.net
-	s := lazy.Solver{Stop: st.stop}
+	s := lazy.Solver{Stop: st.stop, Pace: exactPace}
 	for st.best.span > net.bound && st.affords(limit) {
 		s.Load(net.model(net.bound))
 		answer := s.Search(limit - st.dec.spent)

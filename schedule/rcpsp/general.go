@@ -24,7 +24,7 @@ func solveGeneral(ctx context.Context, p *Problem, net *network, o Options) (*Re
 	if horizon > maxCells/net.words {
 		return nil, &HorizonError{Ticks: horizon, Limit: maxCells / net.words}
 	}
-	s := lazy.Solver{Stop: ctx.Done()}
+	s := lazy.Solver{Stop: ctx.Done(), Pace: exactPace}
 	s.Load(net.generalModel(p, horizon, low, tail))
 	n := len(p.Activities)
 	res.tighten(p, &s, tail, budget(o.Schedules, n))

@@ -34,7 +34,13 @@ const (
 	// strictBias is used once per side, for the rule itself.
 	strictBias = 30.0
 	// A child keeps a stretch of its father between these shares of the plan.
-	leastKept, mostKept = 0.1, 0.5
+	leastKept, mostKept = 0.05, 0.3
+	// mutationRate is the share of activities that a child moves at random, by up
+	// to half the longest activity.
+	mutationRate = 0.01
+	// pressedUntil is the budget up to which every father is the better of two
+	// members; with more time there is less hurry.
+	pressedUntil = 5000.0
 	// polishAfter is the share of the budget that breeding has to itself: windows
 	// around early, poor plans are wasted.
 	polishAfter = 0.3
@@ -57,9 +63,10 @@ func populationSize(schedules, activities int) int {
 
 // stream is one search with its own random numbers.
 type stream struct {
-	seeds    int   // samples drawn so far
-	turn     int   // the side whose members breed next
-	polishAt int64 // assignments after which windows are tried
+	seeds    int     // samples drawn so far
+	turn     int     // the side whose members breed next
+	pressure float64 // share of fathers chosen by tournament
+	polishAt int64   // assignments after which windows are tried
 	net      *network
 	dec      *decoder
 	rng      *rand.Rand
@@ -205,11 +212,15 @@ func (st *stream) evolve(until int64) {
 		if len(pop) < 2 || len(other) < 2 {
 			return
 		}
-		f, m := st.tournament(pop, 2), st.tournament(pop, 2)
+		f, m := st.rng.IntN(len(pop)), st.rng.IntN(len(pop))
+		if st.rng.Float64() < st.pressure {
+			f = st.tournament(pop, 2)
+		}
 		for m == f {
 			m = st.rng.IntN(len(pop))
 		}
 		st.cross(&pop[f], &pop[m])
+		st.mutate()
 		st.flip(st.key)
 		st.turn ^= 1
 		st.pass(st.turn, st.key, &st.child)
@@ -246,6 +257,16 @@ func (st *stream) cross(f, m *individual) {
 			st.key[i] = m.start[i] - apart
 		default:
 			st.key[i] = m.start[i] + apart
+		}
+	}
+}
+
+// mutate moves a few activities of the child.
+func (st *stream) mutate() {
+	reach := max(1, st.net.longest/2)
+	for i := range st.key {
+		if st.rng.Float64() < mutationRate {
+			st.key[i] += st.rng.Int32N(2*reach+1) - reach
 		}
 	}
 }

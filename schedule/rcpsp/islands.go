@@ -14,7 +14,7 @@ type archipelago struct {
 
 const (
 	// islandSchedules is the budget from which one more island pays.
-	islandSchedules = 6000
+	islandSchedules = 12_000
 	// mostIslands is a balance between cores and the depth of each search.
 	mostIslands = 8
 	// meetings is the number of exchanges in a search.
@@ -26,7 +26,9 @@ func newArchipelago(net *network, o Options, limit int64, stop <-chan struct{}) 
 	a := &archipelago{net: net, workers: max(1, o.Workers)}
 	for k := range count {
 		share := max(int64(net.n), limit/int64(count))
-		a.islands = append(a.islands, newStream(net, o.Seed, uint64(k), share, stop))
+		st := newStream(net, o.Seed, uint64(k), share, stop)
+		st.pressure = min(1, pressedUntil/float64(o.Schedules))
+		a.islands = append(a.islands, st)
 	}
 	return a
 }

@@ -19,7 +19,7 @@ import (
 // (1984); Schwindt and others (maximum lags); as described in
 // ../shared/data/psplib/README.md.
 
-func open(t *testing.T, file string) *os.File {
+func open(t testing.TB, file string) *os.File {
 	t.Helper()
 	f, err := os.Open(filepath.Join("..", "..", "..", "shared", "data", "psplib", file))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -36,7 +36,7 @@ func open(t *testing.T, file string) *os.File {
 	return f
 }
 
-func instances(t *testing.T, file string) []netfile.Instance {
+func instances(t testing.TB, file string) []netfile.Instance {
 	t.Helper()
 	out, err := netfile.Read(file, open(t, file))
 	if err != nil {

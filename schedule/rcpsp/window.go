@@ -113,7 +113,7 @@ func (st *stream) window(cur *individual, from, to int32) bool {
 	}
 	w.pose(net, s, target, from)
 	w.solver.Load(m)
-	w.solver.Stop = st.stop
+	w.solver.Stop, w.solver.Pace = st.stop, windowPace
 	answer := w.solver.Search(spend)
 	st.dec.spent += w.solver.Spent
 	if answer != lazy.Found {

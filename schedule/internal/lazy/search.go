@@ -4,7 +4,8 @@ import "slices"
 
 // Search looks for a plan until Spent could pass spend, or Stop is closed.
 func (s *Solver) Search(spend int64) Answer {
-	const unit = 100 // conflicts; the pace of restarts follows Luby et al. 1993, from memory
+	// The pace of restarts follows Luby et al. 1993, from memory.
+	unit := max(1, s.Pace)
 	restart, round := s.Conflicts+unit, int64(1)
 	for {
 		if s.impossible {

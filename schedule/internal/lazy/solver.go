@@ -71,6 +71,7 @@ type Solver struct {
 	Conflicts int64           // since Load
 	Starts    []int32         // plan after Found
 	Stop      <-chan struct{} // optional: closed when the search should give up
+	Pace      int64           // conflicts up to the first restart; few suit a small budget
 
 	n          int
 	fixed      int // tasks whose window is one tick at the moment
