@@ -2,6 +2,7 @@ package domain
 
 import (
 	"cmp"
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -101,69 +102,77 @@ func sharing(skills []string, people []Person) [][]string {
 // and that no skill can join without bringing people along. What is asked of
 // any other set is bounded by these.
 func poolsOf(skills []string, people []Person) []pool {
-	all := pool{skills: skills, people: countWith(skills, people)}
-	if len(skills) == 1 {
-		return []pool{all}
+	counted := skills[:min(len(skills), maxShared)]
+	has := make([]uint, len(people)) // of counted, a bit each
+	for i, p := range people {
+		for k, s := range counted {
+			if slices.Contains(p.Skills, s) {
+				has[i] |= 1 << k
+			}
+		}
 	}
 	var list []pool
-	for set := 1; set < 1<<min(len(skills), maxShared); set++ {
-		var some []string
-		for k, s := range skills[:min(len(skills), maxShared)] {
-			if set>>k&1 != 0 {
-				some = append(some, s)
-			}
-		}
-		if len(some) == 1 || len(sharing(some, only(some, people))) == 1 && closed(some, skills, people) {
-			list = append(list, pool{skills: some, people: countWith(some, people)})
+	for set := uint(1); set < 1<<len(counted); set++ {
+		if bits.OnesCount(set) == 1 || together(set, has) && closed(set, 1<<len(counted)-1, has) {
+			list = append(list, poolOf(skillsIn(set, counted), people))
 		}
 	}
-	for _, s := range skills[min(len(skills), maxShared):] {
-		list = append(list, pool{skills: []string{s}, people: countWith([]string{s}, people)})
+	for _, s := range skills[len(counted):] {
+		list = append(list, poolOf([]string{s}, people))
 	}
 	slices.SortStableFunc(list, func(a, b pool) int { return cmp.Compare(len(a.skills), len(b.skills)) })
-	if len(list) > maxPools {
-		list = list[:maxPools]
-	}
+	list = list[:min(len(list), max(maxPools, len(skills)))]
 	if !slices.ContainsFunc(list, func(p pool) bool { return len(p.skills) == len(skills) }) {
-		list = append(list, all)
+		list = append(list, poolOf(skills, people))
 	}
 	return list
 }
 
-// only are people with nothing but some of their skills.
-func only(skills []string, people []Person) []Person {
-	var list []Person
-	for _, p := range people {
-		var has []string
-		for _, s := range p.Skills {
-			if slices.Contains(skills, s) {
-				has = append(has, s)
+func skillsIn(set uint, skills []string) []string {
+	var list []string
+	for k, s := range skills {
+		if set>>k&1 != 0 {
+			list = append(list, s)
+		}
+	}
+	return list
+}
+
+func poolOf(skills []string, people []Person) pool {
+	p := pool{skills: skills}
+	for _, x := range people {
+		if slices.ContainsFunc(x.Skills, func(s string) bool { return slices.Contains(skills, s) }) {
+			p.people++
+		}
+	}
+	return p
+}
+
+// together reports whether the skills of a set hang together by people who have
+// several of them.
+func together(set uint, has []uint) bool {
+	reached := set & -set
+	for grown := true; grown; {
+		grown = false
+		for _, h := range has {
+			if h&reached != 0 && h&set&^reached != 0 {
+				reached |= h & set
+				grown = true
 			}
 		}
-		list = append(list, Person{Skills: has})
 	}
-	return list
+	return reached == set
 }
 
-func countWith(skills []string, people []Person) int {
-	n := 0
-	for _, p := range people {
-		if slices.ContainsFunc(p.Skills, func(s string) bool { return slices.Contains(skills, s) }) {
-			n++
+// closed reports whether every skill beyond the set would bring somebody along.
+func closed(set, all uint, has []uint) bool {
+	brings := uint(0)
+	for _, h := range has {
+		if h&set == 0 {
+			brings |= h
 		}
 	}
-	return n
-}
-
-// closed reports whether every other skill would bring somebody along.
-func closed(some, skills []string, people []Person) bool {
-	n := countWith(some, people)
-	for _, s := range skills {
-		if !slices.Contains(some, s) && countWith(append(slices.Clone(some), s), people) == n {
-			return false
-		}
-	}
-	return true
+	return all&^set&^brings == 0
 }
 
 // attended is how long so many person-hours take those who do them, in paid

@@ -45,11 +45,12 @@ type Network struct {
 	// Reservations are stations that suspended tasks keep meanwhile.
 	Reservations []schedule.Reservation
 
-	crew  crew
-	index map[string]int // of Stations, by name
-	of    []sitting      // of Activities, by position
-	rests []string       // of Activities: why they are not released before
-	whys  []string       // of Links: why the one waits for the other
+	crew   crew
+	listed int            // how many of Stations the workshop lists
+	index  map[string]int // of Stations, by name
+	of     []sitting      // of Activities, by position
+	rests  []string       // of Activities: why they are not released before
+	whys   []string       // of Links: why the one waits for the other
 }
 
 // sitting says what an activity is: one sitting, from 1, of an operation on an

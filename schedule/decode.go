@@ -93,6 +93,9 @@ func (d *decoder) run() (why stop, at int32, err *HorizonError) {
 		if n.nodes[i].fixed == minInstant {
 			continue
 		}
+		if d.tried >= d.limit {
+			return stopLimit, index32(i), nil
+		}
 		if err := d.put(index32(i)); err != nil {
 			return stopHorizon, index32(i), err
 		}

@@ -36,6 +36,9 @@ func (p *Plan) Gap() int64 { return p.Cost - p.Lower }
 type Placement struct {
 	Dates
 	Bound Bound
+	// Slack is how many working ticks it can start later, all others staying where they are, with no cost and no later finish; 0 for a fixed
+	// start.
+	Slack Ticks
 }
 
 // errLimit says that the assignments of one try are used up.

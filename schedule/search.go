@@ -169,6 +169,11 @@ func (s *search) breed() *trial {
 		s.rankBy(t.rank, s.byLateStart)
 		t.parallel = true
 		return t
+	case 3, 4:
+		worth := s.groupWorth()
+		s.rankBy(t.rank, func(i, j int32) int { return cmp.Or(cmp.Compare(worth[j], worth[i]), s.byLateFinish(i, j)) })
+		t.parallel = number == 4
+		return t
 	}
 	random := rand.New(rand.NewPCG(s.options.Seed, number)) //nolint:gosec // a search, no secret
 	list := s.cross(random, s.pick(random), s.pick(random))
@@ -176,6 +181,30 @@ func (s *search) breed() *trial {
 	s.rankBy(t.rank, func(i, j int32) int { return cmp.Or(cmp.Compare(keys[i], keys[j]), cmp.Compare(i, j)) })
 	t.parallel = random.IntN(4) == 0
 	return t
+}
+
+// groupWorth is for each activity what a day of its group costs per tick of the group's work: who is worth most for the least work goes
+// first (Smith 1956; from memory). Activities without a group are each a group of its own.
+func (s *search) groupWorth() []float64 {
+	n := s.network.Len()
+	rate, work := make([]float64, n), make([]float64, n)
+	leader := make([]int, n)
+	for i := range leader {
+		leader[i] = i
+		if g := s.groupOf[i]; g >= 0 {
+			leader[i] = s.problem.Groups[g].Activities[0]
+		}
+		work[leader[i]] += float64(s.network.nodes[i].work)
+	}
+	for k := range s.costs {
+		c := &s.costs[k]
+		rate[leader[c.activity]] += float64(c.rate + c.late)
+	}
+	worth := make([]float64, n)
+	for i := range worth {
+		worth[i] = rate[leader[i]] / max(1, work[leader[i]])
+	}
+	return worth
 }
 
 // pick draws a member of the pool, the better of two.
