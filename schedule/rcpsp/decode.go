@@ -3,7 +3,7 @@ package rcpsp
 import "slices"
 
 // decoder builds schedules from activity lists without allocating. It is not
-// safe for concurrent use; every stream of a search owns one.
+// safe for concurrent use; every lane of a search owns one.
 type decoder struct {
 	net     *network
 	free    []uint64 // packed free capacity, words per tick

@@ -68,10 +68,13 @@
 // refuted, or its share of the budget ends. A window never holds all activities:
 // that would be the exact search.
 //
-// Islands. A large budget is divided among searches with populations of their
-// own, which send their best members round a ring at fixed numbers of
-// assignments. One core or several run them; the ring meets at the same counts
-// and so the result is the same.
+// Lanes. The search goes by rounds. In a round up to eight lanes, each with
+// random numbers, buffers and an equal part of what is left of the budget, breed
+// from populations that stand still, or take one member each through windows;
+// then their offspring join in the order of the lanes. Goroutines share the lanes
+// among themselves, and the result does not depend on how many they are. One
+// population for all of them serves quality: separate ones that exchanged
+// their best came out worse.
 //
 // Stopping. A plan that meets the lower bound ends the search; the schedules not
 // used are not counted.

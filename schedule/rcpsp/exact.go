@@ -37,47 +37,47 @@ const exactPace, windowPace = 100, 25
 
 // prove works on the gap from both ends, until limit assignments are spent in
 // all.
-func (st *stream) prove(limit int64) {
-	left := limit - st.dec.spent
-	if !st.shorten(st.dec.spent + int64(fromAbove*float64(left))) {
-		st.lift(limit)
+func (ln *lane) prove(limit int64) {
+	left := limit - ln.dec.spent
+	if !ln.shorten(ln.dec.spent + int64(fromAbove*float64(left))) {
+		ln.lift(limit)
 	}
 }
 
 // affords reports that one more plan can be tried.
-func (st *stream) affords(limit int64) bool { return st.dec.spent+int64(st.net.n) <= limit }
+func (ln *lane) affords(limit int64) bool { return ln.dec.spent+int64(ln.net.n) <= limit }
 
 // shorten searches for better plans until none exists or a bound is met, which
 // it reports.
-func (st *stream) shorten(limit int64) bool {
-	net := st.net
-	if st.best.span <= net.bound {
+func (ln *lane) shorten(limit int64) bool {
+	net := ln.net
+	if ln.best.span <= net.bound {
 		return true
 	}
-	if !st.affords(limit) {
+	if !ln.affords(limit) {
 		return false
 	}
-	s := lazy.Solver{Stop: st.stop, Pace: exactPace}
-	s.Load(net.model(st.best.span - 1))
-	before := st.dec.spent
+	s := lazy.Solver{Stop: ln.stop, Pace: exactPace}
+	s.Load(net.model(ln.best.span - 1))
+	before := ln.dec.spent
 	for {
 		answer := s.Search(limit - before)
-		st.dec.spent = before + s.Spent
+		ln.dec.spent = before + s.Spent
 		switch answer {
 		case lazy.Impossible:
-			net.bound = st.best.span
+			net.bound = ln.best.span
 			return true
 		case lazy.Unknown:
 			return false
 		case lazy.Found:
-			if st.adopt(s.Starts); st.best.span <= net.bound {
+			if ln.adopt(s.Starts); ln.best.span <= net.bound {
 				return true
 			}
-			if !st.affords(limit) {
+			if !ln.affords(limit) {
 				return false
 			}
 			for i := range net.n {
-				s.Finish(int32(i), st.best.span-1-net.sides[0].tail[i])
+				s.Finish(int32(i), ln.best.span-1-net.sides[0].tail[i])
 			}
 		}
 	}
@@ -86,30 +86,30 @@ func (st *stream) shorten(limit int64) bool {
 // lift asks for plans as short as the bound and raises it while there is none
 // (destructive improvement, Klein and Scholl 1999, from memory). It reports that
 // bound and plan have met.
-func (st *stream) lift(limit int64) bool {
-	net := st.net
-	s := lazy.Solver{Stop: st.stop, Pace: exactPace}
-	for st.best.span > net.bound && st.affords(limit) {
+func (ln *lane) lift(limit int64) bool {
+	net := ln.net
+	s := lazy.Solver{Stop: ln.stop, Pace: exactPace}
+	for ln.best.span > net.bound && ln.affords(limit) {
 		s.Load(net.model(net.bound))
-		answer := s.Search(limit - st.dec.spent)
-		st.dec.spent += s.Spent
+		answer := s.Search(limit - ln.dec.spent)
+		ln.dec.spent += s.Spent
 		switch answer {
 		case lazy.Impossible:
 			net.bound++
 		case lazy.Unknown:
 			return false
 		case lazy.Found:
-			st.adopt(s.Starts)
+			ln.adopt(s.Starts)
 		}
 	}
-	return st.best.span <= net.bound
+	return ln.best.span <= net.bound
 }
 
 // adopt takes over the starts of a better plan.
-func (st *stream) adopt(starts []int32) {
-	copy(st.best.start, starts)
-	st.best.span = 0
+func (ln *lane) adopt(starts []int32) {
+	copy(ln.best.start, starts)
+	ln.best.span = 0
 	for i, t := range starts {
-		st.best.span = max(st.best.span, t+st.net.duration[i])
+		ln.best.span = max(ln.best.span, t+ln.net.duration[i])
 	}
 }

@@ -19,16 +19,18 @@ func Justification(p *Problem) (round func() int32, err error) {
 	if err != nil {
 		return nil, err
 	}
-	st := newStream(net, 1, 0, 1<<40, nil)
-	st.seed(2)
-	copy(st.child.start, st.best.start)
+	ln := newLane(net, 1, 0, nil)
+	ln.limit = 1 << 40
+	ln.sample(0)
+	plan := fresh(net)
+	plan.copyFrom(&ln.best)
 	return func() int32 {
 		for _, which := range []int{1, 0} {
-			copy(st.key, st.child.start)
-			st.flip(st.key)
-			st.pass(which, st.key, &st.child)
+			copy(ln.key, plan.start)
+			ln.flip(ln.key)
+			ln.pass(which, ln.key, &plan)
 		}
-		return st.child.span
+		return plan.span
 	}, nil
 }
 

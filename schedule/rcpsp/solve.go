@@ -77,19 +77,19 @@ func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Resul
 		net.raiseBound(p)
 		share = max(int64(net.n), limit-int64(exactShare*float64(limit)))
 	}
-	all := newArchipelago(net, o, share, ctx.Done())
-	all.search(o.Schedules)
-	st := all.best()
-	st.dec.spent = all.spent()
+	all := newSearch(net, o, share, ctx.Done())
+	all.run()
+	ln := all.best()
+	ln.dec.spent = all.spent()
 	if !o.Heuristic {
-		st.prove(limit)
+		ln.prove(limit)
 	}
 	res := &Result{
-		Makespan: int(st.best.span), LowerBound: int(net.bound), CriticalPath: int(net.cpm),
-		Assignments: st.dec.spent, Schedules: ceilDiv(st.dec.spent, net.n), Feasible: true,
+		Makespan: int(ln.best.span), LowerBound: int(net.bound), CriticalPath: int(net.cpm),
+		Assignments: ln.dec.spent, Schedules: ceilDiv(ln.dec.spent, net.n), Feasible: true,
 	}
 	res.Proven = res.Makespan == res.LowerBound
-	res.Starts = net.expand(p, st.best.start)
+	res.Starts = net.expand(p, ln.best.start)
 	return res
 }
 

@@ -19,37 +19,37 @@ type windows struct {
 
 // tryWindows slides over the plan cur and returns true as soon as it has made it
 // shorter.
-func (st *stream) tryWindows(cur *individual) bool {
-	w, net := &st.win, st.net
+func (ln *lane) tryWindows(cur *individual) bool {
+	w, net := &ln.win, ln.net
 	w.left = append(w.left[:0], cur.start...)
-	copy(st.key, cur.start)
-	st.flip(st.key)
-	st.pass(1, st.key, &st.child)
-	if st.child.span < cur.span && !net.released {
-		net.mirror(&st.child, cur.start)
-		cur.span = st.child.span
+	copy(ln.key, cur.start)
+	ln.flip(ln.key)
+	ln.pass(1, ln.key, &ln.spare)
+	if ln.spare.span < cur.span && !net.released {
+		net.mirror(&ln.spare, cur.start)
+		cur.span = ln.spare.span
 		return true
 	}
 	// A longer mirrored pass would not be a right-justified version.
-	if st.child.span > cur.span {
+	if ln.spare.span > cur.span {
 		return false
 	}
 	span := cur.span
 	w.right = w.right[:0]
-	for i, s := range st.child.start {
+	for i, s := range ln.spare.start {
 		w.right = append(w.right, max(w.left[i], span-s-net.duration[i]))
 	}
 	w.tally(net, span)
-	from := -st.rng.Int32N(max(1, span/8))
+	from := -ln.rng.Int32N(max(1, span/8))
 	for from < span {
 		to := max(from, 0) + 2
 		for to <= span && net.n-int(w.endedBy(from))-int(w.begun[to]) < windowTasks {
 			to++
 		}
-		if st.done() {
+		if ln.done() {
 			return false
 		}
-		if st.window(cur, from, min(to, span+1)) {
+		if ln.window(cur, from, min(to, span+1)) {
 			return true
 		}
 		if to > span {
@@ -81,15 +81,15 @@ func (w *windows) tally(net *network, span int32) {
 }
 
 // window re-plans what neither ends by from nor begins at or after to.
-func (st *stream) window(cur *individual, from, to int32) bool {
-	w, net := &st.win, st.net
+func (ln *lane) window(cur *individual, from, to int32) bool {
+	w, net := &ln.win, ln.net
 	s := &net.sides[0]
 	m := &w.model
 	target := cur.span - 1
 	w.inside = w.inside[:0]
 	w.place = w.place[:0]
-	st.dec.reset()
-	m.Free = append(m.Free[:0], st.dec.free[:(int(target)+1)*net.words]...)
+	ln.dec.reset()
+	m.Free = append(m.Free[:0], ln.dec.free[:(int(target)+1)*net.words]...)
 	for i := range narrow(net.n) {
 		at := int32(-1)
 		switch {
@@ -107,15 +107,15 @@ func (st *stream) window(cur *individual, from, to int32) bool {
 		w.place = append(w.place, at)
 	}
 	// The whole plan in one window would be the exact search, which is not ours.
-	spend := min(windowSchedules*int64(windowTasks), st.limit-st.dec.spent)
+	spend := min(windowSchedules*int64(windowTasks), ln.limit-ln.dec.spent)
 	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend {
 		return false
 	}
 	w.pose(net, s, target, from)
 	w.solver.Load(m)
-	w.solver.Stop, w.solver.Pace = st.stop, windowPace
+	w.solver.Stop, w.solver.Pace = ln.stop, windowPace
 	answer := w.solver.Search(spend)
-	st.dec.spent += w.solver.Spent
+	ln.dec.spent += w.solver.Spent
 	if answer != lazy.Found {
 		return false
 	}
@@ -130,7 +130,7 @@ func (st *stream) window(cur *individual, from, to int32) bool {
 		}
 	}
 	cur.span = target
-	st.keep(0, cur)
+	ln.keep(0, cur)
 	return true
 }
 

@@ -1,0 +1,120 @@
+package rcpsp
+
+import (
+	"math/rand/v2"
+	"slices"
+)
+
+// individual is a schedule of one side: starts counted from that side's
+// beginning.
+type individual struct {
+	start []int32
+	span  int32
+	// weight is the sum of starts times work: of two plans of one length the
+	// lighter one has its work nearer to the beginning, leaves more room at the
+	// end and is easier to shorten. Most plans of a population are of one length.
+	weight int64
+}
+
+func (a *individual) worse(b *individual) bool {
+	return a.span > b.span || a.span == b.span && a.weight > b.weight
+}
+
+func (a *individual) copyFrom(b *individual) {
+	copy(a.start, b.start)
+	a.span, a.weight = b.span, b.weight
+}
+
+// mirror writes the starts of a plan of one side as the other side counts them.
+func (net *network) mirror(in *individual, start []int32) {
+	for i := range in.start {
+		start[i] = in.span - in.start[i] - net.duration[i]
+	}
+}
+
+func (net *network) weigh(start []int32) (weight int64) {
+	for i, t := range start {
+		weight += int64(t) * net.work[i]
+	}
+	return weight
+}
+
+// breed makes some children of pop, planned from the other side.
+func (ln *lane) breed(pop []individual, which, children int, pressure float64) {
+	for range children {
+		if ln.done() {
+			return
+		}
+		f, m := ln.rng.IntN(len(pop)), ln.rng.IntN(len(pop))
+		if ln.rng.Float64() < pressure {
+			f = tournament(ln.rng, pop, 2)
+		}
+		for m == f {
+			m = ln.rng.IntN(len(pop))
+		}
+		ln.cross(&pop[f], &pop[m])
+		ln.mutate()
+		ln.flip(ln.key)
+		ln.pass(which^1, ln.key, ln.next(which^1))
+	}
+}
+
+// tournament returns the best of some members drawn with replacement.
+func tournament(rng *rand.Rand, pop []individual, size int) int {
+	best := rng.IntN(len(pop))
+	for range size - 1 {
+		if k := rng.IntN(len(pop)); pop[best].worse(&pop[k]) {
+			best = k
+		}
+	}
+	return best
+}
+
+// cross keeps a stretch of the father together and takes the rest in the
+// mother's order before and after it.
+func (ln *lane) cross(f, m *individual) {
+	span := f.span
+	lo, hi := int32(leastKept*float64(span)), int32(mostKept*float64(span))
+	length := lo + ln.rng.Int32N(hi-lo+1)
+	from := ln.rng.Int32N(span - length + 1)
+	to := from + length
+	// Far enough that the three groups stay apart, mirrored or not.
+	apart := max(f.span, m.span) + ln.net.longest + 1
+	for i := range ln.key {
+		switch fs := f.start[i]; {
+		case fs >= from && fs < to:
+			ln.key[i] = fs
+		case m.start[i] < from:
+			ln.key[i] = m.start[i] - apart
+		default:
+			ln.key[i] = m.start[i] + apart
+		}
+	}
+}
+
+// mutate moves a few activities of the child.
+func (ln *lane) mutate() {
+	reach := max(1, ln.net.longest/2)
+	for i := range ln.key {
+		if ln.rng.Float64() < mutationRate {
+			ln.key[i] += ln.rng.Int32N(2*reach+1) - reach
+		}
+	}
+}
+
+// replace puts the child in place of the worst of the population if it is no
+// copy and no worse. The buffers are exchanged.
+func replace(pop []individual, child *individual) {
+	worst := 0
+	for k := range pop {
+		if pop[k].weight == child.weight && slices.Equal(pop[k].start, child.start) {
+			return
+		}
+		if pop[k].worse(&pop[worst]) {
+			worst = k
+		}
+	}
+	if !child.worse(&pop[worst]) {
+		pop[worst], *child = *child, pop[worst]
+	}
+}

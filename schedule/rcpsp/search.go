@@ -1,0 +1,211 @@
+package rcpsp
+
+import (
+	"math"
+	"math/rand/v2"
+	"sync"
+)
+
+// The search's parameters, the same for every instance. They were chosen on a
+// fifth of the published 60- and 120-activity sets.
+const (
+	// ruleBias shapes the first samples: a mild preference keeps them diverse.
+	ruleBias = 2.0
+	// strictBias is used once per side, for the rule itself.
+	strictBias = 30.0
+	// A child keeps a stretch of its father between these shares of the plan.
+	leastKept, mostKept = 0.05, 0.3
+	// mutationRate is the share of activities that a child moves at random, by up
+	// to half the longest activity.
+	mutationRate = 0.01
+	// pressedUntil is the budget up to which every father is the better of two
+	// members; with more time there is less hurry.
+	pressedUntil = 5000.0
+	// polishAfter is the share of the budget that breeding has to itself: windows
+	// around early, poor plans are wasted.
+	polishAfter = 0.3
+	// polishEvery is the number of schedules bred for each member that goes
+	// through windows.
+	polishEvery = 50
+	// polishTournament members compete for the windows. The best alone soon has no
+	// window left that can be shortened; any member is too many.
+	polishTournament = 5
+	// windowTasks is the size that the clause-learning search settles quickly.
+	windowTasks = 25
+	// windowSchedules is what one window may spend, in plans of its own size.
+	windowSchedules = 20
+	// mostLanes work side by side in every round.
+	mostLanes = 8
+)
+
+// populationSize grows with the root of the budget, so that members and
+// generations grow alike. The starts of a population stay below 64 Mi.
+func populationSize(schedules, activities int) int {
+	return max(4, min(int(0.5*math.Sqrt(float64(schedules))), 1<<26/activities))
+}
+
+// search is one search for short plans. It goes round by round: the lanes work
+// side by side on populations that nobody changes meanwhile, and their offspring
+// join in the order of the lanes. So the result does not depend on how many
+// goroutines run the lanes.
+type search struct {
+	net      *network
+	lanes    []*lane
+	workers  int
+	rng      *rand.Rand
+	limit    int64 // start assignments allowed in all
+	size     int   // of each population
+	pops     [2][]individual
+	turn     int     // the side whose members breed next
+	pressure float64 // share of fathers chosen by tournament
+	polishAt int64   // assignments after which windows are tried
+	picked   []int   // members under windows, by lane
+}
+
+func newSearch(net *network, o Options, limit int64, stop <-chan struct{}) *search {
+	s := &search{
+		net: net, workers: max(1, o.Workers), limit: limit, size: populationSize(o.Schedules, net.n),
+		rng:      rand.New(rand.NewPCG(o.Seed, 0)), //nolint:gosec // likewise repeatable
+		pressure: min(1, pressedUntil/float64(o.Schedules)), polishAt: int64(polishAfter * float64(limit)),
+	}
+	// The lanes' tables of free capacity share one bound of memory.
+	lanes := max(1, min(mostLanes, maxCells/(int(net.horizon)+2)/net.words))
+	for k := range lanes {
+		s.lanes = append(s.lanes, newLane(net, o.Seed, uint64(k), stop)) //nolint:gosec // few
+	}
+	return s
+}
+
+// run searches until the budget is used, a bound is met or the lanes are told to
+// stop.
+func (s *search) run() {
+	s.sample()
+	for s.breeds() {
+		before := s.spent()
+		if before > s.polishAt {
+			s.polish()
+			s.polishAt = s.spent() + int64(len(s.lanes)*polishEvery*s.net.n)
+		} else {
+			which := s.turn
+			children := max(1, s.size/16)
+			s.round(len(s.lanes), func(ln *lane, _ int) { ln.breed(s.pops[which], which, children, s.pressure) })
+			s.turn ^= 1
+		}
+		if s.spent() == before {
+			return // too little left for a pass
+		}
+	}
+}
+
+func (s *search) breeds() bool {
+	return len(s.pops[0]) > 1 && len(s.pops[1]) > 1 && !s.done()
+}
+
+// sample fills the populations. Many problems are solved by the first plans, so
+// one lane tries them alone.
+func (s *search) sample() {
+	number := 0
+	for number < s.size && !s.done() {
+		lanes := 1
+		if number > 1 {
+			lanes = min(len(s.lanes), s.size-number)
+		}
+		first, before := number, s.spent()
+		s.round(lanes, func(ln *lane, k int) { ln.sample(first + k) })
+		if number += lanes; s.spent() == before {
+			return
+		}
+	}
+}
+
+// polish takes members of the forward population through windows. A plan that
+// becomes shorter keeps its place, which keeps the population diverse.
+func (s *search) polish() {
+	pop := s.pops[0]
+	lanes := min(len(s.lanes), len(pop)/2)
+	s.picked = s.picked[:0]
+	for k := range lanes {
+		s.picked = append(s.picked, tournament(s.rng, pop, polishTournament))
+		s.lanes[k].trial.copyFrom(&pop[s.picked[k]])
+	}
+	s.round(lanes, func(ln *lane, _ int) { ln.polish() })
+	for k, member := range s.picked {
+		if trial := &s.lanes[k].trial; trial.span < pop[member].span {
+			pop[member].copyFrom(trial)
+		}
+	}
+}
+
+// round lets some lanes work, each with its share of what is left, and then
+// joins their offspring to the populations.
+func (s *search) round(lanes int, work func(ln *lane, k int)) {
+	left := s.limit - s.spent()
+	lanes = max(1, min(lanes, int(left/int64(s.net.n))))
+	for _, ln := range s.lanes[:lanes] {
+		ln.limit = ln.dec.spent + left/int64(lanes)
+		ln.born = 0
+	}
+	s.each(lanes, work)
+	for _, ln := range s.lanes[:lanes] {
+		for k := range ln.brood[:ln.born] {
+			s.join(&ln.brood[k])
+		}
+	}
+}
+
+func (s *search) join(child *offspring) {
+	pop := &s.pops[child.which]
+	if len(*pop) < s.size {
+		*pop = append(*pop, child.individual)
+		child.individual = fresh(s.net)
+		return
+	}
+	replace(*pop, &child.individual)
+}
+
+// each runs the lanes on as many goroutines as there are workers.
+func (s *search) each(lanes int, work func(ln *lane, k int)) {
+	if s.workers == 1 || lanes == 1 {
+		for k, ln := range s.lanes[:lanes] {
+			work(ln, k)
+		}
+		return
+	}
+	workers := min(s.workers, lanes)
+	var group sync.WaitGroup
+	for w := range workers {
+		group.Go(func() {
+			for k := w; k < lanes; k += workers {
+				work(s.lanes[k], k)
+			}
+		})
+	}
+	group.Wait()
+}
+
+// best is the lane that has seen the shortest plan.
+func (s *search) best() *lane {
+	best := s.lanes[0]
+	for _, ln := range s.lanes {
+		if ln.best.span < best.best.span {
+			best = ln
+		}
+	}
+	return best
+}
+
+func (s *search) spent() (spent int64) {
+	for _, ln := range s.lanes {
+		spent += ln.dec.spent
+	}
+	return spent
+}
+
+// done reports that the search need not or may not go on.
+func (s *search) done() bool {
+	spent := s.spent()
+	if s.best().best.span <= s.net.bound || spent+int64(s.net.n) > s.limit && spent > 0 {
+		return true
+	}
+	return spent > 0 && stopped(s.lanes[0].stop)
+}
