@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
@@ -10,6 +11,7 @@ import (
 	"time"
 
 	"bentside/domain"
+	"bentside/openapi"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
@@ -69,6 +71,31 @@ func serveBare(b *testing.B, databaseURL string, workshop uuid.UUID) string {
 		}
 		return c.JSON(http.StatusOK, row)
 	})
+	e.GET("/instruments", func(c echo.Context) error {
+		batch := &pgx.Batch{}
+		batch.Queue(`SELECT set_config('app.workshop', $1, true)`, workshop.String())
+		batch.Queue(`
+			SELECT id, kind, owner, maker, model, serial, stock_number, year, size_mm, notes, last_single, last_pair, covered,
+			       covering, finish, colour, decorated, action, version, created_at
+			FROM instruments
+			WHERE workshop_id = $1 AND state = $2
+			ORDER BY created_at, id
+			LIMIT 51`, workshop, c.QueryParam("state"))
+		res := pool.SendBatch(c.Request().Context(), batch)
+		defer res.Close() //nolint:errcheck // the rows have been read
+		if _, err := res.Exec(); err != nil {
+			return err
+		}
+		rows, err := res.Query()
+		if err != nil {
+			return err
+		}
+		list, err := pgx.CollectRows(rows, pgx.RowToStructByPos[bareRow])
+		if err != nil {
+			return err
+		}
+		return c.JSON(http.StatusOK, map[string]any{"items": list})
+	})
 	e.POST("/surveys/:id/findings", func(c echo.Context) error { return bareFinding(c, pool, workshop) })
 	server := httptest.NewServer(e)
 	b.Cleanup(server.Close)
@@ -119,6 +146,13 @@ func bareFinding(c echo.Context, pool *pgxpool.Pool, workshop uuid.UUID) error {
 // timed sends one request over a kept connection and gives how long it took.
 func timed(b *testing.B, method, url, token, body string, status int) time.Duration {
 	b.Helper()
+	took, _ := exchanged(b, method, url, token, body, status)
+	return took
+}
+
+// exchanged is timed, with the answer.
+func exchanged(b *testing.B, method, url, token, body string, status int) (time.Duration, []byte) {
+	b.Helper()
 	r, err := http.NewRequestWithContext(b.Context(), method, url, strings.NewReader(body))
 	if err != nil {
 		b.Fatal(err)
@@ -136,7 +170,7 @@ func timed(b *testing.B, method, url, token, body string, status int) time.Durat
 	if err != nil || resp.StatusCode != status {
 		b.Fatalf("%s %s: %d %s %v", method, url, resp.StatusCode, answer, err)
 	}
-	return took
+	return took, answer
 }
 
 // compare sends the same request to the service and to the bare handler by
@@ -184,5 +218,79 @@ func BenchmarkPostFinding(b *testing.B) {
 		},
 		func() time.Duration {
 			return timed(b, http.MethodPost, bare+"/surveys/"+sv.ID.String()+"/findings", "", body, http.StatusCreated)
+		})
+}
+
+// BenchmarkListInstruments lists the first 50 of what is ready, out of 100,000
+// instruments of the workshop.
+func BenchmarkListInstruments(b *testing.B) {
+	b.Run("instruments=100000", func(b *testing.B) {
+		s := openShop(b)
+		conn, err := pgx.Connect(b.Context(), s.database)
+		if err != nil {
+			b.Fatal(err)
+		}
+		defer conn.Close(b.Context()) //nolint:errcheck // the database goes with the benchmark
+		for _, q := range []struct {
+			sql  string
+			args []any
+		}{
+			{`SELECT set_config('app.workshop', $1, false)`, []any{s.owner.Workshop.String()}},
+			{`INSERT INTO instruments (workshop_id, id, kind, owner, state, maker, model, serial, stock_number, size_mm, notes,
+			                          covering, finish, colour, decorated, action, created_at)
+			 SELECT current_workshop(), gen_random_uuid(), 'grand', 'stock', (ARRAY['waiting', 'in_work', 'ready', 'gone'])[1 + n % 4],
+			        'Aldermere', '', n::text, 'S-' || n, 1850, 88, '', '', '', false, '', now() - n * interval '1 minute'
+			 FROM generate_series(1, 100000) AS n`, nil},
+		} {
+			if _, err := conn.Exec(b.Context(), q.sql, q.args...); err != nil {
+				b.Fatal(err)
+			}
+		}
+		bare := serveBare(b, s.database, s.owner.Workshop)
+		compare(b,
+			func() time.Duration {
+				return timed(b, http.MethodGet, s.url+"/v1/instruments?state=ready&limit=50", s.tokens[domain.Owner], "", http.StatusOK)
+			},
+			func() time.Duration {
+				return timed(b, http.MethodGet, bare+"/instruments?state=ready", "", "", http.StatusOK)
+			})
+	})
+}
+
+// BenchmarkBuyersHour draws a scope, estimates it and bids at that depth, three
+// requests in all, against three bare reads of one row.
+func BenchmarkBuyersHour(b *testing.B) {
+	s := openShop(b)
+	i, sv := surveyed(b, s.as(domain.Owner))
+	token, at := s.tokens[domain.Owner], s.url+"/v1/instruments/"+i.ID.String()
+	bare := serveBare(b, s.database, s.owner.Workshop)
+	post := func(url string, body map[string]any, into any) time.Duration {
+		text, err := json.Marshal(body)
+		if err != nil {
+			b.Fatal(err)
+		}
+		took, answer := exchanged(b, http.MethodPost, url, token, string(text), http.StatusCreated)
+		if err := json.Unmarshal(answer, into); err != nil {
+			b.Fatal(err)
+		}
+		return took
+	}
+	compare(b,
+		func() time.Duration {
+			var scope openapi.Scope
+			took := post(at+"/scopes", map[string]any{"survey": sv.ID, "depth": "restore"}, &scope)
+			took += timed(b, http.MethodGet, s.url+"/v1/scopes/"+scope.ID.String()+"/estimate", token, "", http.StatusOK)
+			var bid openapi.Bid
+			return took + post(at+"/bids", map[string]any{
+				"survey": sv.ID, "transport_in": amount("380.00"),
+				"ways": []any{map[string]any{"depth": "restore", "sale_price": amount("48500.00"), "scope": scope.ID}},
+			}, &bid)
+		},
+		func() time.Duration {
+			var took time.Duration
+			for range 3 {
+				took += timed(b, http.MethodGet, bare+"/instruments/"+i.ID.String(), "", "", http.StatusOK)
+			}
+			return took
 		})
 }

@@ -42,13 +42,17 @@ var theContract = sync.OnceValues(readContract)
 // version read as 3.0.3: for 3.1 a schema would be compiled for every request,
 // thirty times as slow.
 func readContract() (*contract, error) {
-	doc, err := openapi.Load()
+	shown, err := openapi.Published()
 	if err != nil {
 		return nil, err
 	}
-	published, err := json.Marshal(doc)
+	published, err := json.Marshal(shown)
 	if err != nil {
 		return nil, fmt.Errorf("write the contract as JSON: %w", err)
+	}
+	doc, err := openapi.Load()
+	if err != nil {
+		return nil, err
 	}
 	doc.OpenAPI = "3.0.3"
 	c := &contract{document: doc, json: published, operations: map[string]*operation{}}

@@ -33,7 +33,7 @@ func (h *handlers) RebaseScope(ctx context.Context, r RebaseScopeRequestObject) 
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s)
+	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
 	return RebaseScope200JSONResponse{Body: body, Headers: RebaseScope200ResponseHeaders{ETag: tag}}, err
 }
 

@@ -46,7 +46,7 @@ func (h *handlers) CreateScope(ctx context.Context, r CreateScopeRequestObject) 
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s)
+	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
 	return CreateScope201JSONResponse{
 		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
 	}, err
@@ -63,7 +63,7 @@ func (h *handlers) copyScope(ctx context.Context, r CreateScopeRequestObject) (C
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s.Versioned)
+	body, tag, err := renderScope(s.Versioned, viewOf(actorOf(ctx)))
 	body.LeftOut = renderAll(s.Left, renderLeftEdit)
 	return CreateScope201JSONResponse{
 		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
@@ -89,7 +89,7 @@ func (h *handlers) GetScope(ctx context.Context, r GetScopeRequestObject) (GetSc
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s)
+	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
 	return GetScope200JSONResponse{Body: body, Headers: GetScope200ResponseHeaders{ETag: tag}}, err
 }
 
@@ -103,7 +103,7 @@ func (h *handlers) PutEdits(ctx context.Context, r PutEditsRequestObject) (PutEd
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s)
+	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
 	return PutEdits200JSONResponse{Body: body, Headers: PutEdits200ResponseHeaders{ETag: tag}}, err
 }
 
@@ -119,7 +119,7 @@ func renderScopeHead(v app.Versioned[postgres.Decision]) openapi.ScopeHead {
 
 // renderScope gives a scope with its tag, which covers the lines too: they
 // follow from the survey and the terms beside the scope's own version.
-func renderScope(v app.Versioned[app.DrawnScope]) (openapi.Scope, string, error) {
+func renderScope(v app.Versioned[app.DrawnScope], shown view) (openapi.Scope, string, error) {
 	d, s := v.Value.Decision, v.Value.Scope
 	out := openapi.Scope{
 		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth), Revision: revisionNumber(d.Revision),
@@ -131,6 +131,7 @@ func renderScope(v app.Versioned[app.DrawnScope]) (openapi.Scope, string, error)
 	for group, option := range s.Settled {
 		out.Settled[group] = option
 	}
+	out.Doubts = showDoubts(v.Value, shown)
 	notes := domain.CautionsByLine(v.Value.Catalogue, v.Value.Instrument, v.Value.Judgements, s)
 	for i := range out.Lines {
 		out.Lines[i].CautionNotes = renderAll(notes[i], renderCaution)
@@ -144,7 +145,8 @@ func renderScopeLine(l domain.Line) openapi.ScopeLine {
 	return openapi.ScopeLine{
 		Operation: string(l.Operation), Name: l.Name, Skill: l.Skill, Driver: l.Driver, Quantity: l.Quantity,
 		Basis: openapi.ScopeLineBasis(l.Basis), Formula: l.Formula, Hours: renderThreePoint(l.Hours),
-		Making: openapi.Making(l.Making), Chance: l.Chance, RevealedBy: string(l.RevealedBy), Sessions: l.Sessions,
+		Making: openapi.Making(l.Making), Chance: l.Chance, RevealedBy: string(l.RevealedBy),
+		Branches: renderAll(l.Branches, renderDoubtBranch), Expected: l.Expected, Sessions: l.Sessions,
 		Reasons: renderAll(l.Reasons, renderReason), Cautions: l.Cautions, Standing: string(l.Standing), Edited: l.Edited,
 	}
 }

@@ -42,13 +42,19 @@ type shop struct {
 // openShop founds a workshop on a database of its own and serves it.
 func openShop(tb testing.TB, change ...func(*api.Config)) *shop {
 	tb.Helper()
+	return openShopAt(tb, time.Now, change...)
+}
+
+// openShopAt is openShop by a clock.
+func openShopAt(tb testing.TB, now func() time.Time, change ...func(*api.Config)) *shop {
+	tb.Helper()
 	db := pgtest.New(tb)
 	store, err := postgres.Open(tb.Context(), db.Service, 8)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(store.Close)
-	s := &shop{tb: tb, database: db.Service, app: app.New(store, time.Now, slog.New(slog.DiscardHandler))}
+	s := &shop{tb: tb, database: db.Service, app: app.New(store, now, slog.New(slog.DiscardHandler))}
 	c := api.Config{App: s.app, Log: slog.New(slog.DiscardHandler)}
 	for _, f := range change {
 		f(&c)

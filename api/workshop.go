@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/openapi"
 
 	"github.com/shopspring/decimal"
@@ -68,7 +69,7 @@ func readTerms(t openapi.Terms) domain.Terms {
 		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: domain.TaxRegime(t.TaxRegime),
 		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
 		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
-		UnknownOdds: t.UnknownOdds, WorkFinanced: financed, LossLimit: limit,
+		UnknownOdds: readOdds(t.UnknownOdds), WorkFinanced: financed, LossLimit: limit,
 	}
 }
 
@@ -81,6 +82,28 @@ func renderTerms(t domain.Terms) openapi.Terms {
 		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: openapi.TermsTaxRegime(t.TaxRegime),
 		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
 		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
-		UnknownOdds: t.UnknownOdds, WorkFinanced: &t.WorkFinanced, LossLimit: &t.LossLimit,
+		UnknownOdds: renderOdds(t.UnknownOdds), WorkFinanced: &t.WorkFinanced, LossLimit: &t.LossLimit,
 	}
+}
+
+func readOdds(u openapi.UnknownOdds) domain.UnknownOdds {
+	read := func(o openapi.Odds) domain.Odds {
+		return domain.Odds{Sound: o.Sound, Attention: o.Attention, MustAct: o.MustAct}
+	}
+	odds := domain.UnknownOdds{Default: read(u.Default), Points: make(map[catalogue.PointCode]domain.Odds, len(u.Points))}
+	for p, o := range u.Points {
+		odds.Points[catalogue.PointCode(p)] = read(o)
+	}
+	return odds
+}
+
+func renderOdds(u domain.UnknownOdds) openapi.UnknownOdds {
+	render := func(o domain.Odds) openapi.Odds {
+		return openapi.Odds{Sound: o.Sound, Attention: o.Attention, MustAct: o.MustAct}
+	}
+	odds := openapi.UnknownOdds{Default: render(u.Default), Points: make(map[string]openapi.Odds, len(u.Points))}
+	for p, o := range u.Points {
+		odds.Points[string(p)] = render(o)
+	}
+	return odds
 }

@@ -23,7 +23,7 @@ func bidFor(t testing.TB, ways ...domain.BidWay) domain.BidInputs {
 	w := domain.Workshop{Name: "Fernwood Pianos", Zone: "Europe/Lisbon", Terms: terms(c)}
 	tm := &w.Terms
 	tm.TaxRegime, tm.TaxRate, tm.TargetShare, tm.BiddingStep, tm.DaysOnFloor = domain.MarginTax, dec("0.20"), dec("0.12"), dec("50"), 110
-	tm.SellingShare, tm.FinanceRate, tm.StoragePerDay, tm.UnknownOdds = dec("0.03"), dec("0.06"), dec("1.80"), dec("0.4")
+	tm.SellingShare, tm.FinanceRate, tm.StoragePerDay, tm.UnknownOdds = dec("0.03"), dec("0.06"), dec("1.80"), domain.EvenlyBad(dec("0.4"))
 	tm.WorkFinanced, tm.LossLimit = domain.DefaultWorkFinanced, domain.DefaultLossLimit
 	for day := time.Monday; day <= time.Friday; day++ {
 		w.Open.Week[day] = []domain.Interval{{From: 8 * 60, To: 12 * 60}, {From: 13 * 60, To: 17 * 60}}

@@ -120,8 +120,8 @@ func (in BidInputs) negotiate(r *WayResult, bid pricing.Bid, sale saleInDoubt) e
 	return in.followForm(r, bid)
 }
 
-// workInDoubt is what the work of a way may come to: for now, each line by
-// itself with its chance.
+// workInDoubt is what the work of a way may come to: its worlds, and in each of
+// them every line by itself.
 func workInDoubt(e pricing.Estimate) (odds.Distribution, error) { return e.Doubt() }
 
 // standing are the stops of a way that nobody has cleared.

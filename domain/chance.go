@@ -1,136 +1,209 @@
 package domain
 
 import (
-	"bentside/domain/catalogue"
+	"slices"
 
-	"github.com/shopspring/decimal"
+	"bentside/domain/catalogue"
 )
 
-// chance is how likely a line turns out to be needed, and the operation after
-// which that is known.
-type chance struct {
-	share      decimal.Decimal
-	revealedBy catalogue.Code
-}
+// recordOperation is when an instrument is booked in and measured as it came:
+// what can be looked at without taking anything apart is known after it.
+const recordOperation catalogue.Code = "IN-03"
 
-// chances are the chances of all operations that either world has.
-func (d *drawer) chances(seen, feared *sketch, odds decimal.Decimal) map[catalogue.Code]chance {
-	reveals := feared.reveals(seen)
-	edited := d.editedChances(seen, feared)
-	m := map[catalogue.Code]chance{}
-	for i := range d.c.Operations {
-		code := d.c.Operations[i].Code
-		var x chance
-		switch inSeen, inFeared := seen.present[code], feared.present[code]; {
-		case inSeen && inFeared:
-			x = chance{share: one}
-		case inFeared:
-			x = chance{share: odds, revealedBy: reveals[code]}
-		case inSeen:
-			x = chance{share: one.Sub(odds), revealedBy: d.revealOfRival(code, feared, reveals)}
-		default:
+// tell puts into a scope what its doubts would change, and into each line that
+// is not certain the findings with which it is needed and the operation after
+// which that is known.
+func (v *view) tell(s *Scope, planned *sketch) {
+	base := v.soundest()
+	if _, err := v.draw(&base); err != nil {
+		return // a world without odds, of which the edits make no sense
+	}
+	beside := v.besides(base)
+	v.base, v.besideBase = base.sketch, beside
+	for i := range v.doubts {
+		x := &v.doubts[i]
+		if x.line != none || !x.matters() {
 			continue
 		}
-		if limit, ok := edited[code]; ok {
-			x.share = decimal.Min(x.share, limit)
+		d := Doubt{Point: x.point, RevealedBy: v.revealOf(x.point, planned)}
+		for j, b := range x.branches {
+			way := DoubtWay{Severity: b.severity, Odds: b.odds}
+			if other := beside[i][j]; other != nil {
+				way.Adds, way.Drops = v.lacking(other, base.sketch), v.lacking(base.sketch, other)
+			}
+			way.Hours = s.hoursOf(way)
+			d.ExpectedHours = d.ExpectedHours.Add(b.odds.Mul(way.Hours.Likely))
+			d.Ways = append(d.Ways, way)
 		}
-		if e, ok := d.wishes.figure(SetChance, code); ok {
-			x.share = *e.Chance
-		}
-		if x.share.Equal(one) {
-			x.revealedBy = ""
-		}
-		m[code] = x
+		d.ExpectedHours = d.ExpectedHours.Round(hourPlaces)
+		s.Doubts = append(s.Doubts, d)
 	}
-	return m
+	slices.SortStableFunc(s.Doubts, func(a, b Doubt) int { return b.ExpectedHours.Cmp(a.ExpectedHours) })
+	var worst [][]*sketch
+	for i := range s.Lines {
+		l := &s.Lines[i]
+		if l.Chance.Equal(one) {
+			continue
+		}
+		l.Branches = v.branchesOf(v.c.Position(l.Operation), beside)
+		if len(l.Branches) == 0 {
+			if worst == nil {
+				worst = v.besides(v.worst())
+			}
+			l.Branches = v.branchesOf(v.c.Position(l.Operation), worst)
+		}
+		if len(l.Branches) == 0 {
+			l.Branches = v.branchesTold(s, l.Operation)
+		}
+		l.RevealedBy = s.revealOf(l)
+	}
 }
 
-// reveals is, for what only the feared world has, the operation after which it
-// is known whether it is needed: that of the rule that calls for it, or for
-// the work that it accompanies.
-func (s *sketch) reveals(seen *sketch) map[catalogue.Code]catalogue.Code {
-	m := map[catalogue.Code]catalogue.Code{}
-	for _, k := range s.calls {
-		by := k.revealedBy
-		if k.from != "" {
-			by = m[k.from]
+// hoursOf are the hours of the lines that a way adds, less those of the ones
+// that it drops.
+func (s *Scope) hoursOf(w DoubtWay) (h catalogue.ThreePoint) {
+	for _, l := range s.Lines {
+		switch {
+		case slices.Contains(w.Adds, l.Operation):
+			h.Low, h.Likely, h.High = h.Low.Add(l.Hours.Low), h.Likely.Add(l.Hours.Likely), h.High.Add(l.Hours.High)
+		case slices.Contains(w.Drops, l.Operation):
+			h.Low, h.Likely, h.High = h.Low.Sub(l.Hours.Low), h.Likely.Sub(l.Hours.Likely), h.High.Sub(l.Hours.High)
+		}
+	}
+	return h
+}
+
+// branchesTold are the ways, but for the soundest, of the points that the
+// reasons of a line name, and those of the lines that it accompanies: for a
+// line that only several doubts together decide on.
+func (v *view) branchesTold(s *Scope, code catalogue.Code) []Branch {
+	asked := map[catalogue.PointCode]bool{}
+	seen := map[catalogue.Code]bool{}
+	for open := []catalogue.Code{code}; len(open) > 0; open = open[1:] {
+		i := slices.IndexFunc(s.Lines, func(l Line) bool { return l.Operation == open[0] })
+		if i < 0 || seen[open[0]] || s.Lines[i].Chance.Equal(one) {
+			continue
+		}
+		seen[open[0]] = true
+		for _, r := range s.Lines[i].Reasons {
+			for _, p := range r.Points {
+				asked[p] = true
+			}
+			open = append(open, r.From)
+		}
+	}
+	var list []Branch
+	for i := range v.doubts {
+		x := &v.doubts[i]
+		for _, b := range x.branches[1:] {
+			if x.line == none && asked[x.point] && x.matters() && b.parts > 0 {
+				list = append(list, Branch{Point: x.point, Severity: b.severity, Odds: b.odds})
+			}
+		}
+	}
+	return list
+}
+
+// besides are the sketches of the worlds that differ from one in a single
+// doubt, by doubt and branch; nil for a branch without odds.
+func (v *view) besides(base world) [][]*sketch {
+	list := make([][]*sketch, len(v.doubts))
+	for i := range v.doubts {
+		x := &v.doubts[i]
+		list[i] = make([]*sketch, len(x.branches))
+		for j := range x.branches {
+			if !x.matters() || x.branches[j].parts == 0 {
+				continue
+			}
+			w := v.beside(base, []int{i}, j)
+			if s, err := v.draw(&w); err == nil {
+				list[i][j] = s
+			}
+		}
+	}
+	return list
+}
+
+// lacking are the operations of a that b doesn't have, in the order of the
+// catalogue.
+func (v *view) lacking(a, b *sketch) []catalogue.Code {
+	var list []catalogue.Code
+	for i := range a.present {
+		if a.present[i] && !b.present[i] {
+			list = append(list, v.code(i))
+		}
+	}
+	return list
+}
+
+// branchesOf are the ways of those doubts that decide on a line by themselves
+// in which it is there.
+func (v *view) branchesOf(op int, beside [][]*sketch) []Branch {
+	var list []Branch
+	for i := range v.doubts {
+		x := &v.doubts[i]
+		there, missing := false, false
+		for _, s := range beside[i] {
+			there = there || s != nil && s.present[op]
+			missing = missing || s != nil && !s.present[op]
+		}
+		if x.line != none || !there || !missing {
+			continue
+		}
+		for j, s := range beside[i] {
+			if s != nil && s.present[op] {
+				list = append(list, Branch{Point: x.point, Severity: x.branches[j].severity, Odds: x.branches[j].odds})
+			}
+		}
+	}
+	return list
+}
+
+// revealOf is the operation after which a point is known: what a rule that
+// asks for it not to have been looked at names, one that holds in the plan
+// before others, else the booking in.
+func (v *view) revealOf(p catalogue.PointCode, planned *sketch) catalogue.Code {
+	facts := planned.facts(v.known())
+	var by catalogue.Code
+	for i := range v.rules {
+		r := &v.rules[i]
+		if r.RevealedBy == "" || !v.c.AsksUnknown(r.Rule, p) {
+			continue
+		}
+		if v.c.Expr(r.When).Holds(facts) {
+			return r.RevealedBy
 		}
 		if by == "" {
-			continue
-		}
-		for i := range s.c.Operations {
-			code := s.c.Operations[i].Code
-			if _, known := m[code]; !known && s.present[code] && !seen.present[code] && s.brings(k, code) {
-				m[code] = by
-			}
+			by = r.RevealedBy
 		}
 	}
-	return m
+	if at := v.c.Position(recordOperation); by == "" && at >= 0 && v.possible[at] {
+		by = recordOperation
+	}
+	return by
 }
 
-// revealOfRival is what reveals whether a choice is settled otherwise than on
-// the option that admits the operation.
-func (d *drawer) revealOfRival(code catalogue.Code, feared *sketch, reveals map[catalogue.Code]catalogue.Code) catalogue.Code {
-	for _, ref := range d.c.OptionsWith(code) {
-		o := feared.option(ref.Group)
-		if o == nil {
+// revealOf is the operation after which it is known whether a line is needed:
+// the last of those that reveal the points it hangs on. What only shows after
+// the line itself is looked for on booking in.
+func (s *Scope) revealOf(l *Line) catalogue.Code {
+	at := func(code catalogue.Code) int {
+		return slices.IndexFunc(s.Lines, func(x Line) bool { return x.Operation == code })
+	}
+	last := -1
+	for _, b := range l.Branches {
+		i := slices.IndexFunc(s.Doubts, func(d Doubt) bool { return d.Point == b.Point })
+		if i < 0 {
 			continue
 		}
-		for _, rival := range o.Operations {
-			if by := reveals[rival]; by != "" {
-				return by
-			}
+		by := s.Doubts[i].RevealedBy
+		if by == l.Operation || at(by) < 0 {
+			by = recordOperation
 		}
+		last = max(last, at(by))
 	}
-	return ""
-}
-
-// editedChances is how the buyer's chances carry over to what is there only to
-// accompany the edited lines: each line is as likely as the likeliest of its
-// callers. Lines that no edit reaches are missing.
-func (d *drawer) editedChances(seen, feared *sketch) map[catalogue.Code]decimal.Decimal {
-	given := map[catalogue.Code]decimal.Decimal{}
-	for key, e := range d.wishes.figures {
-		if key.kind == SetChance {
-			given[key.operation] = *e.Chance
-		}
+	if last < 0 || s.Lines[last].Operation == l.Operation {
+		return ""
 	}
-	if len(given) == 0 {
-		return nil
-	}
-	level := map[catalogue.Code]decimal.Decimal{}
-	for again := true; again; {
-		again = false
-		for _, s := range []*sketch{seen, feared} {
-			for _, k := range s.calls {
-				again = s.raise(level, given, k) || again
-			}
-		}
-	}
-	return level
-}
-
-// raise lifts the levels of what a call brings to the level of its caller and
-// reports whether that lifted any.
-func (s *sketch) raise(level, given map[catalogue.Code]decimal.Decimal, k call) bool {
-	from := one
-	if k.from != "" {
-		from = level[k.from]
-	}
-	raised := false
-	for i := range s.c.Operations {
-		code := s.c.Operations[i].Code
-		if !s.present[code] || !s.brings(k, code) {
-			continue
-		}
-		to := from
-		if edited, ok := given[code]; ok {
-			to = edited
-		}
-		if old, ok := level[code]; !ok || to.GreaterThan(old) {
-			level[code] = to
-			raised = true
-		}
-	}
-	return raised
+	return s.Lines[last].Operation
 }

@@ -80,7 +80,7 @@ type Found struct {
 // ChangeOf works out what was found, and the edits, would do to a job; base are
 // the edits of its scope. The effect is left for the caller, who knows the
 // queue. It returns the faults of Judge and Draw.
-func ChangeOf(c *catalogue.Catalogue, in Instrument, j Job, base []Edit, f Found, odds decimal.Decimal) (Change, error) {
+func ChangeOf(c *catalogue.Catalogue, in Instrument, j Job, base []Edit, f Found, odds UnknownOdds) (Change, error) {
 	if _, err := wishesOf(c, in.Kind, f.Edits); err != nil {
 		return Change{}, err
 	}
@@ -105,7 +105,7 @@ func ChangeOf(c *catalogue.Catalogue, in Instrument, j Job, base []Edit, f Found
 	return ch, nil
 }
 
-func drawn(c *catalogue.Catalogue, in Instrument, findings []Finding, depth catalogue.Depth, edits []Edit, odds decimal.Decimal) (Scope, error) {
+func drawn(c *catalogue.Catalogue, in Instrument, findings []Finding, depth catalogue.Depth, edits []Edit, odds UnknownOdds) (Scope, error) {
 	js, err := Judge(c, in.Kind, findings)
 	if err != nil {
 		return Scope{}, err

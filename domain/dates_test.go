@@ -37,7 +37,7 @@ func asFound(t *testing.T) (*catalogue.Catalogue, domain.Scope) {
 		t.Fatal(err)
 	}
 	in := domain.Instrument{Kind: catalogue.Grand, SizeMM: 1850, Notes: 88, Year: 1911}
-	s, err := domain.Draw(c, in, js, catalogue.AsFound, nil, decimal.Zero)
+	s, err := domain.Draw(c, in, js, catalogue.AsFound, nil, domain.EvenlyBad(decimal.Zero))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -225,8 +225,11 @@ func TestWhatNobodyLookedAtIsNeverSoundInSilence(t *testing.T) {
 			if len(d.scope.Unknown) == 0 && !certain {
 				t.Errorf("%s has chance %s though every point was looked at", l.Operation, l.Chance)
 			}
-			if !certain && !l.Chance.Equal(odds) && !l.Chance.Equal(decimal.NewFromInt(1).Sub(odds)) {
+			if !certain && (!l.Chance.IsPositive() || l.Chance.GreaterThan(decimal.NewFromInt(1))) {
 				t.Errorf("%s has chance %s", l.Operation, l.Chance)
+			}
+			if !certain && (l.RevealedBy == "" || l.RevealedBy == l.Operation || !has(d.scope, string(l.RevealedBy))) {
+				t.Errorf("%s at %s is revealed by %q, branches %v", l.Operation, l.Chance, l.RevealedBy, l.Branches)
 			}
 		}
 	})
@@ -466,31 +469,27 @@ func TestASounderFindingNeverAddsHours(t *testing.T) {
 	})
 }
 
-// Looking at what nobody had looked at, and finding it sound, never adds hours.
+// Looking at what nobody had looked at, and finding it sound, never lets expect
+// more hours. It holds where all worlds are drawn; a plan of worlds may be off
+// by two of a hundred either way.
 func TestLookingAndFindingItSoundNeverAddsHours(t *testing.T) {
 	t.Parallel()
 	c := shipped(t)
 	rapid.Check(t, func(t *rapid.T) {
-		d := anyScope(t, c, false)
-		if len(d.scope.Unknown) == 0 {
+		d := anyDoubtful(t, c, 5)
+		if len(d.unknown) == 0 {
 			t.Skip("all looked at")
 		}
-		code := rapid.SampledFrom(d.scope.Unknown).Draw(t, "point")
-		if clearsTheWay[code] != "" || c.Point(code).Type == catalogue.Pick {
+		code := rapid.SampledFrom(d.unknown).Draw(t, "point")
+		if clearsTheWay[code] != "" {
 			t.Skip("a sounder finding may call for more here")
 		}
-		js := slices.Clone(d.js)
-		for i := range js {
-			if js[i].Point == code {
-				js[i].Severity = catalogue.Sound
-			}
-		}
-		looked, err := domain.Draw(c, d.in, js, d.depth, nil, odds)
+		better, err := domain.Draw(c, d.in, withJudgement(d.js, looked(c, d.js.Of(code), catalogue.Sound)), d.depth, nil, d.odds)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if likelyHours(looked).GreaterThan(likelyHours(d.scope)) {
-			t.Errorf("%s found sound takes %s h for %s h:\n%s\n%s", code, likelyHours(looked), likelyHours(d.scope), lines(d.scope), lines(looked))
+		if likelyHours(better).GreaterThan(likelyHours(d.scope).Add(dec("0.01"))) {
+			t.Errorf("%s found sound takes %s h for %s h:\n%s\n%s", code, likelyHours(better), likelyHours(d.scope), lines(d.scope), lines(better))
 		}
 	})
 }

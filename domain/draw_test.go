@@ -85,6 +85,7 @@ func plankShop() *catalogue.Catalogue {
 		rule("size-up", "option:STRING=restring", "PLANK=keep_oversize"),
 		rule("slack-kept", "SV-11:attention;SV-11:low;!option:STRING=restring", "PLANK=stopgap"),
 		rule("slack", "SV-11:must_act;SV-11:low;depth:restore", "PLANK=replace"),
+		rule("split", "SV-15:must_act;depth:restore", "PLANK=replace"),
 		{ID: "unseen", Depths: catalogue.Depths, When: "SV-15:unknown;depth:restore", Calls: calls("PLANK=replace"), RevealedBy: "DS-02", Reason: "cracks show when the pins are drawn"},
 		{ID: "remark", Depths: catalogue.Depths, When: "SV-13:attention", Calls: calls("PLANK=keep_oversize"), Suggest: true, Reason: "restrung before on this plank"},
 		rule("rollers", "SV-03>=attention", "AC-07"),
@@ -106,7 +107,8 @@ func sound(given ...domain.Finding) []domain.Finding {
 	return append(all, given...)
 }
 
-var odds = dec("0.25")
+// odds are even between sound and not, and then between attention and must act.
+var odds = domain.EvenlyBad(dec("0.5"))
 
 // draw draws a grand's scope in the plank shop and fails the test on a fault.
 func draw(t testing.TB, depth catalogue.Depth, findings []domain.Finding, edits ...domain.Edit) domain.Scope {
@@ -483,7 +485,7 @@ func TestFiguresOfALineFollowTheBuyer(t *testing.T) {
 		domain.Edit{Kind: domain.SetHours, Operation: "IN-01", Hours: &catalogue.ThreePoint{Low: dec("1"), Likely: dec("2"), High: dec("3")}},
 		domain.Edit{Kind: domain.SetHours, Operation: "BD-02", Hours: &catalogue.ThreePoint{}},
 	)
-	if want := "IN-01 DS-01@0.4 DS-02@0.4 DS-03@0.4 BD-04 FR-06@0.4 ST-02@0.4 TU-01"; lines(s) != want {
+	if want := "IN-01 DS-01@0.4 DS-02@0.4 DS-03@0.4 BD-04@0.4 FR-06@0.4 ST-02@0.4 ST-04@0.6 TU-01"; lines(s) != want {
 		t.Errorf("got  %s\nwant %s", lines(s), want)
 	}
 	// Setup 1 h and 0.1 h a unit: 4 h at thirty units, twice the baseline's 2 h.

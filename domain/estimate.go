@@ -18,14 +18,23 @@ func EstimateScope(c *catalogue.Catalogue, in Instrument, js Judgements, s Scope
 	if err != nil {
 		return pricing.Estimate{}, err
 	}
-	return pricing.EstimateScope(lines, rates)
+	return pricing.EstimateWorlds(lines, s.weights(), rates)
 }
 
 // EstimateInput is what pricing.EstimateScope takes, in the order of the
 // scope: each line under the code of its operation. The survey before the
 // purchase is spent either way, and what belongs to the sale is a selling
 // cost, so both are left out.
+//
+// Where a scope has worlds, In says for each line and material in which of them
+// it is needed.
 func EstimateInput(c *catalogue.Catalogue, in Instrument, js Judgements, s Scope, terms Terms) ([]pricing.Line, pricing.Rates, error) {
+	return estimateInput(c, in, js, s, terms, s.sketches())
+}
+
+func estimateInput(
+	c *catalogue.Catalogue, instrument Instrument, js Judgements, s Scope, terms Terms, worlds []*sketch,
+) ([]pricing.Line, pricing.Rates, error) {
 	currency, err := money.ParseCurrency(terms.Currency)
 	if err != nil {
 		return nil, pricing.Rates{}, Faults{{Pointer: "#/terms/currency", Detail: err.Error()}}.Err()
@@ -35,12 +44,12 @@ func EstimateInput(c *catalogue.Catalogue, in Instrument, js Judgements, s Scope
 	}
 	rates := pricing.Rates{Currency: currency, Labour: terms.LabourRates, Overhead: terms.OverheadRate}
 	consumed := map[catalogue.Code][]pricing.Material{}
-	for _, m := range ConsumptionOf(c, in, js, s) {
-		consumed[m.Operation] = append(consumed[m.Operation], pricing.Material{
-			Ref: m.Name, Unit: m.Unit, Quantity: m.Quantity,
-			UnitPrice: pricing.UnitPrice{Low: m.UnitPrice.Low, Likely: m.UnitPrice.Likely, High: m.UnitPrice.High},
-		})
+	if worlds == nil {
+		for _, m := range ConsumptionOf(c, instrument, js, s) {
+			consumed[m.Operation] = append(consumed[m.Operation], material(m))
+		}
 	}
+	takeOff := TakeOffOf(c, instrument, js)
 	var faults Faults
 	var lines []pricing.Line
 	for i := range s.Lines {
@@ -56,8 +65,11 @@ func EstimateInput(c *catalogue.Catalogue, in Instrument, js Judgements, s Scope
 			Ref: string(l.Operation), Title: l.Name, Chance: l.Chance, Skill: l.Skill, Materials: consumed[l.Operation],
 			Hours: pricing.Hours{Low: l.Hours.Low, Likely: l.Hours.Likely, High: l.Hours.High},
 		}
+		if worlds != nil {
+			line.In, line.Materials = in(worlds, l.Operation), s.materialsIn(worlds, l, takeOff)
+		}
 		if l.Making == catalogue.Outside && op.Buying != nil {
-			line.Outside, err = outside(op, in.Kind, l.Quantity, currency)
+			line.Outside, err = outside(op, instrument.Kind, l.Quantity, currency)
 		}
 		if err != nil {
 			return nil, pricing.Rates{}, fmt.Errorf("price %s: %w", l.Operation, err)

@@ -115,7 +115,7 @@ func TestAnUnlikelyLineIsWeighedByItsChance(t *testing.T) {
 		t.Fatal(err)
 	}
 	keys := e.Lines[slices.IndexFunc(e.Lines, func(l pricing.CostedLine) bool { return l.Ref == "KY-02" })]
-	if want := lineOf(t, s, "KY-02").Hours.Likely.Mul(odds); !keys.Hours.Likely.Equal(want) || !keys.Hours.Low.IsZero() {
+	if want := lineOf(t, s, "KY-02").Hours.Likely.Mul(dec("0.5")); !keys.Hours.Likely.Equal(want) || !keys.Hours.Low.IsZero() {
 		t.Errorf("got %+v, want %s likely hours and none at the low end", keys.Hours, want)
 	}
 }

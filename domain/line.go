@@ -8,37 +8,22 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// evenOdds decide nothing: at even odds the plan keeps to what is known.
-var evenOdds = decimal.New(5, -1)
-
 // hourPlaces is how many decimals hours keep: 36 seconds.
 const hourPlaces = 2
 
-// line makes the line of an operation; false where neither world has it.
-func (d *drawer) line(op *catalogue.Operation, seen, feared *sketch, t TakeOff, chances map[catalogue.Code]chance) (Line, bool) {
-	s := feared
-	if seen.present[op.Code] && !feared.present[op.Code] {
-		s = seen
-	}
-	if !s.present[op.Code] {
-		return Line{}, false
-	}
+// line makes the line of an operation, as it is wherever it is needed.
+func (d *drawer) line(op *catalogue.Operation, t TakeOff) Line {
 	q := t.For(op, d.in.Kind)
 	l := Line{
 		Operation: op.Code, Name: op.Name, Skill: op.Skill, Driver: op.Driver,
 		Quantity: q.Value, Basis: q.Basis, Formula: q.Formula,
 		Making: op.Making, Sessions: 1, Standing: op.Standing, Cautions: slices.Clone(op.Hazards),
-		Reasons: s.reasons(op.Code),
 	}
 	if l.Making == catalogue.Either {
 		l.Making = catalogue.InHouse
 	}
-	ch := chances[op.Code]
-	l.Chance, l.RevealedBy = ch.share, ch.revealedBy
 	d.apply(&l, op)
-	half := l.Chance.Cmp(evenOdds)
-	l.Expected = l.Chance.LessThan(one) && (half > 0 || half == 0 && seen.present[op.Code])
-	return l, true
+	return l
 }
 
 // apply puts the buyer's figures into a line and works out what follows from
@@ -106,29 +91,4 @@ func sittings(s *catalogue.Sessions, quantity decimal.Decimal) int {
 	default:
 		return max(s.Count, 1)
 	}
-}
-
-// reasons is why an operation is in the sketch, in the order of the calls. A
-// call for an option that gave way says why it did.
-func (s *sketch) reasons(code catalogue.Code) []Reason {
-	var list []Reason
-	add := func(r Reason) {
-		if !slices.ContainsFunc(list, func(x Reason) bool { return x.Rule == r.Rule && x.From == r.From && x.Says == r.Says }) {
-			list = append(list, r)
-		}
-	}
-	for _, k := range s.calls {
-		if !s.brings(k, code) {
-			continue
-		}
-		add(k.reason)
-		if k.target.Group == "" {
-			continue
-		}
-		_, gaveWay, _ := s.giveWay(s.c.Choice(k.target.Group), k.target.Option)
-		for _, why := range gaveWay {
-			add(why)
-		}
-	}
-	return list
 }

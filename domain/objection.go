@@ -16,21 +16,23 @@ func (g *settling) objections(s *sketch) error {
 		if !s.present[k.from] {
 			continue
 		}
-		fault := Refuse(Conflict, "%s can't be left out: %s needs it", g.named(k.target.Operation), g.named(k.from))
-		fault.Chain = append([]string{needs(k)}, s.chain(k.from)...)
+		fault := Refuse(Conflict, "%s can't be left out: %s needs it", g.named(k.target.operation), g.named(k.from))
+		fault.Chain = append([]string{g.needs(k)}, s.chain(k.from)...)
 		return fault
 	}
 	for _, k := range s.calls {
-		choice := g.c.Choice(k.target.Group)
-		if choice == nil || k.from == "" || !s.present[k.from] {
+		group := k.target.group
+		if group == none || k.from == none || !s.present[k.from] {
 			continue
 		}
-		t := g.taken[choice.Group]
-		if t.weight < buyersWish || optionIndex(choice, t.option) >= optionIndex(choice, k.target.Option) {
+		t := g.taken[group]
+		if t.weight < buyersWish || t.option >= k.target.option {
 			continue
 		}
-		fault := Refuse(Conflict, "%s can't be settled as %s: %s needs %s", choice.Group, t.option, g.named(k.from), k.target.Option)
-		fault.Chain = append([]string{needs(k)}, s.chain(k.from)...)
+		choice := g.choices[group]
+		fault := Refuse(Conflict, "%s can't be settled as %s: %s needs %s",
+			choice.Group, choice.Options[t.option].Name, g.named(k.from), choice.Options[k.target.option].Name)
+		fault.Chain = append([]string{g.needs(k)}, s.chain(k.from)...)
 		return fault
 	}
 	return g.overruled(s)
@@ -40,19 +42,22 @@ func (g *settling) objections(s *sketch) error {
 // settled keep it out.
 func (g *settling) overruled(s *sketch) error {
 	for _, k := range s.calls {
-		if k.weight != buyersWish || k.target.Group != "" || s.present[k.target.Operation] {
+		if k.weight != buyersWish || k.target.group != none || s.present[k.target.operation] {
 			continue
 		}
-		for _, ref := range g.c.OptionsWith(k.target.Operation) {
-			t, settled := g.taken[ref.Group]
-			if !settled || t.option == ref.Option {
+		for _, ref := range g.refs[k.target.operation] {
+			t := g.taken[ref.group]
+			if t.option == none || t.option == ref.option {
 				continue
 			}
-			fault := Refuse(Conflict, "%s excludes what %s is settled as, %s", g.named(k.target.Operation), ref.Group, t.option)
-			fault.Chain = []string{fmt.Sprintf("%s belongs to %s=%s, and a job takes one of the group", k.target.Operation, ref.Group, ref.Option)}
+			choice := g.choices[ref.group]
+			settled := choice.Options[t.option].Name
+			fault := Refuse(Conflict, "%s excludes what %s is settled as, %s", g.named(k.target.operation), choice.Group, settled)
+			fault.Chain = []string{fmt.Sprintf("%s belongs to %s=%s, and a job takes one of the group",
+				g.code(k.target.operation), choice.Group, choice.Options[ref.option].Name)}
 			for _, other := range s.calls {
-				if g.optionCalled(g.c.Choice(ref.Group), other.target) == t.option {
-					fault.Chain = append(fault.Chain, fmt.Sprintf("%s=%s is settled because: %s", ref.Group, t.option, other.reason.Says))
+				if g.speaksFor(ref.group, other.target) == t.option {
+					fault.Chain = append(fault.Chain, fmt.Sprintf("%s=%s is settled because: %s", choice.Group, settled, other.reason.Says))
 					break
 				}
 			}
@@ -63,31 +68,32 @@ func (g *settling) overruled(s *sketch) error {
 }
 
 // needs says which operation needs what a call asks for, and why.
-func needs(k call) string {
-	what := string(k.target.Operation)
-	if k.target.Group != "" {
-		what = k.target.Group + "=" + k.target.Option
+func (d *drawer) needs(k call) string {
+	what := string(d.code(k.target.operation))
+	if k.target.group != none {
+		choice := d.choices[k.target.group]
+		what = choice.Group + "=" + choice.Options[k.target.option].Name
 	}
-	return fmt.Sprintf("%s needs %s: %s", k.from, what, k.reason.Says)
+	return fmt.Sprintf("%s needs %s: %s", d.code(k.from), what, k.reason.Says)
 }
 
 // chain is why an operation is in the sketch, from its own reason back to the
 // first cause.
-func (s *sketch) chain(code catalogue.Code) []string {
+func (s *sketch) chain(op int) []string {
 	var chain []string
-	for seen := map[catalogue.Code]bool{}; code != "" && !seen[code]; {
-		seen[code] = true
-		i := s.firstCall(code)
+	for seen := make([]bool, len(s.present)); !seen[op]; {
+		seen[op] = true
+		i := s.firstCall(op)
 		if i < 0 {
 			return chain
 		}
 		k := s.calls[i]
-		if k.from != "" {
-			chain = append(chain, needs(k))
-			code = k.from
+		if k.from != none {
+			chain = append(chain, s.needs(k))
+			op = k.from
 			continue
 		}
-		chain = append(chain, fmt.Sprintf("%s is here because %s", code, s.because(k.reason)))
+		chain = append(chain, fmt.Sprintf("%s is here because %s", s.code(op), because(*k.reason)))
 		return append(chain, s.evidence(k.reason.Points)...)
 	}
 	return chain
@@ -96,23 +102,12 @@ func (s *sketch) chain(code catalogue.Code) []string {
 // firstCall is the first call that brings an operation in, -1 where there is
 // none. A call comes from an operation that was present before, so that the
 // way back through first calls has no circle.
-func (s *sketch) firstCall(code catalogue.Code) int {
-	for i, k := range s.calls {
-		if s.brings(k, code) {
-			return i
-		}
-	}
-	return -1
-}
-
-// brings reports whether a call asks for the operation, outright or through
-// the option that its choice is settled on.
-func (s *sketch) brings(k call, code catalogue.Code) bool {
-	return slices.Contains(s.asked(k), code)
+func (s *sketch) firstCall(op int) int {
+	return slices.IndexFunc(s.calls, func(k call) bool { return slices.Contains(s.asked(k), op) })
 }
 
 // because is a reason in a sentence.
-func (s *sketch) because(r Reason) string {
+func because(r Reason) string {
 	if len(r.Points) == 0 {
 		return r.Says
 	}
@@ -120,10 +115,10 @@ func (s *sketch) because(r Reason) string {
 }
 
 // evidence is what the survey says of the points.
-func (s *sketch) evidence(points []catalogue.PointCode) []string {
+func (d *drawer) evidence(points []catalogue.PointCode) []string {
 	var list []string
 	for _, p := range points {
-		if says := s.judgements[p].Says; says != "" {
+		if says := d.judgements[p].Says; says != "" {
 			list = append(list, fmt.Sprintf("%s: %s", p, says))
 		}
 	}
@@ -139,12 +134,4 @@ func joinPoints(points []catalogue.PointCode) string {
 		text += string(p)
 	}
 	return text
-}
-
-// named is an operation with its name.
-func (d *drawer) named(code catalogue.Code) string {
-	if op := d.c.Operation(code); op != nil {
-		return fmt.Sprintf("%s (%s)", code, op.Name)
-	}
-	return string(code)
 }

@@ -59,13 +59,21 @@ type Line struct {
 	Hours      catalogue.ThreePoint `json:"hours"`   // person-hours; zero where an outside firm does it
 	Making     catalogue.Making     `json:"making"`
 	Chance     decimal.Decimal      `json:"chance"`             // 1: certain
-	Expected   bool                 `json:"expected,omitempty"` // not certain, but likelier than what stands against it
+	Expected   bool                 `json:"expected,omitempty"` // not certain, but in the plan
+	Branches   []Branch             `json:"branches,omitempty"` // the findings with which a line that is not certain is needed
 	RevealedBy catalogue.Code       `json:"revealed_by,omitempty"`
 	Sessions   int                  `json:"sessions"` // 1: one block
 	Reasons    []Reason             `json:"reasons"`
 	Cautions   []string             `json:"cautions,omitempty"` // hazard keys
 	Standing   catalogue.Standing   `json:"standing"`
 	Edited     bool                 `json:"edited,omitempty"`
+}
+
+// Branch is one way in which a point that nobody looked at may be found.
+type Branch struct {
+	Point    catalogue.PointCode `json:"point"`
+	Severity catalogue.Severity  `json:"severity"`
+	Odds     decimal.Decimal     `json:"odds"`
 }
 
 // Planned reports whether the line is in the plan: certain, or expected. Of two
@@ -78,10 +86,34 @@ type Stop struct {
 	Says  string              `json:"says"`
 }
 
+// Doubt is a point that nobody looked at: how it may be found, and what that
+// would change if everything else were found sound.
+type Doubt struct {
+	Point catalogue.PointCode `json:"point"`
+	// RevealedBy is the operation after which it is known, if nobody looks
+	// before; empty where the scope has none.
+	RevealedBy catalogue.Code `json:"revealed_by,omitempty"`
+	Ways       []DoubtWay     `json:"ways"` // the soundest first
+	// ExpectedHours are the likely hours that the odds let expect beside the
+	// soundest way: the more, the sooner it is worth a look.
+	ExpectedHours decimal.Decimal `json:"expected_hours"`
+}
+
+// DoubtWay is one way in which a Doubt may come out.
+type DoubtWay struct {
+	Severity catalogue.Severity `json:"severity"`
+	Odds     decimal.Decimal    `json:"odds"`
+	Adds     []catalogue.Code   `json:"adds,omitempty"`  // lines that are there beside the soundest way's
+	Drops    []catalogue.Code   `json:"drops,omitempty"` // lines of the soundest way that are not
+	// Hours are the person-hours more than the soundest way takes; below nothing
+	// where it takes fewer.
+	Hours catalogue.ThreePoint `json:"hours"`
+}
+
 // Scope is the work at one depth, lines in the order of the catalogue. Where a
-// point nobody looked at would settle a choice otherwise, the lines of both
-// options stand in it with chances that come to one, and Settled says how the
-// choice is settled by what is known.
+// point nobody looked at would settle a choice otherwise, the lines of all
+// options stand in it with chances that come to one at most, and Settled says
+// how the choice is settled in the plan.
 type Scope struct {
 	Depth       catalogue.Depth       `json:"depth"`
 	Lines       []Line                `json:"lines"`
@@ -89,5 +121,8 @@ type Scope struct {
 	Stops       []Stop                `json:"stops,omitempty"`
 	Suggestions []Reason              `json:"suggestions,omitempty"`
 	Unknown     []catalogue.PointCode `json:"unknown,omitempty"` // points nobody looked at
+	Doubts      []Doubt               `json:"doubts,omitempty"`  // of the unknown points, those that can change the work; the weightiest first
 	Idle        []Edit                `json:"idle,omitempty"`    // edits of a figure that found no line to change
+
+	view *view // what it was drawn from; nil for one that was read
 }

@@ -2,48 +2,60 @@ package domain
 
 import (
 	"fmt"
-	"maps"
 	"slices"
-	"strings"
 
 	"bentside/domain/catalogue"
 )
 
-// taken is how a choice is settled.
+// taken is how a choice is settled; none is the option of one that isn't.
 type taken struct {
-	option string
+	option int
 	weight weight
 }
 
-// settlement is how the choices are settled, and which options are refused.
+// settlement is how the choices are settled, and which of their options are
+// refused.
 type settlement struct {
-	taken   map[string]taken
-	refused map[catalogue.OptionRef]Reason
+	taken   []taken
+	refused [][]bool
 }
 
 // giveWay is the option itself, or the next more thorough one that isn't
-// refused, or else the next less thorough one, with why the others gave way;
-// false where all are refused.
-func (s settlement) giveWay(choice *catalogue.Choice, name string) (option string, gaveWay []Reason, ok bool) {
-	at := optionIndex(choice, name)
-	if at < 0 {
-		return "", nil, false
+// refused, or else the next less thorough one; none and false where all are
+// refused.
+func (s settlement) giveWay(group, option int) (int, bool) {
+	if option == none {
+		return none, false
 	}
-	order := make([]int, 0, len(choice.Options))
-	for i := at; i < len(choice.Options); i++ {
-		order = append(order, i)
-	}
-	for i := at - 1; i >= 0; i-- {
-		order = append(order, i)
-	}
-	for _, i := range order {
-		why, refused := s.refused[catalogue.OptionRef{Group: choice.Group, Option: choice.Options[i].Name}]
-		if !refused {
-			return choice.Options[i].Name, gaveWay, true
+	refused := s.refused[group]
+	for i := option; i < len(refused); i++ {
+		if !refused[i] {
+			return i, true
 		}
-		gaveWay = append(gaveWay, why)
 	}
-	return "", gaveWay, false
+	for i := option - 1; i >= 0; i-- {
+		if !refused[i] {
+			return i, true
+		}
+	}
+	return none, false
+}
+
+// gaveWay is why options gave way between the one called for and the one that
+// it came to.
+func (s *sketch) gaveWay(t target) []*Reason {
+	var list []*Reason
+	to, _ := s.giveWay(t.group, t.option)
+	options := s.choices[t.group].options
+	for i := t.option; i >= 0 && i < len(options) && i != to; i++ {
+		list = append(list, &options[i].why)
+	}
+	if to != none && to < t.option {
+		for i := t.option - 1; i > to; i-- {
+			list = append(list, &options[i].why)
+		}
+	}
+	return list
 }
 
 // settling is the search for the options that all rules, needs and wishes
@@ -51,26 +63,28 @@ func (s settlement) giveWay(choice *catalogue.Choice, name string) (option strin
 type settling struct {
 	*drawer
 	settlement
-	removed map[catalogue.Code]bool
+	world   world
+	removed []bool
 }
 
 // settle draws the sketch of one world. Only what the buyer removed and would
 // be there counts as removed, so that removing what isn't there changes
 // nothing.
-func (d *drawer) settle(unknowns bool) (*sketch, error) {
-	removed := map[catalogue.Code]bool{}
+func (d *drawer) settle(w world) (*sketch, error) {
+	g := &settling{drawer: d, world: w, removed: make([]bool, len(d.possible))}
 	for {
-		g := &settling{drawer: d, removed: removed}
-		s, err := g.agree(unknowns)
-		grown := maps.Clone(removed)
+		s, err := g.agree()
+		grown := false
 		for code, gone := range d.wishes.removed {
-			if gone && s.present[code] {
-				grown[code] = true
+			if at := d.c.Position(code); gone && at >= 0 && s.present[at] && !g.removed[at] {
+				if !grown {
+					g.removed, grown = slices.Clone(g.removed), true
+				}
+				g.removed[at] = true
 			}
 		}
-		if len(grown) > len(removed) {
-			removed = grown // and what stood in the way of the edits may be gone with it
-			continue
+		if grown {
+			continue // and what stood in the way of the edits may be gone with it
 		}
 		if err == nil {
 			err = g.objections(s)
@@ -87,20 +101,25 @@ func (d *drawer) settle(unknowns bool) (*sketch, error) {
 // It ends: no option is refused twice, and a settlement that comes round again
 // makes the rules look back only, then makes choices only move up, by weight
 // and then by thoroughness.
-func (g *settling) agree(unknowns bool) (*sketch, error) {
-	g.taken, g.refused = map[string]taken{}, map[catalogue.OptionRef]Reason{}
-	seen := map[string]bool{}
+func (g *settling) agree() (*sketch, error) {
+	g.refused = make([][]bool, len(g.choices))
+	for i := range g.choices {
+		g.refused[i] = make([]bool, len(g.choices[i].options))
+	}
+	g.taken = g.unsettled()
+	var seen [][]taken
 	lookBack, onlyUp := false, false
+	s := g.sketch()
 	for {
-		s := g.run(unknowns, lookBack)
-		before := g.spelled()
-		if seen[before] {
+		g.run(s, lookBack)
+		before := g.taken
+		if slices.ContainsFunc(seen, func(t []taken) bool { return sameOptions(t, before) }) {
 			lookBack, onlyUp = true, lookBack
-			clear(seen)
+			seen = nil
 		}
-		seen[before] = true
+		seen = append(seen, before)
 		g.taken = g.settledBy(s, onlyUp)
-		if g.spelled() != before {
+		if !sameOptions(g.taken, before) {
 			continue
 		}
 		s.taken = g.taken
@@ -108,121 +127,85 @@ func (g *settling) agree(unknowns bool) (*sketch, error) {
 		if err != nil || !again {
 			return s, err
 		}
-		clear(seen)
+		seen = nil
 		lookBack, onlyUp = false, false
 	}
 }
 
-// spelled tells two settlements apart.
-func (g *settling) spelled() string {
-	var b strings.Builder
-	for i := range g.c.Choices {
-		group := g.c.Choices[i].Group
-		fmt.Fprintf(&b, "%s=%s;", group, g.taken[group].option)
+func (g *settling) unsettled() []taken {
+	list := make([]taken, len(g.choices))
+	for i := range list {
+		list[i].option = none
 	}
-	return b.String()
+	return list
 }
 
-// settledBy settles each choice on the best option that a sketch calls for.
-func (g *settling) settledBy(s *sketch, onlyUp bool) map[string]taken {
-	next := map[string]taken{}
-	for i := range g.c.Choices {
-		choice := &g.c.Choices[i]
-		best, ok := g.best(s, choice)
-		if old, settled := g.taken[choice.Group]; onlyUp && settled && (!ok || better(choice, old, best)) {
-			best, ok = old, true
+func sameOptions(a, b []taken) bool {
+	return slices.EqualFunc(a, b, func(x, y taken) bool { return x.option == y.option })
+}
+
+// settledBy settles each choice on the best option that a sketch calls for:
+// the buyer's, else the most thorough one that something pressing calls for,
+// else the most thorough one called for.
+func (g *settling) settledBy(s *sketch, onlyUp bool) []taken {
+	next := g.unsettled()
+	consider := func(group, option int, w weight) {
+		option, ok := g.giveWay(group, option)
+		if t := (taken{option, w}); ok && (next[group].option == none || t.betterThan(next[group])) {
+			next[group] = t
 		}
-		if ok {
-			next[choice.Group] = best
+	}
+	for _, k := range s.calls {
+		if k.target.group != none {
+			consider(k.target.group, k.target.option, k.weight)
+			continue
+		}
+		refs := g.refs[k.target.operation]
+		for i, r := range refs {
+			if !slices.ContainsFunc(refs[:i], r.sameGroup) && !slices.ContainsFunc(refs[i+1:], r.sameGroup) {
+				consider(r.group, r.option, k.weight)
+			}
+		}
+	}
+	for i, old := range g.taken {
+		if onlyUp && old.option != none && (next[i].option == none || old.betterThan(next[i])) {
+			next[i] = old
 		}
 	}
 	return next
 }
 
-// best is the option that the calls of a sketch settle a choice on: the
-// buyer's, else the most thorough one that something pressing calls for, else
-// the most thorough one called for.
-func (g *settling) best(s *sketch, choice *catalogue.Choice) (taken, bool) {
-	var best taken
-	found := false
-	for _, k := range s.calls {
-		name := g.optionCalled(choice, k.target)
-		if name == "" {
-			continue
-		}
-		option, _, ok := g.giveWay(choice, name)
-		if !ok {
-			continue
-		}
-		t := taken{option, k.weight}
-		if !found || better(choice, t, best) {
-			best, found = t, true
-		}
+// betterThan reports whether t settles a choice with more weight than o, or
+// with the same weight on a more thorough option.
+func (t taken) betterThan(o taken) bool {
+	if t.weight != o.weight {
+		return t.weight > o.weight
 	}
-	return best, found
-}
-
-// optionCalled is the option of a choice that a call speaks for: the one it
-// names, or the only one that admits its operation; empty where there is none.
-func (d *drawer) optionCalled(choice *catalogue.Choice, target catalogue.Call) string {
-	if target.Group != "" {
-		if target.Group == choice.Group {
-			return target.Option
-		}
-		return ""
-	}
-	only := ""
-	for _, ref := range d.c.OptionsWith(target.Operation) {
-		switch {
-		case ref.Group != choice.Group:
-		case only != "":
-			return ""
-		default:
-			only = ref.Option
-		}
-	}
-	return only
-}
-
-// better reports whether a settles a choice with more weight than b, or with
-// the same weight on a more thorough option.
-func better(choice *catalogue.Choice, a, b taken) bool {
-	if a.weight != b.weight {
-		return a.weight > b.weight
-	}
-	return optionIndex(choice, a.option) > optionIndex(choice, b.option)
+	return t.option > o.option
 }
 
 // refuse finds a settled option that the finished sketch refuses. It starts
 // the settling anew without that option and returns true, or returns a Fault
 // where the buyer chose it.
 func (g *settling) refuse(s *sketch) (bool, error) {
-	facts := s.facts()
-	for i := range g.c.Choices {
-		choice := &g.c.Choices[i]
-		t, settled := g.taken[choice.Group]
-		if !settled || s.wanted[choice.Group] == "" && !s.tookUp(choice) {
+	for i := range g.choices {
+		choice := &g.choices[i]
+		t := g.taken[i]
+		if t.option == none || s.wanted[i] == none && !s.tookUp(i) {
 			continue
 		}
-		option := &choice.Options[optionIndex(choice, t.option)]
-		if option.Refused == "" {
+		option := &choice.options[t.option]
+		if !s.holdsBy(&option.refused, s.settledSoFar) {
 			continue
-		}
-		expr := g.c.Expr(option.Refused)
-		if !expr.Holds(facts) {
-			continue
-		}
-		why := Reason{
-			Rule: choice.Group, Points: expr.Evidence(facts),
-			Says: fmt.Sprintf("%s is refused: %s", option.Name, option.RefusedWhy),
 		}
 		if t.weight >= buyersWish {
-			fault := Refuse(Conflict, "%s can't be settled as %s: %s", choice.Group, option.Name, option.RefusedWhy)
-			fault.Chain = s.evidence(why.Points)
+			o := choice.Options[t.option]
+			fault := Refuse(Conflict, "%s can't be settled as %s: %s", choice.Group, o.Name, o.RefusedWhy)
+			fault.Chain = s.evidence(option.why.Points)
 			return false, fault
 		}
-		g.refused[catalogue.OptionRef{Group: choice.Group, Option: option.Name}] = why
-		g.taken = map[string]taken{}
+		g.refused[i][t.option] = true
+		g.taken = g.unsettled()
 		return true, nil
 	}
 	return false, nil
@@ -230,14 +213,49 @@ func (g *settling) refuse(s *sketch) (bool, error) {
 
 // tookUp reports whether the option that a choice is settled on is in the
 // sketch: one of its operations is, or it was called for and has none.
-func (s *sketch) tookUp(choice *catalogue.Choice) bool {
-	i := optionIndex(choice, s.taken[choice.Group].option)
-	if i < 0 {
+func (s *sketch) tookUp(group int) bool {
+	t := s.taken[group]
+	if t.option == none {
 		return false
 	}
-	o := choice.Options[i]
-	if len(o.Operations) == 0 {
-		return s.wanted[choice.Group] != ""
+	o := s.choices[group].options[t.option]
+	if len(o.operations) == 0 {
+		return s.wanted[group] != none
 	}
-	return slices.ContainsFunc(o.Admits(), func(code catalogue.Code) bool { return s.present[code] })
+	return slices.ContainsFunc(o.admits, func(op int) bool { return s.present[op] })
+}
+
+// speaksFor is the option of a choice that a call speaks for: the one it names,
+// or the only one that admits its operation; none where there is none.
+func (d *drawer) speaksFor(group int, t target) int {
+	if t.group != none {
+		if t.group == group {
+			return t.option
+		}
+		return none
+	}
+	only := none
+	for _, r := range d.refs[t.operation] {
+		switch {
+		case r.group != group:
+		case only != none:
+			return none
+		default:
+			only = r.option
+		}
+	}
+	return only
+}
+
+// named is an operation with its name.
+func (d *drawer) named(op int) string {
+	return fmt.Sprintf("%s (%s)", d.code(op), d.c.Operations[op].Name)
+}
+
+// code is the code of an operation; empty where there is none.
+func (d *drawer) code(op int) catalogue.Code {
+	if op == none {
+		return ""
+	}
+	return d.c.Operations[op].Code
 }

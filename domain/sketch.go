@@ -6,25 +6,12 @@ import (
 	"bentside/domain/catalogue"
 )
 
-// drawer is what a scope is drawn up from. The same drawer draws two worlds:
-// one in which the points that nobody looked at say nothing, and one in which
-// they call for the work that the rules hold against them.
-type drawer struct {
-	c          *catalogue.Catalogue
-	in         Instrument
-	depth      catalogue.Depth
-	judgements map[catalogue.PointCode]Judgement
-	wishes     *wishes
-	rules      []catalogue.Expr // of c.Rules, by position
-}
-
 // call is one demand for an operation or an option, with its reason.
 type call struct {
-	reason     Reason
-	from       catalogue.Code // the operation that needs it; empty for rules and the buyer
-	target     catalogue.Call
-	weight     weight
-	revealedBy catalogue.Code
+	reason *Reason
+	from   int // the operation that needs it; none for rules and the buyer
+	target target
+	weight weight
 }
 
 // weight is how much a call counts where options of a choice compete.
@@ -42,66 +29,85 @@ const (
 type sketch struct {
 	*drawer
 	settlement
-	unknowns bool // points that nobody looked at call for their work
+	world    world
 	lookBack bool // conditions see only what has come in so far
-	removed  map[catalogue.Code]bool
+	removed  []bool
 
 	calls       []call
 	missed      []call // needs for operations that the buyer removed
-	present     map[catalogue.Code]bool
-	wanted      map[string]string // group → first option called, while the choice isn't settled
-	grounded    map[string]bool   // groups of which a call has come to the option that they are settled on
-	accompanied map[string]bool   // companion ids that have made their calls
-	suggestions []suggestion
+	present     []bool
+	wanted      []int  // of each choice the first option called, while it isn't settled
+	grounded    []bool // choices of which a call has come to the option that they are settled on
+	accompanied []bool // companions that have made their calls
 }
 
-// suggestion is a remark with the position of its rule.
-type suggestion struct {
-	rule   int
-	reason Reason
-}
-
-// run draws one sketch with choices settled as given.
-func (g *settling) run(unknowns, lookBack bool) *sketch {
-	s := &sketch{
-		drawer: g.drawer, settlement: g.settlement, unknowns: unknowns, lookBack: lookBack, removed: g.removed,
-		present: map[catalogue.Code]bool{}, wanted: map[string]string{}, grounded: map[string]bool{}, accompanied: map[string]bool{},
+// sketch is an empty one for a run.
+func (g *settling) sketch() *sketch {
+	n, m := len(g.possible), len(g.choices)
+	flags := make([]bool, n+m+g.count)
+	return &sketch{
+		drawer: g.drawer, world: g.world, removed: g.removed,
+		calls: make([]call, 0, n), present: flags[:n], grounded: flags[n : n+m], accompanied: flags[n+m:], wanted: make([]int, m),
 	}
-	s.callByBuyer()
+}
+
+// run draws a sketch anew with choices settled as given.
+func (g *settling) run(s *sketch, lookBack bool) {
+	s.settlement, s.lookBack = g.settlement, lookBack
+	s.calls, s.missed = s.calls[:0], s.missed[:0]
+	clear(s.present)
+	clear(s.grounded)
+	clear(s.accompanied)
+	for i := range s.wanted {
+		s.wanted[i] = none
+	}
+	for _, k := range s.added {
+		s.add(k)
+	}
+	s.callByChance()
 	s.accompany()
-	facts := s.facts()
-	for i := range s.c.Rules {
-		r := &s.c.Rules[i]
-		if !slices.Contains(r.Depths, s.depth) || !s.holds(s.rules[i]) {
-			continue
-		}
-		evidence := s.rules[i].Evidence(facts)
-		reason := Reason{Rule: r.ID, Points: evidence, Says: r.Reason}
-		if r.Suggest {
-			s.suggestions = append(s.suggestions, suggestion{i, reason})
+	for i := range s.rules {
+		r := &s.rules[i]
+		if !s.holds(&r.when) {
 			continue
 		}
 		w := called
-		if slices.ContainsFunc(evidence, func(p catalogue.PointCode) bool { return s.judgements[p].Severity == catalogue.MustAct }) {
+		if r.pressing || r.presses != none && s.world.mark.has(r.presses) {
 			w = pressing
 		}
-		for _, target := range r.Calls {
-			s.add(call{reason: reason, target: target, weight: w, revealedBy: r.RevealedBy})
+		for _, target := range r.calls {
+			s.add(call{reason: &r.reason, from: none, target: target, weight: w})
 		}
 		s.accompany()
 	}
-	return s
 }
 
-// callByBuyer makes the buyer's calls, so that the rules see them.
-func (s *sketch) callByBuyer() {
-	for _, code := range s.wishes.added {
-		s.add(call{reason: buyersReason("added", s.wishes.whys[code]), target: catalogue.Call{Operation: code}, weight: buyersWish})
+// buyersCalls are the calls of the buyer's edits. They are made first, so that
+// the rules see them.
+func (d *drawer) buyersCalls() []call {
+	var list []call
+	for _, code := range d.wishes.added {
+		reason := buyersReason("added", d.wishes.whys[code])
+		if at := d.c.Position(code); d.possible[at] {
+			list = append(list, call{reason: &reason, from: none, target: target{at, none, none}, weight: buyersWish})
+		}
 	}
-	for i := range s.c.Choices {
-		group := s.c.Choices[i].Group
-		if option, ok := s.wishes.options[group]; ok {
-			s.add(call{reason: buyersReason("chosen", s.wishes.chosen[group]), target: catalogue.Call{Group: group, Option: option}, weight: buyersChoice})
+	for i := range d.choices {
+		group := d.choices[i].Group
+		if option, ok := d.wishes.options[group]; ok {
+			reason := buyersReason("chosen", d.wishes.chosen[group])
+			list = append(list, call{reason: &reason, from: none, target: d.target(catalogue.Call{Group: group, Option: option}), weight: buyersChoice})
+		}
+	}
+	return list
+}
+
+// callByChance calls for the lines that the buyer gave a chance, in worlds in
+// which they are needed.
+func (s *sketch) callByChance() {
+	for i := s.points; i < len(s.doubts); i++ {
+		if x := &s.doubts[i]; !x.branches[s.world.choice[i]].left {
+			s.add(call{reason: &x.reason, from: none, target: target{x.line, none, none}, weight: pressing})
 		}
 	}
 }
@@ -120,120 +126,117 @@ func buyersReason(verb, why string) Reason {
 // add makes one call and brings in what it brings. A call for an option that
 // its choice is not settled on brings nothing.
 func (s *sketch) add(k call) {
-	if k.target.Group == "" && !s.possible(k.target.Operation) {
+	if op := k.target.operation; k.target.group == none && (op == none || !s.possible[op] || s.leftOut(op)) {
 		return
 	}
 	s.calls = append(s.calls, k)
-	if group := k.target.Group; group != "" && s.wanted[group] == "" {
-		s.wanted[group] = k.target.Option
+	if group := k.target.group; group != none && s.wanted[group] == none {
+		s.wanted[group] = k.target.option
 	}
 	s.ground(k)
-	for _, code := range s.asked(k) {
-		s.bring(k, code)
+	for _, op := range s.asked(k) {
+		s.bring(k, op)
 	}
 }
 
 // ground notes the choices whose settled option the call speaks for.
 func (s *sketch) ground(k call) {
-	for i := range s.c.Choices {
-		choice := &s.c.Choices[i]
-		name := s.optionCalled(choice, k.target)
-		if name == "" {
-			continue
+	if k.target.group != none {
+		s.groundOn(k.target.group, k.target.option)
+		return
+	}
+	refs := s.refs[k.target.operation]
+	for i, r := range refs {
+		if only := !slices.ContainsFunc(refs[:i], r.sameGroup) && !slices.ContainsFunc(refs[i+1:], r.sameGroup); only {
+			s.groundOn(r.group, r.option)
 		}
-		if name, _, ok := s.giveWay(choice, name); ok && name == s.taken[choice.Group].option {
-			s.grounded[choice.Group] = true
-		}
+	}
+}
+
+func (r optionRef) sameGroup(o optionRef) bool { return r.group == o.group }
+
+func (s *sketch) groundOn(group, option int) {
+	if option, ok := s.giveWay(group, option); ok && option == s.taken[group].option {
+		s.grounded[group] = true
 	}
 }
 
 // asked are the operations that a call brings unless something keeps them out.
-func (s *sketch) asked(k call) []catalogue.Code {
-	if k.target.Group == "" {
-		return []catalogue.Code{k.target.Operation}
+func (s *sketch) asked(k call) []int {
+	if k.target.group == none {
+		return s.self[k.target.operation : k.target.operation+1]
 	}
-	settled := s.option(k.target.Group)
-	name, _, ok := s.giveWay(s.c.Choice(k.target.Group), k.target.Option)
-	if !ok || settled == nil || settled.Name != name {
+	settled := s.option(k.target.group)
+	option, ok := s.giveWay(k.target.group, k.target.option)
+	if !ok || settled != option {
 		return nil
 	}
-	return settled.Operations
+	return s.choices[k.target.group].options[option].operations
 }
 
 // bring puts an operation into the sketch unless a choice or the buyer keeps
 // it out.
-func (s *sketch) bring(k call, code catalogue.Code) {
+func (s *sketch) bring(k call, op int) {
 	switch {
-	case !s.possible(code), !s.admitted(code):
-	case s.removed[code]:
-		if k.from != "" {
-			k.target = catalogue.Call{Operation: code}
+	case s.present[op], !s.possible[op], !s.admitted(op), s.leftOut(op):
+	case s.removed[op]:
+		if k.from != none {
+			k.target = target{op, none, none}
 			s.missed = append(s.missed, k)
 		}
 	default:
-		s.present[code] = true
+		s.present[op] = true
 	}
 }
 
-// possible reports whether the kind of piano can have the operation.
-func (s *sketch) possible(code catalogue.Code) bool {
-	op := s.c.Operation(code)
-	if op == nil {
-		return false
+// leftOut reports whether the world is one in which a line that the buyer gave
+// a chance isn't needed.
+func (s *sketch) leftOut(op int) bool {
+	for i := s.points; i < len(s.doubts); i++ {
+		if x := &s.doubts[i]; x.line == op && x.branches[s.world.choice[i]].left {
+			return true
+		}
 	}
-	_, ok := op.Hours[s.in.Kind]
-	return ok
+	return false
 }
 
 // admitted reports whether every settled choice lets the operation in.
-func (s *sketch) admitted(code catalogue.Code) bool {
-	refs := s.c.OptionsWith(code)
-	return !slices.ContainsFunc(refs, func(r catalogue.OptionRef) bool {
-		t, settled := s.taken[r.Group]
-		return settled && !slices.Contains(refs, catalogue.OptionRef{Group: r.Group, Option: t.option})
-	})
+func (s *sketch) admitted(op int) bool {
+	for _, r := range s.refs[op] {
+		if t := s.taken[r.group]; t.option != none && !slices.Contains(s.refs[op], optionRef{r.group, t.option}) {
+			return false
+		}
+	}
+	return true
 }
 
 // option is what a choice is settled on, or comes to by the first call while
-// it isn't settled; nil where nothing calls for it.
-func (s *sketch) option(group string) *catalogue.Option {
-	choice := s.c.Choice(group)
-	if choice == nil {
-		return nil
+// it isn't settled; none where nothing calls for it.
+func (s *sketch) option(group int) int {
+	if t := s.taken[group]; t.option != none {
+		return t.option
 	}
-	name := s.taken[group].option
-	if name == "" {
-		name, _, _ = s.giveWay(choice, s.wanted[group])
-	}
-	if i := optionIndex(choice, name); i >= 0 {
-		return &choice.Options[i]
-	}
-	return nil
+	option, _ := s.giveWay(group, s.wanted[group])
+	return option
 }
 
 // accompany calls for the companions of everything present until nothing more
 // comes in.
 func (s *sketch) accompany() {
-	facts := s.facts()
 	for again := true; again; {
 		again = false
-		for i := range s.c.Operations {
-			code := s.c.Operations[i].Code
-			if !s.present[code] {
+		for op := range s.companions {
+			if !s.present[op] {
 				continue
 			}
-			for _, k := range s.c.CompanionsOf(code) {
-				if s.accompanied[k.ID] {
+			for i := range s.companions[op] {
+				k := &s.companions[op][i]
+				if s.accompanied[k.at] || !s.holds(&k.when) {
 					continue
 				}
-				expr := s.c.Expr(k.If)
-				if !s.holds(expr) {
-					continue
-				}
-				s.accompanied[k.ID], again = true, true
-				reason := Reason{Rule: k.ID, Points: expr.Evidence(facts), From: code, Says: k.Reason}
-				for _, target := range k.Calls {
-					s.add(call{reason: reason, from: code, target: target, weight: pressing})
+				s.accompanied[k.at], again = true, true
+				for _, target := range k.calls {
+					s.add(call{reason: &k.reason, from: op, target: target, weight: pressing})
 				}
 			}
 		}
@@ -244,47 +247,80 @@ func (s *sketch) accompany() {
 // how the choices are settled. Both are asked, so that what a rule stands on
 // has a reason of its own before it (a new plank because of new strings because
 // of the new plank is none), and what it is to stand aside for may come later.
-func (s *sketch) holds(e catalogue.Expr) bool {
-	facts := s.facts()
-	if !e.Holds(facts) {
-		return false
-	}
-	if s.lookBack {
-		return true
-	}
-	facts.Settled = func(group string) string {
-		if t, settled := s.taken[group]; settled {
-			return t.option
-		}
-		return s.settledSoFar(group)
-	}
-	return e.Holds(facts)
+func (s *sketch) holds(c *condition) bool {
+	return s.holdsBy(c, s.settledSoFar) && (s.lookBack || s.holdsBy(c, s.settledInAll))
 }
 
-// facts are what conditions are held against; they follow the sketch as it
-// grows.
-func (s *sketch) facts() catalogue.Facts {
-	f := factsOf(s.in, s.depth, s.judgements)
-	known := f.Severity
-	f.Severity = func(p catalogue.PointCode) catalogue.Severity {
-		if v := known(p); v != catalogue.Unknown || s.unknowns {
-			return v
-		}
-		return ""
+func (s *sketch) holdsBy(c *condition, settled func(group int) int) bool {
+	if c.never {
+		return false
 	}
-	f.InScope = func(code catalogue.Code) bool { return s.present[code] }
-	f.Settled = s.settledSoFar
+	for i := range c.clauses {
+		x := &c.clauses[i]
+		if x.bit != none && s.world.mark.has(x.bit) {
+			continue
+		}
+		if !slices.ContainsFunc(x.work, func(t workTerm) bool { return s.is(t.target, settled) != t.denied }) {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *sketch) is(t target, settled func(group int) int) bool {
+	if t.group != none {
+		return t.option != none && settled(t.group) == t.option
+	}
+	return t.operation != none && s.present[t.operation]
+}
+
+// settledSoFar is the option of a choice that a call has come to so far; none
+// where none has.
+func (s *sketch) settledSoFar(group int) int {
+	if s.taken[group].option != none && !s.grounded[group] {
+		return none
+	}
+	return s.option(group)
+}
+
+// settledInAll is how a choice is settled, or else what it has come to so far.
+func (s *sketch) settledInAll(group int) int {
+	if t := s.taken[group]; t.option != none {
+		return t.option
+	}
+	return s.settledSoFar(group)
+}
+
+// suggestions are the remarks of the rules on what is known and on the work of
+// this sketch, in their order.
+func (s *sketch) suggestions() []Reason {
+	facts := s.facts(s.known())
+	var list []Reason
+	for i := range s.rules {
+		if r := s.rules[i].Rule; r.Suggest {
+			if expr := s.c.Expr(r.When); expr.Holds(facts) {
+				list = append(list, Reason{Rule: r.ID, Points: expr.Evidence(facts), Says: r.Reason})
+			}
+		}
+	}
+	return list
+}
+
+// facts adds to the facts of points what is in the finished sketch.
+func (s *sketch) facts(f catalogue.Facts) catalogue.Facts {
+	f.InScope = func(code catalogue.Code) bool { return s.has(code) }
+	f.Settled = func(group string) string {
+		t := s.target(catalogue.Call{Group: group})
+		if t.group == none || !s.tookUp(t.group) {
+			return ""
+		}
+		return s.choices[t.group].Options[s.taken[t.group].option].Name
+	}
 	return f
 }
 
-// settledSoFar is the option of a choice that a call has come to so far; empty
-// where none has.
-func (s *sketch) settledSoFar(group string) string {
-	if _, settled := s.taken[group]; settled && !s.grounded[group] {
-		return ""
-	}
-	if o := s.option(group); o != nil {
-		return o.Name
-	}
-	return ""
+// has reports whether an operation is in the sketch.
+func (s *sketch) has(code catalogue.Code) bool {
+	at := s.c.Position(code)
+	return at >= 0 && s.present[at]
 }

@@ -37,7 +37,7 @@ type Terms struct {
 	StoragePerDay decimal.Decimal            `json:"storage_per_day"` // floor space until sold
 	DaysOnFloor   int                        `json:"days_on_floor"`   // expected, from ready to sold
 	BiddingStep   decimal.Decimal            `json:"bidding_step"`
-	UnknownOdds   decimal.Decimal            `json:"unknown_odds"`  // chance that a point nobody looked at needs its work
+	UnknownOdds   UnknownOdds                `json:"unknown_odds"`  // how points that nobody looked at may be found
 	WorkFinanced  decimal.Decimal            `json:"work_financed"` // share of the work that counts as money tied up until the sale
 	LossLimit     decimal.Decimal            `json:"loss_limit"`    // chance of a loss that is accepted at the walk-away price
 }
@@ -144,7 +144,7 @@ func (t Terms) check(f *Faults) {
 			f.Add("#/terms/"+s.name, "%s has more than %d decimals", s.value, sharePlaces)
 		}
 	}
-	checkShare(f, "#/terms/unknown_odds", t.UnknownOdds)
+	t.UnknownOdds.check(f, "#/terms/unknown_odds")
 	checkShare(f, "#/terms/work_financed", t.WorkFinanced)
 	t.checkAmounts(f)
 	if t.DaysOnFloor < 0 || t.DaysOnFloor > maxDaysOnFloor {
@@ -261,7 +261,7 @@ func (s Station) Check() error {
 	return f.Err()
 }
 
-func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
+func sortedKeys[K ~string, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }
 
 func sortedDates[V any](m map[Date]V) []Date {
 	return slices.SortedFunc(maps.Keys(m), func(a, b Date) int { return a.In(time.UTC).Compare(b.In(time.UTC)) })

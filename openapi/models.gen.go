@@ -991,6 +991,18 @@ type Defect struct {
 // Depth How far the work goes.
 type Depth string
 
+// Difference Low, likely and high figures of a difference, which may be below nothing.
+type Difference struct {
+	// High An exact decimal with up to 14 digits before the point and 6 after.
+	High Decimal `json:"high"`
+
+	// Likely An exact decimal with up to 14 digits before the point and 6 after.
+	Likely Decimal `json:"likely"`
+
+	// Low An exact decimal with up to 14 digits before the point and 6 after.
+	Low Decimal `json:"low"`
+}
+
 // Donor What breaking an instrument up brings and takes.
 type Donor struct {
 	// Days Until the parts are used or sold; 0 where it is left out.
@@ -1016,6 +1028,55 @@ type DonorPart struct {
 
 	// Worth What another would cost, net of tax.
 	Worth MoneyRange `json:"worth"`
+}
+
+// Doubt A point that nobody looked at, and what it may change if everything else is found sound.
+type Doubt struct {
+	// ExpectedCost The same in money; left out for who may not see it and where the scope has no estimate.
+	ExpectedCost *Money `json:"expected_cost,omitempty"`
+
+	// ExpectedHours Likely person-hours that the odds let expect beside the soundest way.
+	ExpectedHours Decimal `json:"expected_hours"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// RevealedBy The operation after which it is known if nobody looks before.
+	RevealedBy OperationCode `json:"revealed_by,omitempty,omitzero"`
+	Ways       []DoubtWay    `json:"ways"`
+}
+
+// DoubtBranch One way in which a point may be found.
+type DoubtBranch struct {
+	// Odds A share or a chance, from 0 to 1.
+	Odds Share `json:"odds"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Severity `unknown`: nobody looked.
+	Severity Severity `json:"severity"`
+}
+
+// DoubtWay One way in which a doubt may come out, beside the soundest. Differences below nothing save work.
+type DoubtWay struct {
+	// Adds Operations that are needed beside the soundest way's.
+	Adds []OperationCode `json:"adds"`
+
+	// Costs Left out for who may not see money and where the scope has no estimate.
+	Costs MoneyRange `json:"costs,omitempty,omitzero"`
+
+	// Drops Operations of the soundest way that are not needed.
+	Drops []OperationCode `json:"drops"`
+
+	// Hours Low, likely and high figures of a difference, which may be below nothing.
+	Hours Difference `json:"hours"`
+
+	// Odds A share or a chance, from 0 to 1.
+	Odds Share `json:"odds"`
+
+	// Severity `unknown`: nobody looked.
+	Severity Severity `json:"severity"`
 }
 
 // Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
@@ -1750,6 +1811,18 @@ type Negotiation struct {
 type NewMember struct {
 	Name string `json:"name"`
 	Role Role   `json:"role"`
+}
+
+// Odds How likely a point is found sound, wanting attention, or such that it must be acted on. Up to 4 decimals; together they are 1.
+type Odds struct {
+	// Attention A share or a chance, from 0 to 1.
+	Attention Share `json:"attention"`
+
+	// MustAct A share or a chance, from 0 to 1.
+	MustAct Share `json:"must_act"`
+
+	// Sound A share or a chance, from 0 to 1.
+	Sound Share `json:"sound"`
 }
 
 // Offer A row as shipped then, as it ships now, and as the workshop has it; a row that is absent is none.
@@ -2648,8 +2721,11 @@ type Scope struct {
 	Deference string `json:"deference,omitempty,omitzero"`
 
 	// Depth How far the work goes.
-	Depth Depth  `json:"depth"`
-	Edits []Edit `json:"edits"`
+	Depth Depth `json:"depth"`
+
+	// Doubts Of the unknown points, those that can change the work, the one that most hours are to be expected of first.
+	Doubts []Doubt `json:"doubts"`
+	Edits  []Edit  `json:"edits"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
@@ -2746,6 +2822,9 @@ type ScopeLine struct {
 	// Basis How the quantity came about: counted or measured, by a formula, or the baseline instrument's.
 	Basis ScopeLineBasis `json:"basis"`
 
+	// Branches The findings, of points that nobody looked at, with which a line that is not certain is needed.
+	Branches []DoubtBranch `json:"branches,omitempty,omitzero"`
+
 	// CautionNotes What each of the cautions says for this instrument; the scope's deference comes last.
 	CautionNotes []Caution `json:"caution_notes,omitempty,omitzero"`
 	Cautions     []string  `json:"cautions,omitempty,omitzero"`
@@ -2754,6 +2833,9 @@ type ScopeLine struct {
 	Chance Share  `json:"chance"`
 	Driver string `json:"driver"`
 	Edited bool   `json:"edited,omitempty,omitzero"`
+
+	// Expected Not certain, but in the plan.
+	Expected bool `json:"expected,omitempty,omitzero"`
 
 	// Formula How the quantity came about in words.
 	Formula string `json:"formula"`
@@ -3297,8 +3379,8 @@ type Terms struct {
 	// TaxRegime What bids assume; which regime applies is for the workshop's adviser.
 	TaxRegime TermsTaxRegime `json:"tax_regime"`
 
-	// UnknownOdds The chance that a point nobody looked at needs its work.
-	UnknownOdds Share `json:"unknown_odds"`
+	// UnknownOdds How points that nobody looked at may be found.
+	UnknownOdds UnknownOdds `json:"unknown_odds"`
 
 	// WorkFinanced The share of the work that counts as money tied up until the sale; 0.5 where it is left out.
 	WorkFinanced *Share `json:"work_financed,omitempty"`
@@ -3387,6 +3469,15 @@ type Unit struct {
 // UnitList defines model for UnitList.
 type UnitList struct {
 	Items []Unit `json:"items"`
+}
+
+// UnknownOdds How points that nobody looked at may be found.
+type UnknownOdds struct {
+	// Default How likely a point is found sound, wanting attention, or such that it must be acted on. Up to 4 decimals; together they are 1.
+	Default Odds `json:"default"`
+
+	// Points Odds of their own for some points, by code.
+	Points map[string]Odds `json:"points,omitempty,omitzero"`
 }
 
 // Version Counts the changes; the number in the `ETag`.

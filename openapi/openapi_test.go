@@ -15,7 +15,7 @@ import (
 
 func load(tb testing.TB) *openapi3.T {
 	tb.Helper()
-	doc, err := openapi.Load()
+	doc, err := openapi.Published()
 	if err != nil {
 		tb.Fatal(err)
 	}

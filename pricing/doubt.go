@@ -1,6 +1,7 @@
 package pricing
 
 import (
+	"slices"
 	"sort"
 
 	"bentside/domain/money"
@@ -116,36 +117,65 @@ func (b Bid) workFor(left, wanted money.Amount) money.Amount {
 	return money.FromMinor(work, b.currency)
 }
 
-// Doubt returns what the work may come to: each line from its three points as they are when it is needed, needed with its
-// chance, and all lines independent. It returns an error only for an estimate that [EstimateScope] did not make.
+// Doubt returns what the work may come to: each line from its three points as they are when it is needed, all lines
+// independent but for whether they are needed. That a world decides, for all lines at once, where the estimate has
+// worlds; else each line is needed with its chance, whatever the others are. It returns an error only for an estimate
+// that [EstimateScope] or [EstimateWorlds] did not make.
 func (e Estimate) Doubt() (odds.Distribution, error) {
-	lines := make([]odds.Distribution, 0, len(e.Lines))
-	one := decimal.NewFromInt(1)
+	var parts []odds.Part
+	var lines []odds.Distribution
 	for _, line := range e.Lines {
-		whole, err := line.whole(e.Currency)
-		if err != nil {
-			return odds.Distribution{}, err
+		for _, piece := range line.pieces() {
+			whole, err := line.whole(piece, e.Currency)
+			if err != nil {
+				return odds.Distribution{}, err
+			}
+			needed, err := odds.PERT(whole.Low, whole.Likely, whole.High)
+			if err != nil {
+				return odds.Distribution{}, &ValueError{Where: line.Ref, What: "three points", Err: err}
+			}
+			if in := piece[0].in; in != nil {
+				parts = append(parts, odds.Part{Of: needed, In: in})
+				continue
+			}
+			maybe, err := odds.Mixture(
+				odds.Weighted{Weight: line.Chance, Of: needed},
+				odds.Weighted{Weight: decimal.NewFromInt(1).Sub(line.Chance), Of: odds.Certain(money.Zero(e.Currency))},
+			)
+			if err != nil {
+				return odds.Distribution{}, &ValueError{Where: line.Ref, What: "chance", Err: err}
+			}
+			lines = append(lines, maybe)
 		}
-		needed, err := odds.PERT(whole.Low, whole.Likely, whole.High)
+	}
+	if len(parts) > 0 {
+		worlds, err := odds.Worlds(e.Currency, e.weights, parts)
 		if err != nil {
-			return odds.Distribution{}, &ValueError{Where: line.Ref, What: "three points", Err: err}
+			return odds.Distribution{}, &ValueError{Where: "estimate", What: "worlds", Err: err}
 		}
-		maybe, err := odds.Mixture(
-			odds.Weighted{Weight: line.Chance, Of: needed},
-			odds.Weighted{Weight: one.Sub(line.Chance), Of: odds.Certain(money.Zero(e.Currency))},
-		)
-		if err != nil {
-			return odds.Distribution{}, &ValueError{Where: line.Ref, What: "chance", Err: err}
-		}
-		lines = append(lines, maybe)
+		lines = append(lines, worlds)
 	}
 	return odds.Sum(e.Currency, lines...)
 }
 
-// whole returns what a line costs when it is needed, whatever its chance.
-func (l CostedLine) whole(c money.Currency) (Range, error) {
-	total := ZeroRange(c)
+// pieces are the steps of a line by the worlds that have them.
+func (l CostedLine) pieces() [][]Step {
+	var list [][]Step
 	for _, s := range l.Steps {
+		i := slices.IndexFunc(list, func(p []Step) bool { return slices.Equal(p[0].in, s.in) })
+		if i < 0 {
+			list = append(list, []Step{s})
+			continue
+		}
+		list[i] = append(list[i], s)
+	}
+	return list
+}
+
+// whole returns what steps of a line cost when they are needed, whatever the chance.
+func (l CostedLine) whole(steps []Step, c money.Currency) (Range, error) {
+	total := ZeroRange(c)
+	for _, s := range steps {
 		for _, point := range []struct {
 			sum *money.Amount
 			add Product

@@ -17,6 +17,8 @@ type Line struct {
 	Title string
 	// Chance is the probability that the work turns out to be needed, 0 to 1; 1 is certain work.
 	Chance decimal.Decimal
+	// In tells for each world whether the work is needed there; nil where no worlds are told apart.
+	In []bool
 	// Skill and Hours are our own labour; hours are zero when the work is bought outside.
 	Skill string
 	Hours Hours
@@ -34,6 +36,8 @@ type Material struct {
 	Unit      string
 	Quantity  decimal.Decimal
 	UnitPrice UnitPrice
+	// In tells for each world whether it is used up there; nil where it is wherever the work is.
+	In []bool
 }
 
 // Outside is work or a made-up part bought as a whole, net of recoverable tax.
@@ -62,6 +66,8 @@ type Estimate struct {
 	Skills []SkillHours
 	Hours  Hours
 	Costs  Costs
+
+	weights []decimal.Decimal // of the worlds
 }
 
 // CostedLine is a line with its chance taken into account: hours and costs are those of low, likely and high, and the
@@ -97,20 +103,40 @@ type Costs struct {
 // All faults of the input come back together, joined: [*MissingRateError], [*OutsideHoursError], [*BoundError],
 // [*OrderError], [*NegativeError], [*CurrencyError], [*ValueError]. No lines give an estimate of nothing.
 func EstimateScope(lines []Line, rates Rates) (Estimate, error) {
+	return EstimateWorlds(lines, nil, rates)
+}
+
+// EstimateWorlds costs lines that are needed in some worlds and not in others; the worlds exclude one another, and
+// their weights are their chances.
+//
+// The low figures are those of the world that is cheapest at its low figures, the high ones those of the world that is
+// dearest at its high figures, and the likely ones are what is expected over all worlds at likely figures. So of work
+// that excludes other work never both are counted, each column adds up, and a world that turns out impossible can only
+// narrow the range. A line counts in the low column if the cheapest world has it, whatever its chance, and likewise in
+// the high one.
+//
+// Without weights, or for a line without In, the rule is that of [EstimateScope].
+func EstimateWorlds(lines []Line, weights []decimal.Decimal, rates Rates) (Estimate, error) {
 	if rates.Currency.IsZero() {
 		return Estimate{}, &CurrencyError{Where: "rates", What: "currency"}
 	}
 	if err := rates.check(); err != nil {
 		return Estimate{}, err
 	}
-	estimate := Estimate{Currency: rates.Currency, Lines: make([]CostedLine, 0, len(lines))}
 	var faults []error
 	for _, line := range lines {
-		if err := line.check(rates); err != nil {
-			faults = append(faults, err)
-			continue
-		}
-		costed, err := line.cost(rates)
+		faults = append(faults, line.check(rates, len(weights)))
+	}
+	if err := errors.Join(faults...); err != nil {
+		return Estimate{}, err
+	}
+	w, err := weigh(lines, weights, rates)
+	if err != nil {
+		return Estimate{}, err
+	}
+	estimate := Estimate{Currency: rates.Currency, Lines: make([]CostedLine, 0, len(lines)), weights: weights}
+	for _, line := range lines {
+		costed, err := line.cost(rates, w)
 		if err != nil {
 			faults = append(faults, err)
 			continue
@@ -147,9 +173,10 @@ func checkRate(where, what string, rate decimal.Decimal) error {
 }
 
 // check reports all faults of a line.
-func (l Line) check(rates Rates) error {
+func (l Line) check(rates Rates, worlds int) error {
 	faults := []error{
 		checkShare(l.Ref, "chance", l.Chance),
+		checkWorlds(l.Ref, l.In, worlds),
 		points(l.Hours).check(l.Ref, "hours", money.Quantity),
 	}
 	if _, known := rates.Labour[l.Skill]; !known && !l.Hours.IsZero() {
@@ -158,6 +185,7 @@ func (l Line) check(rates Rates) error {
 	for _, m := range l.Materials {
 		quantity := points{Low: m.Quantity, Likely: m.Quantity, High: m.Quantity}
 		faults = append(faults,
+			checkWorlds(l.Ref, m.In, worlds),
 			quantity.check(l.Ref, "quantity of "+m.Ref, money.Quantity),
 			points(m.UnitPrice).check(l.Ref, "price of "+m.Ref, money.Rate))
 	}

@@ -46,10 +46,13 @@ type Step struct {
 	// Unit is what Quantity counts: "h", the material's unit, "price" or "carriage".
 	Unit              string
 	Low, Likely, High Product
+
+	in []bool // the worlds that have it; nil where none are told apart
 }
 
 // Product shows how an amount came about: Quantity × Weight × Rate, rounded once, half up. Weight is what the line's
-// chance makes of it: 0 left out, 1 whole, the chance itself in the likely figure.
+// chance makes of it: 0 left out, 1 whole, the chance itself in the likely figure. Where worlds are told apart, low and
+// high are whole if the cheapest and the dearest world have it.
 type Product struct {
 	Quantity, Weight, Rate decimal.Decimal
 	Amount                 money.Amount
@@ -75,20 +78,28 @@ func weights(chance decimal.Decimal) points {
 	return points{Likely: chance, High: one}
 }
 
+// hourPlaces is how many decimals hours weighed by a chance keep.
+const hourPlaces = 6
+
 // cost computes a line that was checked. The only error left is [*ValueError]: a product too large for an amount.
-func (l Line) cost(rates Rates) (CostedLine, error) {
-	weight := weights(l.Chance)
+func (l Line) cost(rates Rates, w weighing) (CostedLine, error) {
+	weight := w.of(l, l.In, l.Chance)
 	costed := CostedLine{Ref: l.Ref, Title: l.Title, Chance: l.Chance, Skill: l.Skill, Hours: Hours{
 		Low:    l.Hours.Low.Mul(weight.Low),
-		Likely: l.Hours.Likely.Mul(weight.Likely),
+		Likely: money.HalfUp.Decimal(l.Hours.Likely.Mul(weight.Likely), hourPlaces),
 		High:   l.Hours.High.Mul(weight.High),
 	}}
 	var parts [4][]Range
 	for _, f := range l.factors(rates) {
-		step, err := f.multiply(weight, rates.Currency)
+		own, in := weight, l.In
+		if f.in != nil {
+			own, in = w.of(l, f.in, w.chance(f.in)), f.in
+		}
+		step, err := f.multiply(own, rates.Currency)
 		if err != nil {
 			return CostedLine{}, &ValueError{Where: l.Ref, What: f.kind.String() + " " + f.ref, Err: err}
 		}
+		step.in = in
 		costed.Steps = append(costed.Steps, step)
 		parts[f.kind-Labour] = append(parts[f.kind-Labour], step.amounts())
 	}
@@ -105,6 +116,7 @@ type factors struct {
 	kind           Kind
 	ref, unit      string
 	quantity, rate points
+	in             []bool // the worlds that have it, where they are others than the line's
 }
 
 // factors lists what a line multiplies, in the order of the kinds.
@@ -112,17 +124,17 @@ func (l Line) factors(rates Rates) []factors {
 	var list []factors
 	if !l.Hours.IsZero() {
 		list = append(list,
-			factors{Labour, l.Skill, "h", points(l.Hours), same(rates.Labour[l.Skill])},
-			factors{Overhead, l.Skill, "h", points(l.Hours), same(rates.Overhead)})
+			factors{Labour, l.Skill, "h", points(l.Hours), same(rates.Labour[l.Skill]), nil},
+			factors{Overhead, l.Skill, "h", points(l.Hours), same(rates.Overhead), nil})
 	}
 	for _, m := range l.Materials {
-		list = append(list, factors{Materials, m.Ref, m.Unit, same(m.Quantity), points(m.UnitPrice)})
+		list = append(list, factors{Materials, m.Ref, m.Unit, same(m.Quantity), points(m.UnitPrice), m.In})
 	}
 	if o := l.Outside; o != nil {
 		one := same(decimal.NewFromInt(1))
-		list = append(list, factors{BoughtOutside, o.Ref, "price", one, o.Price.decimals()})
+		list = append(list, factors{BoughtOutside, o.Ref, "price", one, o.Price.decimals(), nil})
 		if !o.Carriage.IsZero() {
-			list = append(list, factors{BoughtOutside, o.Ref, "carriage", one, same(o.Carriage.Decimal())})
+			list = append(list, factors{BoughtOutside, o.Ref, "carriage", one, same(o.Carriage.Decimal()), nil})
 		}
 	}
 	return list

@@ -6,6 +6,7 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/pricing"
 
 	"github.com/google/uuid"
 )
@@ -16,14 +17,7 @@ import (
 func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID, on domain.Date) (Versioned[domain.Job], error) {
 	var made Versioned[domain.Job]
 	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
-		if err := tx.LockQueue(ctx); err != nil {
-			return err
-		}
-		d, err := tx.Reader.Scope(ctx, scope)
-		if err != nil {
-			return err
-		}
-		drawn, err := a.draw(ctx, tx.Reader, d.Value)
+		drawn, e, err := a.drawnForGood(ctx, tx, scope)
 		if err != nil {
 			return err
 		}
@@ -39,7 +33,7 @@ func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID,
 			return err
 		}
 		j.ID, j.Scope = newID(id), scope
-		baseline, err := a.baselineOf(ctx, tx, j, drawn, zone)
+		baseline, err := a.baselineOf(ctx, tx, j, drawn, e, zone)
 		if err != nil {
 			return err
 		}
@@ -60,12 +54,32 @@ func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID,
 	return made, err
 }
 
-// baselineOf plans a job that is being accepted behind those in the queue.
-func (a *App) baselineOf(ctx context.Context, tx *postgres.Tx, j domain.Job, drawn DrawnScope, zone *time.Location) (domain.Baseline, error) {
-	e, err := domain.EstimateScope(drawn.Catalogue, drawn.Instrument, drawn.Judgements, drawn.Scope, drawn.Workshop.Terms)
-	if err != nil {
-		return domain.Baseline{}, err
+// drawnForGood draws and estimates a scope, and locks the queue so that nobody
+// changes it any more. The work is done before the lock, which everybody who
+// accepts waits for; a scope that was changed meanwhile is drawn again.
+func (a *App) drawnForGood(ctx context.Context, tx *postgres.Tx, scope uuid.UUID) (drawn DrawnScope, e pricing.Estimate, err error) {
+	var version int64
+	for locked := false; ; locked = true {
+		d, err := tx.Reader.Scope(ctx, scope)
+		if err != nil || locked && d.Version == version {
+			return drawn, e, err
+		}
+		if drawn, err = a.draw(ctx, tx.Reader, d.Value); err != nil {
+			return drawn, e, err
+		}
+		version = d.Version
+		e, err = domain.EstimateScope(drawn.Catalogue, drawn.Instrument, drawn.Judgements, drawn.Scope, drawn.Workshop.Terms)
+		if err != nil || locked {
+			return drawn, e, err
+		}
+		if err := tx.LockQueue(ctx); err != nil {
+			return drawn, e, err
+		}
 	}
+}
+
+// baselineOf plans a job that is being accepted behind those in the queue.
+func (a *App) baselineOf(ctx context.Context, tx *postgres.Tx, j domain.Job, drawn DrawnScope, e pricing.Estimate, zone *time.Location) (domain.Baseline, error) {
 	shop, err := a.shopNow(ctx, tx.Reader)
 	if err != nil {
 		return domain.Baseline{}, err

@@ -30,7 +30,7 @@ func StartingWorkshop(name, zone, currency string) (domain.Workshop, error) {
 		StoragePerDay: d("2.00"),
 		DaysOnFloor:   120,
 		BiddingStep:   d("50"),
-		UnknownOdds:   d("0.5"),
+		UnknownOdds:   domain.EvenlyBad(d("0.5")),
 		WorkFinanced:  domain.DefaultWorkFinanced,
 		LossLimit:     domain.DefaultLossLimit,
 	}}

@@ -39,6 +39,9 @@ func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
 	if err != nil {
 		return Actor{}, fmt.Errorf("read the shipped catalogue: %w", err)
 	}
+	if err := w.Terms.UnknownOdds.CheckPoints(shipped); err != nil {
+		return Actor{}, err
+	}
 	actor := Actor{Workshop: w.ID, User: newID(uuid.Nil), Role: domain.Owner, Reason: "the workshop is founded"}
 	err = a.store.Write(ctx, actor, a.now(), func(tx *postgres.Tx) error {
 		if err := tx.AddWorkshop(ctx, w); err != nil {
@@ -80,6 +83,17 @@ func (a *App) ChangeWorkshop(ctx context.Context, actor Actor, w domain.Workshop
 			return err
 		}
 		if _, err := zoneOf(w); err != nil {
+			return err
+		}
+		rev, err := tx.LatestRevision(ctx)
+		if err != nil {
+			return err
+		}
+		c, err := a.catalogueOf(ctx, tx.Reader, rev.Document)
+		if err != nil {
+			return err
+		}
+		if err := w.Terms.UnknownOdds.CheckPoints(c); err != nil {
 			return err
 		}
 		if err := tx.SaveWorkshop(ctx, w, version); err != nil {

@@ -161,9 +161,10 @@ var underWay = []struct {
 	},
 }
 
-// salePrices are what the candidate would fetch, finished at each depth.
-var salePrices = map[catalogue.Depth]string{
-	catalogue.AsFound:     "3900.00",
-	catalogue.Recondition: "12800.00",
-	catalogue.Restore:     "33500.00",
+// salePrices are what the candidate would fetch, finished at each depth: low,
+// likely, high.
+var salePrices = map[catalogue.Depth][3]string{
+	catalogue.AsFound:     {"3200.00", "3900.00", "4400.00"},
+	catalogue.Recondition: {"10900.00", "12800.00", "14200.00"},
+	catalogue.Restore:     {"29500.00", "33500.00", "37000.00"},
 }

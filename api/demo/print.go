@@ -10,7 +10,6 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
-	"bentside/domain/money"
 	"bentside/pricing"
 
 	"github.com/shopspring/decimal"
@@ -35,6 +34,7 @@ func (s Story) Print(out io.Writer) error {
 		p.printWay(w)
 	}
 	p.printSideBySide(s.Bid.Result.Ways)
+	s.printSecondLook(p)
 	_, err = io.WriteString(out, p.String())
 	return err
 }
@@ -103,7 +103,7 @@ func (p *printer) printWay(w domain.WayResult) {
 	p.printCautions(w.Scope)
 	p.printEstimate(w.Estimate)
 	p.printDates(w.Dates)
-	p.printSums(w)
+	p.printBid(w)
 }
 
 // printCautions says what can hurt in this work, each once, in the order in
@@ -226,85 +226,6 @@ func (p *printer) printPath(title string, path []domain.PathStep) {
 }
 
 func (p *printer) day(t time.Time) string { return t.In(p.zone).Format("2 Jan 2006") }
-
-func (p *printer) printSums(w domain.WayResult) {
-	switch w.Outcome {
-	case domain.Stopped:
-		p.line("  STOPPED: %s", w.Why)
-		return
-	case domain.Leave:
-		p.line("  LEAVE IT: %s. As a gift:", w.Why)
-		p.sums(w.Advice.AsGift)
-	case domain.Buy:
-		p.line("  PAY AT MOST %s for the wanted profit:", w.Advice.Target.Price)
-		p.sums(*w.Advice.Target)
-	}
-	p.line("  The trade's rule of thumb, half of sale less work: %s. Tax: ask your adviser.", w.Advice.HalfUplift)
-}
-
-// sums prints the lines that are not nothing; they add up to the profit.
-func (p *printer) sums(s pricing.Sums) {
-	var rows []string
-	for _, l := range s.Lines {
-		if !l.Amount.IsZero() || l.Item == pricing.ItemProfit || l.Item == pricing.ItemPrice {
-			rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", l.Item, pad(l.Amount), l.Basis))
-		}
-	}
-	p.table(rows)
-}
-
-func pad(a money.Amount) string { return fmt.Sprintf("%12s", a.Text()) }
-
-func (p *printer) printSideBySide(ways []domain.WayResult) {
-	p.line("\nSIDE BY SIDE")
-	head := []string{"", "hours", "work", "ready alone", "ready in queue", "sells for", "pay at most", "loses nothing up to", "profit at the price asked"}
-	rows := slices.Clone(head)
-	for _, w := range ways {
-		sale := w.Advice.AsGift.Lines[0].Amount
-		cells := []string{
-			depthNames[w.Depth], w.Estimate.Hours.Likely.StringFixed(0), w.Estimate.Costs.Total.Likely.Text(), p.day(w.Dates.Alone.Ready),
-			p.day(w.Dates.Queued.Ready), sale.Text(), priceOf(w, w.Advice.Target), priceOf(w, w.Advice.BreakEven), profitAsked(w),
-		}
-		for i, c := range cells {
-			rows[i] += fmt.Sprintf("\t%s", c)
-		}
-	}
-	p.table(rows)
-	if best := bestWay(ways); best >= 0 {
-		w := ways[best]
-		p.line("  Highest price that keeps the wanted profit: %s, at depth %s.", w.Advice.Target.Price, depthNames[w.Depth])
-	} else {
-		p.line("  No depth leaves the wanted profit at any price: leave it.")
-	}
-}
-
-func priceOf(w domain.WayResult, s *pricing.Sums) string {
-	switch {
-	case w.Outcome == domain.Stopped:
-		return "stopped"
-	case s == nil:
-		return "leave it"
-	}
-	return s.Price.Text()
-}
-
-func profitAsked(w domain.WayResult) string {
-	if w.AtAsked == nil {
-		return ""
-	}
-	return w.AtAsked.Profit.Text()
-}
-
-// bestWay is the way that can pay the most; -1 where none can pay anything.
-func bestWay(ways []domain.WayResult) int {
-	best := -1
-	for i, w := range ways {
-		if w.Outcome == domain.Buy && (best < 0 || w.Advice.Target.Price.Cmp(ways[best].Advice.Target.Price) > 0) {
-			best = i
-		}
-	}
-	return best
-}
 
 // Curl are three requests that work as pasted while the demo serves at url.
 func (s Story) Curl(url string) []string {

@@ -44,7 +44,7 @@ func workshop() domain.Workshop {
 			Currency: "EUR", LabourRates: rates, OverheadRate: dec("11.50"),
 			TaxRegime: domain.MarginTax, TaxRate: dec("0.20"), TargetShare: dec("0.12"),
 			SellingShare: dec("0.03"), SellingFixed: dec("420.00"), FinanceRate: dec("0.06"), StoragePerDay: dec("1.80"),
-			DaysOnFloor: 110, BiddingStep: dec("50.00"), UnknownOdds: dec("0.4"),
+			DaysOnFloor: 110, BiddingStep: dec("50.00"), UnknownOdds: domain.EvenlyBad(dec("0.4")),
 			WorkFinanced: dec("0.5"), LossLimit: dec("0.2"),
 		},
 	}

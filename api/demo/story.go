@@ -22,6 +22,8 @@ type Story struct {
 	Survey    domain.Survey
 	Scopes    []app.DrawnScope // of the candidate, a depth each
 	Bid       app.WorkedBid
+	Second    SecondLook
+	question  app.BidRequest // that Bid answers
 }
 
 // Tell tells the story; say is given a line for each step.
@@ -49,6 +51,10 @@ func Tell(ctx context.Context, a *app.App, say func(string)) (Story, error) {
 	say("drawing up its scope at three depths and working out the bid")
 	if err := s.bid(ctx, a); err != nil {
 		return s, fmt.Errorf("bid for the grand: %w", err)
+	}
+	say("looking at its hammers again")
+	if err := s.lookAgain(ctx, a); err != nil {
+		return s, fmt.Errorf("look at the hammers again: %w", err)
 	}
 	t, err := a.IssueToken(ctx, owner, app.NewToken{Note: "for trying the API"})
 	s.Token = t.Secret
@@ -106,10 +112,12 @@ func (s *Story) bid(ctx context.Context, a *app.App) error {
 			return err
 		}
 		s.Scopes = append(s.Scopes, v.Value)
-		q.Asked.Ways = append(q.Asked.Ways, domain.BidWay{Depth: depth, SalePrice: dec(salePrices[depth])})
+		low, high := dec(salePrices[depth][0]), dec(salePrices[depth][2])
+		q.Asked.Ways = append(q.Asked.Ways, domain.BidWay{Depth: depth, SalePrice: dec(salePrices[depth][1]), SaleLow: &low, SaleHigh: &high})
 		q.Scopes = append(q.Scopes, v.Value.ID)
 	}
 	var err error
+	s.question = q
 	s.Bid, err = a.WorkOutBid(ctx, s.Owner, q)
 	return err
 }

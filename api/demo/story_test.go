@@ -12,6 +12,10 @@ import (
 	"bentside/api/demo"
 	"bentside/api/postgres"
 	"bentside/api/postgres/pgtest"
+	"bentside/domain"
+	"bentside/domain/catalogue"
+
+	"github.com/shopspring/decimal"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -55,4 +59,33 @@ func TestTheStoryPrintsTheSameEveryTime(t *testing.T) {
 	if !bytes.Equal(got.Bytes(), want) {
 		t.Errorf("the story has changed; if it should have, write it anew with -update and read the difference. Got:\n%s", got.String())
 	}
+}
+
+// The buyer took the hammers for soft; on a second look they are sound. Nothing
+// else changes, so less work is called for: at no depth more hours, a later day
+// or a lower price to walk away at, and at reconditioning fewer, an earlier and
+// a higher one.
+func TestSoundHammersInsteadOfSoftOnesMoveHoursDateAndPriceTheRightWay(t *testing.T) {
+	t.Parallel()
+	s := tell(t)
+	for i, first := range s.Bid.Result.Ways {
+		second := s.Second.Bid.Result.Ways[i]
+		hours := second.Estimate.Hours.Likely.Cmp(first.Estimate.Hours.Likely)
+		date := second.Dates.Queued.Ready.Compare(first.Dates.Queued.Ready)
+		price := walkAway(second).Cmp(walkAway(first))
+		if hours > 0 || date > 0 || price < 0 {
+			t.Errorf("%s: hours %+d, date %+d, price %+d against the first look", first.Depth, hours, date, price)
+		}
+		if first.Depth == catalogue.Recondition && (hours == 0 || date == 0 || price == 0) {
+			t.Errorf("reconditioning: hours %+d, date %+d, price %+d, want all three to move", hours, date, price)
+		}
+	}
+}
+
+// walkAway is the price to walk away at; nothing where even a gift is a loss.
+func walkAway(w domain.WayResult) decimal.Decimal {
+	if w.Negotiation.WalkAway == nil {
+		return decimal.Zero
+	}
+	return w.Negotiation.WalkAway.Price.Decimal()
 }

@@ -164,7 +164,7 @@ func someWorkshop(id uuid.UUID) domain.Workshop {
 		Currency: "EUR", LabourRates: map[string]decimal.Decimal{"bench": d("21.50")}, OverheadRate: d("12.25"),
 		TaxRegime: domain.MarginTax, TaxRate: d("0.23"), TargetShare: d("0.15"), SellingShare: d("0.03"),
 		SellingFixed: d("240"), FinanceRate: d("0.06"), StoragePerDay: d("2.1250"), DaysOnFloor: 120,
-		BiddingStep: d("50"), UnknownOdds: d("0.5"), WorkFinanced: d("0.5"), LossLimit: d("0.2"),
+		BiddingStep: d("50"), UnknownOdds: domain.EvenlyBad(d("0.5")), WorkFinanced: d("0.5"), LossLimit: d("0.2"),
 	}}
 	w.Open.Week[time.Monday] = []domain.Interval{{From: 480, To: 720}}
 	return w

@@ -1,0 +1,2 @@
+-- Migration 0007 has no table of its own.
+SELECT '{w}';

@@ -1,0 +1,488 @@
+package domain_test
+
+import (
+	"encoding/json"
+	"errors"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+
+	"github.com/shopspring/decimal"
+	"pgregory.net/rapid"
+)
+
+func oddsOf(sound, attention, mustAct string) domain.Odds {
+	return domain.Odds{Sound: dec(sound), Attention: dec(attention), MustAct: dec(mustAct)}
+}
+
+func evenly(sound, attention, mustAct string) domain.UnknownOdds {
+	return domain.UnknownOdds{Default: oddsOf(sound, attention, mustAct)}
+}
+
+// soundBut judges a survey of which everything is sound but for points that
+// nobody looked at.
+func soundBut(t testing.TB, c *catalogue.Catalogue, in domain.Instrument, unknown ...catalogue.PointCode) domain.Judgements {
+	t.Helper()
+	findings := slices.DeleteFunc(soundSurvey(c, in.Kind), func(f domain.Finding) bool { return slices.Contains(unknown, f.Point) })
+	js, err := domain.Judge(c, in.Kind, findings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return js
+}
+
+func mustDraw(t testing.TB, c *catalogue.Catalogue, in domain.Instrument, js domain.Judgements, depth catalogue.Depth, odds domain.UnknownOdds, edits ...domain.Edit) domain.Scope {
+	t.Helper()
+	s, err := domain.Draw(c, in, js, depth, edits, odds)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestALineThatHangsOnOnePointHasThePointsOdds(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	s := mustDraw(t, c, grand(), soundBut(t, c, grand(), "SV-39"), catalogue.Recondition, evenly("0.7", "0.2", "0.1"))
+	l := lineOf(t, s, "KY-02")
+	want := []domain.Branch{{Point: "SV-39", Severity: catalogue.Attention, Odds: dec("0.2")}, {Point: "SV-39", Severity: catalogue.MustAct, Odds: dec("0.1")}}
+	same := func(a, b domain.Branch) bool {
+		return a.Point == b.Point && a.Severity == b.Severity && a.Odds.Equal(b.Odds)
+	}
+	if !l.Chance.Equal(dec("0.3")) || l.RevealedBy != "IN-03" || !slices.EqualFunc(l.Branches, want, same) || l.Planned() {
+		t.Errorf("keys rebushed at %s, revealed by %s, with %v, planned %t", l.Chance, l.RevealedBy, l.Branches, l.Planned())
+	}
+	if len(s.Doubts) != 1 || s.Doubts[0].Point != "SV-39" || !slices.Contains(s.Doubts[0].Ways[1].Adds, "KY-02") {
+		t.Errorf("doubts %+v", s.Doubts)
+	}
+	if want := l.Hours.Likely.Mul(dec("0.3")).Round(2); !s.Doubts[0].ExpectedHours.Equal(want) {
+		t.Errorf("%s hours expected, want %s", s.Doubts[0].ExpectedHours, want)
+	}
+}
+
+// With nothing looked at there are far more worlds than are drawn, and still
+// each line that hangs on one point has its odds to the last decimal.
+func TestAPlanOfWorldsKeepsTheOddsOfEachPoint(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	js, err := domain.Judge(c, catalogue.Grand, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	odds := evenly("0.6543", "0.2210", "0.1247")
+	odds.Points = map[catalogue.PointCode]domain.Odds{"SV-50": oddsOf("0.9", "0.0999", "0.0001")}
+	restore := mustDraw(t, c, grand(), js, catalogue.Restore, odds)
+	recondition := mustDraw(t, c, grand(), js, catalogue.Recondition, odds)
+	for _, x := range []struct {
+		scope     domain.Scope
+		operation catalogue.Code
+		chance    string
+	}{
+		{restore, "KY-05", "0.3457"},     // sharps: SV-10, attention or worse
+		{recondition, "KY-05", "0.1247"}, // the same, must act alone
+		{recondition, "KY-03", "0.1247"}, // ivories gone: SV-43, must act
+		{recondition, "CS-01", "0.0001"}, // the case stripped: SV-50 with odds of its own
+		{recondition, "CS-09", "0.9999"}, // and only touched up otherwise
+	} {
+		if l := lineOf(t, x.scope, x.operation); !l.Chance.Equal(dec(x.chance)) {
+			t.Errorf("%s at %s has chance %s, want %s", x.operation, x.scope.Depth, l.Chance, x.chance)
+		}
+	}
+}
+
+// looked is a judgement of a point found in a way, on the side on which alone
+// it can be bad or that the rules ask for.
+func looked(c *catalogue.Catalogue, j domain.Judgement, s catalogue.Severity) domain.Judgement {
+	j.Severity, j.Side = s, catalogue.Within
+	if s == catalogue.Sound {
+		return j
+	}
+	l := c.Point(j.Point).Limits
+	switch {
+	case l != nil && l.MustLow != nil && l.MustHigh == nil:
+		j.Side = catalogue.Low
+	case l != nil && l.MustHigh != nil && l.MustLow == nil:
+		j.Side = catalogue.High
+	default:
+		j.Side = c.SideAsked(j.Point)
+	}
+	return j
+}
+
+var severities = []catalogue.Severity{catalogue.Sound, catalogue.Attention, catalogue.MustAct}
+
+// withJudgement is a copy of judgements with one in the place of its point's.
+func withJudgement(js domain.Judgements, j domain.Judgement) domain.Judgements {
+	js = slices.Clone(js)
+	js[slices.IndexFunc(js, func(x domain.Judgement) bool { return x.Point == j.Point })] = j
+	return js
+}
+
+// doubtful is a random instrument of which a few points were not looked at.
+type doubtful struct {
+	drawn
+	unknown []catalogue.PointCode
+	odds    domain.UnknownOdds
+}
+
+func anyDoubtful(t *rapid.T, c *catalogue.Catalogue, most int) doubtful {
+	d := doubtful{drawn: drawn{c: c, in: anyInstrument(t), depth: rapid.SampledFrom(catalogue.Depths).Draw(t, "depth")}, odds: anyOdds(t)}
+	var err error
+	if d.js, err = domain.Judge(c, d.in.Kind, anySurvey(t, c, d.in.Kind, true)); err != nil {
+		t.Fatal(err)
+	}
+	// What hangs together counts: mostly points of one part of the instrument.
+	first := rapid.IntRange(0, len(d.js)-1).Draw(t, "first")
+	for i := range rapid.IntRange(1, most).Draw(t, "unknown") {
+		j := d.js[(first+i*rapid.SampledFrom([]int{1, 1, 1, 7}).Draw(t, "stride"))%len(d.js)]
+		if c.Point(j.Point).Type == catalogue.Pick || slices.Contains(d.unknown, j.Point) {
+			continue // the answers of a pick are kinds of thing, not grades of wear
+		}
+		d.unknown = append(d.unknown, j.Point)
+		d.js = withJudgement(d.js, domain.Judgement{Point: j.Point, Severity: catalogue.Unknown})
+	}
+	// What was looked at and tells nothing yet is a doubt too.
+	for _, j := range d.js {
+		if j.Severity == catalogue.Unknown && !slices.Contains(d.unknown, j.Point) {
+			d.js = withJudgement(d.js, looked(c, j, catalogue.Sound))
+		}
+	}
+	if d.scope, err = domain.Draw(c, d.in, d.js, d.depth, nil, d.odds); err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func anyOdds(t *rapid.T) domain.UnknownOdds {
+	parts := func(label string) domain.Odds {
+		a := rapid.Int64Range(0, 100).Draw(t, label+" not sound")
+		m := rapid.Int64Range(0, a).Draw(t, label+" must act")
+		return domain.Odds{Sound: decimal.New(100-a, -2), Attention: decimal.New(a-m, -2), MustAct: decimal.New(m, -2)}
+	}
+	return domain.UnknownOdds{Default: parts("default"), Points: map[catalogue.PointCode]domain.Odds{
+		"SV-11": parts("SV-11"), "SV-16": parts("SV-16"), "SV-33": parts("SV-33"),
+	}}
+}
+
+// everyWorld looks at all unknown points in every way and gives each complete
+// scope with its chance.
+func (d doubtful) everyWorld(t *rapid.T, each func(domain.Judgements, domain.Scope, decimal.Decimal)) {
+	var walk func(js domain.Judgements, at int, chance decimal.Decimal)
+	walk = func(js domain.Judgements, at int, chance decimal.Decimal) {
+		if chance.IsZero() {
+			return
+		}
+		if at == len(d.unknown) {
+			s, err := domain.Draw(d.c, d.in, js, d.depth, nil, d.odds)
+			if err != nil {
+				t.Fatal(err)
+			}
+			each(js, s, chance)
+			return
+		}
+		for _, s := range severities {
+			p := d.unknown[at]
+			walk(withJudgement(js, looked(d.c, js.Of(p), s)), at+1, chance.Mul(d.odds.Of(p).Of(s)))
+		}
+	}
+	walk(d.js, 0, decimal.NewFromInt(1))
+}
+
+// Looking at every unknown point in every way, one complete survey after the
+// other, must come to the same chances and to the same range.
+func TestChancesAreThoseOfAllCompleteSurveys(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rates := terms(c)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyDoubtful(t, c, 4)
+		chances := map[catalogue.Code]decimal.Decimal{}
+		var low, high, expected decimal.Decimal
+		first := true
+		d.everyWorld(t, func(js domain.Judgements, s domain.Scope, chance decimal.Decimal) {
+			for _, l := range s.Lines {
+				chances[l.Operation] = chances[l.Operation].Add(chance)
+			}
+			// As the surveys differ in findings alone, quantities are the same.
+			e, err := domain.EstimateScope(c, d.in, js, s, rates)
+			if err != nil {
+				t.Fatal(err)
+			}
+			total := e.Costs.Total
+			if first || total.Low.Decimal().LessThan(low) {
+				low = total.Low.Decimal()
+			}
+			if first || total.High.Decimal().GreaterThan(high) {
+				high = total.High.Decimal()
+			}
+			expected = expected.Add(total.Likely.Decimal().Mul(chance))
+			first = false
+		})
+		if len(d.scope.Lines) != len(chances) {
+			t.Errorf("%d lines, want %v", len(d.scope.Lines), slices.Sorted(maps.Keys(chances)))
+		}
+		for _, l := range d.scope.Lines {
+			if off := l.Chance.Sub(chances[l.Operation]).Abs(); off.GreaterThan(dec("0.000001")) {
+				t.Errorf("%s has chance %s, want %s", l.Operation, l.Chance, chances[l.Operation])
+			}
+		}
+		e, err := domain.EstimateScope(c, d.in, d.js, d.scope, rates)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := e.Costs.Total
+		if !got.Low.Decimal().Equal(low) || !got.High.Decimal().Equal(high) || got.Likely.Decimal().Sub(expected).Abs().GreaterThan(dec("0.50")) {
+			t.Errorf("estimate %v, want %s, %s, %s", got, low, expected.Round(2), high)
+		}
+	})
+}
+
+// A completed survey narrows the range: whatever a point is found like, the low
+// end never falls and the high end never rises, down to the survey in which
+// nothing is left open.
+func TestEachLookNarrowsTheRange(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rates := terms(c)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyDoubtful(t, c, 5)
+		js, scope := d.js, d.scope
+		before, err := domain.EstimateScope(c, d.in, js, scope, rates)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range d.unknown {
+			possible := slices.DeleteFunc(slices.Clone(severities), func(s catalogue.Severity) bool { return !d.odds.Of(p).Of(s).IsPositive() })
+			found := rapid.SampledFrom(possible).Draw(t, "found "+string(p))
+			js = withJudgement(js, looked(c, js.Of(p), found))
+			if scope, err = domain.Draw(c, d.in, js, d.depth, nil, d.odds); err != nil {
+				t.Fatal(err)
+			}
+			after, err := domain.EstimateScope(c, d.in, js, scope, rates)
+			if err != nil {
+				t.Fatal(err)
+			}
+			a, b := before.Costs.Total, after.Costs.Total
+			if b.Low.Cmp(a.Low) < 0 || b.High.Cmp(a.High) > 0 {
+				t.Errorf("%s found %s: %v, and before %v", p, found, b, a)
+			}
+			before = after
+		}
+		if slices.ContainsFunc(scope.Lines, func(l domain.Line) bool { return !l.Chance.Equal(decimal.NewFromInt(1)) }) {
+			t.Errorf("all looked at, and still in doubt: %s", lines(scope))
+		}
+	})
+}
+
+func TestOddsOfNothingButSoundAreTheSoundSurvey(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rates := terms(c)
+	for _, kind := range bothKinds {
+		for _, depth := range catalogue.Depths {
+			in := domain.Instrument{Kind: kind, SizeMM: 1850, Notes: 88, Owner: domain.Offered}
+			js, err := domain.Judge(c, kind, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sure := slices.Clone(js)
+			for i := range sure {
+				sure[i].Severity = catalogue.Sound
+			}
+			doubtful := mustDraw(t, c, in, js, depth, domain.EvenlyBad(decimal.Zero))
+			certain := mustDraw(t, c, in, sure, depth, odds)
+			if lines(doubtful) != lines(certain) {
+				t.Errorf("%s %s: got  %s\nwant %s", kind, depth, lines(doubtful), lines(certain))
+			}
+			got, err := domain.EstimateScope(c, in, js, doubtful, rates)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, err := domain.EstimateScope(c, in, sure, certain, rates)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got.Costs != want.Costs {
+				t.Errorf("%s %s costs %v, want %v", kind, depth, got.Costs.Total, want.Costs.Total)
+			}
+		}
+	}
+}
+
+// Worse odds never lower the cost that is expected, but for points whose
+// sounder finding may rightly call for more.
+func TestWorseOddsNeverLowerTheCost(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rates := terms(c)
+	rapid.Check(t, func(t *rapid.T) {
+		d := anyDoubtful(t, c, 4)
+		p := rapid.SampledFrom(d.js).Draw(t, "point").Point
+		if len(d.unknown) > 0 {
+			p = rapid.SampledFrom(d.unknown).Draw(t, "unknown point")
+		}
+		if clearsTheWay[p] != "" {
+			t.Skip("a sounder finding may call for more here")
+		}
+		cost := func(s domain.Scope) decimal.Decimal {
+			e, err := domain.EstimateScope(c, d.in, d.js, s, rates)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return e.Costs.Total.Likely.Decimal()
+		}
+		worse := domain.UnknownOdds{Default: d.odds.Default, Points: maps.Clone(d.odds.Points)}
+		o := d.odds.Of(p)
+		shift := o.Sound.Mul(decimal.New(rapid.Int64Range(0, 100).Draw(t, "shift"), -2)).Round(4)
+		worse.Points[p] = domain.Odds{Sound: o.Sound.Sub(shift), Attention: o.Attention, MustAct: o.MustAct.Add(shift)}
+		s, err := domain.Draw(c, d.in, d.js, d.depth, nil, worse)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := cost(d.scope), cost(s); b.LessThan(a.Sub(dec("0.20"))) {
+			t.Errorf("%s worse by %s costs %s for %s", p, shift, b, a)
+		}
+	})
+}
+
+// Of one choice the options exclude each other, however many points call for
+// them: what each has for itself comes to one at most.
+func TestTheOptionsOfAChoiceComeToOneAtMost(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	rapid.Check(t, func(t *rapid.T) {
+		s := anyScope(t, c, false).scope
+		for _, choice := range c.Choices {
+			sum := decimal.Zero
+			for _, o := range choice.Options {
+				most := decimal.Zero
+				for _, l := range s.Lines {
+					only := slices.Contains(o.Operations, l.Operation) && len(c.OptionsWith(l.Operation)) == 1
+					if only {
+						most = decimal.Max(most, l.Chance)
+					}
+				}
+				sum = sum.Add(most)
+			}
+			if sum.GreaterThan(dec("1.000003")) {
+				t.Errorf("the options of %s come to %s in %s", choice.Group, sum, lines(s))
+			}
+		}
+	})
+}
+
+// What comes along only with work that is not certain is revealed with it.
+func TestCompanionsOfDoubtfulWorkAreRevealedWithIt(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	s := mustDraw(t, c, grand(), soundBut(t, c, grand(), "SV-30"), catalogue.Restore, evenly("0.5", "0.2", "0.3"))
+	for _, code := range codes("DS-03", "FR-02", "FR-06", "BD-13", "BD-01") {
+		if l := lineOf(t, s, code); !l.Chance.Equal(dec("0.3")) || l.RevealedBy == "" {
+			t.Errorf("%s at %s is revealed by %q", code, l.Chance, l.RevealedBy)
+		}
+	}
+}
+
+func TestALookTellsWhatItMayChange(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	js := soundBut(t, c, grand(), "SV-39", "SV-53")
+	s := mustDraw(t, c, grand(), js, catalogue.Recondition, evenly("0.7", "0.2", "0.1"))
+	looks, err := domain.Looks(c, grand(), js, s, terms(c))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(looks) != len(s.Doubts) || len(looks) != 2 || s.Doubts[0].ExpectedHours.LessThan(s.Doubts[1].ExpectedHours) {
+		t.Fatalf("%d looks for the doubts %+v", len(looks), s.Doubts)
+	}
+	cost := func(js domain.Judgements) decimal.Decimal {
+		s := mustDraw(t, c, grand(), js, catalogue.Recondition, odds)
+		e, err := domain.EstimateScope(c, grand(), js, s, terms(c))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e.Costs.Total.Likely.Decimal()
+	}
+	sure := soundBut(t, c, grand())
+	for i, d := range s.Doubts {
+		for j, way := range d.Ways {
+			want := cost(withJudgement(sure, looked(c, sure.Of(d.Point), way.Severity))).Sub(cost(sure))
+			if got := looks[i].Costs[j].Likely.Decimal(); !got.Equal(want) {
+				t.Errorf("%s found %s changes the cost by %s, want %s", d.Point, way.Severity, got, want)
+			}
+		}
+	}
+}
+
+func TestOddsAreChecked(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	w := domain.Workshop{Name: "Shop", Zone: "Europe/Lisbon", Terms: terms(c)}
+	w.Terms.UnknownOdds = domain.UnknownOdds{Default: oddsOf("0.7", "0.2", "0.2"), Points: map[catalogue.PointCode]domain.Odds{
+		"SV-11": oddsOf("1.2", "-0.1", "-0.1"), "SV-12": oddsOf("0.33333", "0.33333", "0.33334"), "SV-13": {Sound: decimal.New(1, 900_000_000)},
+		"SV-15": oddsOf("0.5", "0.25", "0.25"),
+	}}
+	var fault *domain.Fault
+	if err := w.Check(); !errors.As(err, &fault) {
+		t.Fatalf("got %v", err)
+	}
+	var got []string
+	for _, f := range fault.Fields {
+		if strings.Contains(f.Pointer, "unknown_odds") {
+			got = append(got, strings.TrimPrefix(f.Pointer, "#/terms/unknown_odds"))
+		}
+	}
+	want := []string{
+		"/default", "/points/SV-11/sound", "/points/SV-11/attention", "/points/SV-11/must_act",
+		"/points/SV-12/sound", "/points/SV-12/attention", "/points/SV-12/must_act", "/points/SV-13/sound",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("faults at %v\nwant      %v", got, want)
+	}
+	odds := domain.UnknownOdds{Default: oddsOf("1", "0", "0"), Points: map[catalogue.PointCode]domain.Odds{"SV-99": oddsOf("1", "0", "0")}}
+	if err := odds.CheckPoints(c); !errors.As(err, &fault) || !strings.Contains(fault.Fields[0].Detail, "SV-99") {
+		t.Errorf("odds of a point that there is not: %v", err)
+	}
+}
+
+// A workshop kept one chance for all points before it had odds.
+func TestOddsReadWhatWasOneChance(t *testing.T) {
+	t.Parallel()
+	for document, want := range map[string]domain.Odds{
+		`"0.5"`: oddsOf("0.5", "0.25", "0.25"), `0.4`: oddsOf("0.6", "0.2", "0.2"), `"0"`: oddsOf("1", "0", "0"),
+		`{"default":{"sound":"0.7","attention":"0.2","must_act":"0.1"}}`: oddsOf("0.7", "0.2", "0.1"),
+	} {
+		var u domain.UnknownOdds
+		if err := json.Unmarshal([]byte(document), &u); err != nil {
+			t.Fatal(err)
+		}
+		if d := u.Default; !d.Sound.Equal(want.Sound) || !d.Attention.Equal(want.Attention) || !d.MustAct.Equal(want.MustAct) {
+			t.Errorf("%s reads as %+v, want %+v", document, d, want)
+		}
+	}
+	var u domain.UnknownOdds
+	if err := json.Unmarshal([]byte(`"much"`), &u); err == nil {
+		t.Errorf("a word reads as %+v", u)
+	}
+}
+
+// The plan is one world: of two options with a chance one alone is planned, and
+// a line that is likelier than not mostly is.
+func TestThePlanFitsTogether(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	js := soundBut(t, c, grand(), "SV-16", "SV-17", "SV-18")
+	for _, x := range []struct {
+		odds domain.UnknownOdds
+		kept bool
+	}{{evenly("0.9", "0.05", "0.05"), true}, {evenly("0.1", "0.1", "0.8"), false}} {
+		s := mustDraw(t, c, grand(), js, catalogue.Restore, x.odds)
+		if kept, restrung := lineOf(t, s, "ST-04").Planned(), lineOf(t, s, "ST-02").Planned(); kept != x.kept || restrung == x.kept {
+			t.Errorf("with %v strings kept %t, restrung %t", x.odds.Default, kept, restrung)
+		}
+	}
+}
