@@ -23,7 +23,7 @@ func BenchmarkDatesOf(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	s, err := domain.Draw(c, in, js, catalogue.Restore, nil, decimal.New(4, -1))
+	s, err := domain.Draw(c, in, js, catalogue.Restore, nil, domain.EvenlyBad(decimal.New(4, -1)))
 	if err != nil {
 		b.Fatal(err)
 	}
