@@ -48,7 +48,16 @@ func TestBadInputIsRefusedAndNothingIsHalfWritten(t *testing.T) {
 	owner := s.as(domain.Owner)
 	i, sv := surveyed(t, owner)
 	before := feed(t, owner)
-	for _, c := range slices.Concat(badBodies(), badInstruments(i), badFindings(sv), badMoney(i, sv), badScopes(i, sv), badVersions(i, sv), badAddresses(i)) {
+	allRefused(t, owner, slices.Concat(badBodies(), badInstruments(i), badFindings(sv), badMoney(i, sv), badScopes(i, sv), badVersions(i, sv), badAddresses(i)))
+	if after := feed(t, owner); len(after) != len(before) {
+		t.Errorf("refused requests left %d events", len(after)-len(before))
+	}
+}
+
+// allRefused sends each request and wants it refused as it says.
+func allRefused(t *testing.T, owner *client, list []badInput) {
+	t.Helper()
+	for _, c := range list {
 		t.Run(c.name, func(t *testing.T) {
 			client := newClient(t, owner.url, owner.token)
 			a := client.do(c.method, c.path, c.body, c.headers...)
@@ -68,9 +77,6 @@ func TestBadInputIsRefusedAndNothingIsHalfWritten(t *testing.T) {
 				t.Errorf("got %q, want it to say %q", says, c.says)
 			}
 		})
-	}
-	if after := feed(t, owner); len(after) != len(before) {
-		t.Errorf("refused requests left %d events", len(after)-len(before))
 	}
 }
 
@@ -187,6 +193,22 @@ func badMoney(i openapi.Instrument, s openapi.Survey) []badInput {
 			nil, 422, "validation",
 			[]string{"#/ways/0/sale_low"},
 			"above the likely",
+		},
+		{
+			"a high price below the likely one", post, path,
+			bid(nil, map[string]any{"ways": []any{map[string]any{"depth": "restore", "sale_price": amount("100.00"), "sale_high": amount("99.00")}}}),
+			nil, 422, "validation",
+			[]string{"#/ways/0/sale_high"},
+			"below the likely",
+		},
+		{
+			"premium bands that overlap", post, path,
+			bid(amount("28500.00"), map[string]any{"premium": []any{
+				map[string]any{"from": amount("0.00"), "share": "0.25"}, map[string]any{"from": amount("0.00"), "share": "0.2"},
+			}}),
+			nil, 422, "validation",
+			[]string{"#/premium/1/from"},
+			"overlaps",
 		},
 		{
 			"a defect of a point that is dealt with", post, path,

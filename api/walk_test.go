@@ -216,7 +216,7 @@ func (w *walker) jobs(scope openapi.Scope) {
 		"withdrawn": true, "on": "2026-03-02", "why": "more was found",
 	})
 	found := send[openapi.Proposal](w, http.MethodPost, path+"/proposals", map[string]any{
-		"says": "the pedals are worn out", "findings": []any{map[string]any{"point": "SV-49", "value": "3"}},
+		"says": "the pedals are worn out", "findings": []any{map[string]any{"point": "SV-49", "value": "24"}},
 	})
 	w.get(path + "/proposals")
 	send[ignored](w, http.MethodPost, path+"/proposals/"+found.ID.String()+"/decision", map[string]any{"accept": true, "reason": "it can't be sold so"})

@@ -97,12 +97,61 @@ func ChangeOf(c *catalogue.Catalogue, in Instrument, j Job, base []Edit, f Found
 	if err != nil {
 		return Change{}, err
 	}
+	after = after.planLike(c, before)
 	ch := Change{Findings: f.New, Edits: f.Edits, Depth: depth, Settled: maps.Clone(j.Settled)}
 	for group, option := range after.Settled {
 		ch.Settled[group] = option
 	}
 	ch.compare(c, j, jobLines(c, before), jobLines(c, after))
 	return ch, nil
+}
+
+// planLike is the scope with the plan of an earlier one wherever nothing that
+// was learnt since moves the odds. Of the work in doubt a plan holds what fits
+// together, which any look may tip; a finding at the pedals is no reason to take
+// the dampers out of a job. A choice is left alone whole or not at all.
+func (s Scope) planLike(c *catalogue.Catalogue, earlier Scope) Scope {
+	was := map[catalogue.Code]Line{}
+	for _, l := range earlier.Lines {
+		was[l.Operation] = l
+	}
+	moved := map[catalogue.Code]bool{}
+	for _, l := range s.Lines {
+		b, there := was[l.Operation]
+		moved[l.Operation] = !there || !b.Chance.Equal(l.Chance)
+		delete(was, l.Operation)
+	}
+	for code := range was { // what is gone
+		moved[code] = true
+	}
+	settled := maps.Clone(s.Settled)
+	for _, choice := range c.Choices {
+		options := optionCodes(choice)
+		if slices.ContainsFunc(options, func(code catalogue.Code) bool { return moved[code] }) {
+			for _, code := range options {
+				moved[code] = true
+			}
+		} else if option, ok := earlier.Settled[choice.Group]; ok {
+			settled[choice.Group] = option
+		}
+	}
+	s.Settled, s.Lines = settled, slices.Clone(s.Lines)
+	for i := range s.Lines {
+		if l := &s.Lines[i]; !moved[l.Operation] {
+			at := slices.IndexFunc(earlier.Lines, func(b Line) bool { return b.Operation == l.Operation })
+			l.Expected = earlier.Lines[at].Expected
+		}
+	}
+	return s
+}
+
+// optionCodes are the operations that the options of a choice admit.
+func optionCodes(choice catalogue.Choice) []catalogue.Code {
+	var list []catalogue.Code
+	for _, o := range choice.Options {
+		list = append(list, o.Admits()...)
+	}
+	return list
 }
 
 func drawn(c *catalogue.Catalogue, in Instrument, findings []Finding, depth catalogue.Depth, edits []Edit, odds UnknownOdds) (Scope, error) {

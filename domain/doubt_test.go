@@ -387,6 +387,42 @@ func TestCompanionsOfDoubtfulWorkAreRevealedWithIt(t *testing.T) {
 	}
 }
 
+// A buyer looks at what an hour allows. Whatever is then only likely names the
+// task of the same scope that shows whether it is needed.
+func TestEveryChanceLineOfAHalfFinishedSurveyIsRevealedByATaskOfItsScope(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	for _, kind := range bothKinds {
+		in := domain.Instrument{Kind: kind, SizeMM: 1250, Notes: 88, Owner: domain.Offered}
+		if kind == catalogue.Grand {
+			in.SizeMM = 1850
+		}
+		sound := soundSurvey(c, kind)
+		for _, looked := range []int{0, len(sound) / 4, len(sound) / 2} {
+			js, err := domain.Judge(c, kind, sound[:looked])
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, depth := range []catalogue.Depth{catalogue.Recondition, catalogue.Restore} {
+				s := mustDraw(t, c, in, js, depth, evenly("0.6", "0.25", "0.15"))
+				open := 0
+				for _, l := range s.Lines {
+					if l.Chance.Equal(dec("1")) {
+						continue
+					}
+					open++
+					if !slices.ContainsFunc(s.Lines, func(by domain.Line) bool { return by.Operation == l.RevealedBy && by.Operation != l.Operation }) {
+						t.Errorf("%s, %d points looked at, %s: %s at %s is revealed by %q", kind, looked, depth, l.Operation, l.Chance, l.RevealedBy)
+					}
+				}
+				if open < 10 {
+					t.Errorf("%s, %d points looked at, %s: %d lines in doubt prove nothing", kind, looked, depth, open)
+				}
+			}
+		}
+	}
+}
+
 func TestALookTellsWhatItMayChange(t *testing.T) {
 	t.Parallel()
 	c := shipped(t)

@@ -143,7 +143,7 @@ func (i Instrument) impossible(x Measurement) string {
 		}
 		switch cmp := x.Value.Cmp(q.Value); {
 		case l.least && cmp < 0:
-			return fmt.Sprintf("%s is fewer than the %s that there must be: %s (%s)", x.Value, q.Value, l.says, q.Formula)
+			return fmt.Sprintf("%s is %s than the %s that there must be: %s (%s)", x.Value, fewer(x.Driver), q.Value, l.says, q.Formula)
 		case l.most && cmp > 0:
 			return fmt.Sprintf("%s is more than the %s that there can be: %s (%s)", x.Value, q.Value, l.says, q.Formula)
 		}
@@ -207,7 +207,9 @@ func (m *measured) limits(driver string) []limit {
 	case frameKg:
 		return []limit{most(m.of(instrumentKg), "the frame is a part of the instrument")}
 	case instrumentKg:
-		return []limit{least(m.onlyMeasured(frameKg), "the frame is a part of it")}
+		return []limit{least(m.halfOf(driver), halfSays), least(m.onlyMeasured(frameKg), "the frame is a part of it")}
+	case "m2 of case", "m2 of board", "m2 of frame":
+		return []limit{least(m.halfOf(driver), halfSays)}
 	}
 	return nil
 }
@@ -223,6 +225,27 @@ func (m *measured) scaleLimits(driver string) []limit {
 		q.Value = decimal.NewFromInt(int64(covered))
 	}
 	return []limit{exactly(q, "the scale has so many")}
+}
+
+// halfSays is why an area or a weight below half of its formula is a slip of the
+// pen: the formulas are good to 15 %, and pianos of one size differ by less than
+// the rest.
+const halfSays = "half of what its size comes to"
+
+// halfOf is half of what a driver's formula comes to, whatever was measured.
+func (m *measured) halfOf(driver string) Quantity {
+	q := formulaOf(driver)(m)
+	q.Value = q.Value.Div(two)
+	return q
+}
+
+// fewer is the word for a smaller quantity of a driver: things are fewer, areas
+// and weights less.
+func fewer(driver string) string {
+	if UnitOf(driver) == "each" {
+		return "fewer"
+	}
+	return "less"
 }
 
 // onlyMeasured is a driver's quantity where it was measured.

@@ -160,6 +160,11 @@ func TestMeasurementsThatCannotBeAreRefused(t *testing.T) {
 			return in
 		}(), []string{"#/measurements/0/value"}},
 		{"a frame heavier than the piano", strung(measure("kg of instrument", "300"), measure("kg of frame", "301")), []string{"#/measurements/0/value", "#/measurements/1/value"}},
+		{"a case of the size of a lid prop", strung(measure("m2 of case", "0.000001")), []string{"#/measurements/0/value"}},
+		{"a plain case with bare undersides", strung(measure("m2 of case", "7.9")), nil},
+		{"board and frame of a toy", strung(measure("m2 of board", "0.6"), measure("m2 of frame", "0.7")), []string{"#/measurements/0/value", "#/measurements/1/value"}},
+		{"a grand that one person carries", strung(measure("kg of instrument", "30")), []string{"#/measurements/0/value"}},
+		{"a light grand", strung(measure("kg of instrument", "250")), nil},
 		{"half a damper, twice", strung(measure("damper", "66.5"), measure("damper", "66")), []string{"#/measurements/0/value", "#/measurements/1/driver"}},
 		{"nothing, less than nothing, far too much", strung(measure("m2 of case", "0"), measure("rib", "-1"), measure("rib", "41")), []string{"#/measurements/0/value", "#/measurements/1/value", "#/measurements/2/driver", "#/measurements/2/value"}},
 		{"a driver that is none, and nobody's", strung(measure("visit", "2"), domain.Measurement{Driver: "rib", Value: dec("4")}), []string{"#/measurements/0/driver", "#/measurements/1/by"}},

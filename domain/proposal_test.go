@@ -8,6 +8,7 @@ import (
 	"bentside/domain/catalogue"
 	"bentside/domain/money"
 
+	"github.com/shopspring/decimal"
 	"pgregory.net/rapid"
 )
 
@@ -136,6 +137,80 @@ func codesOf(j domain.Job) []catalogue.Code {
 	for _, x := range j.Tasks {
 		if !x.Dropped {
 			list = append(list, x.Operation)
+		}
+	}
+	return list
+}
+
+// Where most is unknown, the plan is one of many that fit together, and any look
+// tips it. What was found still changes only the work whose odds it moves.
+func TestAFindingAtThePedalsLeavesTheDampersInTheJob(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	doubtful := evenly("0.7", "0.2", "0.1")
+	unseen := mustJudge(t, c)
+	for _, depth := range []catalogue.Depth{catalogue.Recondition, catalogue.Restore} {
+		before := mustDraw(t, c, grand(), unseen, depth, doubtful)
+		j, err := domain.Accept(c, before, grand(), jobDay)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for point, value := range map[catalogue.PointCode]string{"SV-49": "25", "SV-11": "1", "SV-12": "0", "SV-35": "30"} {
+			found := domain.Finding{Point: point, Value: ptr(dec(value))}
+			with := mustDraw(t, c, grand(), mustJudge(t, c, found), depth, doubtful)
+			ch, err := domain.ChangeOf(c, grand(), j, nil, domain.Found{After: []domain.Finding{found}}, doubtful)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, l := range slices.Concat(ch.Added, ch.Removed) {
+				moved := func(code catalogue.Code) bool { return !chanceIn(before, code).Equal(chanceIn(with, code)) }
+				if !slices.ContainsFunc(rivals(c, l.Operation), moved) {
+					t.Errorf("%s: %s found %s changes %s, whose odds it does not move", depth, point, value, l.Operation)
+				}
+			}
+			now, err := j.With(c, ch)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, a := range now.Tasks {
+				for _, b := range now.Tasks {
+					if a.Open() && b.Open() && excluded(c, a.Operation, b.Operation) {
+						t.Errorf("%s: %s found %s: the job has both %s and %s", depth, point, value, a.Operation, b.Operation)
+					}
+				}
+			}
+		}
+	}
+}
+
+func mustJudge(t *testing.T, c *catalogue.Catalogue, findings ...domain.Finding) domain.Judgements {
+	t.Helper()
+	js, err := domain.Judge(c, catalogue.Grand, findings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return js
+}
+
+func chanceIn(s domain.Scope, code catalogue.Code) decimal.Decimal {
+	for _, l := range s.Lines {
+		if l.Operation == code {
+			return l.Chance
+		}
+	}
+	return decimal.Zero
+}
+
+// rivals are an operation and all that stand in one choice with it.
+func rivals(c *catalogue.Catalogue, code catalogue.Code) []catalogue.Code {
+	list := []catalogue.Code{code}
+	for _, choice := range c.Choices {
+		var all []catalogue.Code
+		for _, o := range choice.Options {
+			all = append(all, o.Admits()...)
+		}
+		if slices.Contains(all, code) {
+			list = append(list, all...)
 		}
 	}
 	return list
