@@ -32,8 +32,12 @@ func BenchmarkDatesOf(b *testing.B) {
 		where.Open.Week[day] = []domain.Interval{{From: 8 * 60, To: 12 * 60}, {From: 13 * 60, To: 17 * 60}}
 	}
 	for _, skills := range [][]string{
-		{"survey", "belly", "general"}, {"belly", "cabinet", "stringing"}, {"action", "tuning"}, {"finishing", "gilding"},
-		{"stringing", "general", "action"}, {"general", "haulage", "finishing"},
+		{"survey", "belly", "general"},
+		{"belly", "cabinet", "stringing"},
+		{"action", "tuning"},
+		{"finishing", "gilding"},
+		{"stringing", "general", "action"},
+		{"general", "haulage", "finishing"},
 	} {
 		where.People = append(where.People, domain.Person{Name: "one", Skills: skills, ProductiveShare: decimal.New(75, -2)})
 	}
