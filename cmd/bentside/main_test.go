@@ -74,7 +74,7 @@ func TestTheDemoPrintsABidServesItsCurlLinesAndLeavesNothingBehind(t *testing.T)
 	defer interrupt()
 	out, ended := start(ctx, t, nil, "demo", "--listen", "127.0.0.1:0")
 	await(t, out, ended, `Ctrl-C stops everything`)
-	for _, want := range []string{"WHAT THE SURVEY SAYS", "AS FOUND", "RECONDITION", "RESTORE", "PAY AT MOST", "SIDE BY SIDE"} {
+	for _, want := range []string{"WHAT THE SURVEY SAYS", "AS FOUND", "RECONDITION", "RESTORE", "aim for at most", "SIDE BY SIDE"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the demo does not print %q", want)
 		}

@@ -32,8 +32,9 @@ const (
 	polishTournament = 5
 	// windowTasks is the size that the clause-learning search settles quickly.
 	windowTasks = 25
-	// windowSchedules is what one window may spend, in plans of its own size.
-	windowSchedules = 20
+	// windowPlans ÷ activities is what one window may spend, in plans of its own
+	// size: the smaller the network, the more of it one window decides.
+	windowPlans = 2400
 	// mostLanes work side by side in every round.
 	mostLanes = 8
 )
@@ -42,6 +43,11 @@ const (
 // generations grow alike. The starts of a population stay below 64 Mi.
 func populationSize(schedules, activities int) int {
 	return max(4, min(int(0.5*math.Sqrt(float64(schedules))), 1<<26/activities))
+}
+
+// windowSpend is how many assignments one window may use.
+func (net *network) windowSpend() int64 {
+	return windowTasks * max(10, windowPlans/int64(net.n))
 }
 
 // search is one search for short plans. It goes round by round: the lanes work

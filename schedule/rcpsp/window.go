@@ -107,7 +107,7 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 		w.place = append(w.place, at)
 	}
 	// The whole plan in one window would be the exact search, which is not ours.
-	spend := min(windowSchedules*int64(windowTasks), ln.limit-ln.dec.spent)
+	spend := min(ln.net.windowSpend(), ln.limit-ln.dec.spent)
 	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend {
 		return false
 	}
