@@ -45,6 +45,8 @@ getJoinForm      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
+getPlan          obmhkv
+getPlanWhy       obmhkv
 getQuotation     obmk
 getRevision      obmhkv
 getSaleCautions  obmhkv
@@ -78,6 +80,7 @@ listSurveys      obmhkv
 listSuspensions  obmhkv
 listTokens       o
 listUnits        obmhkv
+makePlan         om
 previewRebase    obmhkv
 promise          om
 propose          omh
@@ -226,6 +229,7 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 		{http.MethodGet, "/v1/scopes/" + scope.ID.String() + "/estimate", nil, nil},
 		{http.MethodGet, "/v1/scopes/" + scope.ID.String() + "/dates", nil, nil},
 		{http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": "2026-11-30"}, nil},
+		{http.MethodGet, "/v1/plan", nil, nil},
 		{http.MethodDelete, "/v1/tokens/" + tokens.Items[0].ID.String(), nil, nil},
 	}
 	for _, r := range requests {

@@ -8,8 +8,8 @@ import (
 )
 
 // datesNote says what the two sets of dates are and are not.
-const datesNote = "\"alone\" is the critical path as if every person and place were free; \"queued\" stands behind the jobs in progress, " +
-	"one instrument at a time at each place of limited number, first come first served. Neither counts who is there, and neither is a promise."
+const datesNote = "\"alone\" is the critical path as if every person and place were free; \"queued\" is a plan among the jobs in progress, " +
+	"with places of limited number and the people of the crew, the earlier job in the queue weighing more. Neither is a promise."
 
 // GetDates shows a scope on the calendar.
 func (h *handlers) GetDates(ctx context.Context, r GetDatesRequestObject) (GetDatesResponseObject, error) {

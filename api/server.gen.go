@@ -206,6 +206,15 @@ type ServerInterface interface {
 	// PutPerson Add a member of the crew, or change one
 	// (PUT /v1/people/{id})
 	PutPerson(ctx echo.Context, id ID, params PutPersonParams) error
+	// GetPlan The newest plan of the whole shop
+	// (GET /v1/plan)
+	GetPlan(ctx echo.Context) error
+	// MakePlan Plan all jobs together now
+	// (POST /v1/plan)
+	MakePlan(ctx echo.Context, params MakePlanParams) error
+	// GetPlanWhy Why a task ends when it does by the newest plan
+	// (GET /v1/plan/jobs/{id}/tasks/{operation}/why)
+	GetPlanWhy(ctx echo.Context, id ID, operation Operation) error
 	// GetQuotation A quotation with its options
 	// (GET /v1/quotations/{id})
 	GetQuotation(ctx echo.Context, id ID) error
@@ -2521,6 +2530,83 @@ func (w *ServerInterfaceWrapper) PutPerson(ctx echo.Context) error {
 	return err
 }
 
+// GetPlan converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPlan(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPlan(ctx)
+	return err
+}
+
+// MakePlan converts echo context to params.
+func (w *ServerInterfaceWrapper) MakePlan(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params MakePlanParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.MakePlan(ctx, params)
+	return err
+}
+
+// GetPlanWhy converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPlanWhy(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "operation" -------------
+	var operation Operation
+
+	err = runtime.BindStyledParameterWithOptions("simple", "operation", ctx.Param("operation"), &operation, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPlanWhy(ctx, id, operation)
+	return err
+}
+
 // GetQuotation converts echo context to params.
 func (w *ServerInterfaceWrapper) GetQuotation(ctx echo.Context) error {
 	var err error
@@ -3365,6 +3451,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/parties/:id", wrapper.PutParty, options.OperationMiddlewares["putParty"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
+	router.GET(options.BaseURL+"/v1/plan", wrapper.GetPlan, options.OperationMiddlewares["getPlan"]...)
+	router.POST(options.BaseURL+"/v1/plan", wrapper.MakePlan, options.OperationMiddlewares["makePlan"]...)
+	router.GET(options.BaseURL+"/v1/plan/jobs/:id/tasks/:operation/why", wrapper.GetPlanWhy, options.OperationMiddlewares["getPlanWhy"]...)
 	router.GET(options.BaseURL+"/v1/quotations/:id", wrapper.GetQuotation, options.OperationMiddlewares["getQuotation"]...)
 	router.POST(options.BaseURL+"/v1/quotations/:id/answer", wrapper.AnswerQuotation, options.OperationMiddlewares["answerQuotation"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
@@ -5295,6 +5384,99 @@ func (response PutPerson201JSONResponse) VisitPutPersonResponse(w http.ResponseW
 	return err
 }
 
+type GetPlanRequestObject struct {
+}
+
+type GetPlanResponseObject interface {
+	VisitGetPlanResponse(w http.ResponseWriter) error
+}
+
+type GetPlan200ResponseHeaders struct {
+	ETag string
+}
+
+type GetPlan200JSONResponse struct {
+	Body    Plan
+	Headers GetPlan200ResponseHeaders
+}
+
+func (response GetPlan200JSONResponse) VisitGetPlanResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type MakePlanRequestObject struct {
+	Params MakePlanParams
+	Body   *MakePlanJSONRequestBody
+}
+
+type MakePlanResponseObject interface {
+	VisitMakePlanResponse(w http.ResponseWriter) error
+}
+
+type MakePlan201ResponseHeaders struct {
+	ETag     string
+	Location string
+}
+
+type MakePlan201JSONResponse struct {
+	Body    Plan
+	Headers MakePlan201ResponseHeaders
+}
+
+func (response MakePlan201JSONResponse) VisitMakePlanResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPlanWhyRequestObject struct {
+	ID        ID        `json:"id"`
+	Operation Operation `json:"operation"`
+}
+
+type GetPlanWhyResponseObject interface {
+	VisitGetPlanWhyResponse(w http.ResponseWriter) error
+}
+
+type GetPlanWhy200ResponseHeaders struct {
+	ETag string
+}
+
+type GetPlanWhy200JSONResponse struct {
+	Body    PlanWhy
+	Headers GetPlanWhy200ResponseHeaders
+}
+
+func (response GetPlanWhy200JSONResponse) VisitGetPlanWhyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetQuotationRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -6149,6 +6331,15 @@ type StrictServerInterface interface {
 	// PutPerson Add a member of the crew, or change one
 	// (PUT /v1/people/{id})
 	PutPerson(ctx context.Context, request PutPersonRequestObject) (PutPersonResponseObject, error)
+	// GetPlan The newest plan of the whole shop
+	// (GET /v1/plan)
+	GetPlan(ctx context.Context, request GetPlanRequestObject) (GetPlanResponseObject, error)
+	// MakePlan Plan all jobs together now
+	// (POST /v1/plan)
+	MakePlan(ctx context.Context, request MakePlanRequestObject) (MakePlanResponseObject, error)
+	// GetPlanWhy Why a task ends when it does by the newest plan
+	// (GET /v1/plan/jobs/{id}/tasks/{operation}/why)
+	GetPlanWhy(ctx context.Context, request GetPlanWhyRequestObject) (GetPlanWhyResponseObject, error)
 	// GetQuotation A quotation with its options
 	// (GET /v1/quotations/{id})
 	GetQuotation(ctx context.Context, request GetQuotationRequestObject) (GetQuotationResponseObject, error)
@@ -8380,6 +8571,103 @@ func (sh *strictHandler) PutPerson(ctx echo.Context, id ID, params PutPersonPara
 		return err
 	} else if validResponse, ok := response.(PutPersonResponseObject); ok {
 		return validResponse.VisitPutPersonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetPlan operation middleware
+func (sh *strictHandler) GetPlan(ctx echo.Context) error {
+	var request GetPlanRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetPlan(ctx.Request().Context(), request.(GetPlanRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetPlan")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPlanResponseObject); ok {
+		return validResponse.VisitGetPlanResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// MakePlan operation middleware
+func (sh *strictHandler) MakePlan(ctx echo.Context, params MakePlanParams) error {
+	var request MakePlanRequestObject
+
+	request.Params = params
+
+	var body MakePlanJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.MakePlan(ctx.Request().Context(), request.(MakePlanRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "MakePlan")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(MakePlanResponseObject); ok {
+		return validResponse.VisitMakePlanResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetPlanWhy operation middleware
+func (sh *strictHandler) GetPlanWhy(ctx echo.Context, id ID, operation Operation) error {
+	var request GetPlanWhyRequestObject
+
+	request.ID = id
+	request.Operation = operation
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetPlanWhy(ctx.Request().Context(), request.(GetPlanWhyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetPlanWhy")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPlanWhyResponseObject); ok {
+		return validResponse.VisitGetPlanWhyResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

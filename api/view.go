@@ -131,3 +131,15 @@ func showProposal(p app.ShownProposal, v view) openapi.Proposal {
 	}
 	return out
 }
+
+// showPlan renders a plan of the shop; the plain view leaves out what waiting
+// costs.
+func showPlan(p app.StoredPlan, v view) openapi.Plan {
+	out := renderPlan(p)
+	if v == fullView {
+		objective, bound := renderMoney(p.Result.Objective), renderMoney(p.Result.Bound)
+		gap := renderMoney(p.Result.Objective.Sub(p.Result.Bound))
+		out.Objective, out.Bound, out.Gap = &objective, &bound, &gap
+	}
+	return out
+}

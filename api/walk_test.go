@@ -200,6 +200,9 @@ func (w *walker) jobs(scope openapi.Scope) {
 	task := path + "/tasks/" + job.Tasks[0].Operation + "/progress"
 	send[ignored](w, http.MethodPost, task, map[string]any{"done": "2", "left": "1.5", "finished": false, "note": "the stairs were narrow"})
 	w.get(task)
+	send[ignored](w, http.MethodPost, "/v1/plan", map[string]any{"schedules": 200, "seed": 1})
+	w.get("/v1/plan")
+	w.get("/v1/plan/jobs/" + job.ID.String() + "/tasks/" + job.Tasks[3].Operation + "/why")
 	job = send[openapi.Job](w, http.MethodPost, path+"/suspensions", map[string]any{
 		"operation": job.Tasks[1].Operation, "why": "the wire is late", "until": "2026-03-16", "keeps_station": false,
 	})

@@ -11,16 +11,18 @@ import (
 
 // Engine is the version of what turns BidInputs into a BidResult. It changes
 // with every change that could give another result from the same inputs.
-const Engine = "4"
+const Engine = "5"
 
 // BidInputs is everything that a bid follows from. Stored as a document, it
 // gives the same result after any later edit of what it was taken from.
 type BidInputs struct {
-	Engine     string       `json:"engine"`
-	Catalogue  string       `json:"catalogue"` // SHA-256 of the catalogue's document, in hex
-	At         time.Time    `json:"at"`        // the date that plans start from
-	Workshop   Workshop     `json:"workshop"`
-	Stations   []Station    `json:"stations"`
+	Engine    string    `json:"engine"`
+	Catalogue string    `json:"catalogue"` // SHA-256 of the catalogue's document, in hex
+	At        time.Time `json:"at"`        // the date that plans start from
+	Workshop  Workshop  `json:"workshop"`
+	Stations  []Station `json:"stations"`
+	// People are counted by the dates; bids up to engine 4 have none.
+	People     []Person     `json:"people,omitempty"`
 	Instrument Instrument   `json:"instrument"`
 	Findings   []Finding    `json:"findings"`
 	Queue      []QueuedWork `json:"queue"` // jobs in progress, first in the queue first

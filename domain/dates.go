@@ -10,21 +10,23 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Shop is what dates depend on beside the work: working hours in a zone, and
-// places of limited number.
+// Shop is what dates depend on beside the work: working hours in a zone, places
+// of limited number, and people. Without people none are counted, and hours are
+// taken as they are.
 type Shop struct {
 	Open     OpeningHours
 	Zone     *time.Location
 	Stations []Station
+	People   []Person
 }
 
 // Dates is when a scope would be done if it were accepted at an instant.
 type Dates struct {
 	// Alone is the critical path: as if every person and place were free.
 	Alone Timeline `json:"alone"`
-	// Queued is behind the jobs in progress, one instrument at a time at each
-	// place of limited number: a queue in the order given, not an optimised
-	// plan, and it counts no people.
+	// Queued is a plan among the jobs in progress, with places of limited number
+	// and the people of the crew; the earlier a job is in the queue, the more
+	// its date weighs, and the scope comes last.
 	Queued Timeline `json:"queued"`
 }
 
@@ -68,11 +70,11 @@ var horizons = []int{2, 10}
 // queue of work in progress.
 func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, queue []QueuedWork) (Dates, error) {
 	var d Dates
-	alone, err := ScopeNetwork(c, s, accepted, shop.Stations)
-	if err != nil {
+	alone := networkOf(shop)
+	if err := alone.add(c, instrumentWork{scope: s, accepted: accepted}); err != nil {
 		return d, err
 	}
-	behind := stationsOf(shop.Stations)
+	behind := networkOf(shop)
 	names := map[string]bool{}
 	for i, q := range queue {
 		if err := behind.add(c, q.inQueue(i, names)); err != nil {
@@ -83,7 +85,7 @@ func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, que
 		return d, err
 	}
 	for _, years := range horizons {
-		d, err = date(alone, behind, shop, accepted, years)
+		d, err := date(alone, behind, shop, accepted, years)
 		var beyond *schedule.HorizonError
 		if !errors.As(err, &beyond) {
 			return d, err
@@ -101,7 +103,7 @@ func date(alone, behind *Network, shop Shop, accepted time.Time, years int) (Dat
 	if d.Alone, err = alone.criticalPath(axis, accepted); err != nil {
 		return d, err
 	}
-	plan, err := behind.queue(axis, accepted)
+	plan, err := behind.plan(axis, accepted)
 	if err != nil {
 		return d, err
 	}

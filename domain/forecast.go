@@ -16,12 +16,12 @@ type JobWork struct {
 	Left      QueuedWork
 }
 
-// Forecast dates what is left of every job, in the order of the queue, from an
-// instant on: one instrument at a time at each place of limited number. It is a
-// queue and not an optimised plan, and it counts no people. A job of which
-// nothing is left is ready at once.
+// Forecast dates what is left of every job from an instant on, by a plan with
+// places of limited number and the people of the crew: the earlier a job is in
+// the queue, the more its date weighs. A job of which nothing is left is ready
+// at once.
 func Forecast(jobs []JobWork, shop Shop, at time.Time) ([]Timeline, error) {
-	n := stationsOf(shop.Stations)
+	n := networkOf(shop)
 	taken := map[string]bool{}
 	names := make([]string, len(jobs))
 	for i, j := range jobs {
@@ -46,7 +46,7 @@ func (n *Network) forecast(shop Shop, at time.Time, years int, names []string) (
 	if err != nil {
 		return nil, err
 	}
-	plan, err := n.queue(axis, at)
+	plan, err := n.plan(axis, at)
 	if err != nil {
 		return nil, err
 	}

@@ -28,16 +28,29 @@ type Network struct {
 	// number, in their order, then one for each part of each instrument, since
 	// two tasks on one part never overlap.
 	Stations []schedule.Station
+	// Then come the people who have one of some skills, and the air of places
+	// where both dust and open finish occur.
 	// Unlimited are places that the catalogue names and the workshop does not
-	// list. Nothing waits for them.
+	// list, Unstaffed skills that nobody of the crew has. Nothing waits for
+	// them.
 	Unlimited []string
+	Unstaffed []string
+	// Clashes are stations that are never in use at once: dust and open finish
+	// in the air of one place.
+	Clashes []schedule.Clash
+	// Instruments stand on the floor from their first activity to their last;
+	// Floor is how many may at once, 0 for any number.
+	Instruments []schedule.Group
+	Floor       int
 	// Reservations are stations that suspended tasks keep meanwhile.
 	Reservations []schedule.Reservation
 
-	index map[string]int // of Stations, by name
-	of    []sitting      // of Activities, by position
-	rests []string       // of Activities: why they are not released before
-	whys  []string       // of Links: why the one waits for the other
+	crew   crew
+	listed int            // how many of Stations the workshop lists
+	index  map[string]int // of Stations, by name
+	of     []sitting      // of Activities, by position
+	rests  []string       // of Activities: why they are not released before
+	whys   []string       // of Links: why the one waits for the other
 }
 
 // sitting says what an activity is: one sitting, from 1, of an operation on an
@@ -64,9 +77,9 @@ type instrumentWork struct {
 // ScopeNetwork lays out the planned lines of a scope that is accepted at an
 // instant as a network:
 //
-//   - attended work is the likely hours shared by the crew, in quarter hours
-//     rounded up, then the operation's tail; spaced sittings are a chain with
-//     gaps;
+//   - attended work is the likely hours shared by those who do it at once, in
+//     quarter hours rounded up, then the operation's tail; spaced sittings are a
+//     chain with gaps;
 //   - work done outside takes the firm's turn-round and none of our hours;
 //   - parts are ordered when the operation that the catalogue names is done, or
 //     on acceptance where that is the survey, the intake or not in the job;
@@ -79,15 +92,18 @@ type instrumentWork struct {
 // The survey before the purchase and work that belongs to the sale are left
 // out. Dates are to be worked out from the acceptance on.
 func ScopeNetwork(c *catalogue.Catalogue, s Scope, accepted time.Time, stations []Station) (*Network, error) {
-	n := stationsOf(stations)
+	n := networkOf(Shop{Stations: stations})
 	return n, n.add(c, instrumentWork{scope: s, accepted: accepted})
 }
 
-// stationsOf is a network without work on the workshop's stations.
-func stationsOf(stations []Station) *Network {
-	n := &Network{index: map[string]int{}}
-	for _, s := range stations {
+// networkOf is a network without work in a shop.
+func networkOf(shop Shop) *Network {
+	n := &Network{index: map[string]int{}, crew: crewOf(shop.People)}
+	for _, s := range shop.Stations {
 		n.station(s.Name, s.Count)
+		if s.Name == floorStation {
+			n.Floor = s.Count
+		}
 	}
 	return n
 }
@@ -117,11 +133,16 @@ func (n *Network) add(c *catalogue.Catalogue, work instrumentWork) error {
 		picked: map[catalogue.Code]*Line{}, strands: map[catalogue.Code]strand{}, ties: map[catalogue.Code][]catalogue.Code{},
 	}
 	w.pick()
+	group := schedule.Group{Name: w.owner(), Present: work.underWay}
 	for _, code := range w.order {
 		if err := w.spin(code); err != nil {
 			return err
 		}
+		for i := w.strands[code].first; i <= w.strands[code].last; i++ {
+			group.Activities = append(group.Activities, i)
+		}
 	}
+	n.Instruments = append(n.Instruments, group)
 	for _, code := range w.order {
 		for _, t := range w.tiesInto(code) {
 			w.tie(t)
@@ -183,7 +204,7 @@ func (w *weaver) spin(code catalogue.Code) error {
 	why := w.rest(op, &a)
 	n, gap := 1, schedule.Minutes(0)
 	if l.Making != catalogue.Outside {
-		a.Work = ticksOf(l.Hours.Likely, op.Crew)
+		a.Work = ticksOf(w.crew.attended(l.Hours.Likely, op.Skill), op.Crew)
 	}
 	if op.Sessions != nil && l.Making != catalogue.Outside {
 		// The hours left of a job under way may not fill every sitting.

@@ -400,10 +400,10 @@ func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 	}
 	frame, body := index("frame of this instrument"), index("body of this instrument")
 	for name, want := range map[string][]schedule.Need{
-		"A": {{Station: index("frame hoist"), Quantity: 1, Hold: schedule.HoldToFinish}, {Station: frame, Quantity: 1, Hold: schedule.HoldThroughTail}},
-		"B": {{Station: index("drying room"), Quantity: 1, Hold: schedule.HoldThroughTail}, {Station: body, Quantity: 1, Hold: schedule.HoldThroughTail}},
+		"A": {{Station: index("frame hoist"), Quantity: 1, Hold: schedule.HoldToFinish}, {Station: frame, Quantity: 1, Hold: schedule.HoldToFinish}},
+		"B": {{Station: index("drying room"), Quantity: 1, Hold: schedule.HoldThroughTail}, {Station: body, Quantity: 1, Hold: schedule.HoldToFinish}},
 		"C": {{Station: body, Quantity: 1, Hold: schedule.HoldToFinish}}, // no quiet room is listed: nothing waits for it
-		"D": {{Station: index("bench"), Quantity: 1, Hold: schedule.HoldToFinish}, {Station: frame, Quantity: 1, Hold: schedule.HoldThroughTail}, {Station: body, Quantity: 1, Hold: schedule.HoldThroughTail}},
+		"D": {{Station: index("bench"), Quantity: 1, Hold: schedule.HoldToFinish}, {Station: frame, Quantity: 1, Hold: schedule.HoldToFinish}, {Station: body, Quantity: 1, Hold: schedule.HoldToFinish}},
 		"E": nil,
 	} {
 		if got := activity(t, n, name).Needs; !slices.Equal(got, want) {

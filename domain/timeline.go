@@ -34,41 +34,39 @@ func (n *Network) criticalPath(axis *schedule.Axis, at time.Time) (Timeline, err
 	return t, nil
 }
 
-// queue dates the network one instrument at a time at each place.
-func (n *Network) queue(axis *schedule.Axis, at time.Time) (*schedule.QueuePlan, error) {
-	net, err := schedule.NewNetwork(n.Activities, n.Links)
-	if err != nil {
-		return nil, fmt.Errorf("link the work: %w", err)
-	}
-	return schedule.Queue(net, axis, at, n.Stations, n.Reservations)
-}
-
 // timeline reads the dates of one instrument off a plan.
-func (n *Network) timeline(axis *schedule.Axis, q *schedule.QueuePlan, instrument string) Timeline {
-	t := Timeline{Ready: axis.Time(q.DataDate)}
+func (n *Network) timeline(axis *schedule.Axis, p *schedule.Plan, instrument string) Timeline {
+	t := Timeline{Ready: axis.Time(p.DataDate)}
 	last := n.ready(instrument)
-	for i, p := range q.Placements {
+	for i, x := range p.Placements {
 		if n.of[i].instrument != instrument {
 			continue
 		}
-		t.Steps = append(t.Steps, n.step(axis, i, p.Dates))
+		t.Steps = append(t.Steps, n.step(axis, i, x.Dates))
 		if last == schedule.NoTerminal {
-			t.Ready = later(t.Ready, axis.Time(p.TailEnd))
+			t.Ready = later(t.Ready, axis.Time(x.TailEnd))
 		}
 	}
-	if last != schedule.NoTerminal {
-		t.Ready = axis.Time(q.Placements[last].TailEnd)
+	if last == schedule.NoTerminal {
+		return t
 	}
-	for i := last; i >= 0; i = q.Placements[i].Bound.Activity {
-		t.Path = append(t.Path, n.pathStep(axis, i, q.Placements[i].Dates, q.Placements[i].Bound))
-	}
-	slices.Reverse(t.Path)
+	t.Ready = axis.Time(p.Placements[last].TailEnd)
+	t.Path = n.chain(axis, p, last)
 	for i := range t.Path {
 		if t.Path[i].Instrument == instrument {
 			t.Path[i].Instrument = ""
 		}
 	}
 	return t
+}
+
+// chain is what binds an activity of a plan, first step first, in trade words.
+func (n *Network) chain(axis *schedule.Axis, p *schedule.Plan, i int) []PathStep {
+	var path []PathStep
+	for _, k := range p.Chain(i) {
+		path = append(path, n.pathStep(axis, k, p.Placements[k].Dates, p.Placements[k].Bound))
+	}
+	return path
 }
 
 // ready is the position of the activity whose end makes an instrument ready;
@@ -100,17 +98,60 @@ func (n *Network) pathStep(axis *schedule.Axis, i int, d schedule.Dates, b sched
 		step.Why = n.rests[i]
 	case schedule.BoundLink:
 		step.Why = n.whys[b.Link]
-	case schedule.BoundStation:
-		step.Why = fmt.Sprintf("the %s is taken", n.Stations[b.Station].Name)
+	case schedule.BoundStation, schedule.BoundClash:
+		step.Why = n.taken(b)
+	case schedule.BoundFloor:
+		step.Why = "there is no room on the floor"
 		if b.Activity >= 0 {
-			holder := n.of[b.Activity]
-			step.Why += fmt.Sprintf(" by %q", holder.name)
-			if holder.instrument != "" {
-				step.Why += " of " + holder.instrument
-			}
+			step.Why += fmt.Sprintf(" until %s has gone", n.instrumentOf(b.Activity))
 		}
+	case schedule.BoundOrder:
+		step.Why = "it was put here to keep another within its time"
 	}
 	return step
+}
+
+// taken says what was in the way at a station.
+func (n *Network) taken(b schedule.Bound) string {
+	name := n.Stations[b.Station].Name
+	says := fmt.Sprintf("the %s is taken", name)
+	switch {
+	case b.Kind == schedule.BoundClash:
+		says = "not beside " + name
+	case n.crewPool(name):
+		says = "no free " + name
+	}
+	switch {
+	case b.Activity >= 0:
+		of := n.of[b.Activity]
+		by := fmt.Sprintf("%q", of.name)
+		if of.instrument != "" {
+			by += " of " + of.instrument
+		}
+		switch {
+		case b.Kind == schedule.BoundClash:
+			return says + ", from " + by
+		case n.crewPool(name):
+			return says + " before " + by + " is done"
+		}
+		return says + " by " + by
+	case b.Reservation >= 0:
+		return says + ", kept for " + n.Reservations[b.Reservation].Name
+	}
+	return says
+}
+
+// crewPool reports whether a station stands for people.
+func (n *Network) crewPool(name string) bool {
+	return slices.ContainsFunc(n.crew.pools, func(p pool) bool { return p.name() == name })
+}
+
+// instrumentOf names the instrument that an activity belongs to.
+func (n *Network) instrumentOf(i int) string {
+	if name := n.of[i].instrument; name != "" {
+		return name
+	}
+	return "this instrument"
 }
 
 func later(a, b time.Time) time.Time {

@@ -217,6 +217,12 @@ const (
 	OwnershipStock   Ownership = "stock"
 )
 
+// Defines values for PlanLoadKind.
+const (
+	PlanLoadKindSkill   PlanLoadKind = "skill"
+	PlanLoadKindStation PlanLoadKind = "station"
+)
+
 // Defines values for PromiseState.
 const (
 	PromiseStateBroken    PromiseState = "broken"
@@ -1995,6 +2001,150 @@ type PersonSettings struct {
 	// ProductiveShare The part of the paid hours that is bench time.
 	ProductiveShare Share  `json:"productive_share"`
 	Skills          []Word `json:"skills"`
+}
+
+// Plan defines model for Plan.
+type Plan struct {
+	// Bound What it costs by any plan at least.
+	Bound *Money `json:"bound,omitempty"`
+
+	// Budget Schedules that were to be spent.
+	Budget int    `json:"budget"`
+	Engine string `json:"engine"`
+
+	// Gap What a better plan could save at most.
+	Gap *Money `json:"gap,omitempty"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// InputsSHA256 Of the document of everything that it follows from.
+	InputsSHA256 string        `json:"inputs_sha256"`
+	Jobs         []PlannedJob  `json:"jobs"`
+	Links        []PlannedLink `json:"links"`
+	Loads        []PlanLoad    `json:"loads"`
+	MadeAt       time.Time     `json:"made_at"`
+
+	// Note What the plan is and is not.
+	Note string `json:"note"`
+
+	// Objective What the waiting costs by this plan. Only for roles that see money, like bound and gap.
+	Objective *Money `json:"objective,omitempty"`
+
+	// Proven No plan costs less.
+	Proven bool `json:"proven"`
+
+	// Schedules Schedules used; fewer where the bound was met.
+	Schedules int           `json:"schedules"`
+	Seed      int64         `json:"seed"`
+	Tasks     []PlannedTask `json:"tasks"`
+
+	// Unlimited Places that the catalogue names and the workshop does not list; nothing waits for them.
+	Unlimited []string `json:"unlimited"`
+
+	// Unstaffed Skills that nobody of the crew has; nothing waits for them.
+	Unstaffed []string `json:"unstaffed"`
+}
+
+// PlanLoad What a week asks of a place, or of the people for a skill.
+type PlanLoad struct {
+	// HeldHours Person-hours, with up to 4 decimals.
+	HeldHours PersonHours  `json:"held_hours"`
+	Kind      PlanLoadKind `json:"kind"`
+	Name      string       `json:"name"`
+
+	// OpenHours Person-hours, with up to 4 decimals.
+	OpenHours PersonHours `json:"open_hours"`
+
+	// Week Its Monday.
+	Week Day `json:"week"`
+}
+
+// PlanLoadKind defines model for PlanLoad.Kind.
+type PlanLoadKind string
+
+// PlanRequest defines model for PlanRequest.
+type PlanRequest struct {
+	// Schedules What to spend: start assignments tried, over the number of tasks.
+	Schedules int `json:"schedules,omitempty,omitzero"`
+
+	// Seed Of the search; another one may find another plan. 0 where it is left out.
+	Seed int64 `json:"seed,omitempty,omitzero"`
+}
+
+// PlanWhy defines model for PlanWhy.
+type PlanWhy struct {
+	// Job A UUID (RFC 9562).
+	Job       ID     `json:"job"`
+	Operation string `json:"operation"`
+
+	// Plan A UUID (RFC 9562).
+	Plan  ID         `json:"plan"`
+	Steps []PathStep `json:"steps"`
+}
+
+// PlannedHold defines model for PlannedHold.
+type PlannedHold struct {
+	Quantity int `json:"quantity"`
+
+	// Station A place, a part of the instrument, the people for some skills, or the air of a place.
+	Station string    `json:"station"`
+	Until   time.Time `json:"until"`
+
+	// Working Only while it is worked on, as people are; else nights included.
+	Working bool `json:"working"`
+}
+
+// PlannedJob defines model for PlannedJob.
+type PlannedJob struct {
+	Instrument string `json:"instrument"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// PromisedOn The earliest promise that stands.
+	PromisedOn Day       `json:"promised_on,omitempty,omitzero"`
+	ReadyAt    time.Time `json:"ready_at"`
+
+	// ReadyOn A day in the workshop's zone.
+	ReadyOn Day `json:"ready_on"`
+}
+
+// PlannedLink defines model for PlannedLink.
+type PlannedLink struct {
+	// From A task by its place in the list, from 0.
+	From int    `json:"from"`
+	Says string `json:"says"`
+	To   int    `json:"to"`
+}
+
+// PlannedTask One operation, or one of its sittings.
+type PlannedTask struct {
+	// After The task that it waited for, by its place in the list, from 0; absent where it waited for none.
+	After *int `json:"after,omitempty"`
+
+	// Finish Of the attended work.
+	Finish     time.Time     `json:"finish"`
+	Holds      []PlannedHold `json:"holds"`
+	Instrument string        `json:"instrument"`
+
+	// Job A UUID (RFC 9562).
+	Job       ID     `json:"job"`
+	Name      string `json:"name"`
+	Operation string `json:"operation"`
+
+	// Released Cured, set, settled.
+	Released time.Time `json:"released"`
+
+	// Sitting From 1.
+	Sitting int `json:"sitting"`
+
+	// SlackHours Working hours that it can start later, all else staying where it is.
+	SlackHours SignedHours `json:"slack_hours"`
+	Start      time.Time   `json:"start"`
+
+	// Why Why it starts no earlier.
+	Why string `json:"why"`
 }
 
 // PointCode The code of a survey point of the catalogue.
@@ -3948,6 +4098,15 @@ type PutPersonParams struct {
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
+// MakePlanParams defines parameters for MakePlan.
+type MakePlanParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // AnswerQuotationParams defines parameters for AnswerQuotation.
 type AnswerQuotationParams struct {
 	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
@@ -4127,6 +4286,9 @@ type PutPartyJSONRequestBody = PartySettings
 
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings
+
+// MakePlanJSONRequestBody defines body for MakePlan for application/json ContentType.
+type MakePlanJSONRequestBody = PlanRequest
 
 // AnswerQuotationJSONRequestBody defines body for AnswerQuotation for application/json ContentType.
 type AnswerQuotationJSONRequestBody = QuotationAnswerDraft

@@ -1,5 +1,5 @@
-// Package schedule puts activities on working calendars: which dates the links between them allow, what drives the finish, and when each
-// finds its station free. It knows nothing of what the activities are.
+// Package schedule puts activities on working calendars: which dates the links between them allow, what drives the finish, and a plan of
+// many jobs with limited places and people. It knows nothing of what the activities are.
 //
 // # Model
 //
@@ -10,8 +10,27 @@
 // during which glue sets or varnish cures whether the shop is open or not. Zero work is a milestone: it happens at an instant, which may
 // be a Sunday morning.
 //
-// [CriticalPath] dates a network as if everything needed were free. [Queue] dates it behind a limited number of stations, first come,
-// first served; it makes no attempt to find a good order. [Verify] checks a plan without using any of their code.
+// [CriticalPath] dates a network as if everything needed were free. A [Problem] adds what there is of everything: stations with counts,
+// people among them, less what is reserved; stations that are never used at once; groups of activities that stand on a floor with so many
+// places; and what each day of waiting costs. [Problem.Plan] makes a plan of it, [Verify] checks one without using any of its code.
+//
+// # Planning
+//
+// Activities are placed one after another, each at the first time at which its links, its release, all it needs and the floor allow,
+// what is fixed before all else: serial generation (Kelley 1963), in the order of a list. Parallel generation is the same with the activity
+// that can start first placed first. What is free of a station is kept as steps over time, in ticks where only people's working time
+// counts and in minutes otherwise, so that a look-up is a binary search and a short walk. Where a placing breaks a maximum lag, the
+// activity that the lag counts from is held back and everything is placed again.
+//
+// A group gets on the floor only when its place is certain, and what is on the floor never waits for what isn't; so the floor neither
+// overfills nor locks (admission.go has the argument).
+//
+// Lists are bettered by a genetic algorithm whose every plan is justified: pushed late and placed again in that order. The objective is
+// money: capital tied up and lateness, by the day. The budget counts start assignments, whatever tries them. A plan says what it costs and
+// what every plan costs at least, from the critical path and from the work on each station. Sources stand with the code; all from memory.
+//
+// The reason for each start is found afterwards from the dates alone: the link that ends there, or who held what it would have needed a
+// tick before. Following the reasons back gives the chain that binds a date ([Plan.Chain]).
 //
 // # Conventions
 //
@@ -34,12 +53,13 @@
 // # Invariants
 //
 // A Network, an Axis and a Calendar are valid once built and never change. Results depend on nothing but the arguments: no clock, no
-// randomness, ties by position. Early dates are the least, and late dates the greatest, that satisfy all links together.
+// randomness but the seed given, ties by position. Early dates are the least, and late dates the greatest, that satisfy all links together.
 //
 // # What it doesn't do
 //
-// No people, no skills, no search for a better plan, no uncertainty. An axis over several calendars is their union, and CriticalPath and
-// Queue treat a tick as workable when any of them works it: for the dates of one crew, build the axis from that crew's calendar.
-// Deadlines bend no plan; they show in floats and in Verify. Nothing here reads a clock, a file or a zone database: times and locations
-// come from the caller.
+// Nobody is assigned to a task: people are counted. No uncertainty, no freezing of a plan that went out, no cost of moving one. No exact
+// search: a plan is proven only where it meets the bound. An axis over several calendars is their union, and planning treats a tick as
+// workable when any of them works it: shorter hours of one are a reservation of it. Deadlines of activities bend no plan; they show in
+// floats and in Verify; a promise is a Cost. Groups on the floor that wait for each other's work may be refused where a plan exists. Nothing
+// here reads a clock, a file or a zone database: times and locations come from the caller.
 package schedule

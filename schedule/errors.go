@@ -114,7 +114,7 @@ func (e *MaxLagError) Error() string {
 
 func arrows(path []string) string { return strings.Join(path, " -> ") }
 
-// RestartError says that Queue found no place for two activities within their maximum lag, however often it began again.
+// RestartError says that planning found no place for two activities within their maximum lag, however often it began again.
 type RestartError struct {
 	From, To string // To must follow From
 	Restarts int
@@ -122,4 +122,15 @@ type RestartError struct {
 
 func (e *RestartError) Error() string {
 	return fmt.Sprintf("%s could not be placed soon enough after %s in %d attempts", e.To, e.From, e.Restarts)
+}
+
+// AdmissionError says that a group waits for a place on the floor while all that is there waits for its activity: links between groups
+// that share a floor must not force more of them on it than there are places.
+type AdmissionError struct {
+	Group, Activity string
+	Floor           int
+}
+
+func (e *AdmissionError) Error() string {
+	return fmt.Sprintf("%s of %s waits for a place on the floor, whose %d are taken by work that waits for it", e.Activity, e.Group, e.Floor)
 }

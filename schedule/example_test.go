@@ -1,6 +1,7 @@
 package schedule_test
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -47,8 +48,8 @@ func Example() {
 	// ready Monday 15:00
 }
 
-// The same bench is taken until ten: the queue says so.
-func ExampleQueue() {
+// The same bench is taken until ten: the plan says so.
+func ExampleProblem_Plan() {
 	calendar, err := schedule.NewCalendar("shop", time.UTC, schedule.Week{time.Thursday: {{From: schedule.At(8, 0), To: schedule.At(17, 0)}}})
 	if err != nil {
 		fmt.Println(err)
@@ -67,16 +68,20 @@ func ExampleQueue() {
 		fmt.Println(err)
 		return
 	}
-	plan, err := schedule.Queue(net, axis, eight, []schedule.Station{{Name: "action bench", Capacity: 1}},
-		[]schedule.Reservation{{Name: "the Mayhew upright", Station: 0, Quantity: 1, From: eight, To: eight.Add(2 * time.Hour)}})
+	problem := &schedule.Problem{
+		Network: net, Axis: axis, DataDate: eight,
+		Stations:     []schedule.Station{{Name: "action bench", Capacity: 1}},
+		Reservations: []schedule.Reservation{{Name: "the Mayhew upright", Station: 0, Quantity: 1, From: eight, To: eight.Add(2 * time.Hour)}},
+	}
+	plan, err := problem.Plan(context.Background(), schedule.Options{Schedules: 100, Seed: 1})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	at := plan.Placements[0]
 	fmt.Printf("starts %s: %s busy with %s\n", axis.Time(at.Start).Format("15:04"),
-		plan.Stations[at.Bound.Station].Name, plan.Reservations[at.Bound.Reservation].Name)
-	fmt.Println(len(schedule.Verify(net, axis, plan)), "violations")
+		problem.Stations[at.Bound.Station].Name, problem.Reservations[at.Bound.Reservation].Name)
+	fmt.Println(len(schedule.Verify(problem, plan)), "violations")
 	// Output:
 	// starts 10:00: action bench busy with the Mayhew upright
 	// 0 violations

@@ -116,12 +116,13 @@ func feasible(networks []*schedule.Network, a *schedule.Axis, finish schedule.In
 		choices[i] = placements(a, networks[0].Activity(i))
 	}
 	start, _ := a.StartOf(0)
-	plan := &schedule.QueuePlan{Placements: make([]schedule.Placement, len(choices)), DataDate: start, Finish: finish}
+	plan := &queued{Plan: &schedule.Plan{Placements: make([]schedule.Placement, len(choices)), DataDate: start, Finish: finish}}
 	var choose func(i int)
 	choose = func(i int) {
 		if i == len(choices) {
 			for _, n := range networks {
-				if len(schedule.Verify(n, a, plan)) > 0 {
+				plan.problem = schedule.Problem{Network: n, Axis: a}
+				if len(plan.broken()) > 0 {
 					return
 				}
 			}

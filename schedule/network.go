@@ -18,13 +18,13 @@ type Activity struct {
 	Deadline   time.Time // the tail should have ended by then; zero = none
 	FixedStart time.Time // starts exactly then (work under way, a frozen date), whatever its predecessors say; zero = free
 
-	Needs []Need // stations, at most one need each; only Queue and Verify look at them
-	Order int    // the caller's order for Queue: lower first; equal orders go by late finish
+	Needs []Need // stations, at most one need each; only planning and Verify look at them
+	Order int    // the caller's order of the first plan: lower first; equal orders go by late finish
 }
 
 // Need is a claim of Quantity units of a station for as long as Hold says.
 type Need struct {
-	Station  int // index into the stations given to Queue
+	Station  int // index into Problem.Stations
 	Quantity int
 	Hold     Hold
 }

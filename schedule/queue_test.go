@@ -13,7 +13,7 @@ import (
 )
 
 // because tells a placement as a person would.
-func because(n *schedule.Network, a *schedule.Axis, p *schedule.QueuePlan, i int) string {
+func because(n *schedule.Network, a *schedule.Axis, p *queued, i int) string {
 	at := p.Placements[i]
 	text := fmt.Sprintf("%s %s, %v", n.Activity(i).Name, clock(a, at.Start), at.Bound.Kind)
 	if at.Bound.Kind == schedule.BoundLink {
@@ -33,7 +33,7 @@ func because(n *schedule.Network, a *schedule.Axis, p *schedule.QueuePlan, i int
 	return text
 }
 
-func story(n *schedule.Network, a *schedule.Axis, p *schedule.QueuePlan) string {
+func story(n *schedule.Network, a *schedule.Axis, p *queued) string {
 	lines := make([]string, n.Len())
 	for i := range lines {
 		lines[i] = because(n, a, p, i)
@@ -56,7 +56,7 @@ func TestQueueTellsWhatEachWaitsFor(t *testing.T) {
 	}, schedule.Link{From: "prepare theirs", To: "spray theirs"})
 	stations := []schedule.Station{{Name: "booth", Capacity: 1}}
 	busy := []schedule.Reservation{{Name: "filter service", Station: 0, Quantity: 1, From: on(t, 3, 3, 8, 0), To: on(t, 3, 3, 12, 0)}}
-	p, err := schedule.Queue(n, a, on(t, 3, 2, 8, 0), stations, busy)
+	p, err := queue(n, a, on(t, 3, 2, 8, 0), stations, busy)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,7 +72,7 @@ func TestQueueTellsWhatEachWaitsFor(t *testing.T) {
 	if got := story(n, a, p); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	if found := schedule.Verify(n, a, p); len(found) > 0 {
+	if found := p.broken(); len(found) > 0 {
 		t.Errorf("violations: %v", found)
 	}
 	if got := clock(a, p.Finish); got != "Sat 07 Mar 17:00" {
@@ -90,7 +90,7 @@ func TestQueueServesEqualOrdersByLateFinish(t *testing.T) {
 		{Name: "equally urgent", Work: 4, Needs: bench},
 		{Name: "long after", Work: 40},
 	}, []schedule.Link{{From: "urgent", To: "long after"}, {From: "equally urgent", To: "long after"}}...)
-	p, err := schedule.Queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
+	p, err := queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +119,7 @@ func TestHoldsDifferOverClosedHours(t *testing.T) {
 		{schedule.HoldThroughTail, "dry Mon 09 Mar 08:00, station room with let, closed since Sun 08 Mar 18:00"},
 	} {
 		n := network(t, []schedule.Activity{{Name: "dry", Work: 8, Tail: schedule.Day, Needs: []schedule.Need{{Quantity: 1, Hold: c.hold}}}})
-		p, err := schedule.Queue(n, a, on(t, 3, 6, 16, 0), []schedule.Station{{Name: "room", Capacity: 1}}, weekend)
+		p, err := queue(n, a, on(t, 3, 6, 16, 0), []schedule.Station{{Name: "room", Capacity: 1}}, weekend)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -138,7 +138,7 @@ func TestWhatIsOverCapacityTodayIsKept(t *testing.T) {
 		{Name: "two", Work: 8, FixedStart: on(t, 3, 2, 8, 0), Needs: need},
 		{Name: "three", Work: 4, Needs: need},
 	})
-	p, err := schedule.Queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
+	p, err := queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,7 +146,7 @@ func TestWhatIsOverCapacityTodayIsKept(t *testing.T) {
 	if got := story(n, a, p); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	if found := schedule.Verify(n, a, p); len(found) > 0 {
+	if found := p.broken(); len(found) > 0 {
 		t.Errorf("two facts that collide are no fault of the plan: %v", found)
 	}
 }
@@ -163,7 +163,7 @@ func TestQueueHoldsBackWhatAMaximumLagCountsFrom(t *testing.T) {
 		{From: "first coat", To: "second coat", Lag: schedule.ElapsedLag(schedule.Day), AtMost: true},
 	}...)
 	let := schedule.Reservation{Name: "let", Quantity: 1, From: on(t, 3, 2, 8, 0), To: on(t, 3, 5, 12, 0)}
-	p, err := schedule.Queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "booth", Capacity: 1}}, []schedule.Reservation{let})
+	p, err := queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "booth", Capacity: 1}}, []schedule.Reservation{let})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,7 +172,7 @@ func TestQueueHoldsBackWhatAMaximumLagCountsFrom(t *testing.T) {
 	if got := story(n, a, p); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	if found := schedule.Verify(n, a, p); len(found) > 0 {
+	if found := p.broken(); len(found) > 0 {
 		t.Errorf("violations: %v", found)
 	}
 }
@@ -211,13 +211,13 @@ func TestQueueRefusals(t *testing.T) {
 			"A falls outside the working time laid out from 2026-03-02T00:00:00+01:00 to 2026-06-01T00:00:00+02:00",
 		},
 	} {
-		_, err := schedule.Queue(c.network, a, start, c.stations, c.reservations)
+		_, err := queue(c.network, a, start, c.stations, c.reservations)
 		if err == nil || err.Error() != c.want {
 			t.Errorf("%s: got %v, want %s", c.name, err, c.want)
 		}
 	}
 	var horizon *schedule.HorizonError
-	if _, err := schedule.Queue(need(0, 1), a, start.Add(-time.Hour), bench, nil); !errors.As(err, &horizon) {
+	if _, err := queue(need(0, 1), a, start.Add(-time.Hour), bench, nil); !errors.As(err, &horizon) {
 		t.Errorf("data date off the axis: %v", err)
 	}
 }
@@ -272,13 +272,13 @@ func TestEveryQueuePlanPassesTheVerifier(t *testing.T) {
 			return
 		}
 		dataDate := a.From().Add(schedule.Minutes(rapid.IntRange(0, 3000).Draw(rt, "data date"))).UTC()
-		p, err := schedule.Queue(n, a, dataDate, stations, reservations)
+		p, err := queue(n, a, dataDate, stations, reservations)
 		if err != nil {
 			refused[fmt.Sprintf("%T", err)]++
 			return
 		}
 		planned++
-		if found := schedule.Verify(n, a, p); len(found) > 0 {
+		if found := p.broken(); len(found) > 0 {
 			rt.Fatalf("violations: %v", found)
 		}
 		finish := p.DataDate
@@ -318,7 +318,7 @@ func TestQueueWithUnlimitedStationsIsTheCriticalPath(t *testing.T) {
 		if err != nil {
 			return
 		}
-		p, err := schedule.Queue(n, a, a.From().UTC(), stations, nil)
+		p, err := queue(n, a, a.From().UTC(), stations, nil)
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -340,7 +340,7 @@ func TestNothingInAQueuePlanCanStartEarlierByItself(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		activities, links, stations, reservations := drawQueue(rt, a, false)
 		n := network(t, activities, links...)
-		p, err := schedule.Queue(n, a, a.From().UTC(), stations, reservations)
+		p, err := queue(n, a, a.From().UTC(), stations, reservations)
 		if err != nil {
 			return
 		}
@@ -354,7 +354,7 @@ func TestNothingInAQueuePlanCanStartEarlierByItself(t *testing.T) {
 				p.Placements[i].Dates = schedule.Dates{
 					StartTick: s, FinishTick: s + activities[i].Work, Start: start, Finish: finish, TailEnd: finish.Add(activities[i].Tail),
 				}
-				if len(schedule.Verify(n, a, p)) == 0 {
+				if len(p.broken()) == 0 {
 					rt.Fatalf("%s starts on tick %d but could on %d", activities[i].Name, at.StartTick, s)
 				}
 			}
@@ -371,7 +371,7 @@ func TestQueueGivesUpOnAMaximumLagThatTheStationForbids(t *testing.T) {
 		schedule.Link{From: "A", To: "B", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(0)},
 		schedule.Link{From: "A", To: "B", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(2), AtMost: true})
 	a := openAxis(t, 300_000)
-	_, err := schedule.Queue(n, a, epoch, []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
+	_, err := queue(n, a, epoch, []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
 	want := "B could not be placed soon enough after A in 1000 attempts"
 	var restart *schedule.RestartError
 	if !errors.As(err, &restart) || err.Error() != want {

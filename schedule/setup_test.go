@@ -1,6 +1,8 @@
 package schedule_test
 
 import (
+	"context"
+	"slices"
 	"testing"
 	"time"
 	_ "time/tzdata" // the zones that these tests name must not depend on the machine
@@ -92,4 +94,27 @@ func names(n *schedule.Network, path []int) []string {
 		out[i] = n.Activity(at).Name
 	}
 	return out
+}
+
+// queued is a plan that is made at one go, with what it was made for.
+type queued struct {
+	*schedule.Plan
+	problem      schedule.Problem
+	Stations     []schedule.Station
+	Reservations []schedule.Reservation
+}
+
+// queue plans in the order given, each at its first chance.
+func queue(n *schedule.Network, a *schedule.Axis, dataDate time.Time, stations []schedule.Station, reservations []schedule.Reservation) (*queued, error) {
+	q := &queued{Stations: stations, Reservations: reservations, problem: schedule.Problem{Network: n, Axis: a, DataDate: dataDate}}
+	q.problem.Stations, q.problem.Reservations = stations, reservations
+	var err error
+	q.Plan, err = q.problem.Plan(context.Background(), schedule.Options{Schedules: 1})
+	return q, err
+}
+
+// broken are the rules that the plan breaks, those of its cost apart.
+func (q *queued) broken() []schedule.Violation {
+	q.problem.Reservations = q.Reservations
+	return slices.DeleteFunc(schedule.Verify(&q.problem, q.Plan), func(v schedule.Violation) bool { return v.Kind == schedule.ViolationCost })
 }

@@ -27,22 +27,27 @@ const (
 	ViolationFixed                         // doesn't start at its fixed start
 	ViolationLink                          // a link is not kept
 	ViolationCapacity                      // a station holds more than it has, an activity that could have waited among it
+	ViolationClash                         // two stations that may not be used at once are, by an activity that could have waited among others
+	ViolationFloor                         // more groups are on the floor than it has places, one that could have waited among them
+	ViolationCost                          // the plan ends or costs something else than it says, or less than it says is possible
 )
 
 // String names the rule in a word or two.
 func (k ViolationKind) String() string {
-	return [...]string{"shape", "dates", "data date", "release", "deadline", "fixed start", "link", "capacity"}[k]
+	return [...]string{"shape", "dates", "data date", "release", "deadline", "fixed start", "link", "capacity", "clash", "floor", "cost"}[k]
 }
 
-// Verify checks a plan against the network and the axis and returns every broken rule, none when the plan is sound. It works from the
-// links and needs as they were given, by counting ticks and minutes between dates, and shares no code with Queue or CriticalPath. Where
-// only fixed starts and reservations meet beyond a station's capacity it says nothing: these are facts that no plan could avoid.
-func Verify(n *Network, a *Axis, p *QueuePlan) []Violation {
-	if len(p.Placements) != n.Len() {
-		return []Violation{{ViolationShape, -1, -1, -1, fmt.Sprintf("%d placements for %d activities", len(p.Placements), n.Len())}}
+// Verify checks a plan against its problem and returns every broken rule, none when the plan is sound. It works from the links, needs,
+// groups and costs as they were given, by counting ticks and minutes between dates, and shares no code with planning or CriticalPath.
+// Where only fixed starts, reservations and groups that were present from the beginning meet beyond a capacity, or a link leads to a fixed
+// start, it says nothing: these are facts that no plan could avoid.
+func Verify(p *Problem, plan *Plan) []Violation {
+	n := p.Network
+	if len(plan.Placements) != n.Len() {
+		return []Violation{{ViolationShape, -1, -1, -1, fmt.Sprintf("%d placements for %d activities", len(plan.Placements), n.Len())}}
 	}
-	v := &verifier{axis: a, plan: p}
-	for i := range p.Placements {
+	v := &verifier{problem: p, axis: p.Axis, plan: plan}
+	for i := range plan.Placements {
 		activity := n.Activity(i)
 		v.dates(i, &activity)
 		v.window(i, &activity)
@@ -50,16 +55,23 @@ func Verify(n *Network, a *Axis, p *QueuePlan) []Violation {
 	for k := range n.Links() {
 		v.link(n, k)
 	}
+	claims := v.claims(n)
 	for s := range p.Stations {
-		v.station(n, s)
+		v.station(s, claims[s])
 	}
+	for _, c := range p.Clashes {
+		v.clash(c.One, claims[c.One], c.Other, claims[c.Other])
+	}
+	v.floor()
+	v.cost()
 	return v.found
 }
 
 type verifier struct {
-	axis  *Axis
-	plan  *QueuePlan
-	found []Violation
+	problem *Problem
+	axis    *Axis
+	plan    *Plan
+	found   []Violation
 }
 
 func (v *verifier) add(kind ViolationKind, activity, link, station int, format string, args ...any) {
@@ -130,6 +142,9 @@ func (v *verifier) link(n *Network, k int) {
 		v.add(ViolationShape, -1, k, -1, "link %d has no ends", k)
 		return
 	}
+	if !n.Activity(to).FixedStart.IsZero() {
+		return
+	}
 	a, b := &v.plan.Placements[from].Dates, &v.plan.Placements[to].Dates
 	x, y := a.Start, b.Start
 	switch {
@@ -170,62 +185,4 @@ func (v *verifier) before(i Instant) Ticks {
 		start, _ := v.axis.StartOf(Ticks(t))
 		return start >= i
 	}))
-}
-
-// claim is one stretch of use of a station.
-type claim struct {
-	from, to Instant
-	quantity int
-	movable  int // the activity, or -1 when nothing can be done about the claim
-}
-
-// station adds up, at each instant at which a claim begins, all claims that cover it.
-func (v *verifier) station(n *Network, s int) {
-	claims := v.claims(n, s)
-	capacity := v.plan.Stations[s].Capacity
-	for _, c := range claims {
-		used, culprit := 0, -1
-		for _, other := range claims {
-			if other.from <= c.from && c.from < other.to {
-				used += other.quantity
-				culprit = max(culprit, other.movable)
-			}
-		}
-		if used > capacity && culprit >= 0 {
-			v.add(ViolationCapacity, culprit, -1, s, "%s holds %d of %d on %v", v.plan.Stations[s].Name, used, capacity, c.from.UTC())
-		}
-	}
-}
-
-func (v *verifier) claims(n *Network, s int) []claim {
-	var claims []claim
-	for _, r := range v.plan.Reservations {
-		if r.Station == s {
-			claims = append(claims, claim{InstantBefore(r.From), InstantAfter(r.To), r.Quantity, -1})
-		}
-	}
-	for i := range v.plan.Placements {
-		activity, d := n.Activity(i), &v.plan.Placements[i]
-		movable := i
-		if !activity.FixedStart.IsZero() {
-			movable = -1
-		}
-		for _, need := range activity.Needs {
-			if need.Station != s {
-				continue
-			}
-			switch need.Hold {
-			case HoldWorking:
-				for t := d.StartTick; t < d.FinishTick; t++ {
-					start, _ := v.axis.StartOf(t)
-					claims = append(claims, claim{start, start + Instant(TickMinutes), need.Quantity, movable})
-				}
-			case HoldToFinish:
-				claims = append(claims, claim{d.Start, d.Finish, need.Quantity, movable})
-			case HoldThroughTail:
-				claims = append(claims, claim{d.Start, d.TailEnd, need.Quantity, movable})
-			}
-		}
-	}
-	return claims
 }

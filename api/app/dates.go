@@ -17,6 +17,7 @@ import (
 type shopState struct {
 	workshop domain.Workshop
 	stations []domain.Station
+	people   []domain.Person
 	queue    []jobNow
 }
 
@@ -28,7 +29,7 @@ type jobNow struct {
 
 // at is the workshop as dates see it.
 func (s shopState) at(zone *time.Location) domain.Shop {
-	return domain.Shop{Open: s.workshop.Open, Zone: zone, Stations: s.stations}
+	return domain.Shop{Open: s.workshop.Open, Zone: zone, Stations: s.stations, People: s.people}
 }
 
 // lefts is what is left of each job that anything is left of.
@@ -42,7 +43,8 @@ func (s shopState) lefts() []domain.QueuedWork {
 	return list
 }
 
-// shopNow loads the workshop, its stations and what is left of each job.
+// shopNow loads the workshop, its stations and people, and what is left of each
+// job.
 func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error) {
 	w, err := r.Workshop(ctx)
 	if err != nil {
@@ -55,6 +57,13 @@ func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error)
 	}
 	for _, x := range stations {
 		s.stations = append(s.stations, x.Value)
+	}
+	people, err := r.People(ctx)
+	if err != nil {
+		return s, err
+	}
+	for _, x := range people {
+		s.people = append(s.people, x.Value)
 	}
 	jobs, err := r.Jobs(ctx)
 	if err != nil {

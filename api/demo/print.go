@@ -205,12 +205,22 @@ func (p *printer) printEstimate(e pricing.Estimate) {
 }
 
 func (p *printer) printDates(d domain.Dates) {
-	p.line("  Ready in the showroom: %s if everything were free; %s behind the jobs in progress,", p.day(d.Alone.Ready), p.day(d.Queued.Ready))
-	p.line("  one instrument at a time at each place of limited number (a queue, not an optimised plan; people not counted).")
-	p.line("  What drives the first date:")
-	rows := make([]string, 0, len(d.Alone.Path))
-	for _, s := range d.Alone.Path {
-		rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", p.day(s.Start), s.Name, s.Why))
+	p.line("  Ready in the showroom: %s if everybody and everything were free; %s planned among the jobs in progress,", p.day(d.Alone.Ready), p.day(d.Queued.Ready))
+	p.line("  with the people of the crew and one instrument at a time at each place of limited number.")
+	p.printPath("What drives the first date:", d.Alone.Path)
+	p.printPath("Why the second is what it is:", d.Queued.Path)
+}
+
+// printPath tells a chain that binds a date, first step first.
+func (p *printer) printPath(title string, path []domain.PathStep) {
+	p.line("  %s", title)
+	rows := make([]string, 0, len(path))
+	for _, s := range path {
+		name := s.Name
+		if s.Instrument != "" {
+			name += " (" + s.Instrument + ")"
+		}
+		rows = append(rows, fmt.Sprintf("  %s\t%s\t%s", p.day(s.Start), name, s.Why))
 	}
 	p.table(rows)
 }

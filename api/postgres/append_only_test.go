@@ -10,7 +10,7 @@ import (
 
 // keptForEver is every table whose rows are never changed or removed.
 var keptForEver = []string{
-	"bids", "catalogue_revisions", "documents", "events", "joins", "offers", "openings", "promise_outcomes", "promises", "proposal_decisions", "proposals",
+	"bids", "catalogue_revisions", "documents", "events", "joins", "offers", "openings", "plans", "promise_outcomes", "promises", "proposal_decisions", "proposals",
 	"quotation_answers", "quotation_options", "quotations", "spending_limits", "task_progress",
 }
 

@@ -1,0 +1,87 @@
+package domain
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"bentside/schedule"
+)
+
+// loadKey is a station in a week.
+type loadKey struct {
+	station int
+	week    Date
+}
+
+// loads add up by week what the tasks hold of each place that the workshop
+// lists and of the people for each skill, in ticks of opening time, against
+// what there is of it. A hold through a tail counts while the shop is open.
+func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
+	open, held := map[Date]int64{}, map[loadKey]int64{}
+	last := schedule.Ticks(0)
+	for i, at := range plan.Placements {
+		for _, need := range n.Activities[i].Needs {
+			end := at.FinishTick
+			if need.Hold == schedule.HoldThroughTail {
+				end, _ = axis.FirstFrom(at.TailEnd)
+			}
+			for t := at.StartTick; t < end && n.loadKind(need.Station) != ""; t++ {
+				held[loadKey{need.Station, weekOf(axis, t)}] += int64(need.Quantity)
+			}
+			last = max(last, end)
+		}
+	}
+	first, _ := axis.FirstFrom(plan.DataDate)
+	// The last week is counted to its end.
+	for t := first; t < axis.Len() && (t < last || weekOf(axis, t) == weekOf(axis, max(last-1, first))); t++ {
+		open[weekOf(axis, t)]++
+	}
+	list := []Load{}
+	for key, ticks := range held {
+		s := n.Stations[key.station]
+		l := Load{
+			Kind: n.loadKind(key.station), Name: s.Name, Week: key.week, Held: hoursIn(schedule.Ticks(ticks)),
+			Open: hoursIn(schedule.Ticks(open[key.week] * int64(s.Capacity))),
+		}
+		if l.Kind == "skill" {
+			l.Name = n.skillOf(s.Name)
+		}
+		list = append(list, l)
+	}
+	slices.SortFunc(list, func(a, b Load) int {
+		return cmp.Or(-cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Name, b.Name), cmp.Compare(a.Week.String(), b.Week.String()))
+	})
+	return list
+}
+
+// loadKind says whether a station's load is told: of the places that the
+// workshop lists, and of the people for one skill.
+func (n *Network) loadKind(station int) string {
+	switch {
+	case station < n.listed:
+		return "station"
+	case n.skillOf(n.Stations[station].Name) != "":
+		return "skill"
+	}
+	return ""
+}
+
+// skillOf is the skill whose people a station stands for; empty for any other.
+func (n *Network) skillOf(station string) string {
+	for _, p := range n.crew.pools {
+		if len(p.skills) == 1 && p.name() == station {
+			return p.skills[0]
+		}
+	}
+	return ""
+}
+
+// weekOf is the Monday of the week in which a tick begins.
+func weekOf(axis *schedule.Axis, t schedule.Ticks) Date {
+	start, _ := axis.StartOf(t)
+	at := axis.Time(start)
+	return DateOf(at).AddDays(-(int(at.Weekday()+6) % daysPerWeek))
+}
+
+const daysPerWeek = int(time.Saturday) + 1

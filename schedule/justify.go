@@ -1,0 +1,103 @@
+package schedule
+
+import (
+	"cmp"
+	"slices"
+)
+
+// justify turns the dates just made into a new order: everything is pushed, last end first, as late as links and stations allow without
+// any costly end moving, and then ranked by where it starts (Li and Willis 1992; Valls, Ballestín and Quintanilla 2005; both from memory).
+// Placed again in that order, what had been in the way of more urgent work lets it pass. The pushed dates serve as an order only: they
+// don't look at the floor, and what finds no later place stays where it was.
+func (d *decoder) justify(rank []int32) {
+	n := d.network
+	d.order, d.pushed = grown(d.order, n.Len()), grown(d.pushed, n.Len())
+	copy(d.pushed, d.dates)
+	for i := range d.order {
+		d.order[i] = index32(i)
+	}
+	slices.SortFunc(d.order, func(i, j int32) int {
+		return cmp.Or(cmp.Compare(d.pushed[j].TailEnd, d.pushed[i].TailEnd), cmp.Compare(d.pushed[j].Start, d.pushed[i].Start), cmp.Compare(d.rank[j], d.rank[i]))
+	})
+	finish := d.finish()
+	for s := range d.free {
+		d.free[s].steps = append(d.free[s].steps[:0], d.model.free[s].steps...)
+	}
+	for i := range d.dates {
+		d.dates[i].StartTick = unplaced
+	}
+	for _, i := range d.order {
+		at := d.pushed[i]
+		if n.nodes[i].fixed == minInstant {
+			d.tried++
+			end := finish
+			if d.costly[i] {
+				end = at.TailEnd
+			}
+			at = d.findLast(i, end)
+		}
+		d.hold(i, &at, 1)
+		d.dates[i] = at
+	}
+	slices.SortFunc(d.order, func(i, j int32) int {
+		return cmp.Or(cmp.Compare(d.dates[i].Start, d.dates[j].Start), cmp.Compare(d.rank[i], d.rank[j]))
+	})
+	for k, i := range d.order {
+		rank[i] = index32(k)
+	}
+}
+
+// findLast is the last place for activity i that ends by an instant, leaves what is pushed already, and has room; its old place where none
+// is later.
+func (d *decoder) findLast(i int32, end Instant) Dates {
+	n, nd, old := d.network, &d.network.nodes[i], &d.pushed[i]
+	at := d.path.latest(n, d.axis, d.dates, i, end)
+	for at.Start > old.Start {
+		w, since, lacks := d.busyLast(i, &at)
+		if !lacks {
+			return at
+		}
+		if since == beginning {
+			break
+		}
+		p := pointFinish
+		if w.hold == HoldThroughTail {
+			p = pointTail
+		}
+		s, instant := Ticks(since)-nd.work, Instant(since)
+		switch {
+		case !d.byTick[w.station]:
+			s = nd.startFor(d.axis, p, instant)
+		case nd.work == 0:
+			instant = d.axis.endBefore(Ticks(since))
+		}
+		if p == pointTail {
+			instant = instant.Add(-nd.tail)
+		}
+		s, instant = min(s, at.StartTick-1), min(instant, at.Start-1)
+		if nd.work > 0 && s < old.StartTick || nd.work == 0 && instant < old.Start {
+			break
+		}
+		at = nd.dates(d.axis, s, instant)
+	}
+	return *old
+}
+
+// busyLast reports a station that has no room for activity i at the dates at, and when the last lack begins.
+func (d *decoder) busyLast(i int32, at *Dates) (*want, int64, bool) {
+	wants := d.of(i)
+	for k := range wants {
+		w := &wants[k]
+		for next := at.StartTick; next >= 0; {
+			var from, to int64
+			from, to, next = d.stretch(w, at, next)
+			if from >= to {
+				continue
+			}
+			if since, lacks := d.free[w.station].lackingLast(from, to, w.quantity); lacks {
+				return w, since, true
+			}
+		}
+	}
+	return nil, 0, false
+}
