@@ -10,6 +10,7 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/pricing"
 
 	"github.com/shopspring/decimal"
 	"pgregory.net/rapid"
@@ -520,5 +521,41 @@ func TestThePlanFitsTogether(t *testing.T) {
 		if kept, restrung := lineOf(t, s, "ST-04").Planned(), lineOf(t, s, "ST-02").Planned(); kept != x.kept || restrung == x.kept {
 			t.Errorf("with %v strings kept %t, restrung %t", x.odds.Default, kept, restrung)
 		}
+	}
+}
+
+// The frame is dressed whatever the agraffes are like, but only cracked ones
+// are bought: a world of its own, though its work is that of the others.
+func TestWhatOnlyOneBranchUsesUpIsInTheHighFigureAndNotInTheLow(t *testing.T) {
+	t.Parallel()
+	c := shipped(t)
+	in := domain.Instrument{Kind: catalogue.Grand, SizeMM: 1850, Notes: 88, Owner: domain.Offered}
+	js, err := domain.Judge(c, in.Kind, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range js {
+		js[i].Severity = catalogue.Sound
+	}
+	js = withJudgement(js, domain.Judgement{Point: "SV-61", Severity: catalogue.Sound})
+	edits := []domain.Edit{{Kind: domain.AddOperation, Operation: "FR-05"}}
+	cost := func(s catalogue.Severity) pricing.Range {
+		judged := withJudgement(js, domain.Judgement{Point: "SV-22", Severity: s})
+		scope, err := domain.Draw(c, in, judged, catalogue.Restore, edits, domain.EvenlyBad(dec("0.3")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		e, err := domain.EstimateScope(c, in, judged, scope, terms(c))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e.Costs.Total
+	}
+	open, sound, cracked := cost(catalogue.Unknown), cost(catalogue.Sound), cost(catalogue.MustAct)
+	if sound.High.Cmp(cracked.High) >= 0 {
+		t.Fatalf("cracked agraffes cost nothing: %v and %v", sound, cracked)
+	}
+	if open.Low != sound.Low || open.High != cracked.High {
+		t.Errorf("unseen agraffes cost %v, want from %v to %v", open, sound.Low, cracked.High)
 	}
 }

@@ -132,6 +132,9 @@ func newDrawer(c *catalogue.Catalogue, in Instrument, js Judgements, depth catal
 		d.companions = append(d.companions, d.companionsOf(c.Operations[i].Code, known))
 	}
 	d.readyRules(known)
+	for i := range c.Materials {
+		d.condition(c.Materials[i].When, known) // worlds that use up other things are other worlds
+	}
 	d.added = d.buyersCalls()
 	return d
 }
