@@ -43,7 +43,8 @@ func badTerms(tb testing.TB, owner *client) []badInput {
 	list := make([]badInput, 0, 2)
 	for _, target := range []string{"1", "1.2"} {
 		list = append(list, badInput{
-			"a target of " + target, http.MethodPut, "/v1/workshop", settings(target), []string{"If-Match: " + read.header.Get("ETag")},
+			"a target of " + target, http.MethodPut, "/v1/workshop", settings(target),
+			[]string{"If-Match: " + read.header.Get("ETag")},
 			422, "validation",
 			[]string{"#/terms/target_share"},
 			"share",
@@ -98,8 +99,10 @@ func changesOfAClosedJob(tb testing.TB, owner *client) []badInput {
 		list = append(list, badInput{"a closed job: " + name, http.MethodPost, path + c.path, c.body, nil, 409, "conflict", nil, "closed"})
 	}
 	return append(list, badInput{
-		"a closed job: its scope edited", http.MethodPut, "/v1/scopes/" + j.Scope.String() + "/edits", map[string]any{"edits": []any{}},
-		[]string{`If-Match: "v1"`}, 409, "conflict", nil, "job",
+		"a closed job: its scope edited", http.MethodPut, "/v1/scopes/" + j.Scope.String() + "/edits",
+		map[string]any{"edits": []any{}},
+		[]string{`If-Match: "v1"`},
+		409, "conflict", nil, "job",
 	})
 }
 
@@ -143,8 +146,10 @@ func badRebase(tb testing.TB, owner *client, i openapi.Instrument, sv openapi.Su
 	scope := drawnAt(tb, owner, i, sv, "recondition", map[string]any{"kind": "add", "operation": "OW-01", "why": "musty"})
 	want[openapi.RevisionHead](tb, owner.do(http.MethodPatch, "/v1/catalogue", catalogueEdits("no smoke", gone), `If-Match: "v2"`), http.StatusOK)
 	return []badInput{{
-		"a rebase onto a catalogue without the operation", http.MethodPost, "/v1/scopes/" + scope.ID.String() + "/rebase", map[string]any{"to": 3},
-		[]string{`If-Match: "v1"`}, 409, "conflict", nil, "",
+		"a rebase onto a catalogue without the operation", http.MethodPost, "/v1/scopes/" + scope.ID.String() + "/rebase",
+		map[string]any{"to": 3},
+		[]string{`If-Match: "v1"`},
+		409, "conflict", nil, "",
 	}}
 }
 
