@@ -28,6 +28,7 @@ type drawer struct {
 	rules      []readyRule
 	companions [][]readyCompanion // of each operation
 	count      int                // of all companions
+	uses       [][]readyMaterial  // of each operation: what it uses up
 	added      []call             // the buyer's own
 	questions  questions
 	extremes   []catalogue.Facts // every open point in the same branch
@@ -53,6 +54,11 @@ type readyOption struct {
 	admits     []int
 	refused    condition
 	why        Reason // that it is refused
+}
+
+type readyMaterial struct {
+	catalogue.Material
+	when condition
 }
 
 type readyRule struct {
@@ -132,8 +138,8 @@ func newDrawer(c *catalogue.Catalogue, in Instrument, js Judgements, depth catal
 		d.companions = append(d.companions, d.companionsOf(c.Operations[i].Code, known))
 	}
 	d.readyRules(known)
-	for i := range c.Materials {
-		d.condition(c.Materials[i].When, known) // worlds that use up other things are other worlds
+	for i := range c.Operations {
+		d.uses = append(d.uses, d.usesOf(c.Operations[i].Code, known))
 	}
 	d.added = d.buyersCalls()
 	return d
@@ -171,6 +177,16 @@ func (d *drawer) companionsOf(code catalogue.Code, known catalogue.Facts) []read
 		reason.From = code
 		list = append(list, readyCompanion{at: d.count, when: when, calls: d.targets(k.Calls), reason: reason})
 		d.count++
+	}
+	return list
+}
+
+// usesOf is what an operation uses up. Its conditions are asked of the worlds
+// too: those that use up other things are other worlds.
+func (d *drawer) usesOf(code catalogue.Code, known catalogue.Facts) []readyMaterial {
+	var list []readyMaterial
+	for _, m := range d.c.MaterialsOf(code) {
+		list = append(list, readyMaterial{m, d.condition(m.When, known)})
 	}
 	return list
 }

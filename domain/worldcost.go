@@ -52,19 +52,16 @@ func (s Scope) materialsIn(sketches []*sketch, l *Line, t TakeOff) []pricing.Mat
 	}
 	there := in(sketches, l.Operation)
 	d := s.view.drawer
-	known := d.known()
 	var list []pricing.Material
-	for _, m := range d.c.MaterialsOf(l.Operation) {
-		left, possible := d.c.Expr(m.When).Open(known, d.open)
-		if !possible {
+	for _, m := range d.uses[d.c.Position(l.Operation)] {
+		if m.when.never {
 			continue
 		}
-		x := material(consumption(l, m, t))
-		if len(left) > 0 {
-			when := d.condition(m.When, known)
+		x := material(consumption(l, m.Material, t))
+		if len(m.when.clauses) > 0 {
 			x.In = make([]bool, len(sketches))
 			for i, s := range sketches {
-				x.In[i] = there[i] && s.holdsBy(&when, s.settledAtLast)
+				x.In[i] = there[i] && s.holdsBy(&m.when, s.settledAtLast)
 			}
 			if slices.Equal(x.In, there) {
 				x.In = nil
