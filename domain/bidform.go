@@ -132,7 +132,7 @@ func (in BidInputs) followExchanges(r *WayResult, bid pricing.Bid) error {
 // buying it as found.
 func (in BidInputs) workOutDonor(d *deeper) (WayResult, error) {
 	r := WayResult{Depth: catalogue.AsFound, HoldDays: in.Asked.Donor.Days}
-	asFound, err := d.scope(catalogue.AsFound)
+	asFound, err := d.scope(catalogue.AsFound, nil)
 	if err != nil {
 		return r, err
 	}

@@ -31,7 +31,7 @@ func (in BidInputs) workOutWay(d *deeper, zone *time.Location, way BidWay) (WayR
 	r := WayResult{Depth: way.Depth}
 	terms := in.Workshop.Terms
 	var err error
-	if r.Scope, err = Draw(d.c, in.Instrument, d.js, way.Depth, way.Edits, terms.UnknownOdds); err != nil {
+	if r.Scope, err = d.scope(way.Depth, way.Edits); err != nil {
 		return r, err
 	}
 	if r.Undone, err = d.undone(r.Scope, way.Defects); err != nil {
@@ -86,7 +86,7 @@ func (in BidInputs) price(r *WayResult, sale saleInDoubt) error {
 }
 
 func (in BidInputs) negotiate(r *WayResult, bid pricing.Bid, sale saleInDoubt) error {
-	work, err := workInDoubt(r.Estimate)
+	work, err := r.Estimate.Doubt()
 	if err != nil {
 		return err
 	}
@@ -119,10 +119,6 @@ func (in BidInputs) negotiate(r *WayResult, bid pricing.Bid, sale saleInDoubt) e
 	}
 	return in.followForm(r, bid)
 }
-
-// workInDoubt is what the work of a way may come to: its worlds, and in each of
-// them every line by itself.
-func workInDoubt(e pricing.Estimate) (odds.Distribution, error) { return e.Doubt() }
 
 // standing are the stops of a way that nobody has cleared.
 func (q BidQuestion) standing(r *WayResult) []Stop {

@@ -20,7 +20,8 @@ type Undone struct {
 	Priced bool `json:"priced"`
 }
 
-// deeper draws what the depths would do by the rules alone, each once.
+// deeper draws what the depths would do. What the rules alone call for is drawn
+// once a depth.
 type deeper struct {
 	c     *catalogue.Catalogue
 	in    BidInputs
@@ -28,12 +29,12 @@ type deeper struct {
 	drawn map[catalogue.Depth]Scope
 }
 
-func (d *deeper) scope(depth catalogue.Depth) (Scope, error) {
-	if s, ok := d.drawn[depth]; ok {
+func (d *deeper) scope(depth catalogue.Depth, edits []Edit) (Scope, error) {
+	if s, ok := d.drawn[depth]; ok && len(edits) == 0 {
 		return s, nil
 	}
-	s, err := Draw(d.c, d.in.Instrument, d.js, depth, nil, d.in.Workshop.Terms.UnknownOdds)
-	if err != nil {
+	s, err := Draw(d.c, d.in.Instrument, d.js, depth, edits, d.in.Workshop.Terms.UnknownOdds)
+	if err != nil || len(edits) > 0 {
 		return s, err
 	}
 	if d.drawn == nil {
@@ -54,7 +55,7 @@ func (d *deeper) undone(s Scope, defects []Defect) ([]Undone, error) {
 			continue
 		}
 		for _, depth := range depths {
-			whole, err := d.scope(depth)
+			whole, err := d.scope(depth, nil)
 			if err != nil {
 				return nil, err
 			}
