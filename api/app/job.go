@@ -18,11 +18,11 @@ import (
 func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID, on domain.Date) (Versioned[domain.Job], error) {
 	var made Versioned[domain.Job]
 	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
-		drawn, e, err := a.drawnForGood(ctx, tx, scope)
+		drawn, version, e, err := a.drawnForGood(ctx, tx, scope)
 		if err != nil {
 			return err
 		}
-		if err := asAccepted(ctx, tx.Reader, scope); err != nil {
+		if err := asAccepted(ctx, tx.Reader, drawn.Decision, version); err != nil {
 			return err
 		}
 		zone, err := zoneOf(drawn.Workshop)
@@ -61,38 +61,33 @@ func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID,
 // drawnForGood draws and estimates a scope, and locks the queue so that nobody
 // changes it any more. The work is done before the lock, which everybody who
 // accepts waits for; a scope that was changed meanwhile is drawn again.
-func (a *App) drawnForGood(ctx context.Context, tx *postgres.Tx, scope uuid.UUID) (drawn DrawnScope, e pricing.Estimate, err error) {
-	var version int64
+func (a *App) drawnForGood(ctx context.Context, tx *postgres.Tx, scope uuid.UUID) (drawn DrawnScope, version int64, e pricing.Estimate, err error) {
 	for locked := false; ; locked = true {
 		d, err := tx.Reader.Scope(ctx, scope)
 		if err != nil || locked && d.Version == version {
-			return drawn, e, err
+			return drawn, version, e, err
 		}
 		if drawn, err = a.draw(ctx, tx.Reader, d.Value); err != nil {
-			return drawn, e, err
+			return drawn, version, e, err
 		}
 		version = d.Version
 		e, err = domain.EstimateScope(drawn.Catalogue, drawn.Instrument, drawn.Judgements, drawn.Scope, drawn.Workshop.Terms)
 		if err != nil || locked {
-			return drawn, e, err
+			return drawn, version, e, err
 		}
 		if err := tx.LockQueue(ctx); err != nil {
-			return drawn, e, err
+			return drawn, version, e, err
 		}
 	}
 }
 
 // asAccepted refuses a scope that is not what the client accepted last.
-func asAccepted(ctx context.Context, r postgres.Reader, scope uuid.UUID) error {
-	d, err := r.Scope(ctx, scope)
-	if err != nil {
-		return err
-	}
-	q, err := r.LastAccepted(ctx, d.Value.Instrument)
+func asAccepted(ctx context.Context, r postgres.Reader, scope postgres.Decision, version int64) error {
+	q, err := r.LastAccepted(ctx, scope.Instrument)
 	if err != nil || q == nil {
 		return err
 	}
-	return q.CheckJob(scope, d.Version)
+	return q.CheckJob(scope.ID, version)
 }
 
 // baselineOf plans a job that is being accepted behind those in the queue.
