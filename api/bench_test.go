@@ -49,48 +49,14 @@ func serveBare(b *testing.B, databaseURL string, workshop uuid.UUID) string {
 	b.Cleanup(pool.Close)
 	e := echo.New()
 	e.GET("/instruments/:id", func(c echo.Context) error {
-		batch := &pgx.Batch{}
-		batch.Queue(`SELECT set_config('app.workshop', $1, true)`, workshop.String())
-		batch.Queue(`
-			SELECT id, kind, owner, maker, model, serial, stock_number, year, size_mm, notes, last_single, last_pair, covered,
-			       covering, finish, colour, decorated, action, version, created_at
-			FROM instruments
-			WHERE workshop_id = $1 AND id = $2`, workshop, c.Param("id"))
-		res := pool.SendBatch(c.Request().Context(), batch)
-		defer res.Close() //nolint:errcheck // the rows have been read
-		if _, err := res.Exec(); err != nil {
-			return err
-		}
-		rows, err := res.Query()
+		list, err := bareInstruments(c, pool, workshop, `id = $2`, c.Param("id"))
 		if err != nil {
 			return err
 		}
-		row, err := pgx.CollectExactlyOneRow(rows, pgx.RowToStructByPos[bareRow])
-		if err != nil {
-			return err
-		}
-		return c.JSON(http.StatusOK, row)
+		return c.JSON(http.StatusOK, list[0])
 	})
 	e.GET("/instruments", func(c echo.Context) error {
-		batch := &pgx.Batch{}
-		batch.Queue(`SELECT set_config('app.workshop', $1, true)`, workshop.String())
-		batch.Queue(`
-			SELECT id, kind, owner, maker, model, serial, stock_number, year, size_mm, notes, last_single, last_pair, covered,
-			       covering, finish, colour, decorated, action, version, created_at
-			FROM instruments
-			WHERE workshop_id = $1 AND state = $2
-			ORDER BY created_at, id
-			LIMIT 51`, workshop, c.QueryParam("state"))
-		res := pool.SendBatch(c.Request().Context(), batch)
-		defer res.Close() //nolint:errcheck // the rows have been read
-		if _, err := res.Exec(); err != nil {
-			return err
-		}
-		rows, err := res.Query()
-		if err != nil {
-			return err
-		}
-		list, err := pgx.CollectRows(rows, pgx.RowToStructByPos[bareRow])
+		list, err := bareInstruments(c, pool, workshop, `state = $2 ORDER BY created_at, id LIMIT 51`, c.QueryParam("state"))
 		if err != nil {
 			return err
 		}
@@ -100,6 +66,27 @@ func serveBare(b *testing.B, databaseURL string, workshop uuid.UUID) string {
 	server := httptest.NewServer(e)
 	b.Cleanup(server.Close)
 	return server.URL
+}
+
+// bareInstruments reads instruments of a workshop, as the store does.
+func bareInstruments(c echo.Context, pool *pgxpool.Pool, workshop uuid.UUID, which string, arg any) ([]bareRow, error) {
+	batch := &pgx.Batch{}
+	batch.Queue(`SELECT set_config('app.workshop', $1, true)`, workshop.String())
+	batch.Queue(`
+		SELECT id, kind, owner, maker, model, serial, stock_number, year, size_mm, notes, last_single, last_pair, covered,
+		       covering, finish, colour, decorated, action, version, created_at
+		FROM instruments
+		WHERE workshop_id = $1 AND `+which, workshop, arg)
+	res := pool.SendBatch(c.Request().Context(), batch)
+	defer res.Close() //nolint:errcheck // the rows have been read
+	if _, err := res.Exec(); err != nil {
+		return nil, err
+	}
+	rows, err := res.Query()
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, pgx.RowToStructByPos[bareRow])
 }
 
 // bareFinding writes a finding with its event, as the store does.
