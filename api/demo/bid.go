@@ -55,13 +55,15 @@ func (p *printer) printUndone(w domain.WayResult) {
 	if len(w.Undone) == 0 {
 		return
 	}
-	priced := slices.ContainsFunc(w.Undone, func(u domain.Undone) bool { return u.Priced })
+	unpriced := ", and nothing is taken off the price for them"
+	if slices.ContainsFunc(w.Undone, func(u domain.Undone) bool { return u.Priced }) {
+		unpriced = ""
+	}
 	points := make([]string, len(w.Undone))
 	for i, u := range w.Undone {
 		points[i] = string(u.Point)
 	}
-	p.line("  %d findings stay as they are at this depth%s: %s", len(w.Undone),
-		map[bool]string{false: ", and nothing is taken off the price for them"}[priced], strings.Join(points, " "))
+	p.line("  %d findings stay as they are at this depth%s: %s", len(w.Undone), unpriced, strings.Join(points, " "))
 }
 
 // sums prints the lines that are not nothing; they add up to the profit.
