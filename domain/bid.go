@@ -11,7 +11,7 @@ import (
 
 // Engine is the version of what turns BidInputs into a BidResult. It changes
 // with every change that could give another result from the same inputs.
-const Engine = "5"
+const Engine = "6"
 
 // BidInputs is everything that a bid follows from. Stored as a document, it
 // gives the same result after any later edit of what it was taken from.
@@ -37,6 +37,9 @@ type QueuedWork struct {
 	// Held is when a job that rests as a whole is expected to be taken up again.
 	Held      time.Time       `json:"held,omitzero"`
 	Suspended []SuspendedWork `json:"suspended,omitempty"`
+	// Begun are the operations that hours were put into and that do not rest:
+	// they go on before anything else is taken up.
+	Begun []catalogue.Code `json:"begun,omitempty"`
 }
 
 // Outcome is what a way of buying comes to.

@@ -2,6 +2,7 @@ package domain
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"bentside/domain/catalogue"
@@ -72,6 +73,7 @@ type instrumentWork struct {
 
 	held      time.Time // not taken up before; zero: free
 	suspended []SuspendedWork
+	begun     []catalogue.Code
 }
 
 // ScopeNetwork lays out the planned lines of a scope that is accepted at an
@@ -87,7 +89,9 @@ type instrumentWork struct {
 //     them is not in the job, its own predecessors stand in for it, back to the
 //     acceptance;
 //   - work that is only likely waits for the task that reveals it, and so does
-//     the order of its parts.
+//     the order of its parts;
+//   - an operation that was begun goes on before all others, and waits for none
+//     of this.
 //
 // The survey before the purchase and work that belongs to the sale are left
 // out. Dates are to be worked out from the acceptance on.
@@ -202,6 +206,7 @@ func (w *weaver) spin(code catalogue.Code) error {
 		a.Name = w.job.name + " " + a.Name
 	}
 	why := w.rest(op, &a)
+	a.UnderWay = slices.Contains(w.job.begun, code)
 	n, gap := 1, schedule.Minutes(0)
 	if l.Making != catalogue.Outside {
 		a.Work = ticksOf(w.crew.attended(l.Hours.Likely, op.Skill), op.Crew)

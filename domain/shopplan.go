@@ -196,7 +196,7 @@ var daysPerYear = decimal.NewFromInt(365)
 // shown is the plan in the workshop's words.
 func (n *Network) shown(in PlanInputs, axis *schedule.Axis, net *schedule.Network, plan *schedule.Plan, currency money.Currency) PlanOfShop {
 	p := PlanOfShop{
-		Jobs: []PlannedJob{}, Tasks: make([]PlannedTask, len(plan.Placements)), Links: make([]PlannedLink, len(n.Links)),
+		Jobs: []PlannedJob{}, Tasks: make([]PlannedTask, len(plan.Placements)), Links: make([]PlannedLink, 0, len(n.Links)),
 		Objective: money.FromMinor(plan.Cost, currency), Bound: money.FromMinor(plan.Lower, currency),
 		Proven: plan.Proven, Schedules: plan.Schedules, Unlimited: n.Unlimited, Unstaffed: n.Unstaffed,
 	}
@@ -211,7 +211,9 @@ func (n *Network) shown(in PlanInputs, axis *schedule.Axis, net *schedule.Networ
 	for k, l := range n.Links {
 		from, _ := net.Index(l.From)
 		to, _ := net.Index(l.To)
-		p.Links[k] = PlannedLink{From: from, To: to, Says: n.whys[k]}
+		if !n.Activities[to].UnderWay { // which waits for nothing any more
+			p.Links = append(p.Links, PlannedLink{From: from, To: to, Says: n.whys[k]})
+		}
 	}
 	p.Loads = n.loads(axis, plan)
 	return p
