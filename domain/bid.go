@@ -22,7 +22,10 @@ type BidInputs struct {
 	Workshop  Workshop  `json:"workshop"`
 	Stations  []Station `json:"stations"`
 	// People are counted by the dates; bids up to engine 4 have none.
-	People     []Person     `json:"people,omitempty"`
+	People []Person `json:"people,omitempty"`
+	// Absences are those of people and stations that weren't over; bids up to
+	// engine 5 have none.
+	Absences   []Absence    `json:"absences,omitempty"`
 	Instrument Instrument   `json:"instrument"`
 	Findings   []Finding    `json:"findings"`
 	Queue      []QueuedWork `json:"queue"` // jobs in progress, first in the queue first

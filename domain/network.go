@@ -43,15 +43,17 @@ type Network struct {
 	// Floor is how many may at once, 0 for any number.
 	Instruments []schedule.Group
 	Floor       int
-	// Reservations are stations that suspended tasks keep meanwhile.
+	// Reservations are stations that suspended tasks keep meanwhile, and people
+	// away and places out of use.
 	Reservations []schedule.Reservation
 
 	crew   crew
-	listed int            // how many of Stations the workshop lists
-	index  map[string]int // of Stations, by name
-	of     []sitting      // of Activities, by position
-	rests  []string       // of Activities: why they are not released before
-	whys   []string       // of Links: why the one waits for the other
+	out    map[string][]schedule.Reservation // of Stations, by name: what absences take of them
+	listed int                               // how many of Stations the workshop lists
+	index  map[string]int                    // of Stations, by name
+	of     []sitting                         // of Activities, by position
+	rests  []string                          // of Activities: why they are not released before
+	whys   []string                          // of Links: why the one waits for the other
 }
 
 // sitting says what an activity is: one sitting, from 1, of an operation on an
@@ -102,7 +104,7 @@ func ScopeNetwork(c *catalogue.Catalogue, s Scope, accepted time.Time, stations 
 
 // networkOf is a network without work in a shop.
 func networkOf(shop Shop) *Network {
-	n := &Network{index: map[string]int{}, crew: crewOf(shop.People)}
+	n := &Network{index: map[string]int{}, crew: crewOf(shop.People), out: shop.outages()}
 	for _, s := range shop.Stations {
 		n.station(s.Name, s.Count)
 		if s.Name == floorStation {
@@ -125,6 +127,10 @@ func (n *Network) station(name string, capacity int) int {
 		return i
 	}
 	n.index[name] = len(n.Stations)
+	for _, r := range n.out[name] {
+		r.Station = len(n.Stations)
+		n.Reservations = append(n.Reservations, r)
+	}
 	n.Stations = append(n.Stations, schedule.Station{Name: name, Capacity: capacity})
 	return n.index[name]
 }

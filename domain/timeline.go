@@ -139,7 +139,7 @@ func (n *Network) taken(b schedule.Bound) string {
 		}
 		return says + " by " + by
 	case b.Reservation >= 0:
-		return says + ", kept for " + n.Reservations[b.Reservation].Name
+		return says + ", " + n.Reservations[b.Reservation].Name
 	}
 	return says
 }

@@ -69,7 +69,7 @@ type node struct {
 	deadline Instant // maxInstant = none
 	fixed    Instant // minInstant = free
 	underWay bool
-	selfTied bool    // a maximum lag ties its finish to its own start
+	selfTied bool // a maximum lag ties its finish to its own start
 }
 
 // ring is a stretch order[from:to] whose dates are found together: a single activity, or all that maximum lags tie in a circle.
