@@ -24,28 +24,7 @@ func (m *model) explain(p *Plan) {
 		p.Placements[i].Bound = x.why(index32(i))
 		p.Placements[i].Slack = x.slack(index32(i))
 	}
-}
-
-// slack is how much later activity i can start when it alone is moved. The floor is left out of it: no group comes before its place.
-func (x *explainer) slack(i int32) Ticks {
-	nd, d := &x.network.nodes[i], x.dates[i]
-	if nd.fixed != minInstant {
-		return 0
-	}
-	end := x.plan.Finish
-	if g := x.groupOf[i]; g >= 0 && x.problem.Floor > 0 {
-		end = d.TailEnd
-		for _, j := range x.problem.Groups[g].Activities {
-			end = max(end, x.dates[j].TailEnd)
-		}
-	}
-	if x.costly[i] {
-		end = d.TailEnd
-	}
-	x.decoder.hold(i, &d, -1)
-	last := x.decoder.findLast(i, end)
-	x.decoder.hold(i, &d, 1)
-	return slack(x.axis, nd, &d, &last)
+	x.putOff()
 }
 
 type explainer struct {

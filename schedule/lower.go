@@ -112,6 +112,7 @@ func (m *model) lowerByDay(s int, owners []int32) int64 {
 	for k := range jobs {
 		jobs[k].rate = m.costs[k].rate
 	}
+	jobs = slices.DeleteFunc(jobs, func(j job) bool { return j.work == 0 }) // they can end at once, and the order below has no place for them
 	slices.SortStableFunc(jobs, func(a, b job) int {
 		switch x, y := a.rate*b.work, b.rate*a.work; { // at most 2^36 · 2^27
 		case x > y:

@@ -130,7 +130,7 @@ func (m *model) compileCosts() {
 			k.due, k.late = InstantBefore(c.Due), c.LatePerDay
 		}
 		m.costs = append(m.costs, k)
-		m.costly[c.Activity] = true
+		m.costly[c.Activity] = m.costly[c.Activity] || c.PerDay > 0 || k.late > 0
 		costs = costs || k.rate > 0 || k.late > 0
 	}
 	m.finishCost = p.FinishCost

@@ -36,9 +36,13 @@ func (p *Plan) Gap() int64 { return p.Cost - p.Lower }
 type Placement struct {
 	Dates
 	Bound Bound
-	// Slack is how many working ticks it can start later, all others staying where they are, with no cost and no later finish; 0 for a fixed
-	// start.
+	// Slack is its free float in the plan: how many working ticks it can start later, all others staying where they are, with no cost and no
+	// later finish; 0 for a fixed start.
 	Slack Ticks
+	// TotalFloat is how many it can start later when those after it, by links or in the use of stations, are put off too, again with no cost
+	// and no later finish: no less than Slack. Each activity can; taken together they can as far as Late, which are the dates of a plan too.
+	TotalFloat Ticks
+	Late       Dates
 }
 
 // errLimit says that the assignments of one try are used up.

@@ -209,41 +209,6 @@ func TestAPlanMutatedInOneStartIsCaught(t *testing.T) {
 	})
 }
 
-// Moved by its slack, an activity keeps every rule and costs nothing.
-func TestSlackIsRoomToStartLater(t *testing.T) {
-	t.Parallel()
-	a := shop(t)
-	slipped := 0
-	rapid.Check(t, func(rt *rapid.T) {
-		p := drawShop(rt, a, rapid.Bool().Draw(rt, "maximums"))
-		plan, err := p.Plan(context.Background(), schedule.Options{Schedules: 10})
-		if err != nil {
-			return
-		}
-		for i, at := range plan.Placements {
-			x := p.Network.Activity(i)
-			if at.Slack < 0 {
-				rt.Fatalf("%s has a slack of %d", x.Name, at.Slack)
-			}
-			if at.Slack == 0 || x.Work == 0 {
-				continue
-			}
-			slipped++
-			s := at.StartTick + at.Slack
-			start, _ := a.StartOf(s)
-			finish, _ := a.EndOf(s + x.Work - 1)
-			plan.Placements[i].Dates = schedule.Dates{StartTick: s, FinishTick: s + x.Work, Start: start, Finish: finish, TailEnd: finish.Add(x.Tail)}
-			if found := schedule.Verify(p, plan); len(found) > 0 {
-				rt.Fatalf("%s, %d ticks later: %v", x.Name, at.Slack, found)
-			}
-			plan.Placements[i] = at
-		}
-	})
-	if slipped == 0 {
-		t.Error("nothing had any slack")
-	}
-}
-
 // With a place less than there are instruments, the one without waits until another has gone: no more are ever there than fit, and nobody
 // waits for ever. The decoder that lets every task onto the floor when it comes to it deadlocks or over-opens here.
 func TestOneInstrumentMoreThanPlacesOnTheFloorWaits(t *testing.T) {

@@ -50,6 +50,18 @@ func (p *profile) lacking(from, to int64, quantity int32) (until int64, lacks bo
 	return 0, false
 }
 
+// firstLack is when the profile first lacks quantity units in [from, to), and when that lack ends.
+func (p *profile) firstLack(from, to int64, quantity int32) (since, until int64, lacks bool) {
+	for k := p.find(from); k < len(p.steps) && p.steps[k].at < to; k++ {
+		if p.steps[k].free < quantity {
+			since = max(p.steps[k].at, from)
+			until, _ = p.lacking(since, to, quantity)
+			return since, until, true
+		}
+	}
+	return 0, 0, false
+}
+
 // lackingLast is the mirror of lacking: when the last lack in [from, to) begins.
 func (p *profile) lackingLast(from, to int64, quantity int32) (since int64, lacks bool) {
 	for k := p.find(to - 1); k >= 0; k-- {
