@@ -1,8 +1,9 @@
 package schedule
 
-// explain finds the reason for each start from the dates alone, however they came about.
-func (m *model) explain(p *Plan) {
-	x := &explainer{model: m, plan: p, dates: make([]Dates, len(p.Placements)), users: make([][]int32, len(m.free))}
+// explain finds the reason for each start and its floats from the dates alone, however they came about. The decoder is only a place to
+// work in.
+func (m *model) explain(p *Plan, d *decoder) {
+	x := &explainer{model: m, plan: p, decoder: d, dates: make([]Dates, len(p.Placements)), users: make([][]int32, len(m.free))}
 	for i := range p.Placements {
 		x.dates[i] = p.Placements[i].Dates
 		for _, w := range m.of(index32(i)) {
@@ -11,9 +12,8 @@ func (m *model) explain(p *Plan) {
 			}
 		}
 	}
-	x.decoder = newDecoder(m)
-	for s := range x.decoder.free {
-		x.decoder.free[s].steps = append(x.decoder.free[s].steps, m.free[s].steps...)
+	for s := range d.free {
+		d.free[s].become(&m.free[s])
 	}
 	for i := range x.dates {
 		x.decoder.hold(index32(i), &x.dates[i], 1)

@@ -34,6 +34,9 @@ func (m *model) lower(rounds int) int64 {
 		byDay += m.costs[k].at(m.path.DataDate, b.ends[k])
 	}
 	for s := range m.free {
+		if rounds == 0 {
+			break
+		}
 		byDay = max(byDay, b.lowerShared(s, rounds))
 	}
 	return m.finishCost*int64(finish-m.path.DataDate) + byDay

@@ -50,7 +50,7 @@ var errLimit = errors.New("no start assignments left")
 
 // What is spent on the bound grows with what is spent on the plan.
 const (
-	schedulesPerRound = 16
+	schedulesPerRound = 100
 	maxRounds         = 60
 )
 
@@ -70,7 +70,7 @@ func (p *Problem) Plan(ctx context.Context, o Options) (*Plan, error) {
 		return nil, err
 	}
 	first.keep(d)
-	lower := m.lower(min(max(o.Schedules/schedulesPerRound, 1), maxRounds))
+	lower := m.lower(min(o.Schedules/schedulesPerRound, maxRounds))
 	s := &search{model: m, options: o, decoders: []*decoder{d}, best: first, lower: lower, used: d.tried}
 	if o.Schedules > 1 {
 		s.improve(ctx)
@@ -84,7 +84,7 @@ func (p *Problem) Plan(ctx context.Context, o Options) (*Plan, error) {
 		plan.Placements[i].Dates = s.best.dates[i]
 		plan.Finish = max(plan.Finish, s.best.dates[i].TailEnd)
 	}
-	m.explain(plan)
+	m.explain(plan, d)
 	return plan, nil
 }
 
