@@ -65,14 +65,17 @@ func (r *report) row(x row) {
 }
 
 // summary averages deviations over the feasible rows that have a reference.
-func (r *report) summary(rows []row, took time.Duration) {
+func (r *report) summary(rows []row, compared bool, took time.Duration) {
 	s := summary{Instances: len(rows)}
 	var overBest, overCPM float64
-	var withBest, withCPM, schedules int
+	var withBest, withCPM, schedules, infeasible int
 	for _, x := range rows {
 		schedules += x.Schedules
 		if x.Proven {
 			s.Proven++
+		}
+		if x.infeasible {
+			infeasible++
 		}
 		if !x.Feasible {
 			continue
@@ -93,7 +96,11 @@ func (r *report) summary(rows []row, took time.Duration) {
 	s.AvgOverBestPct = overBest / float64(max(1, withBest))
 	s.AvgOverCPMPct = overCPM / float64(max(1, withCPM))
 	s.SchedulesPerSecond = float64(schedules) / max(took.Seconds(), 1e-9)
+	overKnown := ""
+	if compared {
+		overKnown = fmt.Sprintf(" %.3f %% over best of %d (%d equal or better),", s.AvgOverBestPct, withBest, s.EqualBest)
+	}
 	r.print(map[string]summary{"summary": s},
-		"%d instances, %d with a plan, %d proven; %.3f %% over best (%d equal or better), %.3f %% over critical path; %.0f schedules per second\n",
-		s.Instances, s.Feasible, s.Proven, s.AvgOverBestPct, s.EqualBest, s.AvgOverCPMPct, s.SchedulesPerSecond)
+		"%d instances, %d with a plan (%d optimal), %d proved infeasible, %d open;%s %.3f %% over critical path; %.0f schedules per second\n",
+		s.Instances, s.Feasible, s.Proven-infeasible, infeasible, s.Instances-s.Feasible-infeasible, overKnown, s.AvgOverCPMPct, s.SchedulesPerSecond)
 }
