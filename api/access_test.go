@@ -14,6 +14,7 @@ import (
 // (h), bookkeeper (k), viewer. It is written out by hand, so that a change of
 // the guard or of the roles shows here.
 const roleTable = `
+addAbsence       om
 addFinding       obmh
 addProgress      omh
 agreeLimit       om
@@ -59,6 +60,7 @@ getWorkshop      obmhkv
 importCatalogue  om
 issueToken       o
 join             om
+listAbsences     obmhkv
 listBidOffers    obmk
 listBids         obmk
 listEvents       ok
@@ -102,6 +104,7 @@ resume           om
 revokeToken      o
 strikeFinding    obmh
 suspend          om
+withdrawAbsence  om
 `
 
 var initials = map[domain.Role]string{

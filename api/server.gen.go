@@ -20,6 +20,15 @@ import (
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
+	// ListAbsences Who will be away, and what will be out of use
+	// (GET /v1/absences)
+	ListAbsences(ctx echo.Context) error
+	// AddAbsence Enter leave of a person, or days on which a station is out of use
+	// (POST /v1/absences)
+	AddAbsence(ctx echo.Context, params AddAbsenceParams) error
+	// WithdrawAbsence Let an absence count no more
+	// (POST /v1/absences/{id}/withdrawal)
+	WithdrawAbsence(ctx echo.Context, id ID, params WithdrawAbsenceParams) error
 	// GetBid A bid, the depths side by side
 	// (GET /v1/bids/{id})
 	GetBid(ctx echo.Context, id ID) error
@@ -289,6 +298,110 @@ type ServerInterface interface {
 // ServerInterfaceWrapper converts echo contexts to parameters.
 type ServerInterfaceWrapper struct {
 	Handler ServerInterface
+}
+
+// ListAbsences converts echo context to params.
+func (w *ServerInterfaceWrapper) ListAbsences(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListAbsences(ctx)
+	return err
+}
+
+// AddAbsence converts echo context to params.
+func (w *ServerInterfaceWrapper) AddAbsence(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddAbsenceParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AddAbsence(ctx, params)
+	return err
+}
+
+// WithdrawAbsence converts echo context to params.
+func (w *ServerInterfaceWrapper) WithdrawAbsence(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params WithdrawAbsenceParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "Idempotency-Key" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
+		var IdempotencyKey IdempotencyKey
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
+		}
+
+		params.IdempotencyKey = IdempotencyKey
+	}
+	// ------------- Optional header parameter "Change-Reason" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
+		var ChangeReason ChangeReason
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
+		}
+
+		params.ChangeReason = ChangeReason
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.WithdrawAbsence(ctx, id, params)
+	return err
 }
 
 // GetBid converts echo context to params.
@@ -3389,6 +3502,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 		Handler: si,
 	}
 
+	router.GET(options.BaseURL+"/v1/absences", wrapper.ListAbsences, options.OperationMiddlewares["listAbsences"]...)
+	router.POST(options.BaseURL+"/v1/absences", wrapper.AddAbsence, options.OperationMiddlewares["addAbsence"]...)
+	router.POST(options.BaseURL+"/v1/absences/:id/withdrawal", wrapper.WithdrawAbsence, options.OperationMiddlewares["withdrawAbsence"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id", wrapper.GetBid, options.OperationMiddlewares["getBid"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id/inputs", wrapper.GetBidInputs, options.OperationMiddlewares["getBidInputs"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id/offers", wrapper.ListBidOffers, options.OperationMiddlewares["listBidOffers"]...)
@@ -3478,6 +3594,74 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/workshop", wrapper.GetWorkshop, options.OperationMiddlewares["getWorkshop"]...)
 	router.PUT(options.BaseURL+"/v1/workshop", wrapper.PutWorkshop, options.OperationMiddlewares["putWorkshop"]...)
 
+}
+
+type ListAbsencesRequestObject struct {
+}
+
+type ListAbsencesResponseObject interface {
+	VisitListAbsencesResponse(w http.ResponseWriter) error
+}
+
+type ListAbsences200JSONResponse AbsenceList
+
+func (response ListAbsences200JSONResponse) VisitListAbsencesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddAbsenceRequestObject struct {
+	Params AddAbsenceParams
+	Body   *AddAbsenceJSONRequestBody
+}
+
+type AddAbsenceResponseObject interface {
+	VisitAddAbsenceResponse(w http.ResponseWriter) error
+}
+
+type AddAbsence201JSONResponse Absence
+
+func (response AddAbsence201JSONResponse) VisitAddAbsenceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type WithdrawAbsenceRequestObject struct {
+	ID     ID `json:"id"`
+	Params WithdrawAbsenceParams
+	Body   *WithdrawAbsenceJSONRequestBody
+}
+
+type WithdrawAbsenceResponseObject interface {
+	VisitWithdrawAbsenceResponse(w http.ResponseWriter) error
+}
+
+type WithdrawAbsence200JSONResponse Absence
+
+func (response WithdrawAbsence200JSONResponse) VisitWithdrawAbsenceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
 }
 
 type GetBidRequestObject struct {
@@ -6145,6 +6329,15 @@ func (response PutWorkshop200JSONResponse) VisitPutWorkshopResponse(w http.Respo
 
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
+	// ListAbsences Who will be away, and what will be out of use
+	// (GET /v1/absences)
+	ListAbsences(ctx context.Context, request ListAbsencesRequestObject) (ListAbsencesResponseObject, error)
+	// AddAbsence Enter leave of a person, or days on which a station is out of use
+	// (POST /v1/absences)
+	AddAbsence(ctx context.Context, request AddAbsenceRequestObject) (AddAbsenceResponseObject, error)
+	// WithdrawAbsence Let an absence count no more
+	// (POST /v1/absences/{id}/withdrawal)
+	WithdrawAbsence(ctx context.Context, request WithdrawAbsenceRequestObject) (WithdrawAbsenceResponseObject, error)
 	// GetBid A bid, the depths side by side
 	// (GET /v1/bids/{id})
 	GetBid(ctx context.Context, request GetBidRequestObject) (GetBidResponseObject, error)
@@ -6421,6 +6614,126 @@ func NewStrictHandler(ssi StrictServerInterface, middlewares []StrictMiddlewareF
 type strictHandler struct {
 	ssi         StrictServerInterface
 	middlewares []StrictMiddlewareFunc
+}
+
+// ListAbsences operation middleware
+func (sh *strictHandler) ListAbsences(ctx echo.Context) error {
+	var request ListAbsencesRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListAbsences(ctx.Request().Context(), request.(ListAbsencesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListAbsences")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListAbsencesResponseObject); ok {
+		return validResponse.VisitListAbsencesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AddAbsence operation middleware
+func (sh *strictHandler) AddAbsence(ctx echo.Context, params AddAbsenceParams) error {
+	var request AddAbsenceRequestObject
+
+	request.Params = params
+
+	var body AddAbsenceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddAbsence(ctx.Request().Context(), request.(AddAbsenceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddAbsence")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AddAbsenceResponseObject); ok {
+		return validResponse.VisitAddAbsenceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// WithdrawAbsence operation middleware
+func (sh *strictHandler) WithdrawAbsence(ctx echo.Context, id ID, params WithdrawAbsenceParams) error {
+	var request WithdrawAbsenceRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body WithdrawAbsenceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.WithdrawAbsence(ctx.Request().Context(), request.(WithdrawAbsenceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "WithdrawAbsence")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(WithdrawAbsenceResponseObject); ok {
+		return validResponse.VisitWithdrawAbsenceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
 }
 
 // GetBid operation middleware

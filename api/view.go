@@ -8,6 +8,8 @@ import (
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
+
+	"github.com/google/uuid"
 )
 
 // This file is the one place where a role's view of a thing is decided. What
@@ -31,6 +33,18 @@ func showWorkshop(w app.Versioned[domain.Workshop], v view) openapi.Workshop {
 	if v == fullView {
 		terms := renderTerms(w.Value.Terms)
 		out.Terms = &terms
+	}
+	return out
+}
+
+// showAbsence renders an absence; why a person is away is only for those who
+// keep the calendar.
+func showAbsence(x domain.Absence, role domain.Role) openapi.Absence {
+	out := openapi.Absence{
+		ID: x.ID, Person: x.Person, Station: x.Station, Places: x.Places, First: x.First.String(), Last: x.Last.String(), Why: x.Why,
+	}
+	if x.Person != uuid.Nil && !role.May(domain.WriteSettings) {
+		out.Why = ""
 	}
 	return out
 }

@@ -96,6 +96,12 @@ func (w *walker) workshop() {
 	w.get("/v1/people")
 	send[ignored](w, http.MethodPut, "/v1/stations/"+w.id(), map[string]any{"name": "second bench", "count": 1}, "If-None-Match: *")
 	w.get("/v1/stations")
+	bench := want[openapi.StationList](w, w.get("/v1/stations"), http.StatusOK).Items[0]
+	closed := send[openapi.Absence](w, http.MethodPost, "/v1/absences", map[string]any{
+		"station": bench.ID, "places": 1, "first": "2026-08-10", "last": "2026-08-14", "why": "the vice is being replaced",
+	})
+	w.get("/v1/absences")
+	send[ignored](w, http.MethodPost, "/v1/absences/"+closed.ID.String()+"/withdrawal", map[string]any{"why": "done in an afternoon"})
 	w.get("/v1/units")
 	party := w.id()
 	send[ignored](w, http.MethodPut, "/v1/parties/"+party, map[string]any{"name": "Ines Ferradal", "note": "calls in the evening"}, "If-None-Match: *")

@@ -11,7 +11,7 @@ import (
 
 // Engine is the version of what turns BidInputs into a BidResult. It changes
 // with every change that could give another result from the same inputs.
-const Engine = "5"
+const Engine = "6"
 
 // BidInputs is everything that a bid follows from. Stored as a document, it
 // gives the same result after any later edit of what it was taken from.
@@ -22,7 +22,10 @@ type BidInputs struct {
 	Workshop  Workshop  `json:"workshop"`
 	Stations  []Station `json:"stations"`
 	// People are counted by the dates; bids up to engine 4 have none.
-	People     []Person     `json:"people,omitempty"`
+	People []Person `json:"people,omitempty"`
+	// Absences are those of people and stations that weren't over; bids up to
+	// engine 5 have none.
+	Absences   []Absence    `json:"absences,omitempty"`
 	Instrument Instrument   `json:"instrument"`
 	Findings   []Finding    `json:"findings"`
 	Queue      []QueuedWork `json:"queue"` // jobs in progress, first in the queue first
@@ -37,6 +40,9 @@ type QueuedWork struct {
 	// Held is when a job that rests as a whole is expected to be taken up again.
 	Held      time.Time       `json:"held,omitzero"`
 	Suspended []SuspendedWork `json:"suspended,omitempty"`
+	// Begun are the operations that hours were put into and that do not rest:
+	// they go on before anything else is taken up.
+	Begun []catalogue.Code `json:"begun,omitempty"`
 }
 
 // Outcome is what a way of buying comes to.

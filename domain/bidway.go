@@ -40,7 +40,7 @@ func (in BidInputs) workOutWay(d *deeper, zone *time.Location, way BidWay) (WayR
 	if r.Estimate, err = EstimateScope(d.c, in.Instrument, d.js, r.Scope, terms); err != nil {
 		return r, err
 	}
-	shop := Shop{Open: in.Workshop.Open, Zone: zone, Stations: in.Stations, People: in.People}
+	shop := Shop{Open: in.Workshop.Open, Zone: zone, Stations: in.Stations, People: in.People, Absences: in.Absences}
 	if r.Dates, err = DatesOf(d.c, r.Scope, shop, in.At, in.Queue); err != nil {
 		return r, err
 	}

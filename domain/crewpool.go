@@ -40,6 +40,11 @@ func (p pool) name() string {
 	return "people for " + strings.Join(p.skills[:last], ", ") + " or " + p.skills[last]
 }
 
+// has reports whether somebody belongs to the pool.
+func (p pool) has(x Person) bool {
+	return slices.ContainsFunc(x.Skills, func(s string) bool { return slices.Contains(p.skills, s) })
+}
+
 const (
 	// maxShared is how many skills may hang together by people who have several
 	// before only single skills, pairs and all of them are counted.
@@ -141,7 +146,7 @@ func skillsIn(set uint, skills []string) []string {
 func poolOf(skills []string, people []Person) pool {
 	p := pool{skills: skills}
 	for _, x := range people {
-		if slices.ContainsFunc(x.Skills, func(s string) bool { return slices.Contains(skills, s) }) {
+		if p.has(x) {
 			p.people++
 		}
 	}

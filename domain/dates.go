@@ -18,6 +18,7 @@ type Shop struct {
 	Zone     *time.Location
 	Stations []Station
 	People   []Person
+	Absences []Absence
 }
 
 // Dates is when a scope would be done if it were accepted at an instant.
@@ -126,6 +127,7 @@ func axisOf(shop Shop, from time.Time, years int) (*schedule.Axis, error) {
 			Name: "special hours", First: schedule.Date(d), Last: schedule.Date(d), Hours: hoursOf(shop.Open.Special[d]),
 		})
 	}
+	exceptions = append(exceptions, shop.closed()...)
 	calendar, err := schedule.NewCalendar("shop", shop.Zone, week, exceptions...)
 	if err != nil {
 		return nil, Refuse(Invalid, "the opening hours: %v", err)

@@ -1,6 +1,7 @@
 package domain_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -86,6 +87,44 @@ func TestWhatIsLeftOfASuspendedTaskGoesOnAfterwards(t *testing.T) {
 	}
 	if says := late.Path[0].Why; !strings.Contains(says, "suspended until 2026-03-23") {
 		t.Errorf("the path begins with %q, want it to say what is waited for", says)
+	}
+}
+
+// TestATaskThatWasBegunGoesOnFirst books hours on a task far down the second
+// of two jobs with one person for both: it goes on at once, before the first
+// job's work and before what it would have waited for.
+func TestATaskThatWasBegunGoesOnFirst(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.People = []domain.Person{{Name: "one", Skills: skillsOf(c), ProductiveShare: dec("1")}}
+	begun := domain.Task{}
+	for _, x := range slices.Backward(j.Tasks) {
+		if x.Left.IsPositive() && x.Line.Making != catalogue.Outside {
+			begun = x
+			break
+		}
+	}
+	second, err := j.Book(domain.Progress{Operation: begun.Operation, Done: dec("1"), Left: dec("3"), On: jobDay}, jobDay)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := forecast(t, c, where, at, j, second)
+	for _, s := range list[1].Steps {
+		if s.Operation == begun.Operation && s.Sitting == 1 && !s.Start.Equal(at) {
+			t.Errorf("%s was begun and goes on %v, want %v", s.Name, s.Start, at)
+		}
+	}
+	for _, s := range list[0].Steps {
+		if s.Finish.After(s.Start) && s.Start.Before(at.Add(3*time.Hour)) {
+			t.Errorf("%s of the other job starts %v while the only person is busy", s.Name, s.Start)
+		}
+	}
+	rests, err := second.Suspend(domain.Suspension{Operation: begun.Operation, Why: "glue", Since: at, Until: jobDay.AddDays(9)}, jobDay)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if left := domain.LeftOf(rests, domain.Instrument{}, where.Zone); len(left.Begun) > 0 {
+		t.Errorf("%v go on though they are suspended", left.Begun)
 	}
 }
 

@@ -106,6 +106,9 @@ func LeftOf(j Job, in Instrument, zone *time.Location) QueuedWork {
 		if t.Open() && t.Line != nil {
 			q.Scope.Lines = append(q.Scope.Lines, t.rest())
 		}
+		if t.goesOn() && j.State == JobOpen && !j.rests(t.Operation) {
+			q.Begun = append(q.Begun, t.Operation)
+		}
 	}
 	for _, s := range j.Suspensions {
 		if s.Operation == "" {
@@ -117,6 +120,16 @@ func LeftOf(j Job, in Instrument, zone *time.Location) QueuedWork {
 		})
 	}
 	return q
+}
+
+// goesOn reports whether work of ours on the task was begun and some is left.
+func (t Task) goesOn() bool {
+	return t.Open() && t.Done.IsPositive() && t.Left.IsPositive() && t.Line != nil && t.Line.Making != catalogue.Outside
+}
+
+// rests reports whether an operation is suspended.
+func (j Job) rests(code catalogue.Code) bool {
+	return slices.ContainsFunc(j.Suspensions, func(s Suspension) bool { return s.Operation == code })
 }
 
 // rest is the line of a task with the hours and sittings that are left.

@@ -18,7 +18,7 @@ type loadKey struct {
 // lists and of the people for each skill, in ticks of opening time, against
 // what there is of it. A hold through a tail counts while the shop is open.
 func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
-	open, held := map[Date]int64{}, map[loadKey]int64{}
+	open, held, missing := map[Date]int64{}, map[loadKey]int64{}, map[loadKey]int64{}
 	last := schedule.Ticks(0)
 	for i, at := range plan.Placements {
 		for _, need := range n.Activities[i].Needs {
@@ -33,6 +33,11 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 		}
 	}
 	first, _ := axis.FirstFrom(plan.DataDate)
+	for _, r := range n.Reservations {
+		if n.loadKind(r.Station) != "" && n.outOfUse(r) {
+			n.leaveOut(axis, r, first, missing)
+		}
+	}
 	// The last week is counted to its end.
 	for t := first; t < axis.Len() && (t < last || weekOf(axis, t) == weekOf(axis, max(last-1, first))); t++ {
 		open[weekOf(axis, t)]++
@@ -42,7 +47,7 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 		s := n.Stations[key.station]
 		l := Load{
 			Kind: n.loadKind(key.station), Name: s.Name, Week: key.week, Held: hoursIn(schedule.Ticks(ticks)),
-			Open: hoursIn(schedule.Ticks(open[key.week] * int64(s.Capacity))),
+			Open: hoursIn(schedule.Ticks(max(0, open[key.week]*int64(s.Capacity)-missing[key]))),
 		}
 		if l.Kind == "skill" {
 			l.Name = n.skillOf(s.Name)
@@ -53,6 +58,16 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 		return cmp.Or(-cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Name, b.Name), cmp.Compare(a.Week.String(), b.Week.String()))
 	})
 	return list
+}
+
+// leaveOut adds up by week the opening time, from a first tick on, that an
+// absence takes of a station.
+func (n *Network) leaveOut(axis *schedule.Axis, r schedule.Reservation, first schedule.Ticks, missing map[loadKey]int64) {
+	from, _ := axis.FirstFrom(schedule.InstantBefore(r.From))
+	to, _ := axis.FirstFrom(schedule.InstantBefore(r.To))
+	for t := max(from, first); t < to; t++ {
+		missing[loadKey{r.Station, weekOf(axis, t)}] += int64(r.Quantity)
+	}
 }
 
 // loadKind says whether a station's load is told: of the places that the

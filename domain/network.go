@@ -2,6 +2,7 @@ package domain
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"bentside/domain/catalogue"
@@ -42,15 +43,17 @@ type Network struct {
 	// Floor is how many may at once, 0 for any number.
 	Instruments []schedule.Group
 	Floor       int
-	// Reservations are stations that suspended tasks keep meanwhile.
+	// Reservations are stations that suspended tasks keep meanwhile, and people
+	// away and places out of use.
 	Reservations []schedule.Reservation
 
 	crew   crew
-	listed int            // how many of Stations the workshop lists
-	index  map[string]int // of Stations, by name
-	of     []sitting      // of Activities, by position
-	rests  []string       // of Activities: why they are not released before
-	whys   []string       // of Links: why the one waits for the other
+	out    map[string][]schedule.Reservation // of Stations, by name: what absences take of them
+	listed int                               // how many of Stations the workshop lists
+	index  map[string]int                    // of Stations, by name
+	of     []sitting                         // of Activities, by position
+	rests  []string                          // of Activities: why they are not released before
+	whys   []string                          // of Links: why the one waits for the other
 }
 
 // sitting says what an activity is: one sitting, from 1, of an operation on an
@@ -72,6 +75,7 @@ type instrumentWork struct {
 
 	held      time.Time // not taken up before; zero: free
 	suspended []SuspendedWork
+	begun     []catalogue.Code
 }
 
 // ScopeNetwork lays out the planned lines of a scope that is accepted at an
@@ -87,7 +91,9 @@ type instrumentWork struct {
 //     them is not in the job, its own predecessors stand in for it, back to the
 //     acceptance;
 //   - work that is only likely waits for the task that reveals it, and so does
-//     the order of its parts.
+//     the order of its parts;
+//   - an operation that was begun goes on before all others, and waits for none
+//     of this.
 //
 // The survey before the purchase and work that belongs to the sale are left
 // out. Dates are to be worked out from the acceptance on.
@@ -98,7 +104,7 @@ func ScopeNetwork(c *catalogue.Catalogue, s Scope, accepted time.Time, stations 
 
 // networkOf is a network without work in a shop.
 func networkOf(shop Shop) *Network {
-	n := &Network{index: map[string]int{}, crew: crewOf(shop.People)}
+	n := &Network{index: map[string]int{}, crew: crewOf(shop.People), out: shop.outages()}
 	for _, s := range shop.Stations {
 		n.station(s.Name, s.Count)
 		if s.Name == floorStation {
@@ -121,6 +127,10 @@ func (n *Network) station(name string, capacity int) int {
 		return i
 	}
 	n.index[name] = len(n.Stations)
+	for _, r := range n.out[name] {
+		r.Station = len(n.Stations)
+		n.Reservations = append(n.Reservations, r)
+	}
 	n.Stations = append(n.Stations, schedule.Station{Name: name, Capacity: capacity})
 	return n.index[name]
 }
@@ -202,6 +212,7 @@ func (w *weaver) spin(code catalogue.Code) error {
 		a.Name = w.job.name + " " + a.Name
 	}
 	why := w.rest(op, &a)
+	a.UnderWay = slices.Contains(w.job.begun, code)
 	n, gap := 1, schedule.Minutes(0)
 	if l.Making != catalogue.Outside {
 		a.Work = ticksOf(w.crew.attended(l.Hours.Likely, op.Skill), op.Crew)

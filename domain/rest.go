@@ -24,7 +24,7 @@ func (w *weaver) rest(op *catalogue.Operation, a *schedule.Activity) (why string
 		}
 		if at, ok := w.index[op.Station]; ok && s.KeepsStation && s.Until.After(s.Since) {
 			w.Reservations = append(w.Reservations, schedule.Reservation{
-				Name: a.Name, Station: at, Quantity: 1, From: s.Since, To: s.Until,
+				Name: "kept for " + a.Name, Station: at, Quantity: 1, From: s.Since, To: s.Until,
 			})
 		}
 	}

@@ -26,6 +26,7 @@ type PlanInputs struct {
 	Workshop  Workshop  `json:"workshop"`
 	Stations  []Station `json:"stations"`
 	People    []Person  `json:"people"`
+	Absences  []Absence `json:"absences,omitempty"`
 	Jobs      []PlanJob `json:"jobs"` // in the order of the queue
 }
 
@@ -130,7 +131,8 @@ func PlanShop(ctx context.Context, in PlanInputs, catalogues []*catalogue.Catalo
 	if in.Schedules < 1 || in.Schedules > MaxSchedules {
 		return PlanOfShop{}, Faults{{Pointer: "#/schedules", Detail: fmt.Sprintf("must lie from 1 to %d", MaxSchedules)}}.Err()
 	}
-	n := networkOf(Shop{Stations: in.Stations, People: in.People})
+	shop := Shop{Open: in.Workshop.Open, Zone: zone, Stations: in.Stations, People: in.People, Absences: in.Absences}
+	n := networkOf(shop)
 	n.listed = len(n.Stations)
 	taken := map[string]bool{}
 	for i, j := range in.Jobs {
@@ -140,7 +142,7 @@ func PlanShop(ctx context.Context, in PlanInputs, catalogues []*catalogue.Catalo
 	}
 	o := schedule.Options{Schedules: in.Schedules, Seed: in.Seed, Workers: workers}
 	for _, years := range horizons {
-		p, err := n.planShop(ctx, in, zone, years, o)
+		p, err := n.planShop(ctx, in, shop, years, o)
 		var beyond *schedule.HorizonError
 		if !errors.As(err, &beyond) {
 			return p, err
@@ -149,8 +151,8 @@ func PlanShop(ctx context.Context, in PlanInputs, catalogues []*catalogue.Catalo
 	return PlanOfShop{}, Refuse(Conflict, "the work does not end within %d years of opening hours", horizons[len(horizons)-1])
 }
 
-func (n *Network) planShop(ctx context.Context, in PlanInputs, zone *time.Location, years int, o schedule.Options) (PlanOfShop, error) {
-	axis, err := axisOf(Shop{Open: in.Workshop.Open, Zone: zone}, in.At, years)
+func (n *Network) planShop(ctx context.Context, in PlanInputs, shop Shop, years int, o schedule.Options) (PlanOfShop, error) {
+	axis, err := axisOf(shop, in.At, years)
 	if err != nil {
 		return PlanOfShop{}, err
 	}
@@ -163,7 +165,7 @@ func (n *Network) planShop(ctx context.Context, in PlanInputs, zone *time.Locati
 		return PlanOfShop{}, err
 	}
 	problem := n.problem(net, axis, in.At)
-	problem.Costs = n.holdingCosts(in, currency, zone)
+	problem.Costs = n.holdingCosts(in, currency, shop.Zone)
 	plan, err := verified(ctx, problem, o)
 	if err != nil {
 		return PlanOfShop{}, err
@@ -196,7 +198,7 @@ var daysPerYear = decimal.NewFromInt(365)
 // shown is the plan in the workshop's words.
 func (n *Network) shown(in PlanInputs, axis *schedule.Axis, net *schedule.Network, plan *schedule.Plan, currency money.Currency) PlanOfShop {
 	p := PlanOfShop{
-		Jobs: []PlannedJob{}, Tasks: make([]PlannedTask, len(plan.Placements)), Links: make([]PlannedLink, len(n.Links)),
+		Jobs: []PlannedJob{}, Tasks: make([]PlannedTask, len(plan.Placements)), Links: make([]PlannedLink, 0, len(n.Links)),
 		Objective: money.FromMinor(plan.Cost, currency), Bound: money.FromMinor(plan.Lower, currency),
 		Proven: plan.Proven, Schedules: plan.Schedules, Unlimited: n.Unlimited, Unstaffed: n.Unstaffed,
 	}
@@ -211,7 +213,9 @@ func (n *Network) shown(in PlanInputs, axis *schedule.Axis, net *schedule.Networ
 	for k, l := range n.Links {
 		from, _ := net.Index(l.From)
 		to, _ := net.Index(l.To)
-		p.Links[k] = PlannedLink{From: from, To: to, Says: n.whys[k]}
+		if !n.Activities[to].UnderWay { // which waits for nothing any more
+			p.Links = append(p.Links, PlannedLink{From: from, To: to, Says: n.whys[k]})
+		}
 	}
 	p.Loads = n.loads(axis, plan)
 	return p

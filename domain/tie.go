@@ -130,7 +130,7 @@ func (w *weaver) awaitReveal(code catalogue.Code) {
 // for it.
 func (w *weaver) awaitParts(code catalogue.Code) {
 	op, l := w.c.Operation(code), w.picked[code]
-	if op.Lead == nil || l.Making == catalogue.Outside {
+	if op.Lead == nil || l.Making == catalogue.Outside || w.Activities[w.strands[code].first].UnderWay {
 		return
 	}
 	lead := weeksOf(op.Lead.Weeks.Likely)

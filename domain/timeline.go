@@ -94,6 +94,9 @@ func (n *Network) pathStep(axis *schedule.Axis, i int, d schedule.Dates, b sched
 	step := PathStep{Instrument: s.instrument, Operation: s.operation, Name: s.name, Start: axis.Time(d.Start), Why: "may begin at once"}
 	switch b.Kind {
 	case schedule.BoundDataDate:
+		if n.Activities[i].UnderWay {
+			step.Why = "under way; what is left goes on at once"
+		}
 	case schedule.BoundRelease, schedule.BoundFixed:
 		step.Why = n.rests[i]
 	case schedule.BoundLink:
@@ -136,7 +139,7 @@ func (n *Network) taken(b schedule.Bound) string {
 		}
 		return says + " by " + by
 	case b.Reservation >= 0:
-		return says + ", kept for " + n.Reservations[b.Reservation].Name
+		return says + ", " + n.Reservations[b.Reservation].Name
 	}
 	return says
 }

@@ -347,6 +347,59 @@ const (
 	WellnessStatusPass WellnessStatus = "pass"
 )
 
+// Absence defines model for Absence.
+type Absence struct {
+	// First A day in the workshop's zone.
+	First Day `json:"first"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Last A day in the workshop's zone.
+	Last Day `json:"last"`
+
+	// Person Absent for a station's.
+	Person ID `json:"person,omitempty,omitzero"`
+
+	// Places Absent where all of the station's are out of use.
+	Places int `json:"places,omitempty,omitzero"`
+
+	// Station Absent for a person's.
+	Station ID     `json:"station,omitempty,omitzero"`
+	Why     string `json:"why,omitempty,omitzero"`
+}
+
+// AbsenceDraft Of a person or of a station.
+type AbsenceDraft struct {
+	// First The first day.
+	First Day `json:"first"`
+
+	// Last The last day, included.
+	Last Day `json:"last"`
+
+	// Person Who will be away.
+	Person ID `json:"person,omitempty,omitzero"`
+
+	// Places How many of the station's places; all where it is left out.
+	Places int `json:"places,omitempty,omitzero"`
+
+	// Station What will be out of use.
+	Station ID `json:"station,omitempty,omitzero"`
+
+	// Why Nobody need say why a person is away, and no plan repeats it.
+	Why string `json:"why,omitempty,omitzero"`
+}
+
+// AbsenceList defines model for AbsenceList.
+type AbsenceList struct {
+	Items []Absence `json:"items"`
+}
+
+// AbsenceWithdrawal defines model for AbsenceWithdrawal.
+type AbsenceWithdrawal struct {
+	Why string `json:"why,omitempty,omitzero"`
+}
+
 // AcquisitionForm How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
 // sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
 // another sale. A *donor* is broken up for its parts.
@@ -3684,6 +3737,24 @@ type UnsupportedMediaType = Problem
 // Well defines model for Well.
 type Well = Wellness
 
+// AddAbsenceParams defines parameters for AddAbsence.
+type AddAbsenceParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
+// WithdrawAbsenceParams defines parameters for WithdrawAbsence.
+type WithdrawAbsenceParams struct {
+	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
+	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+
+	// ChangeReason Why, in the person's own words; kept with the change.
+	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+}
+
 // ListBidOffersParams defines parameters for ListBidOffers.
 type ListBidOffersParams struct {
 	// Cursor The `next_cursor` of the page before.
@@ -4211,6 +4282,12 @@ type PutWorkshopParams struct {
 	// ChangeReason Why, in the person's own words; kept with the change.
 	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
+
+// AddAbsenceJSONRequestBody defines body for AddAbsence for application/json ContentType.
+type AddAbsenceJSONRequestBody = AbsenceDraft
+
+// WithdrawAbsenceJSONRequestBody defines body for WithdrawAbsence for application/json ContentType.
+type WithdrawAbsenceJSONRequestBody = AbsenceWithdrawal
 
 // RecordBidOfferJSONRequestBody defines body for RecordBidOffer for application/json ContentType.
 type RecordBidOfferJSONRequestBody = BidOfferDraft

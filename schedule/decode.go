@@ -119,7 +119,7 @@ func (d *decoder) run() (why stop, at int32, err *HorizonError) {
 		if err != nil {
 			return stopHorizon, i, err
 		}
-		if d.parallel && start.Start > e.key && len(d.heap) > 0 {
+		if d.parallel && start.Start > e.key && len(d.heap) > 0 && !n.nodes[i].underWay {
 			e.key = start.Start
 			if d.heap[0].before(&e) {
 				d.heap.push(e)
@@ -163,7 +163,13 @@ func (d *decoder) reset() {
 	}
 }
 
-func (d *decoder) entry(i int32) entry { return entry{minInstant, d.rank[i], i} }
+// entry puts what is under way before all else.
+func (d *decoder) entry(i int32) entry {
+	if d.network.nodes[i].underWay {
+		return entry{minInstant - 1, d.rank[i], i}
+	}
+	return entry{minInstant, d.rank[i], i}
+}
 
 // release lets the successors of i be placed that waited for nothing else.
 func (d *decoder) release(i int32) {

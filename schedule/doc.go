@@ -17,7 +17,7 @@
 // # Planning
 //
 // Activities are placed one after another, each at the first time at which its links, its release, all it needs and the floor allow,
-// what is fixed before all else: serial generation (Kelley 1963), in the order of a list. Parallel generation is the same with the activity
+// what is fixed before all else, then what is under way: serial generation (Kelley 1963), in the order of a list. Parallel generation is the same with the activity
 // that can start first placed first. What is free of a station is kept as steps over time, in ticks where only people's working time
 // counts and in minutes otherwise, so that a look-up is a binary search and a short walk. Where a placing breaks a maximum lag, the
 // activity that the lag counts from is held back and everything is placed again.

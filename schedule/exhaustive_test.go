@@ -31,6 +31,7 @@ func drawTiny(t *rapid.T) ([]schedule.Activity, []schedule.Link) {
 		a.Name = fmt.Sprint("a", i)
 		a.Work = schedule.Ticks(rapid.IntRange(1, 4).Draw(t, "work"))
 		a.Tail = 15 * schedule.Minutes(max(0, rapid.IntRange(-4, 6).Draw(t, "tail")))
+		a.UnderWay = rapid.IntRange(0, 5).Draw(t, "under way") == 0
 		if rapid.IntRange(0, 3).Draw(t, "released") == 0 {
 			a.Release = epoch.Add(time.Duration(rapid.IntRange(0, 24).Draw(t, "release")) * 15 * time.Minute)
 		}

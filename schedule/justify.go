@@ -28,7 +28,7 @@ func (d *decoder) justify(rank []int32) {
 	}
 	for _, i := range d.order {
 		at := d.pushed[i]
-		if n.nodes[i].fixed == minInstant {
+		if n.nodes[i].fixed == minInstant && !n.nodes[i].underWay {
 			d.tried++
 			end := finish
 			if d.costly[i] {

@@ -115,7 +115,7 @@ func (m *model) compileGroups() {
 		m.members[g], m.present[g] = index32(len(group.Activities)), group.Present
 		for _, i := range group.Activities {
 			m.groupOf[i] = index32(g)
-			m.present[g] = m.present[g] || p.Network.nodes[i].fixed != minInstant
+			m.present[g] = m.present[g] || p.Network.nodes[i].fixed != minInstant || p.Network.nodes[i].underWay
 		}
 	}
 }

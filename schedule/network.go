@@ -16,7 +16,10 @@ type Activity struct {
 
 	Release    time.Time // not before; zero = none
 	Deadline   time.Time // the tail should have ended by then; zero = none
-	FixedStart time.Time // starts exactly then (work under way, a frozen date), whatever its predecessors say; zero = free
+	FixedStart time.Time // starts exactly then (a frozen date), whatever its predecessors say; zero = free
+	// UnderWay work was begun before the data date: whatever its predecessors say, what is left of it goes on as soon as all it needs is
+	// there, and planning finds a place for it before anything that isn't under way.
+	UnderWay bool
 
 	Needs []Need // stations, at most one need each; only planning and Verify look at them
 	Order int    // the caller's order of the first plan: lower first; equal orders go by late finish
@@ -65,7 +68,8 @@ type node struct {
 	release  Instant // minInstant = none
 	deadline Instant // maxInstant = none
 	fixed    Instant // minInstant = free
-	selfTied bool    // a maximum lag ties its finish to its own start
+	underWay bool
+	selfTied bool // a maximum lag ties its finish to its own start
 }
 
 // ring is a stretch order[from:to] whose dates are found together: a single activity, or all that maximum lags tie in a circle.
@@ -124,7 +128,7 @@ func (n *Network) Links() int { return len(n.links) }
 func (n *Network) Link(i int) Link { return n.links[i] }
 
 func newNode(a *Activity) node {
-	nd := node{work: a.Work, tail: a.Tail, release: minInstant, deadline: maxInstant, fixed: minInstant}
+	nd := node{work: a.Work, tail: a.Tail, release: minInstant, deadline: maxInstant, fixed: minInstant, underWay: a.UnderWay}
 	if !a.Release.IsZero() {
 		nd.release = InstantAfter(a.Release)
 	}
@@ -193,21 +197,26 @@ func (a *Activity) check() []error {
 	return faults
 }
 
-// connect turns links into edges and groups them by both ends.
+// connect turns links into edges and groups them by both ends. What is under way waits for nothing any more: minimum links to it are left
+// out.
 func (n *Network) connect() {
-	n.edges = make([]edge, len(n.links))
 	n.in = make([]int32, n.Len()+1)
 	n.outAt = make([]int32, n.Len()+1)
-	made := make([]edge, len(n.links))
+	made := make([]edge, 0, len(n.links))
 	for i := range n.links {
 		l := &n.links[i]
-		made[i] = l.edge(i, n.index[l.From], n.index[l.To], n.activities)
-		if made[i].from == made[i].to {
-			n.nodes[made[i].to].selfTied = true
+		e := l.edge(i, n.index[l.From], n.index[l.To], n.activities)
+		if n.nodes[e.to].underWay && !e.atMost {
+			continue
 		}
-		n.in[made[i].to+1]++
-		n.outAt[made[i].from+1]++
+		if e.from == e.to {
+			n.nodes[e.to].selfTied = true
+		}
+		n.in[e.to+1]++
+		n.outAt[e.from+1]++
+		made = append(made, e)
 	}
+	n.edges = make([]edge, len(made))
 	for i := range n.nodes {
 		n.in[i+1] += n.in[i]
 		n.outAt[i+1] += n.outAt[i]

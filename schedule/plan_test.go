@@ -87,6 +87,8 @@ func drawOperation(t *rapid.T, a *schedule.Axis, name string, part int) schedule
 	switch rapid.IntRange(0, 9).Draw(t, "window") {
 	case 0:
 		x.Release = a.From().Add(schedule.Minutes(rapid.IntRange(0, 10_000).Draw(t, "release"))).UTC()
+	case 2:
+		x.UnderWay = true
 	case 1:
 		x.FixedStart = a.From().Add(schedule.Minutes(rapid.IntRange(0, 4000).Draw(t, "fixed"))).UTC()
 	}

@@ -53,7 +53,7 @@ type Group struct {
 	Name       string
 	Activities []int
 	// Present groups are on the floor at the data date already, and keep their place even where there are more of them than places. A group
-	// with a fixed start is present.
+	// with a fixed start or work under way is present.
 	Present bool
 }
 

@@ -7,8 +7,8 @@ const maxSessions = 1000
 
 // Sessions splits an activity into n sessions with at least gap of elapsed time between the end of attended work in one and the start of
 // the next (shellac bodying, chipping up, tuning passes). They are named "name 1/n" to "name n/n"; a single session keeps the name. Work
-// is shared as evenly as whole ticks allow, the longer sessions first. The first session carries Release and FixedStart, the last carries
-// Tail and Deadline, and all carry Needs and Order. Link what comes before to the first and what comes after to the last. It returns a
+// is shared as evenly as whole ticks allow, the longer sessions first. The first session carries Release, FixedStart and UnderWay, the last
+// carries Tail and Deadline, and all carry Needs and Order. Link what comes before to the first and what comes after to the last. It returns a
 // *ValueError when n is not from 1 to 1000, the work doesn't give every session a tick, or the gap is negative.
 func Sessions(whole Activity, n int, gap Minutes) ([]Activity, []Link, error) {
 	switch {
@@ -34,7 +34,7 @@ func Sessions(whole Activity, n int, gap Minutes) ([]Activity, []Link, error) {
 		}
 	}
 	first, last := &sessions[0], &sessions[n-1]
-	first.Release, first.FixedStart = whole.Release, whole.FixedStart
+	first.Release, first.FixedStart, first.UnderWay = whole.Release, whole.FixedStart, whole.UnderWay
 	last.Tail, last.Deadline = whole.Tail, whole.Deadline
 	return sessions, links, nil
 }

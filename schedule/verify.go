@@ -40,7 +40,7 @@ func (k ViolationKind) String() string {
 // Verify checks a plan against its problem and returns every broken rule, none when the plan is sound. It works from the links, needs,
 // groups and costs as they were given, by counting ticks and minutes between dates, and shares no code with planning or CriticalPath.
 // Where only fixed starts, reservations and groups that were present from the beginning meet beyond a capacity, or a link leads to a fixed
-// start, it says nothing: these are facts that no plan could avoid.
+// start or to work under way, it says nothing: these are facts that no plan could avoid.
 func Verify(p *Problem, plan *Plan) []Violation {
 	n := p.Network
 	if len(plan.Placements) != n.Len() {
@@ -142,7 +142,7 @@ func (v *verifier) link(n *Network, k int) {
 		v.add(ViolationShape, -1, k, -1, "link %d has no ends", k)
 		return
 	}
-	if !n.Activity(to).FixedStart.IsZero() {
+	if b := n.Activity(to); !b.FixedStart.IsZero() || b.UnderWay && !l.AtMost {
 		return
 	}
 	a, b := &v.plan.Placements[from].Dates, &v.plan.Placements[to].Dates

@@ -128,7 +128,8 @@ func (v *verifier) floor() {
 				c.from, c.to = d.Start, d.TailEnd
 			}
 			c.from, c.to = min(c.from, d.Start), max(c.to, d.TailEnd)
-			present = present || !v.problem.Network.Activity(i).FixedStart.IsZero()
+			activity := v.problem.Network.Activity(i)
+			present = present || !activity.FixedStart.IsZero() || activity.UnderWay
 			c.movable = max(c.movable, i)
 		}
 		if present {

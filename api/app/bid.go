@@ -116,7 +116,7 @@ func (a *App) bidInputs(ctx context.Context, tx *postgres.Tx, q BidRequest) (in 
 	}
 	return domain.BidInputs{
 		Engine: domain.Engine, Catalogue: hex.EncodeToString(rev.Document[:]), At: tx.Now(),
-		Workshop: shop.workshop, Stations: shop.stations, People: shop.people, Queue: shop.lefts(),
+		Workshop: shop.workshop, Stations: shop.stations, People: shop.people, Absences: shop.absences, Queue: shop.lefts(),
 		Instrument: i.Value, Findings: s.Value.Findings, Asked: q.Asked,
 	}, c, nil
 }

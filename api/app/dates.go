@@ -18,6 +18,7 @@ type shopState struct {
 	workshop domain.Workshop
 	stations []domain.Station
 	people   []domain.Person
+	absences []domain.Absence
 	queue    []jobNow
 }
 
@@ -29,7 +30,7 @@ type jobNow struct {
 
 // at is the workshop as dates see it.
 func (s shopState) at(zone *time.Location) domain.Shop {
-	return domain.Shop{Open: s.workshop.Open, Zone: zone, Stations: s.stations, People: s.people}
+	return domain.Shop{Open: s.workshop.Open, Zone: zone, Stations: s.stations, People: s.people, Absences: s.absences}
 }
 
 // lefts is what is left of each job that anything is left of.
@@ -65,6 +66,15 @@ func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error)
 	for _, x := range people {
 		s.people = append(s.people, x.Value)
 	}
+	zone, err := zoneOf(s.workshop)
+	if err != nil {
+		return s, err
+	}
+	absences, err := r.Absences(ctx, domain.DateOf(a.now().In(zone)))
+	if err != nil {
+		return s, err
+	}
+	s.absences = domain.InPlans(absences)
 	jobs, err := r.Jobs(ctx)
 	if err != nil {
 		return s, err

@@ -77,7 +77,8 @@ func (a *App) planInputs(ctx context.Context, tx *postgres.Tx) (domain.PlanInput
 		return domain.PlanInputs{}, nil, err
 	}
 	in := domain.PlanInputs{
-		Engine: domain.Engine, At: tx.Now(), Workshop: shop.workshop, Stations: shop.stations, People: shop.people, Jobs: []domain.PlanJob{},
+		Engine: domain.Engine, At: tx.Now(), Workshop: shop.workshop, Stations: shop.stations, People: shop.people, Absences: shop.absences,
+		Jobs: []domain.PlanJob{},
 	}
 	var catalogues []*catalogue.Catalogue
 	for _, j := range shop.queue {

@@ -21,6 +21,7 @@ var constraintFaults = map[string]domain.Fault{
 	"offers_acquired_key":           {Kind: domain.Conflict, Detail: "the instrument has come to us already"},
 	"bids_pkey":                     {Kind: domain.Conflict, Detail: "a bid with that id exists"},
 	"jobs_pkey":                     {Kind: domain.Conflict, Detail: "a job with that id exists"},
+	"absences_pkey":                 {Kind: domain.Conflict, Detail: "an absence with that id exists"},
 	"people_pkey":                   {Kind: domain.Conflict, Detail: "a person with that id exists"},
 	"stations_pkey":                 {Kind: domain.Conflict, Detail: "a station with that id exists"},
 	"stations_name_key":             {Kind: domain.Conflict, Detail: "another station has that name"},
