@@ -24,6 +24,9 @@ type energy struct {
 	low      []int32 // earliest and latest start
 	high     []int32
 	from, to []int32 // where stretches may begin and end
+	turn     []turn
+	greatest []int64 // by resource: the greatest demand
+	most     []int64 // by resource: the most work of one activity
 	left     int64   // of energyWork
 }
 
@@ -33,11 +36,14 @@ func newEnergy(p *Problem, f *frame) *energy {
 	for r, c := range p.Capacities {
 		var users []int32
 		var demand []int64
+		greatest, most := int64(0), int64(0)
 		for k, i := range f.original {
 			if a := &p.Activities[i]; a.Duration > 0 && a.Demand[r] > 0 {
 				users, demand = append(users, narrow(k)), append(demand, int64(a.Demand[r]))
+				greatest, most = max(greatest, int64(a.Demand[r])), max(most, int64(a.Demand[r]*a.Duration))
 			}
 		}
+		e.greatest, e.most = append(e.greatest, greatest), append(e.most, most)
 		e.users, e.demand = append(e.users, users), append(e.demand, demand)
 		e.offers = append(e.offers, newOffer(c))
 	}
@@ -135,8 +141,52 @@ func (e *energy) followLinks() (closed bool) {
 }
 
 // tighten looks at every stretch between two moments at which a user of r could
-// begin or end, and narrows windows of activities that would overload it.
+// begin or end, and narrows windows of activities that would overload it. The
+// work that must fall into a stretch is summed up as its end moves; windows
+// narrowed meanwhile only make it more, so nothing wrong is concluded, and
+// another round follows.
 func (e *energy) tighten(r int) (changed, overload bool) {
+	e.moments(r)
+	users := int64(len(e.users[r]))
+	if terms := int64(len(e.from)) * (int64(len(e.to))/2 + users); terms > e.left {
+		e.left = 0 // begun, it would not be ended
+		return false, false
+	}
+	later := 0
+	for _, a := range e.from {
+		for later < len(e.to) && e.to[later] <= a {
+			later++
+		}
+		e.left -= users + int64(len(e.to)-later)
+		e.turns(r, a)
+		before, must, slope, at, next := e.offers[r].until(a), int64(0), int64(0), a, 0
+		for _, b := range e.to[later:] {
+			for ; next < len(e.turn) && e.turn[next].at <= b; next++ {
+				must += slope * int64(e.turn[next].at-at)
+				slope, at = slope+e.turn[next].by, e.turn[next].at
+			}
+			must += slope * int64(b-at)
+			at = b
+			slack := e.offers[r].until(b) - before - must
+			if slack < 0 {
+				return false, true
+			}
+			if slack >= e.greatest[r]*int64(b-a) || slack >= e.most[r] {
+				continue // nobody could bring more than that
+			}
+			e.left -= users
+			more, closed := e.push(r, a, b, slack)
+			if closed {
+				return false, true
+			}
+			changed = changed || more
+		}
+	}
+	return changed, false
+}
+
+// moments collects where stretches may begin and end.
+func (e *energy) moments(r int) {
 	e.from, e.to = e.from[:0], e.to[:0]
 	for _, i := range e.users[r] {
 		d := e.frame.duration[i]
@@ -147,35 +197,28 @@ func (e *energy) tighten(r int) (changed, overload bool) {
 	slices.Sort(e.from)
 	slices.Sort(e.to)
 	e.from, e.to = slices.Compact(e.from), slices.Compact(e.to)
-	if terms := int64(len(e.from)) * int64(len(e.to)) / 2 * int64(len(e.users[r])); terms > e.left {
-		e.left = 0 // begun, it would not be ended
-		return false, false
-	}
-	later := 0
-	for _, a := range e.from {
-		before := e.offers[r].until(a)
-		for later < len(e.to) && e.to[later] <= a {
-			later++
-		}
-		for _, b := range e.to[later:] {
-			if e.left -= int64(len(e.users[r])); e.left <= 0 {
-				return false, false
-			}
-			slack := e.offers[r].until(b) - before
-			for k, i := range e.users[r] {
-				slack -= e.demand[r][k] * e.least(i, a, b)
-			}
-			if slack < 0 {
-				return false, true
-			}
-			more, closed := e.push(r, a, b, slack)
-			if closed {
-				return false, true
-			}
-			changed = changed || more
+}
+
+// turn is a moment from which on what must fall into a stretch grows faster or
+// slower with the stretch's end.
+type turn struct {
+	at int32
+	by int64
+}
+
+// turns collects them for stretches that begin at a: an activity must bring
+// more from its latest start on, until nothing is left of it that could not have
+// run before a.
+func (e *energy) turns(r int, a int32) {
+	e.turn = e.turn[:0]
+	for k, i := range e.users[r] {
+		d, need := e.frame.duration[i], e.demand[r][k]
+		if most := min(d, e.low[i]+d-a); most > 0 {
+			rise := max(a, e.high[i])
+			e.turn = append(e.turn, turn{rise, need}, turn{rise + most, -need})
 		}
 	}
-	return changed, false
+	slices.SortFunc(e.turn, func(x, y turn) int { return int(x.at - y.at) })
 }
 
 // least is how many ticks of i fall between a and b wherever i starts.
