@@ -82,7 +82,9 @@
 // Without Options.Heuristic, half of the budget is kept for an exact search by
 // clause learning: first for a plan shorter than the best, again and again until
 // there is none, which proves the last one optimal; then, from the other end, for
-// a plan as short as the bound, which is raised while there is none.
+// a plan as short as the bound, which is raised while there is none. With more
+// workers than one both go on side by side, and what the second has found is cut
+// off where it would have ended after the first.
 //
 // # Everything else
 //

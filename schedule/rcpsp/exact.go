@@ -1,6 +1,11 @@
 package rcpsp
 
-import "bentside/schedule/internal/lazy"
+import (
+	"context"
+	"sync"
+
+	"bentside/schedule/internal/lazy"
+)
 
 // exact closes the gap between a plan and a bound by clause learning. Bounds are
 // proved, so when they meet the plan is optimal, and when the bound passes every
@@ -24,13 +29,35 @@ const fromAbove = 0.75
 const exactPace, windowPace = 100, 25
 
 // prove works on the gap from both ends, until limit assignments are spent in
-// all. There is nothing to prove about a plan before there is one.
-func (x *exact) prove(limit int64) {
-	x.shorten(x.spent + int64(fromAbove*float64(limit-x.spent)))
+// all. Each end has a fixed share, so with two workers they are worked on side by
+// side and joined as if one had waited for the other. There is nothing to prove
+// about a plan before there is one.
+func (x *exact) prove(ctx context.Context, limit int64, workers int) {
+	share := int64(fromAbove * float64(limit-x.spent))
+	low := &lift{frame: x.frame, bound: x.bound, end: x.span, limit: limit - x.spent - share}
+	aside, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var group sync.WaitGroup
+	if workers > 1 {
+		group.Go(func() { low.run(aside.Done()) })
+	}
+	x.shorten(x.spent + share)
 	if x.starts == nil {
 		x.shorten(limit)
 	}
-	x.lift(limit)
+	needed := x.starts != nil && !x.settled() && x.spent+low.limit <= limit
+	if !needed {
+		cancel()
+	}
+	group.Wait()
+	if !needed {
+		return
+	}
+	if workers <= 1 {
+		low.end = x.span
+		low.run(ctx.Done())
+	}
+	x.join(low)
 }
 
 func (x *exact) settled() bool { return x.span <= x.bound }
@@ -64,22 +91,15 @@ func (x *exact) shorten(limit int64) {
 	}
 }
 
-// lift asks for plans as short as the bound and raises it while there is none
-// (destructive improvement, Klein and Scholl 1999, from memory).
-func (x *exact) lift(limit int64) {
-	s := lazy.Solver{Stop: x.stop, Pace: exactPace}
-	for !x.settled() && x.affords(limit) {
-		s.Load(x.frame.model(x.bound))
-		answer := s.Search(limit - x.spent)
-		x.spent += s.Spent
-		switch answer {
-		case lazy.Impossible:
-			x.bound++
-		case lazy.Unknown:
-			return
-		case lazy.Found:
-			x.adopt(s.Starts)
-		}
+// join takes over what was found from below, as far as it would have been looked
+// for with the present plan known.
+func (x *exact) join(low *lift) {
+	for k := 0; k < len(low.steps) && !x.settled(); k++ {
+		x.bound = low.steps[k].bound
+		x.spent += low.steps[k].spent
+	}
+	if !x.settled() && low.starts != nil {
+		x.adopt(low.starts)
 	}
 }
 

@@ -27,7 +27,7 @@ func solveGeneral(ctx context.Context, p *Problem, net *network, o Options) (*Re
 		} else {
 			x.bound = e.raise(bound, horizon)
 		}
-		x.prove(limit)
+		x.prove(ctx, limit, o.Workers)
 	}
 	res.LowerBound, res.Proven = int(x.bound), x.settled()
 	res.Assignments, res.Schedules = x.spent, ceilDiv(x.spent, n)

@@ -83,7 +83,7 @@ func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Resul
 	best := &all.best().best
 	x := &exact{frame: f, starts: best.start, span: best.span, bound: net.bound, spent: all.spent(), stop: ctx.Done()}
 	if !o.Heuristic {
-		x.prove(limit)
+		x.prove(ctx, limit, o.Workers)
 	}
 	return &Result{
 		Starts: net.expand(p, x.starts), Makespan: int(x.span), LowerBound: int(x.bound), CriticalPath: int(net.cpm),
