@@ -19,6 +19,7 @@ type row struct {
 	Proven     bool    `json:"proven"`
 	Feasible   bool    `json:"feasible"`
 	infeasible bool
+	reason     string // what makes it infeasible, where links or demands alone do
 }
 
 type summary struct {
@@ -60,8 +61,12 @@ func (r *report) row(x row) {
 	case x.Proven:
 		state = "optimal"
 	}
-	r.print(x, "%-16s %-10s makespan %5d  bound %5d  best %5d  cpm %5d  schedules %7d  %8.3f s\n",
-		x.Instance, state, x.Makespan, x.LowerBound, x.Best, x.CPM, x.Schedules, x.Seconds)
+	reason := x.reason
+	if reason != "" {
+		reason = "  " + reason
+	}
+	r.print(x, "%-16s %-10s makespan %5d  bound %5d  best %5d  cpm %5d  schedules %7d  %8.3f s%s\n",
+		x.Instance, state, x.Makespan, x.LowerBound, x.Best, x.CPM, x.Schedules, x.Seconds, reason)
 }
 
 // summary averages deviations over the feasible rows that have a reference.

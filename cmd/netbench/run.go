@@ -174,7 +174,7 @@ func (c *config) plan(ctx context.Context, p *rcpsp.Problem, name string, known 
 	var cycle *rcpsp.CycleError
 	var demand *rcpsp.DemandError
 	if errors.As(err, &cycle) || errors.As(err, &demand) {
-		r.Proven, r.infeasible = true, true
+		r.Proven, r.infeasible, r.reason = true, true, err.Error()
 		return r, known.fill(&r)
 	}
 	if err != nil {

@@ -275,6 +275,23 @@ func wide() string {
 	return text.String()
 }
 
+func TestWhatNoPlanCanKeepIsNamed(t *testing.T) {
+	t.Parallel()
+	stdout, stderr, code := command(t, write(t, "broken.sch", brokenText), write(t, "huge.rcp", hugeText))
+	for _, says := range []string{
+		"contradictory links: 1 → 2 → 1 starts 1 ticks after itself",
+		"activity 2 needs 2 of resource 1 for 3 ticks; it never has more than 1, or not for so long",
+		"2 instances, 0 with a plan (0 optimal), 2 proved infeasible, 0 open",
+	} {
+		if !strings.Contains(stdout, says) {
+			t.Errorf("%q is not in %q", says, stdout)
+		}
+	}
+	if code != 0 || stderr != "" { // a result like any other
+		t.Errorf("exit %d, %q", code, stderr)
+	}
+}
+
 func TestInstancesAreNamedAsTheTableNamesThem(t *testing.T) {
 	t.Parallel()
 	folder := t.TempDir()
