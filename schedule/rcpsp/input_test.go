@@ -167,3 +167,16 @@ func TestNothingToDoIsDoneAtOnce(t *testing.T) {
 		}
 	}
 }
+
+// Weighing all against all would take minutes.
+func TestAHundredThousandIndependentActivitiesArePlanned(t *testing.T) {
+	t.Parallel()
+	p := &rcpsp.Problem{Activities: tasks(make([]int, 100_000)...), Capacities: []rcpsp.Capacity{rcpsp.Constant(25_000)}}
+	for i := range p.Activities {
+		p.Activities[i].Duration = 1 + i%3
+	}
+	res := solve(t, p, rcpsp.Options{Schedules: 2, Seed: 1})
+	if res.LowerBound != 8 || res.Makespan > 11 {
+		t.Errorf("makespan %d, bound %d; want at most 11 and 8", res.Makespan, res.LowerBound)
+	}
+}
