@@ -65,7 +65,7 @@ func BenchmarkAxis(b *testing.B) {
 func BenchmarkCriticalPath(b *testing.B) {
 	berlin := zone(b, "Europe/Berlin")
 	from := time.Date(2026, 1, 1, 8, 0, 0, 0, berlin)
-	for _, size := range []int{1_000, 100_000} {
+	for _, size := range []int{1_000, 100_000, 1_000_000} {
 		activities, links := ladder(size)
 		a, err := schedule.NewAxis(from, from.AddDate(80, 0, 0), calendar(b, "shop", berlin, workingWeek()))
 		if err != nil {

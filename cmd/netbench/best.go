@@ -19,11 +19,10 @@ type known struct {
 // bestTable maps "instance", or "set/instance" where the table has sets, to its
 // best known makespan. It is only compared with, never handed to the planner.
 type bestTable struct {
+	name string
 	rows map[string]known
 	sets bool
 }
-
-func (t bestTable) bySet() bool { return t.sets || t.rows == nil }
 
 // readBest reads a table whose header names an instance column and one of
 // upper_bound, optimum or reference_makespan.
@@ -50,7 +49,7 @@ func readBest(name string) (bestTable, error) {
 	if instance < 0 || best < 0 {
 		return bestTable{}, fmt.Errorf("read %s: no column instance, or none of upper_bound, optimum, reference_makespan", name)
 	}
-	t := bestTable{rows: map[string]known{}, sets: set >= 0}
+	t := bestTable{name: name, rows: map[string]known{}, sets: set >= 0}
 	for _, rec := range records[1:] {
 		var k known
 		if rec[best] != "" {
@@ -73,6 +72,19 @@ func readBest(name string) (bestTable, error) {
 	return t, nil
 }
 
+// covers refuses a table that names none of the instances: it is another one's.
+func (t bestTable) covers(names []string) error {
+	if t.rows == nil {
+		return nil
+	}
+	for _, name := range names {
+		if _, ok := t.rows[name]; ok {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s names none of the instances", t.name)
+}
+
 // errContradiction reports a result that the table shows to be wrong.
 var errContradiction = errors.New("contradicts the table of best known results")
 
@@ -89,6 +101,8 @@ func (t bestTable) fill(r *row) error {
 		return fmt.Errorf("%s: a verified plan of an infeasible instance: %w", r.Instance, errContradiction)
 	case k.best > 0 && r.infeasible:
 		return fmt.Errorf("%s: called infeasible: %w", r.Instance, errContradiction)
+	case k.cpm > 0 && !r.infeasible && r.CPM != k.cpm:
+		return fmt.Errorf("%s: critical path %d, %d in the table: %w", r.Instance, r.CPM, k.cpm, errContradiction)
 	case k.best > 0 && r.LowerBound > k.best:
 		return fmt.Errorf("%s: lower bound %d above %d: %w", r.Instance, r.LowerBound, k.best, errContradiction)
 	}

@@ -10,10 +10,16 @@
 // several searches within one; rows come in the order of the files and, seconds
 // apart, do not depend on it.
 //
+// The table given by --best has a row for each instance, with the column
+// instance, its best makespan in upper_bound, optimum or reference_makespan, and
+// optionally set (the folder of the instance), status (infeasible) and
+// cpm_lower_bound or temporal_lower_bound (longest path without resources).
+//
 // Every plan is checked by package verify. Exit status 1 means that a plan was
-// refused, that a result contradicts the table given by --best (which the
-// planner never sees), or that something could not be read or planned; the other
-// rows are printed all the same.
+// refused, that a result contradicts the table (which the planner never sees),
+// that the table names none of the instances, that something could not be read
+// or planned, in which case the other rows are printed all the same, or that the
+// run was interrupted.
 //
 // With --json each instance is one object with instance, makespan (0 without a
 // plan), lower_bound, best (0 without a table), cpm (longest path without

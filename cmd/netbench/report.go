@@ -19,6 +19,7 @@ type row struct {
 	Proven     bool    `json:"proven"`
 	Feasible   bool    `json:"feasible"`
 	infeasible bool
+	reason     string // what makes it infeasible, where links or demands alone do
 }
 
 type summary struct {
@@ -60,19 +61,26 @@ func (r *report) row(x row) {
 	case x.Proven:
 		state = "optimal"
 	}
-	r.print(x, "%-16s %-10s makespan %5d  bound %5d  best %5d  cpm %5d  schedules %7d  %8.3f s\n",
-		x.Instance, state, x.Makespan, x.LowerBound, x.Best, x.CPM, x.Schedules, x.Seconds)
+	reason := x.reason
+	if reason != "" {
+		reason = "  " + reason
+	}
+	r.print(x, "%-16s %-10s makespan %5d  bound %5d  best %5d  cpm %5d  schedules %7d  %8.3f s%s\n",
+		x.Instance, state, x.Makespan, x.LowerBound, x.Best, x.CPM, x.Schedules, x.Seconds, reason)
 }
 
 // summary averages deviations over the feasible rows that have a reference.
-func (r *report) summary(rows []row, took time.Duration) {
+func (r *report) summary(rows []row, compared bool, took time.Duration) {
 	s := summary{Instances: len(rows)}
 	var overBest, overCPM float64
-	var withBest, withCPM, schedules int
+	var withBest, withCPM, schedules, infeasible int
 	for _, x := range rows {
 		schedules += x.Schedules
 		if x.Proven {
 			s.Proven++
+		}
+		if x.infeasible {
+			infeasible++
 		}
 		if !x.Feasible {
 			continue
@@ -93,7 +101,11 @@ func (r *report) summary(rows []row, took time.Duration) {
 	s.AvgOverBestPct = overBest / float64(max(1, withBest))
 	s.AvgOverCPMPct = overCPM / float64(max(1, withCPM))
 	s.SchedulesPerSecond = float64(schedules) / max(took.Seconds(), 1e-9)
+	overKnown := ""
+	if compared {
+		overKnown = fmt.Sprintf(" %.3f %% over best of %d (%d equal or better),", s.AvgOverBestPct, withBest, s.EqualBest)
+	}
 	r.print(map[string]summary{"summary": s},
-		"%d instances, %d with a plan, %d proven; %.3f %% over best (%d equal or better), %.3f %% over critical path; %.0f schedules per second\n",
-		s.Instances, s.Feasible, s.Proven, s.AvgOverBestPct, s.EqualBest, s.AvgOverCPMPct, s.SchedulesPerSecond)
+		"%d instances, %d with a plan (%d optimal), %d proved infeasible, %d open;%s %.3f %% over critical path; %.0f schedules per second\n",
+		s.Instances, s.Feasible, s.Proven-infeasible, infeasible, s.Instances-s.Feasible-infeasible, overKnown, s.AvgOverCPMPct, s.SchedulesPerSecond)
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"runtime"
 	"sync"
 	"time"
@@ -74,13 +75,17 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, solve pla
 	if err != nil {
 		return err
 	}
+	names := labels(instances, known)
+	if err := known.covers(names); err != nil {
+		return err
+	}
 	c.options.Workers = max(1, c.workers/max(1, len(instances)))
 	began := time.Now()
 	tick := func() {}
 	if isTerminal(stderr) {
 		tick = counter(stderr, len(instances))
 	}
-	rows, failed := solveAll(ctx, c, instances, known, tick)
+	rows, failed := solveAll(ctx, c, instances, names, known, tick)
 	if err := ctx.Err(); err != nil {
 		return fmt.Errorf("interrupted: %w", err)
 	}
@@ -88,7 +93,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, solve pla
 	for _, row := range rows {
 		report.row(row)
 	}
-	report.summary(rows, time.Since(began))
+	report.summary(rows, c.best != "", time.Since(began))
 	return errors.Join(report.err, failed)
 }
 
@@ -106,13 +111,37 @@ func readFiles(names []string) ([]netfile.Instance, error) {
 		if err != nil {
 			return nil, err
 		}
+		for k := range found {
+			if found[k].Folder == "" { // a single file lies in a folder too
+				found[k].Folder = filepath.Base(filepath.Dir(name))
+			}
+		}
 		all = append(all, found...)
 	}
 	return all, nil
 }
 
+// labels names the instances as the table does: by themselves, or with the
+// folder they lie in when the table has sets. Without a table the folder tells
+// apart what has one name.
+func labels(instances []netfile.Instance, known bestTable) []string {
+	count := map[string]int{}
+	for _, in := range instances {
+		count[in.Problem.Name]++
+	}
+	var names []string
+	for _, in := range instances {
+		name := in.Problem.Name
+		if known.sets || known.rows == nil && count[name] > 1 {
+			name = in.Folder + "/" + name
+		}
+		names = append(names, name)
+	}
+	return names
+}
+
 // solveAll plans instances side by side; each keeps its place in the result.
-func solveAll(ctx context.Context, c *config, instances []netfile.Instance, known bestTable, tick func()) ([]row, error) {
+func solveAll(ctx context.Context, c *config, instances []netfile.Instance, names []string, known bestTable, tick func()) ([]row, error) {
 	rows := make([]row, len(instances))
 	errs := make([]error, len(instances))
 	queue := make(chan int)
@@ -120,7 +149,7 @@ func solveAll(ctx context.Context, c *config, instances []netfile.Instance, know
 	for range min(c.workers, len(instances)) {
 		group.Go(func() {
 			for k := range queue {
-				rows[k], errs[k] = c.plan(ctx, instances[k], known)
+				rows[k], errs[k] = c.plan(ctx, instances[k].Problem, names[k], known)
 				tick()
 			}
 		})
@@ -137,19 +166,15 @@ func solveAll(ctx context.Context, c *config, instances []netfile.Instance, know
 }
 
 // plan solves, verifies and compares one instance.
-func (c *config) plan(ctx context.Context, in netfile.Instance, known bestTable) (row, error) {
-	p := in.Problem
-	r := row{Instance: p.Name}
-	if in.Folder != "" && known.bySet() {
-		r.Instance = in.Folder + "/" + p.Name
-	}
+func (c *config) plan(ctx context.Context, p *rcpsp.Problem, name string, known bestTable) (row, error) {
+	r := row{Instance: name}
 	began := time.Now()
 	res, err := c.solve(ctx, p, c.options)
 	r.Seconds = time.Since(began).Seconds()
 	var cycle *rcpsp.CycleError
 	var demand *rcpsp.DemandError
 	if errors.As(err, &cycle) || errors.As(err, &demand) {
-		r.Proven, r.infeasible = true, true
+		r.Proven, r.infeasible, r.reason = true, true, err.Error()
 		return r, known.fill(&r)
 	}
 	if err != nil {

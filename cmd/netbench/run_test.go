@@ -13,7 +13,9 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
+	"time"
 
 	"bentside/schedule/rcpsp"
 )
@@ -177,6 +179,8 @@ func TestAResultThatTheTableRefutesMakesTheExitStatusOne(t *testing.T) {
 		"bound above the best":     "instance,upper_bound\nx,6\n",
 		"plan of the impossible":   "instance,status,upper_bound\nx,infeasible,\n",
 		"table without a makespan": "instance,size\nx,6\n",
+		"another set's table":      "instance,upper_bound\ny,7\n",
+		"another critical path":    "instance,upper_bound,cpm_lower_bound\nx,7,5\n",
 		"garbled table":            "instance,upper_bound\nx,six\n",
 		"empty table":              "",
 	} {
@@ -195,6 +199,7 @@ func TestBadUseIsRefused(t *testing.T) {
 		{"--schedules", "0", file},
 		{"--workers", "0", file},
 		{"--unheard-of", file},
+		{t.TempDir()},
 		{"no such file.sm"},
 		{write(t, "x.sm", "garbled")},
 		{"--best", "no such file.csv", file},
@@ -205,6 +210,19 @@ func TestBadUseIsRefused(t *testing.T) {
 	}
 }
 
+func TestHelpNamesEveryFlagAndIsNoError(t *testing.T) {
+	t.Parallel()
+	_, stderr, code := command(t, "--help")
+	for _, name := range []string{"-heuristic", "-schedules", "-seed", "-workers", "-best", "-json"} {
+		if !strings.Contains(stderr, "  "+name) {
+			t.Errorf("%s is not explained in %q", name, stderr)
+		}
+	}
+	if code != 0 {
+		t.Errorf("exit %d", code)
+	}
+}
+
 func TestAnInterruptEndsTheRunWithAnError(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
@@ -212,6 +230,122 @@ func TestAnInterruptEndsTheRunWithAnError(t *testing.T) {
 	var errs bytes.Buffer
 	if code := status(ctx, []string{write(t, "x.rcp", pairText)}, io.Discard, &errs, rcpsp.Solve); code != 1 || !strings.Contains(errs.String(), "interrupted") {
 		t.Errorf("exit %d, %q", code, errs.String())
+	}
+}
+
+// The instance comes through a pipe, so that the command is known to be at work
+// when it is interrupted.
+func TestAnInterruptOfTheProcessEndsALongSearch(t *testing.T) {
+	t.Parallel()
+	pipe := filepath.Join(t.TempDir(), "long.rcp")
+	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
+		t.Skipf("not checked: no named pipes here: %v", err)
+	}
+	cmd := exec.CommandContext(t.Context(), os.Args[0], "--heuristic", "--schedules", "1000000000000", pipe)
+	cmd.Env = append(os.Environ(), "NETBENCH_AS_COMMAND=1")
+	var out, errs bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(pipe, []byte(wide()), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Wait(); cmd.ProcessState.ExitCode() != 1 || !strings.Contains(errs.String(), "interrupted") || out.Len() > 0 {
+		t.Errorf("%v, stdout %q, stderr %q", err, out.String(), errs.String())
+	}
+}
+
+// wide is an instance that no bound of the heuristic settles: thirty tasks that
+// need two units of three exclude each other, which takes half as long again as
+// all work over all units.
+func wide() string {
+	var text strings.Builder
+	text.WriteString("32 1\n3\n0 0 30")
+	for i := range 30 {
+		fmt.Fprint(&text, " ", i+2)
+	}
+	for range 30 {
+		text.WriteString("\n2 2 1 32")
+	}
+	text.WriteString("\n0 0 0\n")
+	return text.String()
+}
+
+func TestWhatNoPlanCanKeepIsNamed(t *testing.T) {
+	t.Parallel()
+	stdout, stderr, code := command(t, write(t, "broken.sch", brokenText), write(t, "huge.rcp", hugeText))
+	for _, says := range []string{
+		"contradictory links: 1 → 2 → 1 starts 1 ticks after itself",
+		"activity 2 needs 2 of resource 1 for 3 ticks; it never has more than 1, or not for so long",
+		"2 instances, 0 with a plan (0 optimal), 2 proved infeasible, 0 open",
+	} {
+		if !strings.Contains(stdout, says) {
+			t.Errorf("%q is not in %q", says, stdout)
+		}
+	}
+	if code != 0 || stderr != "" { // a result like any other
+		t.Errorf("exit %d, %q", code, stderr)
+	}
+}
+
+func TestInstancesAreNamedAsTheTableNamesThem(t *testing.T) {
+	t.Parallel()
+	folder := t.TempDir()
+	var files []string
+	for _, set := range []string{"a", "b"} {
+		if err := os.Mkdir(filepath.Join(folder, set), 0o700); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(folder, set, "pair.rcp")
+		if err := os.WriteFile(file, []byte(pairText), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, file)
+	}
+	flat := write(t, "flat.csv", "instance,upper_bound\npair,7\n")
+	sets := write(t, "sets.csv", "set,instance,upper_bound\na,pair,7\nb,pair,7\n")
+	for _, tc := range []struct {
+		args, want []string
+	}{
+		{files[:1], []string{"pair"}},
+		{files, []string{"a/pair", "b/pair"}},
+		{[]string{files[0], files[0]}, []string{"a/pair", "a/pair"}}, // named twice, planned twice
+		{append([]string{"--best", flat}, files...), []string{"pair", "pair"}},
+		{append([]string{"--best", sets}, files[:1]...), []string{"a/pair"}},
+	} {
+		var out bytes.Buffer
+		if code := status(t.Context(), append([]string{"--schedules", "9"}, tc.args...), &out, io.Discard, rcpsp.Solve); code != 0 {
+			t.Errorf("%v: exit %d", tc.args, code)
+		}
+		var got []string
+		for line := range strings.Lines(out.String()) {
+			if name, _, _ := strings.Cut(line, " "); !strings.Contains(line, "instances") {
+				got = append(got, name)
+			}
+		}
+		if !slices.Equal(got, tc.want) {
+			t.Errorf("%v: got %v, want %v", tc.args, got, tc.want)
+		}
+	}
+}
+
+func TestTheSummaryCountsWhatIsOptimalInfeasibleAndOpen(t *testing.T) {
+	t.Parallel()
+	var out bytes.Buffer
+	r := newReport(&out, false)
+	r.summary([]row{
+		{Makespan: 9, Best: 8, CPM: 6, Feasible: true, Schedules: 30},
+		{Makespan: 7, Best: 7, CPM: 7, Feasible: true, Proven: true, Schedules: 20},
+		{Proven: true, infeasible: true},
+		{},
+	}, true, time.Second)
+	want := "4 instances, 2 with a plan (1 optimal), 1 proved infeasible, 1 open; 6.250 % over best of 2 (1 equal or better), 25.000 % over critical path; 50 schedules per second\n"
+	if out.String() != want {
+		t.Errorf("got  %swant %s", out.String(), want)
 	}
 }
 

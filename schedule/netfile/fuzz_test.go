@@ -1,7 +1,10 @@
 package netfile_test
 
 import (
+	"bytes"
+	"compress/gzip"
 	"context"
+	"io"
 	"runtime"
 	"testing"
 
@@ -42,6 +45,51 @@ func fuzz(f *testing.F, name, text string) {
 			t.Fatal(err)
 		}
 	})
+}
+
+// FuzzReadArchive checks that any members give an error or problems of their own
+// size. The bytes are zipped here: no mutation would survive a checksum.
+func FuzzReadArchive(f *testing.F) {
+	for _, names := range [][]string{{"a/x.sm"}, {"a/x.sm", "b/x.sch", "c/x.rcp", "notes.txt"}} {
+		text := unzip(f, archive(f, names...))
+		f.Add(text)
+		f.Add(text[:700])
+		f.Add(bytes.ReplaceAll(text, []byte("0000"), []byte("7777")))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		var buf bytes.Buffer
+		zip := gzip.NewWriter(&buf)
+		if _, err := zip.Write(data); err != nil {
+			t.Fatal(err)
+		}
+		if err := zip.Close(); err != nil {
+			t.Fatal(err)
+		}
+		instances, err := netfile.Read("x.tar.gz", &buf)
+		if err != nil {
+			return
+		}
+		cells := 0
+		for _, in := range instances {
+			cells += len(in.Problem.Activities) + len(in.Problem.Links) + len(in.Problem.Capacities)
+		}
+		if len(instances) == 0 || cells > len(data) {
+			t.Fatalf("%d bytes became %d instances with %d activities, links and capacities", len(data), len(instances), cells)
+		}
+	})
+}
+
+func unzip(tb testing.TB, data []byte) []byte {
+	tb.Helper()
+	r, err := gzip.NewReader(bytes.NewReader(data))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	text, err := io.ReadAll(r)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return text
 }
 
 func FuzzParseSingleMode(f *testing.F)  { fuzz(f, "x.sm", smText) }

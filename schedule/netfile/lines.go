@@ -8,7 +8,8 @@ import (
 	"bentside/schedule/rcpsp"
 )
 
-// FormatError says which line of which file does not read.
+// FormatError says which line of which file does not read. Line is 0 where the
+// file as a whole is refused.
 type FormatError struct {
 	File   string
 	Line   int
@@ -16,6 +17,9 @@ type FormatError struct {
 }
 
 func (e *FormatError) Error() string {
+	if e.Line == 0 {
+		return fmt.Sprintf("%s: %s", e.File, e.Reason)
+	}
 	return fmt.Sprintf("%s:%d: %s", e.File, e.Line, e.Reason)
 }
 
@@ -92,9 +96,48 @@ func (l *lines) take(count int) ([]int, error) {
 	return out, nil
 }
 
+// end refuses anything after what the counts announced: one of them is wrong.
+func (l *lines) end() error {
+	if len(l.pending) > 0 {
+		return l.bad("more numbers than announced")
+	}
+	if line, ok := l.nonBlank(); ok {
+		return l.bad("%q after the last announced line", clip(line))
+	}
+	return nil
+}
+
 func (l *lines) checkJobs(jobs int) error {
 	if jobs < 1 || jobs > rcpsp.MaxActivities {
 		return l.bad("%d jobs", jobs)
+	}
+	return nil
+}
+
+func (l *lines) checkResources(resources int) error {
+	if resources < 0 || resources > rcpsp.MaxResources {
+		return l.bad("%d resources", resources)
+	}
+	return nil
+}
+
+// activity takes a job's duration and demands, none of which may be negative.
+func (l *lines) activity(p *rcpsp.Problem, job int, row []int) error {
+	for _, v := range row {
+		if v < 0 {
+			return l.bad("job %d lasts or needs %d", job, v)
+		}
+	}
+	p.Activities = append(p.Activities, rcpsp.Activity{Name: strconv.Itoa(job), Duration: row[0], Demand: row[1:]})
+	return nil
+}
+
+func (l *lines) capacities(p *rcpsp.Problem, row []int) error {
+	for _, units := range row {
+		if units < 0 {
+			return l.bad("a resource of %d units", units)
+		}
+		p.Capacities = append(p.Capacities, rcpsp.Constant(units))
 	}
 	return nil
 }
@@ -105,5 +148,3 @@ func clip(s string) string {
 	}
 	return s
 }
-
-func itoa(v int) string { return strconv.Itoa(v) }

@@ -5,46 +5,46 @@ import "bentside/schedule/rcpsp"
 // patterson reads the .rcp numbers: jobs and resources; capacities; then per
 // job duration, demands, number of successors, successors. Line breaks carry no
 // meaning.
-func patterson(name string, data []byte) (*rcpsp.Problem, error) {
-	l := lines{name: name, rest: string(data)}
+func patterson(l *lines, p *rcpsp.Problem) error {
 	head, err := l.take(2)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	jobs, resources := head[0], head[1]
 	if err := l.checkJobs(jobs); err != nil {
-		return nil, err
+		return err
 	}
-	if resources < 0 || resources > rcpsp.MaxResources {
-		return nil, l.bad("%d resources", resources)
+	if err := l.checkResources(resources); err != nil {
+		return err
 	}
-	p := &rcpsp.Problem{Name: name}
 	capacities, err := l.take(resources)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	for _, units := range capacities {
-		p.Capacities = append(p.Capacities, rcpsp.Constant(units))
+	if err := l.capacities(p, capacities); err != nil {
+		return err
 	}
 	for i := range jobs {
 		row, err := l.take(2 + resources)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		p.Activities = append(p.Activities, rcpsp.Activity{Name: itoa(i + 1), Duration: row[0], Demand: row[1 : 1+resources]})
+		if err := l.activity(p, i+1, row[:1+resources]); err != nil {
+			return err
+		}
 		if row[1+resources] > jobs {
-			return nil, l.bad("job %d has %d successors", i+1, row[1+resources])
+			return l.bad("job %d has %d successors", i+1, row[1+resources])
 		}
 		successors, err := l.take(row[1+resources])
 		if err != nil {
-			return nil, err
+			return err
 		}
 		for _, j := range successors {
 			if j < 1 || j > jobs {
-				return nil, l.bad("job %d has successor %d", i+1, j)
+				return l.bad("job %d has successor %d", i+1, j)
 			}
 			p.Links = append(p.Links, rcpsp.Link{From: i, To: j - 1, Lag: row[0]})
 		}
 	}
-	return p, nil
+	return l.end()
 }

@@ -2,7 +2,6 @@ package netfile
 
 import (
 	"archive/tar"
-	"bytes"
 	"compress/gzip"
 	"errors"
 	"fmt"
@@ -17,7 +16,7 @@ import (
 // MaxArchiveBytes in all, is refused: nothing published comes near.
 const (
 	MaxFileBytes    = 16 << 20
-	MaxArchiveBytes = 256 << 20
+	MaxArchiveBytes = 64 << 20
 	MaxFiles        = 100_000
 )
 
@@ -29,16 +28,15 @@ var ErrUnknownFormat = errors.New("unknown file format")
 // without folder and ending becomes the problem's.
 func Parse(name string, data []byte) (*rcpsp.Problem, error) {
 	ext := path.Ext(name)
-	bare := strings.TrimSuffix(path.Base(name), ext)
-	switch ext {
-	case ".sm":
-		return singleMode(bare, data)
-	case ".rcp":
-		return patterson(bare, data)
-	case ".sch":
-		return generalised(bare, data)
+	read := map[string]func(*lines, *rcpsp.Problem) error{".sm": singleMode, ".rcp": patterson, ".sch": generalised}[ext]
+	if read == nil {
+		return nil, fmt.Errorf("%s: %w", name, ErrUnknownFormat)
 	}
-	return nil, fmt.Errorf("%s: %w", name, ErrUnknownFormat)
+	p := &rcpsp.Problem{Name: strings.TrimSuffix(path.Base(name), ext)}
+	if err := read(&lines{name: name, rest: string(data)}, p); err != nil {
+		return nil, err
+	}
+	return p, nil
 }
 
 // Instance is one problem of a file or archive with the folder it lay in.
@@ -65,16 +63,27 @@ func Read(name string, r io.Reader) ([]Instance, error) {
 	return []Instance{{Problem: p}}, nil
 }
 
+// capped refuses to hand out more than limit bytes.
+type capped struct {
+	name  string
+	r     io.Reader
+	limit int64
+}
+
+func (c *capped) Read(p []byte) (int, error) {
+	n, err := c.r.Read(p)
+	if c.limit -= int64(n); c.limit < 0 {
+		return 0, &FormatError{File: c.name, Reason: "larger than anything that is read"}
+	}
+	return n, err
+}
+
 func readAll(name string, r io.Reader) ([]byte, error) {
-	var buf bytes.Buffer
-	n, err := io.Copy(&buf, io.LimitReader(r, MaxFileBytes+1))
+	data, err := io.ReadAll(&capped{name, r, MaxFileBytes})
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", name, err)
 	}
-	if n > MaxFileBytes {
-		return nil, &FormatError{File: name, Reason: "larger than any instance can be"}
-	}
-	return buf.Bytes(), nil
+	return data, nil
 }
 
 func readArchive(name string, r io.Reader) ([]Instance, error) {
@@ -82,18 +91,33 @@ func readArchive(name string, r io.Reader) ([]Instance, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", name, err)
 	}
-	members := tar.NewReader(io.LimitReader(unzipped, MaxArchiveBytes))
+	whole := &capped{name, unzipped, MaxArchiveBytes}
+	out, err := readMembers(tar.NewReader(whole))
+	if err == nil {
+		// The checksum of all members stands behind the end of the archive.
+		_, err = io.Copy(io.Discard, whole)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", name, err)
+	}
+	if len(out) == 0 {
+		return nil, &FormatError{File: name, Reason: "no instance in the archive"}
+	}
+	return out, nil
+}
+
+func readMembers(members *tar.Reader) ([]Instance, error) {
 	var out []Instance
 	for files := 0; ; files++ {
 		header, err := members.Next()
 		if errors.Is(err, io.EOF) {
-			break
+			return out, nil
 		}
 		if err != nil {
-			return nil, fmt.Errorf("read %s: %w", name, err)
+			return nil, err
 		}
 		if files >= MaxFiles {
-			return nil, &FormatError{File: name, Reason: "too many files in the archive"}
+			return nil, &FormatError{File: header.Name, Reason: "too many files in the archive"}
 		}
 		switch path.Ext(header.Name) {
 		case ".sm", ".rcp", ".sch":
@@ -110,8 +134,4 @@ func readArchive(name string, r io.Reader) ([]Instance, error) {
 		}
 		out = append(out, Instance{Folder: path.Base(path.Dir(header.Name)), Problem: p})
 	}
-	if len(out) == 0 {
-		return nil, &FormatError{File: name, Reason: "no instance in the archive"}
-	}
-	return out, nil
 }

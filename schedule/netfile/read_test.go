@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"errors"
+	"io"
 	"reflect"
 	"strings"
 	"testing"
@@ -101,10 +102,21 @@ func TestAGarbledFileIsRefusedByLineAndReason(t *testing.T) {
 		{"x.sm", edit(smText, "    2    5\n", ""), "file ends", 18},
 		{"x.sm", smText[:strings.Index(smText, "REQUESTS")], "requests of 0 of 4 jobs", 8},
 		{"x.sm", edit(smText, "3       2", "99999999999       2"), `"99999999999" is not a number in range`, 13},
+		{"x.sm", edit(smText, "3       2", "-3      2"), "job 2 lasts or needs -3", 13},
+		{"x.sm", edit(smText, "    2    5\n", "    2   -5\n"), "a resource of -5 units", 19},
+		{"x.sm", edit(smText, "2    5", strings.Repeat("5 ", rcpsp.MaxResources+1)), "1025 resources", 19},
+		{"x.sm", edit(smText, "PREC", "  - nonrenewable   :  2   N\nPREC"), "nonrenewable resources are not read", 2},
+		{"x.sm", edit(smText, "PREC", "  - doubly constrained  :\nPREC"), "doubly constrained resources are not read", 2},
 		{"x.rcp", "4 -2\n", "-2 resources", 1},
 		{"x.rcp", "4 2\n2 5\n0 0 0 9", "job 1 has 9 successors", 3},
 		{"x.rcp", "4 2\n2 5\n0 0 0 -1", "a negative count", 3},
 		{"x.rcp", rcpText[:20], "file ends", 3},
+		{"x.rcp", edit(rcpText, "4 2", "3 2"), "job 2 has successor 4", 4},
+		{"x.rcp", rcpText + "1", `"1" after the last`, 7},
+		{"x.rcp", edit(rcpText, "0 0 0 0", "0 0 0 0 1"), "more numbers than announced", 6},
+		{"x.rcp", edit(rcpText, "3 2 0 1 4", "3 -2 0 1 4"), "job 2 lasts or needs -2", 4},
+		{"x.sch", schText + schText, `"2 2 0 0" after the last`, 11},
+		{"x.sch", edit(schText, "1 1 3 2 0", "1 1 -3 2 0"), "job 1 lasts or needs -3", 7},
 		{"x.sch", "2147483647 2 0 0", "2147483649 jobs", 1},
 		{"x.sch", edit(schText, "[3]", ""), "successors of job 1 with one lag each", 3},
 		{"x.sch", edit(schText, "1 1 3 2 0", "1 1 3 2"), "row of job 1 with duration and 2 demands", 7},
@@ -116,7 +128,7 @@ func TestAGarbledFileIsRefusedByLineAndReason(t *testing.T) {
 			t.Errorf("%s: got %v, want a format error saying %q", tc.file, err, tc.reason)
 			continue
 		}
-		if format.File != "x" || format.Line != tc.line || !strings.Contains(format.Reason, tc.reason) {
+		if format.File != tc.file || format.Line != tc.line || !strings.Contains(format.Reason, tc.reason) {
 			t.Errorf("%s: got %+v, want line %d and %q", tc.file, *format, tc.line, tc.reason)
 		}
 	}
@@ -129,7 +141,7 @@ func TestAnUnknownEndingIsNoInstance(t *testing.T) {
 	}
 }
 
-func archive(t *testing.T, names ...string) []byte {
+func archive(t testing.TB, names ...string) []byte {
 	t.Helper()
 	texts := map[string]string{"sm": smText, "rcp": rcpText, "sch": schText, "txt": "read me", "bad.sm": "jobs : x"}
 	var buf bytes.Buffer
@@ -163,27 +175,75 @@ func TestAnArchiveIsReadInItsOrderWithItsFolders(t *testing.T) {
 	}
 }
 
-func TestABrokenArchiveIsRefused(t *testing.T) {
+func TestABrokenArchiveIsRefusedByName(t *testing.T) {
 	t.Parallel()
 	whole := archive(t, "a/x.sm")
-	for name, data := range map[string][]byte{
-		"truncated":   whole[:len(whole)/2],
-		"no gzip":     []byte(smText),
-		"no instance": archive(t, "notes.txt"),
-		"bad member":  archive(t, "a/x.sm", "a/y.bad.sm"),
-		"empty":       nil,
+	for name, tc := range map[string]struct {
+		data []byte
+		says string
+	}{
+		"truncated":   {whole[:len(whole)/2], "unexpected EOF"},
+		"no gzip":     {[]byte(smText), "invalid header"},
+		"no instance": {archive(t, "notes.txt"), "no instance in the archive"},
+		"bad member":  {archive(t, "a/x.sm", "a/y.bad.sm"), `a/y.bad.sm:1: "x" is not a number in range`},
+		"empty":       {nil, "EOF"},
 	} {
-		if got, err := netfile.Read("set.tgz", bytes.NewReader(data)); err == nil {
-			t.Errorf("%s: read %+v without an error", name, got)
+		got, err := netfile.Read("set.tgz", bytes.NewReader(tc.data))
+		if err == nil || !strings.Contains(err.Error(), "set.tgz") || !strings.Contains(err.Error(), tc.says) {
+			t.Errorf("%s: got %+v and %v, want an error that names set.tgz and says %q", name, got, err, tc.says)
 		}
+	}
+}
+
+// Only the checksum at the end of the archive can tell when one digit became
+// another.
+func TestNoFlippedBitOfAnArchiveChangesWhatIsRead(t *testing.T) {
+	t.Parallel()
+	whole := archive(t, "a/x.sm", "b/x.sch")
+	want, err := netfile.Read("set.tgz", bytes.NewReader(whole))
+	if err != nil {
+		t.Fatal(err)
+	}
+	refused := 0
+	for bit := range 8 * len(whole) {
+		whole[bit/8] ^= 1 << (bit % 8)
+		if got, err := netfile.Read("set.tgz", bytes.NewReader(whole)); err != nil {
+			refused++
+		} else if !reflect.DeepEqual(got, want) {
+			t.Errorf("bit %d: read %+v", bit, got)
+		}
+		whole[bit/8] ^= 1 << (bit % 8)
+	}
+	if refused < 4*len(whole) {
+		t.Errorf("%d flipped bits of %d were refused", refused, 8*len(whole))
 	}
 }
 
 func TestAnOversizedFileIsRefusedBeforeItIsParsed(t *testing.T) {
 	t.Parallel()
-	_, err := netfile.Read("x.rcp", bytes.NewReader(make([]byte, netfile.MaxFileBytes+1)))
+	var bomb bytes.Buffer
+	zip := gzip.NewWriter(&bomb)
+	out := tar.NewWriter(zip)
+	for range 1 + netfile.MaxArchiveBytes/netfile.MaxFileBytes {
+		err := out.WriteHeader(&tar.Header{Name: "a/notes.txt", Mode: 0o600, Size: netfile.MaxFileBytes})
+		_, copyErr := io.Copy(out, bytes.NewReader(make([]byte, netfile.MaxFileBytes)))
+		if err := errors.Join(err, copyErr); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := errors.Join(out.Close(), zip.Close()); err != nil {
+		t.Fatal(err)
+	}
+	for name, data := range map[string][]byte{"x.rcp": make([]byte, netfile.MaxFileBytes+1), "x.tgz": bomb.Bytes()} {
+		_, err := netfile.Read(name, bytes.NewReader(data))
+		var format *netfile.FormatError
+		if !errors.As(err, &format) || *format != (netfile.FormatError{File: name, Reason: "larger than anything that is read"}) {
+			t.Errorf("%s: got %v, want a refusal by size", name, err)
+		}
+	}
+	_, err := netfile.Read("x.rcp", bytes.NewReader(append([]byte(rcpText), make([]byte, netfile.MaxFileBytes-len(rcpText))...)))
 	var format *netfile.FormatError
-	if !errors.As(err, &format) || format.Reason != "larger than any instance can be" {
-		t.Errorf("got %v, want a refusal by size", err)
+	if !errors.As(err, &format) || format.Line != 7 {
+		t.Errorf("got %v, want a file of the greatest size to be read up to what it has after its numbers", err)
 	}
 }

@@ -9,49 +9,49 @@ import (
 // generalised reads the .sch text with minimum and maximum lags between starts:
 // n+2 rows of successors with lags in square brackets, n+2 rows of durations
 // and demands, one row of capacities.
-func generalised(name string, data []byte) (*rcpsp.Problem, error) {
-	l := lines{name: name, rest: string(data)}
+func generalised(l *lines, p *rcpsp.Problem) error {
 	head, err := l.row()
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if len(head) < 2 {
-		return nil, l.bad("number of jobs and resources expected")
+		return l.bad("number of jobs and resources expected")
 	}
 	jobs, resources := head[0]+2, head[1]
 	if err := l.checkJobs(jobs); err != nil {
-		return nil, err
+		return err
 	}
-	if resources < 0 || resources > rcpsp.MaxResources {
-		return nil, l.bad("%d resources", resources)
+	if err := l.checkResources(resources); err != nil {
+		return err
 	}
-	p := &rcpsp.Problem{Name: name}
 	for i := range jobs {
 		if err := l.lagRow(p, i, jobs); err != nil {
-			return nil, err
+			return err
 		}
 	}
 	for i := range jobs {
 		v, err := l.row()
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if len(v) != 3+resources || v[0] != i || v[1] != 1 {
-			return nil, l.bad("row of job %d with duration and %d demands expected", i, resources)
+			return l.bad("row of job %d with duration and %d demands expected", i, resources)
 		}
-		p.Activities = append(p.Activities, rcpsp.Activity{Name: itoa(i), Duration: v[2], Demand: v[3:]})
+		if err := l.activity(p, i, v[2:]); err != nil {
+			return err
+		}
 	}
 	capacities, err := l.row()
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if len(capacities) != resources {
-		return nil, l.bad("%d capacities for %d resources", len(capacities), resources)
+		return l.bad("%d capacities for %d resources", len(capacities), resources)
 	}
-	for _, units := range capacities {
-		p.Capacities = append(p.Capacities, rcpsp.Constant(units))
+	if err := l.capacities(p, capacities); err != nil {
+		return err
 	}
-	return p, nil
+	return l.end()
 }
 
 // lagRow reads "job 1 count successors… [lag]…".

@@ -8,9 +8,8 @@ import (
 
 // singleMode reads the .sm text: sections divided by lines of asterisks. A
 // precedence is finish to start without lag.
-func singleMode(name string, data []byte) (*rcpsp.Problem, error) {
-	s := smReader{lines: lines{name: name, rest: string(data)}}
-	p := &rcpsp.Problem{Name: name}
+func singleMode(l *lines, p *rcpsp.Problem) error {
+	s := smReader{lines: l}
 	for {
 		line, ok := s.next()
 		if !ok {
@@ -20,22 +19,24 @@ func singleMode(name string, data []byte) (*rcpsp.Problem, error) {
 		switch {
 		case strings.HasPrefix(line, "jobs"):
 			err = s.header(line)
+		case strings.HasPrefix(line, "- nonrenewable"), strings.HasPrefix(line, "- doubly constrained"):
+			err = s.absent(line)
 		case strings.HasPrefix(line, "PRECEDENCE"):
 			err = s.precedence()
 		case strings.HasPrefix(line, "REQUESTS"):
 			err = s.requests(p)
 		case strings.HasPrefix(line, "RESOURCEAVAILABILITIES"):
-			err = s.capacities(p)
+			err = s.availabilities(p)
 		}
 		if err != nil {
-			return nil, err
+			return err
 		}
 	}
 	return s.finish(p)
 }
 
 type smReader struct {
-	lines
+	*lines
 	jobs       int
 	successors [][]int
 }
@@ -51,6 +52,16 @@ func (s *smReader) header(line string) error {
 	}
 	s.jobs = numbers[0]
 	return s.checkJobs(s.jobs)
+}
+
+// absent refuses resources that are not renewed in every tick: read as
+// renewable ones, they would give another problem without a word.
+func (s *smReader) absent(line string) error {
+	kind, after, _ := strings.Cut(line, ":")
+	if count := strings.Fields(after); len(count) == 0 || count[0] != "0" {
+		return s.bad("%s resources are not read", strings.TrimSpace(strings.TrimPrefix(kind, "-")))
+	}
+	return nil
 }
 
 func (s *smReader) precedence() error {
@@ -85,41 +96,46 @@ func (s *smReader) requests(p *rcpsp.Problem) error {
 		if len(v) < 3 || v[0] != job || v[1] != 1 {
 			return s.bad("request row of job %d expected", job)
 		}
-		p.Activities = append(p.Activities, rcpsp.Activity{Name: itoa(job), Duration: v[2], Demand: v[3:]})
+		if err := s.checkResources(len(v) - 3); err != nil {
+			return err
+		}
+		if err := s.activity(p, job, v[2:]); err != nil {
+			return err
+		}
 	}
 	return nil
 }
 
-func (s *smReader) capacities(p *rcpsp.Problem) error {
+func (s *smReader) availabilities(p *rcpsp.Problem) error {
 	s.next() // column titles
 	v, err := s.row()
 	if err != nil {
 		return err
 	}
-	for _, units := range v {
-		p.Capacities = append(p.Capacities, rcpsp.Constant(units))
+	if err := s.checkResources(len(v)); err != nil {
+		return err
 	}
-	return nil
+	return s.capacities(p, v)
 }
 
-func (s *smReader) finish(p *rcpsp.Problem) (*rcpsp.Problem, error) {
+func (s *smReader) finish(p *rcpsp.Problem) error {
 	switch {
 	case s.jobs == 0:
-		return nil, s.bad("no line giving the number of jobs")
+		return s.bad("no line giving the number of jobs")
 	case len(s.successors) != s.jobs:
-		return nil, s.bad("precedence of %d of %d jobs", len(s.successors), s.jobs)
+		return s.bad("precedence of %d of %d jobs", len(s.successors), s.jobs)
 	case len(p.Activities) != s.jobs:
-		return nil, s.bad("requests of %d of %d jobs", len(p.Activities), s.jobs)
+		return s.bad("requests of %d of %d jobs", len(p.Activities), s.jobs)
 	case len(p.Capacities) == 0:
-		return nil, s.bad("no resource availabilities")
+		return s.bad("no resource availabilities")
 	}
 	for i, list := range s.successors {
 		for _, j := range list {
 			if j < 1 || j > s.jobs {
-				return nil, s.bad("job %d has successor %d", i+1, j)
+				return s.bad("job %d has successor %d", i+1, j)
 			}
 			p.Links = append(p.Links, rcpsp.Link{From: i, To: j - 1, Lag: p.Activities[i].Duration})
 		}
 	}
-	return p, nil
+	return nil
 }

@@ -96,3 +96,11 @@ func TestADeadlineReturnsTheBestPlanSoFar(t *testing.T) {
 		t.Errorf("maximum lags after the deadline: %+v, %v; want nothing found and nothing proved", res, err)
 	}
 }
+
+// A window at the end of a plan can come out shorter than the tick asked for.
+func TestAPlanThatShrinksByMoreThanWasAskedForIsReportedAsItIs(t *testing.T) {
+	t.Parallel()
+	for seed := range uint64(300) { // solve compares the makespan with the starts
+		solve(t, project(45, seed), rcpsp.Options{Schedules: 150, Seed: 9})
+	}
+}

@@ -1,13 +1,14 @@
 package rcpsp
 
-// maxRelaxations bounds the time that a hostile network can take.
+// maxRelaxations bounds the time that a hostile network can take: Bellman–Ford
+// here, and the search for each plan, whose decisions look at all activities.
 const maxRelaxations = 1 << 32
 
 // temporalCycle returns a *CycleError for links that no plan can keep, nil
 // otherwise. Bellman–Ford on longest paths: O(activities × links).
 func temporalCycle(p *Problem) error {
 	n := len(p.Activities)
-	if n*len(p.Links) > maxRelaxations {
+	if n*(n+len(p.Links)) > maxRelaxations {
 		return badInput("%d activities and %d links are too many for maximum lags, circles or varying capacity", n, len(p.Links))
 	}
 	dist := make([]int, n)

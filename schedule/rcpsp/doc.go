@@ -82,7 +82,9 @@
 // Without Options.Heuristic, half of the budget is kept for an exact search by
 // clause learning: first for a plan shorter than the best, again and again until
 // there is none, which proves the last one optimal; then, from the other end, for
-// a plan as short as the bound, which is raised while there is none.
+// a plan as short as the bound, which is raised while there is none. With more
+// workers than one both go on side by side, and what the second has found is cut
+// off where it would have ended after the first.
 //
 // # Everything else
 //
@@ -91,7 +93,8 @@
 // networks go to the clause-learning search at once, over the longest horizon
 // that a plan can need, and the end is tightened from plan to plan. It is
 // heuristic and exact search in one: with Options.Heuristic it runs just the
-// same, and Proven or Infeasible are by-products. Contradictions of links alone
+// same, and Proven or Infeasible are by-products. Without it, a quarter of the
+// budget is kept to raise the bound, once there is a plan. Contradictions of links alone
 // are found first, by Bellman–Ford, and returned as a *[CycleError].
 //
 // Package lazy describes the clause-learning search (Schutt, Feydt, Stuckey and
@@ -104,8 +107,10 @@
 // Options.Heuristic also energetic reasoning: an end is refuted when some stretch
 // of time must hold more work than fits, given when each activity may start
 // (Baptiste, Le Pape and Nuijten 1999), and the bound is raised past it
-// (destructive improvement, Klein and Scholl 1999). It costs no schedules, since
-// it tries no starts, and is cut off for large networks. A proof raises the bound
+// (destructive improvement, Klein and Scholl 1999). It follows links of either
+// sign and sums up capacity that varies, so it serves every network, and where it
+// refutes the longest end that a plan can need, there is no plan. It costs no
+// schedules, since it tries no starts, and is cut off for large networks. A proof raises the bound
 // to the makespan; else makespan and bound leave a gap, and both are reported.
 //
 // # Invariants

@@ -1,30 +1,23 @@
 package rcpsp
 
-import "bentside/schedule/internal/lazy"
+import (
+	"context"
+	"sync"
 
-// model states "finish by target" for the clause-learning search.
-func (net *network) model(target int32) *lazy.Model {
-	s := &net.sides[0]
-	m := &lazy.Model{Duration: net.duration, Words: net.words, Guard: net.guard, Need: net.need}
-	for i := range net.n {
-		m.Low = append(m.Low, s.head[i])
-		m.High = append(m.High, target-s.tail[i])
-		for _, in := range s.arcs[s.firstArc[i]:s.firstArc[i+1]] {
-			m.Edges = append(m.Edges, lazy.Edge{From: in.from, To: int32(i), Lag: in.lag})
-		}
-	}
-	m.Free = net.freeUntil(int(target))
-	return m
-}
+	"bentside/schedule/internal/lazy"
+)
 
-// freeUntil is the packed capacity of every tick up to the last one.
-func (net *network) freeUntil(last int) []uint64 {
-	free := make([]uint64, (last+1)*net.words)
-	for k := range free {
-		free[k] = net.full[k%net.words]
-	}
-	copy(free, net.base)
-	return free
+// exact closes the gap between a plan and a bound by clause learning. Bounds are
+// proved, so when they meet the plan is optimal, and when the bound passes every
+// end that a plan can have there is no plan.
+type exact struct {
+	frame  *frame
+	starts []int32 // best plan, nil without one
+	span   int32   // its end; without one the first end that no plan needs
+	bound  int32
+	spent  int64 // start assignments of the whole search so far
+	stop   <-chan struct{}
+	above  *lazy.Solver // looks for shorter plans, nil until it is needed
 }
 
 // fromAbove is the share of the exact search that looks for shorter plans; the
@@ -36,80 +29,86 @@ const fromAbove = 0.75
 const exactPace, windowPace = 100, 25
 
 // prove works on the gap from both ends, until limit assignments are spent in
-// all.
-func (ln *lane) prove(limit int64) {
-	left := limit - ln.dec.spent
-	if !ln.shorten(ln.dec.spent + int64(fromAbove*float64(left))) {
-		ln.lift(limit)
+// all. Each end has a fixed share, so with two workers they are worked on side by
+// side and joined as if one had waited for the other. There is nothing to prove
+// about a plan before there is one.
+func (x *exact) prove(ctx context.Context, limit int64, workers int) {
+	share := int64(fromAbove * float64(limit-x.spent))
+	low := &lift{frame: x.frame, bound: x.bound, end: x.span, limit: limit - x.spent - share}
+	aside, cancel := context.WithCancel(ctx)
+	defer cancel()
+	var group sync.WaitGroup
+	if workers > 1 {
+		group.Go(func() { low.run(aside.Done()) })
 	}
+	x.shorten(x.spent + share)
+	if x.starts == nil {
+		x.shorten(limit)
+	}
+	needed := x.starts != nil && !x.settled() && x.spent+low.limit <= limit
+	if !needed {
+		cancel()
+	}
+	group.Wait()
+	if !needed {
+		return
+	}
+	if workers <= 1 {
+		low.end = x.span
+		low.run(ctx.Done())
+	}
+	x.join(low)
 }
+
+func (x *exact) settled() bool { return x.span <= x.bound }
 
 // affords reports that one more plan can be tried.
-func (ln *lane) affords(limit int64) bool { return ln.dec.spent+int64(ln.net.n) <= limit }
+func (x *exact) affords(limit int64) bool { return x.spent+int64(len(x.frame.tail)) <= limit }
 
-// shorten searches for better plans until none exists or a bound is met, which
-// it reports.
-func (ln *lane) shorten(limit int64) bool {
-	net := ln.net
-	if ln.best.span <= net.bound {
-		return true
-	}
-	if !ln.affords(limit) {
-		return false
-	}
-	s := lazy.Solver{Stop: ln.stop, Pace: exactPace}
-	s.Load(net.model(ln.best.span - 1))
-	before := ln.dec.spent
-	for {
-		answer := s.Search(limit - before)
-		ln.dec.spent = before + s.Spent
+// shorten searches for better plans until none exists, a bound is met or limit
+// assignments are spent. It may be called again with a higher limit.
+func (x *exact) shorten(limit int64) {
+	for !x.settled() && x.affords(limit) {
+		if x.above == nil {
+			x.above = &lazy.Solver{Stop: x.stop, Pace: exactPace}
+			x.above.Load(x.frame.model(x.span - 1))
+			x.spent += x.above.Spent
+		}
+		before := x.spent - x.above.Spent
+		answer := x.above.Search(limit - before)
+		x.spent = before + x.above.Spent
 		switch answer {
 		case lazy.Impossible:
-			net.bound = ln.best.span
-			return true
+			x.bound = x.span
 		case lazy.Unknown:
-			return false
+			return
 		case lazy.Found:
-			if ln.adopt(s.Starts); ln.best.span <= net.bound {
-				return true
-			}
-			if !ln.affords(limit) {
-				return false
-			}
-			for i := range net.n {
-				s.Finish(int32(i), ln.best.span-1-net.sides[0].tail[i])
+			x.adopt(x.above.Starts)
+			for i, tail := range x.frame.tail {
+				x.above.Finish(narrow(i), x.span-1-tail)
 			}
 		}
 	}
 }
 
-// lift asks for plans as short as the bound and raises it while there is none
-// (destructive improvement, Klein and Scholl 1999, from memory). It reports that
-// bound and plan have met.
-func (ln *lane) lift(limit int64) bool {
-	net := ln.net
-	s := lazy.Solver{Stop: ln.stop, Pace: exactPace}
-	for ln.best.span > net.bound && ln.affords(limit) {
-		s.Load(net.model(net.bound))
-		answer := s.Search(limit - ln.dec.spent)
-		ln.dec.spent += s.Spent
-		switch answer {
-		case lazy.Impossible:
-			net.bound++
-		case lazy.Unknown:
-			return false
-		case lazy.Found:
-			ln.adopt(s.Starts)
-		}
+// join takes over what was found from below, as far as it would have been looked
+// for with the present plan known.
+func (x *exact) join(low *lift) {
+	for k := 0; k < len(low.steps) && !x.settled(); k++ {
+		x.bound = low.steps[k].bound
+		x.spent += low.steps[k].spent
 	}
-	return ln.best.span <= net.bound
+	if !x.settled() && low.starts != nil {
+		x.adopt(low.starts)
+	}
 }
 
-// adopt takes over the starts of a better plan.
-func (ln *lane) adopt(starts []int32) {
-	copy(ln.best.start, starts)
-	ln.best.span = 0
+// adopt takes over the starts of a better plan. It ends where the last tail does:
+// every tail is an activity's own duration or leads to one that starts later.
+func (x *exact) adopt(starts []int32) {
+	x.starts = append(x.starts[:0], starts...)
+	x.span = 0
 	for i, t := range starts {
-		ln.best.span = max(ln.best.span, t+ln.net.duration[i])
+		x.span = max(x.span, t+x.frame.tail[i])
 	}
 }

@@ -34,14 +34,19 @@ func Justification(p *Problem) (round func() int32, err error) {
 	}, nil
 }
 
-// EnergyBound is the lower bound by energetic reasoning.
-func EnergyBound(p *Problem) (int, error) {
+// EnergyBound is the lower bound by energetic reasoning, and that by critical
+// path and capacity alone.
+func EnergyBound(p *Problem) (energetic, simple int, err error) {
 	net, err := compile(p)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
-	net.raiseBound(p)
-	return int(net.bound), nil
+	f := net.frame
+	if net.listless {
+		f = func() *frame { return net.generalFrame(p) }
+	}
+	bound := max(net.bound, f().criticalPath())
+	return int(newEnergy(p, f()).raise(bound, max(net.horizon, bound))), int(bound), nil
 }
 
 // Parallel returns one parallel generation of p, as Pass does serial generation.

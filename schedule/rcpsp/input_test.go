@@ -124,19 +124,25 @@ func TestManyResourcesShortenTheAxis(t *testing.T) {
 func TestNumbersThatMakeNoSenseAreRefused(t *testing.T) {
 	t.Parallel()
 	for name, spoil := range map[string]func(*rcpsp.Problem, *rcpsp.Options){
-		"no budget":           func(_ *rcpsp.Problem, o *rcpsp.Options) { o.Schedules = 0 },
-		"negative duration":   func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Duration = -1 },
-		"endless duration":    func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Duration = rcpsp.MaxTicks + 1 },
-		"negative release":    func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Release = -1 },
-		"negative demand":     func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Demand[0] = -1 },
-		"too few demands":     func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Demand = nil },
-		"link to nowhere":     func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Links[0].To = 2 },
-		"absurd lag":          func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Links[0].Lag = -rcpsp.MaxTicks - 1 },
-		"empty capacity":      func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0] = nil },
-		"late first step":     func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0][0].From = 1 },
-		"negative capacity":   func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0][0].Units = -1 },
-		"steps out of order":  func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0] = rcpsp.Capacity{{0, 2}, {5, 2}, {5, 1}} },
-		"too many resources":  func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities = make([]rcpsp.Capacity, rcpsp.MaxResources+1) },
+		"no budget":          func(_ *rcpsp.Problem, o *rcpsp.Options) { o.Schedules = 0 },
+		"negative duration":  func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Duration = -1 },
+		"endless duration":   func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Duration = rcpsp.MaxTicks + 1 },
+		"negative release":   func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Release = -1 },
+		"negative demand":    func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Demand[0] = -1 },
+		"too few demands":    func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities[0].Demand = nil },
+		"link to nowhere":    func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Links[0].To = 2 },
+		"absurd lag":         func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Links[0].Lag = -rcpsp.MaxTicks - 1 },
+		"empty capacity":     func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0] = nil },
+		"late first step":    func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0][0].From = 1 },
+		"negative capacity":  func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0][0].Units = -1 },
+		"steps out of order": func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities[0] = rcpsp.Capacity{{0, 2}, {5, 2}, {5, 1}} },
+		"too many resources": func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Capacities = make([]rcpsp.Capacity, rcpsp.MaxResources+1) },
+		"too many for the search by clauses": func(p *rcpsp.Problem, _ *rcpsp.Options) {
+			p.Activities, p.Capacities[0] = make([]rcpsp.Activity, 1<<16+1), rcpsp.Capacity{{0, 2}, {5, 3}}
+			for i := range p.Activities {
+				p.Activities[i].Demand = []int{1}
+			}
+		},
 		"too many activities": func(p *rcpsp.Problem, _ *rcpsp.Options) { p.Activities = make([]rcpsp.Activity, rcpsp.MaxActivities+1) },
 	} {
 		p := &rcpsp.Problem{
@@ -159,5 +165,18 @@ func TestNothingToDoIsDoneAtOnce(t *testing.T) {
 		if res := solve(t, p, rcpsp.Options{Schedules: 1}); res.Makespan != 0 || !res.Proven || !res.Feasible {
 			t.Errorf("%s: %+v", name, *res)
 		}
+	}
+}
+
+// Weighing all against all would take minutes.
+func TestAHundredThousandIndependentActivitiesArePlanned(t *testing.T) {
+	t.Parallel()
+	p := &rcpsp.Problem{Activities: tasks(make([]int, 100_000)...), Capacities: []rcpsp.Capacity{rcpsp.Constant(25_000)}}
+	for i := range p.Activities {
+		p.Activities[i].Duration = 1 + i%3
+	}
+	res := solve(t, p, rcpsp.Options{Schedules: 2, Seed: 1})
+	if res.LowerBound != 8 || res.Makespan > 11 {
+		t.Errorf("makespan %d, bound %d; want at most 11 and 8", res.Makespan, res.LowerBound)
 	}
 }

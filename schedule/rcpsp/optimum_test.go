@@ -99,7 +99,7 @@ func againstBruteForce(t *rapid.T, p *rcpsp.Problem) {
 func TestWithCapacityForAllEverythingStartsAtItsCriticalPathDate(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		p := drawTiny(t, kind{lags: rapid.Bool().Draw(t, "lags"), releases: true})
+		p := drawTiny(t, kind{lags: rapid.Bool().Draw(t, "lags"), maxLags: rapid.Bool().Draw(t, "maximum"), releases: true})
 		for r := range p.Capacities {
 			sum := 0
 			for i := range p.Activities {
@@ -110,14 +110,27 @@ func TestWithCapacityForAllEverythingStartsAtItsCriticalPathDate(t *testing.T) {
 		}
 		early := make([]int, len(p.Activities))
 		span := 0
-		for i, a := range p.Activities { // links lead to later numbers
-			early[i] = max(early[i], a.Release)
-			for _, l := range p.Links {
-				if l.To == i {
-					early[i] = max(early[i], early[l.From]+l.Lag)
+		for range p.Activities { // longest paths of as many links as there can be
+			for i, a := range p.Activities {
+				early[i] = max(early[i], a.Release)
+				for _, l := range p.Links {
+					if l.To == i {
+						early[i] = max(early[i], early[l.From]+l.Lag)
+					}
 				}
 			}
+		}
+		for i, a := range p.Activities {
 			span = max(span, early[i]+a.Duration)
+		}
+		for _, l := range p.Links {
+			if early[l.From]+l.Lag > early[l.To] { // the dates still move: a circle
+				_, err := rcpsp.Solve(context.Background(), p, rcpsp.Options{Schedules: 1})
+				if cycle := (*rcpsp.CycleError)(nil); !errors.As(err, &cycle) {
+					t.Fatalf("got %v, want a circle of links", err)
+				}
+				return
+			}
 		}
 		res := solve(t, p, rcpsp.Options{Schedules: 1, Heuristic: true})
 		if !reflect.DeepEqual(res.Starts, early) || res.Makespan != span || res.CriticalPath != span || !res.Proven {
@@ -131,22 +144,7 @@ func TestRenumberingActivitiesAndResourcesKeepsTheOptimum(t *testing.T) {
 	for seed := range uint64(6) {
 		p := project(12, seed)
 		rng := rand.New(rand.NewPCG(seed, 99))
-		to, order := rng.Perm(len(p.Activities)), rng.Perm(len(p.Capacities))
-		q := &rcpsp.Problem{Activities: make([]rcpsp.Activity, len(p.Activities))}
-		for _, r := range order {
-			q.Capacities = append(q.Capacities, p.Capacities[r])
-		}
-		for i, a := range p.Activities {
-			b := a
-			b.Demand = nil
-			for _, r := range order {
-				b.Demand = append(b.Demand, a.Demand[r])
-			}
-			q.Activities[to[i]] = b
-		}
-		for _, l := range p.Links {
-			q.Links = append(q.Links, rcpsp.Link{From: to[l.From], To: to[l.To], Lag: l.Lag})
-		}
+		q := renumbered(p, rng.Perm(len(p.Activities)), rng.Perm(len(p.Capacities)))
 		rng.Shuffle(len(q.Links), func(i, j int) { q.Links[i], q.Links[j] = q.Links[j], q.Links[i] })
 		o := rcpsp.Options{Schedules: 4_000, Seed: 1}
 		a, b := solve(t, p, o), solve(t, q, o)
@@ -154,4 +152,62 @@ func TestRenumberingActivitiesAndResourcesKeepsTheOptimum(t *testing.T) {
 			t.Errorf("seed %d: %d (proven %v) became %d (proven %v)", seed, a.Makespan, a.Proven, b.Makespan, b.Proven)
 		}
 	}
+}
+
+func TestRenumberingKeepsWhatIsProvedOfAnyProblem(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawTiny(t, kind{
+			lags: rapid.Bool().Draw(t, "lags"), maxLags: rapid.Bool().Draw(t, "maximum"),
+			releases: rapid.Bool().Draw(t, "releases"), varying: rapid.Bool().Draw(t, "varying"),
+		})
+		var activities, resources []int
+		for i := range p.Activities {
+			activities = append(activities, i)
+		}
+		for r := range p.Capacities {
+			resources = append(resources, r)
+		}
+		q := renumbered(p, rapid.Permutation(activities).Draw(t, "activities"), rapid.Permutation(resources).Draw(t, "resources"))
+		q.Links = rapid.Permutation(q.Links).Draw(t, "links")
+		o := rcpsp.Options{Schedules: 5000, Seed: 3}
+		a, errA := rcpsp.Solve(context.Background(), p, o)
+		b, errB := rcpsp.Solve(context.Background(), q, o)
+		if reflect.TypeOf(errA) != reflect.TypeOf(errB) {
+			t.Fatalf("%v became %v", errA, errB)
+		}
+		if errA != nil {
+			return
+		}
+		type proof struct {
+			makespan, bound, path        int
+			proven, feasible, infeasible bool
+		}
+		of := func(r *rcpsp.Result) proof {
+			return proof{r.Makespan, r.LowerBound, r.CriticalPath, r.Proven, r.Feasible, r.Infeasible}
+		}
+		if of(a) != of(b) {
+			t.Fatalf("%+v became %+v", of(a), of(b))
+		}
+	})
+}
+
+// renumbered gives activity i the number to[i] and lists resources in order.
+func renumbered(p *rcpsp.Problem, to, order []int) *rcpsp.Problem {
+	q := &rcpsp.Problem{Activities: make([]rcpsp.Activity, len(p.Activities))}
+	for _, r := range order {
+		q.Capacities = append(q.Capacities, p.Capacities[r])
+	}
+	for i, a := range p.Activities {
+		b := a
+		b.Demand = nil
+		for _, r := range order {
+			b.Demand = append(b.Demand, a.Demand[r])
+		}
+		q.Activities[to[i]] = b
+	}
+	for _, l := range p.Links {
+		q.Links = append(q.Links, rcpsp.Link{From: to[l.From], To: to[l.To], Lag: l.Lag})
+	}
+	return q
 }

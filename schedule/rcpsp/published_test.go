@@ -96,10 +96,7 @@ func TestCriticalPathsAgreeWithThePublishedOnes(t *testing.T) {
 func TestPattersonInstancesAreProvedOptimal(t *testing.T) {
 	t.Parallel()
 	best := table(t, "patterson_best.csv")
-	for k, in := range instances(t, "patterson.tar.gz") {
-		if k%6 != 0 {
-			continue
-		}
+	for _, in := range instances(t, "patterson.tar.gz") {
 		res := solve(t, in.Problem, rcpsp.Options{Schedules: 2000, Seed: 1})
 		if want := number(t, best[in.Problem.Name]["optimum"]); res.Makespan != want || !res.Proven {
 			t.Errorf("%s: makespan %d, proven %v; optimum %d", in.Problem.Name, res.Makespan, res.Proven, want)
@@ -170,5 +167,36 @@ func TestMaximumLagsNeverContradictThePublishedStatus(t *testing.T) {
 	}
 	if checked["optimal"] < 15 || checked["infeasible"] < 5 {
 		t.Errorf("too few instances to mean anything: %v", checked)
+	}
+}
+
+// Every thirteenth of the set, of all sizes; all 585 are for cmd/netbench.
+func TestMaximumLagsAreSolvedOrRefutedWithin2000Schedules(t *testing.T) {
+	t.Parallel()
+	best := table(t, "rcpspmax_best.csv")
+	feasible, infeasible := 0, 0
+	for k, in := range instances(t, "rcpspmax.tar.gz") {
+		if k%13 != 6 {
+			continue
+		}
+		name := in.Folder + "/" + in.Problem.Name
+		res, err := rcpsp.Solve(t.Context(), in.Problem, rcpsp.Options{Schedules: 2000, Seed: 1})
+		var cycle *rcpsp.CycleError
+		var demand *rcpsp.DemandError
+		switch refuted := errors.As(err, &cycle) || errors.As(err, &demand); {
+		case err != nil && !refuted:
+			t.Fatal(err)
+		case best[name]["status"] == "infeasible":
+			if infeasible++; !refuted && !res.Infeasible {
+				t.Errorf("%s: not proved infeasible: %+v", name, *res)
+			}
+		default:
+			if feasible++; refuted || !res.Feasible {
+				t.Errorf("%s: no plan: %v, %+v", name, err, res)
+			}
+		}
+	}
+	if feasible < 25 || infeasible < 5 {
+		t.Errorf("too few instances to mean anything: %d feasible, %d infeasible", feasible, infeasible)
 	}
 }

@@ -15,6 +15,10 @@ type sampler struct {
 	weight   []float64
 }
 
+// mostWeighed activities at most compete for a place: of a network of a million
+// that wait for nothing, all would for every place.
+const mostWeighed = 1024
+
 func newSampler(net *network) *sampler {
 	return &sampler{waiting: make([]int32, net.n), eligible: make([]int32, 0, net.n), weight: make([]float64, 0, net.n)}
 }
@@ -48,17 +52,18 @@ func (sm *sampler) draw(net *network, which int, bias float64, rng *rand.Rand, o
 }
 
 func (sm *sampler) choose(net *network, s *side, bias float64, rng *rand.Rand) int {
-	if len(sm.eligible) == 1 {
+	eligible := sm.eligible[:min(len(sm.eligible), mostWeighed)]
+	if len(eligible) == 1 {
 		return 0
 	}
 	// Latest finish = end − tail + duration; only differences matter.
 	patient := int32(math.MinInt32)
-	for _, a := range sm.eligible {
+	for _, a := range eligible {
 		patient = max(patient, net.duration[a]-s.tail[a])
 	}
 	sm.weight = sm.weight[:0]
 	total := 0.0
-	for _, a := range sm.eligible {
+	for _, a := range eligible {
 		regret := float64(patient-net.duration[a]+s.tail[a]) + 1
 		w := math.Pow(regret, bias)
 		total += w

@@ -73,24 +73,22 @@ func budget(schedules, n int) int64 {
 func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Result {
 	limit := budget(o.Schedules, net.n)
 	share := limit
+	f := net.frame()
 	if !o.Heuristic {
-		net.raiseBound(p)
+		net.bound = newEnergy(p, f).raise(net.bound, net.horizon)
 		share = max(int64(net.n), limit-int64(exactShare*float64(limit)))
 	}
 	all := newSearch(net, o, share, ctx.Done())
 	all.run()
-	ln := all.best()
-	ln.dec.spent = all.spent()
+	best := &all.best().best
+	x := &exact{frame: f, starts: best.start, span: best.span, bound: net.bound, spent: all.spent(), stop: ctx.Done()}
 	if !o.Heuristic {
-		ln.prove(limit)
+		x.prove(ctx, limit, o.Workers)
 	}
-	res := &Result{
-		Makespan: int(ln.best.span), LowerBound: int(net.bound), CriticalPath: int(net.cpm),
-		Assignments: ln.dec.spent, Schedules: ceilDiv(ln.dec.spent, net.n), Feasible: true,
+	return &Result{
+		Starts: net.expand(p, x.starts), Makespan: int(x.span), LowerBound: int(x.bound), CriticalPath: int(net.cpm),
+		Assignments: x.spent, Schedules: ceilDiv(x.spent, net.n), Feasible: true, Proven: x.settled(),
 	}
-	res.Proven = res.Makespan == res.LowerBound
-	res.Starts = net.expand(p, ln.best.start)
-	return res
 }
 
 func ceilDiv(spent int64, n int) int {

@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -24,6 +25,9 @@ func stated(p *rcpsp.Problem) string {
 	for _, l := range p.Links {
 		horizon += max(0, l.Lag)
 	}
+	for _, c := range p.Capacities {
+		horizon += c[len(c)-1].From
+	}
 	say := func(format string, args ...any) { fmt.Fprintf(&text, format+"\n", args...) }
 	say("include \"cumulative.mzn\";")
 	say("array[1..%d] of var 0..%d: start;", len(p.Activities), horizon)
@@ -37,11 +41,24 @@ func stated(p *rcpsp.Problem) string {
 		say("constraint start[%d] >= start[%d] + %d;", l.To+1, l.From+1, l.Lag)
 	}
 	for r, c := range p.Capacities {
-		var needs []string
+		var starts, lengths, needs []string
 		for _, a := range p.Activities {
 			needs = append(needs, fmt.Sprint(a.Demand[r]))
 		}
-		say("constraint cumulative(start, [%s], [%s], %d);", strings.Join(durations, ","), strings.Join(needs, ","), c[0].Units)
+		most := 0
+		for _, s := range c {
+			most = max(most, s.Units)
+		}
+		for k, s := range c { // what a step offers less than the most is taken by a task that does not move
+			end := 2 * horizon
+			if k+1 < len(c) {
+				end = c[k+1].From
+			}
+			starts, lengths = append(starts, fmt.Sprint(s.From)), append(lengths, fmt.Sprint(end-s.From))
+			needs = append(needs, fmt.Sprint(most-s.Units))
+		}
+		say("constraint cumulative(start ++ [%s], [%s], [%s], %d);", strings.Join(starts, ","),
+			strings.Join(append(slices.Clone(durations), lengths...), ","), strings.Join(needs, ","), most)
 	}
 	say("solve :: int_search(start, smallest, indomain_min) minimize makespan;")
 	say("output [\"makespan=\\(makespan)\\n\"];")
@@ -77,6 +94,7 @@ func TestOptimaAgreeWithAGeneralPurposeConstraintSolver(t *testing.T) {
 	for name, p := range map[string]*rcpsp.Problem{
 		"finish to start, 10": project(10, 3), "finish to start, 11": project(11, 4), "finish to start, 12": project(12, 5),
 		"maximum lags, 8": crowded(8, 6), "maximum lags, 9": crowded(9, 7), "tight maximum lags": strict(8, 8),
+		"varying capacity, 9": varyingOf(project(9, 9)), "varying capacity, maximum lags, 8": varyingOf(crowded(8, 10)),
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -87,6 +105,14 @@ func TestOptimaAgreeWithAGeneralPurposeConstraintSolver(t *testing.T) {
 			}
 		})
 	}
+}
+
+// varyingOf takes half of each resource away for some ticks.
+func varyingOf(p *rcpsp.Problem) *rcpsp.Problem {
+	for r, c := range p.Capacities {
+		p.Capacities[r] = rcpsp.Capacity{c[0], {3 + 2*r, c[0].Units / 2}, {9 + 2*r, c[0].Units}}
+	}
+	return p
 }
 
 // strict returns a project in which every link also has a maximum lag.

@@ -119,6 +119,7 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 	if answer != lazy.Found {
 		return false
 	}
+	cur.span = 0 // a window at the end may come out shorter than asked for
 	for i := range narrow(net.n) {
 		switch at := w.place[i]; {
 		case at >= 0:
@@ -128,8 +129,8 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 		default:
 			cur.start[i] = w.right[i] - 1
 		}
+		cur.span = max(cur.span, cur.start[i]+net.duration[i])
 	}
-	cur.span = target
 	ln.keep(0, cur)
 	return true
 }
