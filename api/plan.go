@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"encoding/hex"
+	"time"
 
 	"bentside/api/app"
 	"bentside/domain"
@@ -14,8 +15,12 @@ import (
 const planNote = "Hours are the likely ones, lengthened by the productive share; people are counted by their skills and not told which task " +
 	"is whose. The plan was checked before it was kept. It is no promise, and none holds anybody to it."
 
-// usualSchedules is what is spent on a plan where nothing is said.
-const usualSchedules = 1000
+// What is spent on a plan where nothing is said. The time stays well within
+// what an answer may take.
+const (
+	usualSchedules = 1000
+	usualSeconds   = 30
+)
 
 // GetPlan shows the newest plan.
 func (h *handlers) GetPlan(ctx context.Context, _ GetPlanRequestObject) (GetPlanResponseObject, error) {
@@ -34,7 +39,13 @@ func (h *handlers) MakePlan(ctx context.Context, r MakePlanRequestObject) (MakeP
 	if schedules == 0 {
 		schedules = usualSchedules
 	}
-	p, err := h.app.MakePlan(ctx, actorOf(ctx), schedules, r.Body.Seed)
+	seconds := r.Body.Seconds
+	if seconds == 0 {
+		seconds = usualSeconds
+	}
+	p, err := h.app.MakePlan(ctx, actorOf(ctx), app.PlanRequest{
+		Schedules: schedules, Seed: r.Body.Seed, Limit: time.Duration(seconds) * time.Second,
+	})
 	if err != nil {
 		return nil, err
 	}

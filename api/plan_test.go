@@ -44,5 +44,10 @@ func TestAPlanOfTheShopIsMadeKeptAndExplained(t *testing.T) {
 	if now := want[openapi.Plan](t, owner.do(http.MethodGet, "/v1/plan", nil), http.StatusOK); now.ID != again.ID {
 		t.Errorf("the newest plan is %s, shown is %s", again.ID, now.ID)
 	}
+	brief := want[openapi.Plan](t, owner.do(http.MethodPost, "/v1/plan", map[string]any{"schedules": 10_000, "seconds": 1}), http.StatusCreated)
+	if brief.Budget != 10_000 || brief.Schedules < 1 || brief.Schedules > 10_000 {
+		t.Errorf("a second was spent on %d schedules of %d", brief.Schedules, brief.Budget)
+	}
+	wantProblem(t, owner.do(http.MethodPost, "/v1/plan", map[string]any{"seconds": 31}), http.StatusUnprocessableEntity, "validation")
 	wantProblem(t, owner.do(http.MethodPost, "/v1/plan", map[string]any{"schedules": 10_001}), http.StatusUnprocessableEntity, "validation")
 }

@@ -17,12 +17,14 @@ import (
 )
 
 // PlanInputs is everything that a plan of the whole shop follows from. Stored
-// as a document, it gives the same plan again.
+// as a document, it gives the same plan again, unless the time was over before
+// all was spent: how far a search gets by the clock is no function of it.
 type PlanInputs struct {
 	Engine    string    `json:"engine"`
 	At        time.Time `json:"at"`
 	Schedules int       `json:"schedules"` // what is spent on it
 	Seed      uint64    `json:"seed"`
+	Seconds   int       `json:"seconds,omitempty"` // to look for a better plan at most; 0: as long as it takes
 	Workshop  Workshop  `json:"workshop"`
 	Stations  []Station `json:"stations"`
 	People    []Person  `json:"people"`

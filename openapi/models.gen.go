@@ -2090,7 +2090,7 @@ type Plan struct {
 	// Proven No plan costs less.
 	Proven bool `json:"proven"`
 
-	// Schedules Schedules used; fewer where the bound was met.
+	// Schedules Schedules used; fewer where the bound was met or the time was over.
 	Schedules int           `json:"schedules"`
 	Seed      int64         `json:"seed"`
 	Tasks     []PlannedTask `json:"tasks"`
@@ -2123,6 +2123,9 @@ type PlanLoadKind string
 type PlanRequest struct {
 	// Schedules What to spend: start assignments tried, over the number of tasks.
 	Schedules int `json:"schedules,omitempty,omitzero"`
+
+	// Seconds How long to look for a better plan at most. When they are over, the best so far is kept, with the schedules used.
+	Seconds int `json:"seconds,omitempty,omitzero"`
 
 	// Seed Of the search; another one may find another plan. 0 where it is left out.
 	Seed int64 `json:"seed,omitempty,omitzero"`

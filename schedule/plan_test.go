@@ -553,6 +553,28 @@ func TestABudgetOfTimeGivesTheBestPlanSoFar(t *testing.T) {
 	}
 }
 
+// A deadline in the middle of the search ends it: what was found so far is a plan, no dearer than the first, and says what was spent on it.
+func TestADeadlineEndsTheSearchWithWhatItHas(t *testing.T) {
+	t.Parallel()
+	p := instruments(t, 8, 20)
+	first, err := p.Plan(context.Background(), schedule.Options{Schedules: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const budget = 100_000_000 // hours
+	for _, workers := range []int{1, 3} {
+		ctx, cancel := context.WithTimeout(context.Background(), 200*time.Millisecond)
+		plan, err := p.Plan(ctx, schedule.Options{Schedules: budget, Workers: workers})
+		cancel()
+		if err != nil || plan.Schedules >= budget || plan.Schedules < 1 || plan.Cost > first.Cost {
+			t.Fatalf("%d schedules, a cost of %d against %d, %v", plan.Schedules, plan.Cost, first.Cost, err)
+		}
+		if found := schedule.Verify(p, plan); len(found) > 0 {
+			t.Errorf("violations: %v", found)
+		}
+	}
+}
+
 func TestAPassAllocatesNothing(t *testing.T) {
 	p := instruments(t, 10, 20)
 	pass, err := schedule.Pass(p)

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"runtime"
+	"time"
 
 	"bentside/api/postgres"
 	"bentside/domain"
@@ -20,25 +21,36 @@ type StoredPlan struct {
 	Result domain.PlanOfShop
 }
 
+// PlanRequest says what is to be spent on a plan: schedules, and for so long at
+// most.
+type PlanRequest struct {
+	Schedules int
+	Seed      int64
+	Limit     time.Duration // whole seconds
+}
+
 // MakePlan plans all jobs together now, and keeps the plan with all it follows
-// from. Nothing that the verifier finds fault with is kept.
-func (a *App) MakePlan(ctx context.Context, actor Actor, schedules int, seed int64) (StoredPlan, error) {
+// from. When the time is over, that is the best so far. Nothing that the
+// verifier finds fault with is kept.
+func (a *App) MakePlan(ctx context.Context, actor Actor, q PlanRequest) (StoredPlan, error) {
 	var made StoredPlan
 	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
 		in, catalogues, err := a.planInputs(ctx, tx)
 		if err != nil {
 			return err
 		}
-		in.Schedules, in.Seed = schedules, uint64(seed) //nolint:gosec // any number seeds
+		in.Schedules, in.Seed, in.Seconds = q.Schedules, uint64(q.Seed), int(q.Limit/time.Second) //nolint:gosec // any number seeds
 		zone, err := zoneOf(in.Workshop)
 		if err != nil {
 			return err
 		}
-		made.Result, err = domain.PlanShop(ctx, in, catalogues, zone, runtime.GOMAXPROCS(0))
+		looking, enough := context.WithTimeout(ctx, q.Limit)
+		defer enough()
+		made.Result, err = domain.PlanShop(looking, in, catalogues, zone, runtime.GOMAXPROCS(0))
 		if err != nil {
 			return err
 		}
-		made.Plan = postgres.Plan{ID: newID(uuid.Nil), Engine: in.Engine, Schedules: schedules, Seed: seed, CreatedAt: tx.Now()}
+		made.Plan = postgres.Plan{ID: newID(uuid.Nil), Engine: in.Engine, Schedules: q.Schedules, Seed: q.Seed, CreatedAt: tx.Now()}
 		if made.Inputs, err = tx.KeepDocument(ctx, in.Canonical()); err != nil {
 			return err
 		}
