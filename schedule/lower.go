@@ -18,7 +18,7 @@ func (m *model) lower(rounds int) int64 {
 		if nd := &m.network.nodes[i]; nd.work > 0 && nd.fixed == minInstant {
 			for _, w := range m.of(index32(i)) {
 				if !w.probe {
-					b.users[w.station] = append(b.users[w.station], user{index32(i), int64(w.quantity) * int64(nd.work)})
+					b.users[w.station] = append(b.users[w.station], user{index32(i), int64(w.quantity) * int64(nd.work), w.hold})
 				}
 			}
 		}
@@ -62,6 +62,7 @@ type bounder struct {
 type user struct {
 	activity int32
 	work     int64
+	hold     Hold
 }
 
 // rest is what lies at least between an activity's attended finish and the end that waits for it: in minutes, and in working ticks.

@@ -14,12 +14,15 @@ import (
 //
 //   - the time that half of the work takes, and what follows the last of it; or
 //   - for each activity half its own duration and what follows it, averaged over the work.
+//
+// A station is looked at twice: in ticks, when nobody works in closed hours, and by the minute, when tails hold it through them.
 type shared struct {
 	*bounder
 	capacity float64
-	clock    []float64 // the sum of the clock over the ticks before each, in minutes from the data date
+	unit     float64 // minutes of one unit of time: a tick, or 1 by the minute
+	clock    []int64 // in ticks: twice the sum of the clock, in minutes from the data date, over the ticks before each; nil by the minute
 	ends     []sharedEnd
-	pieces   []piece // by the first tick at which they can be worked on
+	pieces   []piece // by the first time at which they can be worked on
 }
 
 // sharedEnd is one costly end by its work on the station. What it costs is nowhere below a straight line of some slope, from 0 to its rate
@@ -32,37 +35,46 @@ type sharedEnd struct {
 	slope float64
 }
 
-// piece is the work of one activity on the station, from a tick on.
+// piece is what one activity takes of the station, in units of time and of the station, from a time on.
 type piece struct {
-	end   int // of ends
-	first float64
-	work  float64
-	left  float64
+	end     int // of ends
+	first   float64
+	work    float64
+	left    float64
+	mid     float64 // minutes between its own mean time and the end
+	follows float64 // minutes between the last of it and the end
 }
 
 // lowerShared is what all costly ends cost at least by what they share on one station. Each slope gives a bound; in so many rounds the sum is
 // raised by moving each slope by how far its end lies from where its line touches its cost.
 func (b *bounder) lowerShared(s, rounds int) int64 {
-	x := shared{bounder: b, capacity: float64(b.problem.Stations[s].Capacity)}
-	if !x.gather(s) {
-		return 0
-	}
 	best := 0.0
-	for k := range x.ends {
-		x.ends[k].slope = float64(b.costs[x.ends[k].cost].rate)
-	}
-	for round := range rounds {
-		x.spread()
-		best = max(best, x.sum())
-		x.tilt(0.5 / float64(1+round/4))
+	for _, unit := range [...]Minutes{TickMinutes, 1} {
+		x := shared{bounder: b, capacity: float64(b.problem.Stations[s].Capacity), unit: float64(unit)}
+		if unit == 1 && !b.throughTails(s) || !x.gather(s) {
+			continue
+		}
+		for k := range x.ends {
+			x.ends[k].slope = float64(b.costs[x.ends[k].cost].rate)
+		}
+		for round := range rounds {
+			x.spread()
+			best = max(best, x.sum())
+			x.tilt(0.5 / float64(1+round/4))
+		}
 	}
 	return sure(best)
+}
+
+// throughTails reports whether a tail holds a station.
+func (b *bounder) throughTails(s int) bool {
+	return slices.ContainsFunc(b.users[s], func(u user) bool { return u.hold == HoldThroughTail && b.network.nodes[u.activity].tail > 0 })
 }
 
 // gather collects the station's work by end; false where fewer than two ends share it.
 func (x *shared) gather(s int) bool {
 	at := map[int32]int{}
-	first, latest, total := float64(x.axis.ceil(x.path.DataDate)), 0.0, 0.0
+	latest, total := 0.0, 0.0
 	for _, u := range x.users[s] {
 		k := x.owners[u.activity]
 		if k == none {
@@ -72,72 +84,94 @@ func (x *shared) gather(s int) bool {
 			at[k] = len(x.ends)
 			x.ends = append(x.ends, sharedEnd{cost: k})
 		}
-		p := piece{end: at[k], first: float64(x.path.Activities[u.activity].Early.StartTick) - first, work: float64(u.work)}
+		p := x.inTicks(u)
+		if x.unit == 1 {
+			p = x.byMinute(u)
+		}
+		p.end = at[k]
 		x.pieces = append(x.pieces, p)
 		x.ends[p.end].work += p.work
 		latest, total = max(latest, p.first), total+p.work
 	}
-	if len(x.ends) < 2 {
+	if len(x.ends) < 2 || x.unit > 1 && !x.wind(Ticks(latest+total/x.capacity)+2) {
 		return false
 	}
-	if !x.wind(Ticks(first), Ticks(latest+total/x.capacity)+2) {
-		return false
+	least := slices.Repeat([]float64{math.Inf(1)}, len(x.ends))
+	for _, p := range x.pieces {
+		x.ends[p.end].rest += p.work / x.ends[p.end].work * p.mid
+		least[p.end] = min(least[p.end], p.follows)
 	}
-	x.between(s)
+	for k := range x.ends {
+		e := &x.ends[k]
+		e.rest = max(e.rest, x.unit*e.work/(2*x.capacity)+least[k])
+	}
 	slices.SortStableFunc(x.pieces, func(a, b piece) int { return cmp.Compare(a.first, b.first) })
 	return true
 }
 
-// wind sums up the clock from a first tick on; false where there aren't so many.
-func (x *shared) wind(first, ticks Ticks) bool {
+// inTicks is the attended work of an activity, from its early start on.
+func (x *shared) inTicks(u user) piece {
+	nd, after := &x.network.nodes[u.activity], x.after[u.activity]
+	p := piece{
+		first: float64(x.path.Activities[u.activity].Early.StartTick - x.axis.ceil(x.path.DataDate)), work: float64(u.work),
+		follows: float64(x.elapsed(after)),
+	}
+	// The first half of the work has at least the second one after it.
+	half := nd.work / 2
+	early := float64(x.elapsed(rest{after.minutes + half.Minutes(), after.ticks + half}))
+	p.mid = max(p.follows+float64(nd.work.Minutes())/2, (early+p.follows)/2)
+	return p
+}
+
+// byMinute is the time for which an activity holds the station at least, at the end of its hold.
+func (x *shared) byMinute(u user) piece {
+	nd := &x.network.nodes[u.activity]
+	holds, follows := nd.work.Minutes(), x.elapsed(x.after[u.activity])
+	if u.hold != HoldWorking {
+		holds = x.span(nd.work)
+	}
+	if u.hold == HoldThroughTail {
+		holds += nd.tail
+		follows -= nd.tail
+	}
+	return piece{
+		first: float64(x.path.Activities[u.activity].Early.Start - x.path.DataDate),
+		work:  float64(u.work) / float64(nd.work) * float64(holds),
+		mid:   float64(holds)/2 + float64(follows), follows: float64(follows),
+	}
+}
+
+// wind sums up the clock over so many ticks from the data date on; false where there aren't so many.
+func (x *shared) wind(ticks Ticks) bool {
+	first := x.axis.ceil(x.path.DataDate)
 	if first+ticks > x.axis.Len() {
 		return false
 	}
-	x.clock = make([]float64, ticks+1)
+	x.clock = make([]int64, ticks+1)
 	for t := range ticks {
-		x.clock[t+1] = x.clock[t] + float64(x.axis.start(first+t)-x.path.DataDate) + float64(TickMinutes)/2
+		x.clock[t+1] = x.clock[t] + 2*int64(x.axis.start(first+t)-x.path.DataDate) + int64(TickMinutes)
 	}
 	return true
 }
 
-// sumTo is the sum of the clock up to a point on the axis.
-func (x *shared) sumTo(at float64) float64 {
-	whole := int(at)
-	part := at - float64(whole)
-	if part == 0 {
-		return x.clock[whole]
+// between is the clock summed up, in minutes from the data date, between two times.
+func (x *shared) between(from, to float64) float64 {
+	if x.clock == nil {
+		return (to - from) * (from + to) / 2
 	}
-	begins := x.clock[whole+1] - x.clock[whole] - float64(TickMinutes)/2
-	return x.clock[whole] + part*begins + float64(TickMinutes)/2*part*part
+	whole, part := x.within(to)
+	before, less := x.within(from)
+	return float64(whole-before)/2 + part - less
 }
 
-// between finds what lies between each end and the mean time of its work.
-func (x *shared) between(s int) {
-	least := make([]float64, len(x.ends))
-	for k := range least {
-		least[k] = -1
+// within is twice the sum of the clock over the whole ticks before a time, and that over the part of a tick after them.
+func (x *shared) within(at float64) (whole int64, part float64) {
+	t := int(at)
+	if at -= float64(t); at > 0 {
+		begins := float64(x.clock[t+1]-x.clock[t]-int64(TickMinutes)) / 2
+		part = at*begins + float64(TickMinutes)/2*at*at
 	}
-	n := 0
-	for _, u := range x.users[s] {
-		if x.owners[u.activity] == none {
-			continue
-		}
-		p := x.pieces[n]
-		n++
-		after, half := x.after[u.activity], x.network.nodes[u.activity].work/2
-		follows := float64(x.elapsed(after))
-		// The first half of the work has at least the second one after it.
-		early := float64(x.elapsed(rest{after.minutes + half.Minutes(), after.ticks + half}))
-		mean := max(follows+float64(x.network.nodes[u.activity].work.Minutes())/2, (early+follows)/2)
-		x.ends[p.end].rest += p.work / x.ends[p.end].work * mean
-		if least[p.end] < 0 || follows < least[p.end] {
-			least[p.end] = follows
-		}
-	}
-	for k := range x.ends {
-		e := &x.ends[k]
-		e.rest = max(e.rest, float64(TickMinutes)*e.work/(2*x.capacity)+least[k])
-	}
+	return x.clock[t], part
 }
 
 // spread lays the work out, the most costly per unit first, and finds the mean time of each end's.
@@ -163,18 +197,16 @@ func (x *shared) spread() {
 			ready = slices.Insert(ready, k, next)
 		}
 		p := &x.pieces[ready[0]]
-		end := now + p.left/x.capacity
-		if next < len(x.pieces) && x.pieces[next].first < end {
+		end, done := now+p.left/x.capacity, p.left
+		if next < len(x.pieces) && x.pieces[next].first < end { // who comes next may be more urgent
 			end = x.pieces[next].first
+			done = min(p.left, (end-now)*x.capacity)
+		} else {
+			ready = ready[1:]
 		}
-		done := min(p.left, (end-now)*x.capacity)
-		x.ends[p.end].mean += (x.sumTo(end) - x.sumTo(now)) * x.capacity / x.ends[p.end].work
+		x.ends[p.end].mean += x.between(now, end) * x.capacity / x.ends[p.end].work
 		p.left -= done
-		if end < now+p.left/x.capacity || p.left > 1e-9*p.work {
-			now = end
-			continue
-		}
-		now, ready = end, ready[1:]
+		now = end
 	}
 }
 

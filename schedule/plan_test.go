@@ -454,6 +454,29 @@ func TestTheBestOrderOnOneBenchIsProven(t *testing.T) {
 	})
 }
 
+// A place with room for a thousand takes next to no time for each; the bound comes to an end all the same.
+func TestABoundIsFoundForAPlaceWithRoomForAThousand(t *testing.T) {
+	t.Parallel()
+	a := openAxis(t, 200_000)
+	rapid.Check(t, func(rt *rapid.T) {
+		p := &schedule.Problem{Axis: a, DataDate: epoch, Stations: []schedule.Station{{Name: "air", Capacity: rapid.IntRange(900, 1000).Draw(rt, "capacity")}}}
+		var activities []schedule.Activity
+		for i := range 12 {
+			activities = append(activities, schedule.Activity{
+				Name: fmt.Sprint(i), Work: schedule.Ticks(rapid.IntRange(1, 50).Draw(rt, "work")), Tail: schedule.Minutes(rapid.IntRange(0, 5000).Draw(rt, "tail")),
+				Release: epoch.Add(time.Duration(rapid.IntRange(0, 2_900_000).Draw(rt, "release")) * time.Minute),
+				Needs:   []schedule.Need{{Quantity: rapid.IntRange(1, 3).Draw(rt, "quantity"), Hold: schedule.Hold(i % 3)}}, //nolint:gosec // small
+			})
+			p.Costs = append(p.Costs, schedule.Cost{Activity: i, PerDay: rapid.Int64Range(1, 1_000_000).Draw(rt, "a day")})
+		}
+		p.Network = network(t, activities)
+		plan, err := p.Plan(context.Background(), schedule.Options{Schedules: 6000})
+		if err != nil || plan.Lower > plan.Cost {
+			rt.Fatalf("%+v, %v", plan, err)
+		}
+	})
+}
+
 // each calls yield with the cost of every plan that keeps all rules.
 func each(p *schedule.Problem, dataDate schedule.Instant, yield func(cost int64)) {
 	plan := &schedule.Plan{Placements: make([]schedule.Placement, p.Network.Len()), DataDate: dataDate}
