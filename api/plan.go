@@ -82,6 +82,7 @@ func renderPlannedTask(t domain.PlannedTask) openapi.PlannedTask {
 		Job: t.Job, Instrument: t.Instrument, Operation: string(s.Operation), Name: s.Name, Sitting: s.Sitting,
 		Start: s.Start, Finish: s.Finish, Released: s.Released, SlackHours: t.Slack, Holds: renderAll(t.Holds, renderPlannedHold), Why: t.Why,
 	}
+	out.LateStart, out.TotalFloatHours = orZeroTime(s.LateStart), s.TotalFloat
 	if t.After >= 0 {
 		out.After = &t.After
 	}

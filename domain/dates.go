@@ -48,7 +48,10 @@ type Step struct {
 	Start     time.Time      `json:"start"`
 	Finish    time.Time      `json:"finish"`   // of the attended work
 	Released  time.Time      `json:"released"` // end of the tail: cured, set, settled
-	// LateStart and the floats, in working hours, belong to a critical path.
+	// LateStart and the floats, in working hours, are those of the links alone on
+	// a critical path, and those of links, places, people and floor in a plan: how
+	// much later it can start before the end of any job is put off, and before
+	// anything else is. Documents up to engine 5 have none of a plan.
 	LateStart  *time.Time       `json:"late_start,omitempty"`
 	TotalFloat *decimal.Decimal `json:"total_float_hours,omitempty"`
 	FreeFloat  *decimal.Decimal `json:"free_float_hours,omitempty"`

@@ -10,10 +10,12 @@ import (
 
 // dateSchedules is what is spent on dates that are only asked for: enough to
 // better a queue by most of what can be bettered, little enough for every
-// question. The seed is fixed, so that a bid works out the same again.
+// question. The seed is fixed, so that a bid works out the same again, on any
+// number of workers.
 const (
-	dateSchedules = 64
+	dateSchedules = 96
 	dateSeed      = 1
+	dateWorkers   = 4
 )
 
 // plan plans the network for its dates: the earlier an instrument is in the
@@ -29,7 +31,7 @@ func (n *Network) plan(axis *schedule.Axis, at time.Time) (*schedule.Plan, error
 			p.Costs = append(p.Costs, schedule.Cost{Activity: i, PerDay: urgency(k, len(n.Instruments))})
 		}
 	}
-	return verified(context.Background(), p, schedule.Options{Schedules: dateSchedules, Seed: dateSeed})
+	return verified(context.Background(), p, schedule.Options{Schedules: dateSchedules, Seed: dateSeed, Workers: dateWorkers})
 }
 
 // problem is the network as the planner takes it, without costs.

@@ -70,7 +70,7 @@ type PlannedTask struct {
 	Instrument string          `json:"instrument"`
 	Step       Step            `json:"step"`
 	Holds      []PlannedHold   `json:"holds"`
-	Slack      decimal.Decimal `json:"slack_hours"` // working hours that it alone can start later
+	Slack      decimal.Decimal `json:"slack_hours"` // working hours that it alone can start later: the step's free float
 	// After is the task, by its place in the list, that it waited for; -1 where
 	// it waited for none. Why says so in trade words.
 	After int    `json:"after"`
@@ -225,7 +225,7 @@ func (n *Network) shownTask(axis *schedule.Axis, plan *schedule.Plan, i int) Pla
 	at := plan.Placements[i]
 	why := n.pathStep(axis, i, at.Dates, at.Bound)
 	t := PlannedTask{
-		Instrument: n.of[i].instrument, Step: n.step(axis, i, at.Dates), Holds: []PlannedHold{}, Slack: hoursIn(at.Slack),
+		Instrument: n.of[i].instrument, Step: n.planStep(axis, i, at), Holds: []PlannedHold{}, Slack: hoursIn(at.Slack),
 		After: at.Bound.Activity, Why: why.Why,
 	}
 	for _, need := range n.Activities[i].Needs {

@@ -49,6 +49,12 @@ func TestTheShopsPlanPutsAPromiseFirstAndTellsWhy(t *testing.T) {
 		if x.Job == uuid.Nil || x.Why == "" || x.After >= len(p.Tasks) {
 			t.Fatalf("task %d: %+v", i, x)
 		}
+		if s := x.Step; s.TotalFloat.LessThan(x.Slack) || !s.FreeFloat.Equal(x.Slack) || s.LateStart.Before(s.Start) {
+			t.Errorf("%s: total float %s h, free float %s h, from %s to %s", s.Name, s.TotalFloat, x.Slack, s.Start, s.LateStart)
+		}
+		if s := x.Step; s.Operation == "QC-03" && !s.TotalFloat.IsZero() {
+			t.Errorf("the end of a job can slip by %s h at no cost", s.TotalFloat)
+		}
 		chain, err := p.Why(x.Job, x.Step.Operation)
 		if err != nil || chain[len(chain)-1].Operation != x.Step.Operation {
 			t.Fatalf("the chain of %s: %+v, %v", x.Step.Operation, chain, err)

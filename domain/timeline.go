@@ -42,7 +42,7 @@ func (n *Network) timeline(axis *schedule.Axis, p *schedule.Plan, instrument str
 		if n.of[i].instrument != instrument {
 			continue
 		}
-		t.Steps = append(t.Steps, n.step(axis, i, x.Dates))
+		t.Steps = append(t.Steps, n.planStep(axis, i, x))
 		if last == schedule.NoTerminal {
 			t.Ready = later(t.Ready, axis.Time(x.TailEnd))
 		}
@@ -86,6 +86,14 @@ func (n *Network) step(axis *schedule.Axis, i int, d schedule.Dates) Step {
 		Operation: s.operation, Name: s.name, Sitting: s.number,
 		Start: axis.Time(d.Start), Finish: axis.Time(d.Finish), Released: axis.Time(d.TailEnd),
 	}
+}
+
+// planStep is a step with its floats in a plan.
+func (n *Network) planStep(axis *schedule.Axis, i int, p schedule.Placement) Step {
+	s := n.step(axis, i, p.Dates)
+	late, total, free := axis.Time(p.Late.Start), hoursIn(p.TotalFloat), hoursIn(p.Slack)
+	s.LateStart, s.TotalFloat, s.FreeFloat = &late, &total, &free
+	return s
 }
 
 // pathStep says in trade words why an activity starts no earlier.

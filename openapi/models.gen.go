@@ -967,11 +967,13 @@ type DatedStep struct {
 	// Finish Of the attended work.
 	Finish time.Time `json:"finish"`
 
-	// FreeFloatHours Working hours that the start can slip without moving any other step.
+	// FreeFloatHours Working hours that the start can slip without moving any other step, of whatever job where it is queued.
 	FreeFloatHours *SignedHours `json:"free_float_hours,omitempty"`
-	LateStart      time.Time    `json:"late_start,omitempty,omitzero"`
-	Name           string       `json:"name"`
-	Operation      string       `json:"operation"`
+
+	// LateStart Alone: the latest start that the links allow. Queued: its start when everything in the plan is put off as far as it can be.
+	LateStart time.Time `json:"late_start,omitempty,omitzero"`
+	Name      string    `json:"name"`
+	Operation string    `json:"operation"`
 
 	// Released Cured, set, settled.
 	Released time.Time `json:"released"`
@@ -980,7 +982,8 @@ type DatedStep struct {
 	Sitting int       `json:"sitting"`
 	Start   time.Time `json:"start"`
 
-	// TotalFloatHours Working hours that the start can slip without moving the finish.
+	// TotalFloatHours Working hours that the start can slip without moving the finish. Alone by the links only; queued by links, places,
+	// people and room on the floor, and the finish is that of every job.
 	TotalFloatHours *SignedHours `json:"total_float_hours,omitempty"`
 }
 
@@ -2182,9 +2185,12 @@ type PlannedTask struct {
 	Instrument string        `json:"instrument"`
 
 	// Job A UUID (RFC 9562).
-	Job       ID     `json:"job"`
-	Name      string `json:"name"`
-	Operation string `json:"operation"`
+	Job ID `json:"job"`
+
+	// LateStart Its start when everything in the plan is put off as far as it can be.
+	LateStart time.Time `json:"late_start,omitempty,omitzero"`
+	Name      string    `json:"name"`
+	Operation string    `json:"operation"`
 
 	// Released Cured, set, settled.
 	Released time.Time `json:"released"`
@@ -2192,9 +2198,13 @@ type PlannedTask struct {
 	// Sitting From 1.
 	Sitting int `json:"sitting"`
 
-	// SlackHours Working hours that it can start later, all else staying where it is.
+	// SlackHours Its free float: working hours that it can start later, all else staying where it is.
 	SlackHours SignedHours `json:"slack_hours"`
 	Start      time.Time   `json:"start"`
+
+	// TotalFloatHours Working hours that it can start later without putting off the end of any job, when what comes after it, by links,
+	// places or people, is put off too. Absent in plans of engines before 6.
+	TotalFloatHours *SignedHours `json:"total_float_hours,omitempty"`
 
 	// Why Why it starts no earlier.
 	Why string `json:"why"`

@@ -27,6 +27,7 @@ type decoder struct {
 	parallel     bool
 	broken       *edge
 
+	keys   sorter
 	order  []int32 // of justify
 	pushed []Dates // of justify: where things were
 }
@@ -142,7 +143,7 @@ func (d *decoder) run() (why stop, at int32, err *HorizonError) {
 func (d *decoder) reset() {
 	n := d.network
 	for s := range d.free {
-		d.free[s].steps = append(d.free[s].steps[:0], d.model.free[s].steps...)
+		d.free[s].become(&d.model.free[s])
 	}
 	for i := range d.dates {
 		d.dates[i].StartTick = unplaced

@@ -1,8 +1,9 @@
 package schedule
 
-// explain finds the reason for each start from the dates alone, however they came about.
-func (m *model) explain(p *Plan) {
-	x := &explainer{model: m, plan: p, dates: make([]Dates, len(p.Placements)), users: make([][]int32, len(m.free))}
+// explain finds the reason for each start and its floats from the dates alone, however they came about. The decoder is only a place to
+// work in.
+func (m *model) explain(p *Plan, d *decoder) {
+	x := &explainer{model: m, plan: p, decoder: d, dates: make([]Dates, len(p.Placements)), users: make([][]int32, len(m.free))}
 	for i := range p.Placements {
 		x.dates[i] = p.Placements[i].Dates
 		for _, w := range m.of(index32(i)) {
@@ -11,9 +12,8 @@ func (m *model) explain(p *Plan) {
 			}
 		}
 	}
-	x.decoder = newDecoder(m)
-	for s := range x.decoder.free {
-		x.decoder.free[s].steps = append(x.decoder.free[s].steps, m.free[s].steps...)
+	for s := range d.free {
+		d.free[s].become(&m.free[s])
 	}
 	for i := range x.dates {
 		x.decoder.hold(index32(i), &x.dates[i], 1)
@@ -24,28 +24,7 @@ func (m *model) explain(p *Plan) {
 		p.Placements[i].Bound = x.why(index32(i))
 		p.Placements[i].Slack = x.slack(index32(i))
 	}
-}
-
-// slack is how much later activity i can start when it alone is moved. The floor is left out of it: no group comes before its place.
-func (x *explainer) slack(i int32) Ticks {
-	nd, d := &x.network.nodes[i], x.dates[i]
-	if nd.fixed != minInstant {
-		return 0
-	}
-	end := x.plan.Finish
-	if g := x.groupOf[i]; g >= 0 && x.problem.Floor > 0 {
-		end = d.TailEnd
-		for _, j := range x.problem.Groups[g].Activities {
-			end = max(end, x.dates[j].TailEnd)
-		}
-	}
-	if x.costly[i] {
-		end = d.TailEnd
-	}
-	x.decoder.hold(i, &d, -1)
-	last := x.decoder.findLast(i, end)
-	x.decoder.hold(i, &d, 1)
-	return slack(x.axis, nd, &d, &last)
+	x.putOff()
 }
 
 type explainer struct {

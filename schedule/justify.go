@@ -1,9 +1,6 @@
 package schedule
 
-import (
-	"cmp"
-	"slices"
-)
+import "slices"
 
 // justify turns the dates just made into a new order: everything is pushed, last end first, as late as links and stations allow without
 // any costly end moving, and then ranked by where it starts (Li and Willis 1992; Valls, Ballestín and Quintanilla 2005; both from memory).
@@ -11,17 +8,13 @@ import (
 // don't look at the floor, and what finds no later place stays where it was.
 func (d *decoder) justify(rank []int32) {
 	n := d.network
-	d.order, d.pushed = grown(d.order, n.Len()), grown(d.pushed, n.Len())
+	d.pushed = grown(d.pushed, n.Len())
 	copy(d.pushed, d.dates)
-	for i := range d.order {
-		d.order[i] = index32(i)
-	}
-	slices.SortFunc(d.order, func(i, j int32) int {
-		return cmp.Or(cmp.Compare(d.pushed[j].TailEnd, d.pushed[i].TailEnd), cmp.Compare(d.pushed[j].Start, d.pushed[i].Start), cmp.Compare(d.rank[j], d.rank[i]))
-	})
+	d.order = d.keys.order(d.order, d.rank, func(i int) Instant { return d.pushed[i].TailEnd })
+	slices.Reverse(d.order)
 	finish := d.finish()
 	for s := range d.free {
-		d.free[s].steps = append(d.free[s].steps[:0], d.model.free[s].steps...)
+		d.free[s].become(&d.model.free[s])
 	}
 	for i := range d.dates {
 		d.dates[i].StartTick = unplaced
@@ -39,12 +32,34 @@ func (d *decoder) justify(rank []int32) {
 		d.hold(i, &at, 1)
 		d.dates[i] = at
 	}
-	slices.SortFunc(d.order, func(i, j int32) int {
-		return cmp.Or(cmp.Compare(d.dates[i].Start, d.dates[j].Start), cmp.Compare(d.rank[i], d.rank[j]))
-	})
+	d.order = d.keys.order(d.order, d.rank, func(i int) Instant { return d.dates[i].Start })
 	for k, i := range d.order {
 		rank[i] = index32(k)
 	}
+}
+
+// sorter orders activities by an instant and then by rank. Both fit one number: the instants of an axis lie within 2^31 minutes.
+type sorter struct {
+	keys []uint64
+	of   []int32 // activities by rank
+}
+
+// order writes the activities into list by the instants at, equal ones by rank, which numbers them without gaps.
+func (s *sorter) order(list, rank []int32, at func(i int) Instant) []int32 {
+	s.keys, s.of, list = grown(s.keys, len(rank)), grown(s.of, len(rank)), grown(list, len(rank))
+	first := maxInstant
+	for i := range rank {
+		first = min(first, at(i))
+	}
+	for i, r := range rank {
+		s.of[r] = index32(i)
+		s.keys[i] = uint64(at(i)-first)<<32 | uint64(r) //nolint:gosec // neither is negative
+	}
+	slices.Sort(s.keys)
+	for k, key := range s.keys {
+		list[k] = s.of[key&(1<<32-1)]
+	}
+	return list
 }
 
 // findLast is the last place for activity i that ends by an instant, leaves what is pushed already, and has room; its old place where none

@@ -1,6 +1,9 @@
 package schedule
 
-import "cmp"
+import (
+	"cmp"
+	"math"
+)
 
 // model is a problem made ready for placing: flat, checked, and never changed while plans are made.
 type model struct {
@@ -66,13 +69,37 @@ func (m *model) compileStations() {
 		}
 	}
 	m.free = make([]profile, len(p.Stations))
+	extent := m.extent()
 	for s := range p.Stations {
-		m.free[s].steps = []step{{beginning, int32(p.Stations[s].Capacity)}} //nolint:gosec // checked
+		ticks := Ticks(0)
+		if m.byTick[s] && extent[s] <= math.MaxInt16 {
+			ticks = m.axis.Len()
+		}
+		m.free[s] = newProfile(int32(p.Stations[s].Capacity), ticks) //nolint:gosec // checked
 	}
 	for _, r := range p.Reservations {
 		from, to := m.inUnit(r.Station, InstantBefore(r.From), InstantAfter(r.To))
 		m.free[r.Station].take(from, to, int32(r.Quantity)) //nolint:gosec // checked
 	}
+}
+
+// extent is for each station more than is ever free or lacking of it: the capacity, and all that is taken whatever there is.
+func (m *model) extent() []int {
+	extent := make([]int, len(m.problem.Stations))
+	for s := range extent {
+		extent[s] = m.problem.Stations[s].Capacity
+	}
+	for _, r := range m.problem.Reservations {
+		extent[r.Station] += r.Quantity
+	}
+	for i := range m.network.activities {
+		if m.network.nodes[i].fixed != minInstant {
+			for _, d := range m.network.activities[i].Needs {
+				extent[d.Station] += d.Quantity
+			}
+		}
+	}
+	return extent
 }
 
 // inUnit is a span of time in the unit of a station, in ticks those that it touches.
@@ -130,7 +157,7 @@ func (m *model) compileCosts() {
 			k.due, k.late = InstantBefore(c.Due), c.LatePerDay
 		}
 		m.costs = append(m.costs, k)
-		m.costly[c.Activity] = true
+		m.costly[c.Activity] = m.costly[c.Activity] || c.PerDay > 0 || k.late > 0
 		costs = costs || k.rate > 0 || k.late > 0
 	}
 	m.finishCost = p.FinishCost

@@ -23,7 +23,7 @@ type Plan struct {
 	DataDate   Instant     // as rounded up to the first working tick
 	Finish     Instant     // end of the last tail
 	// Cost is what the plan costs by Problem.Costs and FinishCost, in minor units, a half rounded up; Lower is what every plan costs at
-	// least. Proven: none is cheaper.
+	// least. Proven: none costs less, since this one costs no more than that.
 	Cost, Lower int64
 	Proven      bool
 	Schedules   int // used
@@ -36,13 +36,23 @@ func (p *Plan) Gap() int64 { return p.Cost - p.Lower }
 type Placement struct {
 	Dates
 	Bound Bound
-	// Slack is how many working ticks it can start later, all others staying where they are, with no cost and no later finish; 0 for a fixed
-	// start.
+	// Slack is its free float in the plan: how many working ticks it can start later, all others staying where they are, with no cost and no
+	// later finish; 0 for a fixed start.
 	Slack Ticks
+	// TotalFloat is how many it can start later when those after it, by links or in the use of stations, are put off too, again with no cost
+	// and no later finish: no less than Slack. Each activity can; taken together they can as far as Late, which are the dates of a plan too.
+	TotalFloat Ticks
+	Late       Dates
 }
 
 // errLimit says that the assignments of one try are used up.
 var errLimit = errors.New("no start assignments left")
+
+// What is spent on the bound grows with what is spent on the plan.
+const (
+	schedulesPerRound = 100
+	maxRounds         = 60
+)
 
 // Plan plans the problem: places everything once, then looks for a cheaper plan for as long as the budget lasts, the bound isn't met and
 // ctx isn't done. It returns *ValueError for numbers that can't be, *HorizonError when an activity finds no place on the axis,
@@ -60,20 +70,21 @@ func (p *Problem) Plan(ctx context.Context, o Options) (*Plan, error) {
 		return nil, err
 	}
 	first.keep(d)
-	lower := m.lower()
+	lower := m.lower(min(o.Schedules/schedulesPerRound, maxRounds))
 	s := &search{model: m, options: o, decoders: []*decoder{d}, best: first, lower: lower, used: d.tried}
 	if o.Schedules > 1 {
 		s.improve(ctx)
 	}
 	plan := &Plan{
 		Placements: make([]Placement, m.network.Len()), DataDate: m.path.DataDate, Finish: m.path.DataDate,
-		Cost: perDay(s.best.score.cost), Lower: perDay(lower), Proven: s.best.score.cost <= lower, Schedules: s.schedules(),
+		Cost: perDay(s.best.score.cost), Lower: perDay(lower), Schedules: s.schedules(),
 	}
+	plan.Proven = plan.Cost == plan.Lower
 	for i := range plan.Placements {
 		plan.Placements[i].Dates = s.best.dates[i]
 		plan.Finish = max(plan.Finish, s.best.dates[i].TailEnd)
 	}
-	m.explain(plan)
+	m.explain(plan, d)
 	return plan, nil
 }
 

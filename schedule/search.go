@@ -23,8 +23,10 @@ type search struct {
 }
 
 const (
-	generation = 8  // trials at once
-	poolSize   = 16 // trials kept
+	leastGeneration = 8   // trials at once
+	mostGeneration  = 64  // for a large budget, so that many cores have something to do
+	generations     = 128 // how many a large budget has at least
+	poolSize        = 16  // trials kept
 )
 
 // trial is one list and the best plan that came of it.
@@ -65,13 +67,14 @@ func (s *search) schedules() int {
 func (s *search) improve(ctx context.Context) {
 	n := int64(s.network.Len())
 	budget := int64(s.options.Schedules) * n
+	generation := min(max(leastGeneration, s.options.Schedules/(3*generations)), mostGeneration)
 	for len(s.decoders) < min(max(1, s.options.Workers), generation) {
 		s.decoders = append(s.decoders, newDecoder(s.model))
 	}
 	s.pool = []*trial{s.best}
 	for s.best.score.cost > s.lower && n > 0 {
 		rest := budget - s.used
-		count := min(generation, max(1, rest/(3*n)))
+		count := min(int64(generation), max(1, rest/(3*n)))
 		if rest < n || ctx.Err() != nil {
 			return
 		}
@@ -127,13 +130,7 @@ func (d *decoder) try(t *trial, quota int64) {
 
 // rankByStart makes the list that of the plan kept.
 func (d *decoder) rankByStart(t *trial) {
-	d.order = grown(d.order, len(t.rank))
-	for i := range d.order {
-		d.order[i] = index32(i)
-	}
-	slices.SortFunc(d.order, func(i, j int32) int {
-		return cmp.Or(cmp.Compare(t.dates[i].Start, t.dates[j].Start), cmp.Compare(t.rank[i], t.rank[j]), cmp.Compare(i, j))
-	})
+	d.order = d.keys.order(d.order, t.rank, func(i int) Instant { return t.dates[i].Start })
 	for k, i := range d.order {
 		t.rank[i] = index32(k)
 	}
