@@ -17,7 +17,6 @@ type exact struct {
 	bound  int32
 	spent  int64 // start assignments of the whole search so far
 	stop   <-chan struct{}
-	above  *lazy.Solver // looks for shorter plans, nil until it is needed
 }
 
 // fromAbove is the share of the exact search that looks for shorter plans; the
@@ -41,10 +40,7 @@ func (x *exact) prove(ctx context.Context, limit int64, workers int) {
 	if workers > 1 {
 		group.Go(func() { low.run(aside.Done()) })
 	}
-	x.shorten(x.spent + share)
-	if x.starts == nil {
-		x.shorten(limit)
-	}
+	x.shorten(x.spent+share, limit)
 	needed := x.starts != nil && !x.settled() && x.spent+low.limit <= limit
 	if !needed {
 		cancel()
@@ -65,27 +61,31 @@ func (x *exact) settled() bool { return x.span <= x.bound }
 // affords reports that one more plan can be tried.
 func (x *exact) affords(limit int64) bool { return x.spent+int64(len(x.frame.tail)) <= limit }
 
-// shorten searches for better plans until none exists, a bound is met or limit
-// assignments are spent. It may be called again with a higher limit.
-func (x *exact) shorten(limit int64) {
-	for !x.settled() && x.affords(limit) {
-		if x.above == nil {
-			x.above = &lazy.Solver{Stop: x.stop, Pace: exactPace}
-			x.above.Load(x.frame.model(x.span - 1))
-			x.spent += x.above.Spent
+// shorten searches for better plans until none exists, a bound is met or share
+// assignments are spent in all. For the first plan it may spend limit.
+func (x *exact) shorten(share, limit int64) {
+	s, before := lazy.Solver{Stop: x.stop, Pace: exactPace}, x.spent
+	for loaded := false; ; loaded = true {
+		if x.starts != nil {
+			limit = share
 		}
-		before := x.spent - x.above.Spent
-		answer := x.above.Search(limit - before)
-		x.spent = before + x.above.Spent
+		if x.settled() || !x.affords(limit) {
+			return
+		}
+		if !loaded {
+			s.Load(x.frame.model(x.span - 1))
+		}
+		answer := s.Search(limit - before)
+		x.spent = before + s.Spent
 		switch answer {
 		case lazy.Impossible:
 			x.bound = x.span
 		case lazy.Unknown:
 			return
 		case lazy.Found:
-			x.adopt(x.above.Starts)
+			x.adopt(s.Starts)
 			for i, tail := range x.frame.tail {
-				x.above.Finish(narrow(i), x.span-1-tail)
+				s.Finish(narrow(i), x.span-1-tail)
 			}
 		}
 	}

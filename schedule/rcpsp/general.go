@@ -20,7 +20,7 @@ func solveGeneral(ctx context.Context, p *Problem, net *network, o Options) (*Re
 	n := len(p.Activities)
 	x := &exact{frame: f, span: horizon + 1, bound: bound, stop: ctx.Done()}
 	if limit := budget(o.Schedules, n); o.Heuristic {
-		x.shorten(limit)
+		x.shorten(limit, limit)
 	} else {
 		if e := newEnergy(p, f); e.impossible(horizon) {
 			x.bound = x.span

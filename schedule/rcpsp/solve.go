@@ -50,7 +50,7 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Result, error) {
 	}
 	var res *Result
 	switch {
-	case net.listless:
+	case net.listless && len(p.Activities) > 0:
 		res, err = solveGeneral(ctx, p, net, o)
 		if err != nil {
 			return nil, err

@@ -1,0 +1,69 @@
+package rcpsp_test
+
+import (
+	"context"
+	"errors"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"bentside/schedule/rcpsp"
+	"bentside/schedule/verify"
+)
+
+// drawAny returns a problem of any numbers at all, sensible ones more often.
+func drawAny(t *rapid.T) *rcpsp.Problem {
+	n, resources := rapid.IntRange(0, 5).Draw(t, "n"), rapid.IntRange(0, 3).Draw(t, "resources")
+	extremes := []int{
+		-1 << 63, -1 << 32, -rcpsp.MaxTicks - 1, -rcpsp.MaxTicks, -1, rcpsp.MaxUnits, rcpsp.MaxUnits + 1, rcpsp.MaxTicks, rcpsp.MaxTicks + 1, 1 << 31, 1<<63 - 1,
+	}
+	number := func(most int, label string) int {
+		if rapid.IntRange(0, 19).Draw(t, "extreme") == 0 {
+			return rapid.SampledFrom(extremes).Draw(t, label)
+		}
+		return rapid.IntRange(0, most).Draw(t, label)
+	}
+	p := &rcpsp.Problem{}
+	for range resources {
+		c := rcpsp.Constant(number(9, "units"))
+		for at := 0; rapid.IntRange(0, 2).Draw(t, "another step") == 0; {
+			at += number(9, "from")
+			c = append(c, rcpsp.Step{From: at, Units: number(9, "units")})
+		}
+		p.Capacities = append(p.Capacities, c)
+	}
+	for range n {
+		a := rcpsp.Activity{Duration: number(5, "duration"), Release: number(3, "release")}
+		for range resources {
+			a.Demand = append(a.Demand, number(3, "demand"))
+		}
+		p.Activities = append(p.Activities, a)
+	}
+	for range rapid.IntRange(0, 2*n).Draw(t, "links") {
+		p.Links = append(p.Links, rcpsp.Link{From: number(n-1, "link from"), To: number(n-1, "link to"), Lag: number(9, "lag") - rapid.IntRange(0, 4).Draw(t, "back")})
+	}
+	return p
+}
+
+func TestAnyNumbersGiveAnErrorOrAPlanThatVerifies(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawAny(t)
+		res, err := rcpsp.Solve(context.Background(), p, rcpsp.Options{Schedules: 20, Seed: 1, Heuristic: rapid.Bool().Draw(t, "heuristic")})
+		var (
+			cycle   *rcpsp.CycleError
+			demand  *rcpsp.DemandError
+			horizon *rcpsp.HorizonError
+		)
+		switch {
+		case err != nil:
+			if !errors.As(err, &cycle) && !errors.As(err, &demand) && !errors.As(err, &horizon) && !errors.Is(err, rcpsp.ErrInput) {
+				t.Fatalf("an error that no caller knows: %v", err)
+			}
+		case res.Feasible:
+			if err := verify.Plan(p, res.Starts); err != nil || p.Makespan(res.Starts) != res.Makespan || res.LowerBound > res.Makespan {
+				t.Fatalf("%+v: %v", *res, err)
+			}
+		}
+	})
+}
