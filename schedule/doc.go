@@ -25,9 +25,13 @@
 // A group gets on the floor only when its place is certain, and what is on the floor never waits for what isn't; so the floor neither
 // overfills nor locks (admission.go has the argument).
 //
-// Lists are bettered by a genetic algorithm whose every plan is justified: pushed late and placed again in that order. The objective is
-// money: capital tied up and lateness, by the day. The budget counts start assignments, whatever tries them. A plan says what it costs and
-// what every plan costs at least, from the critical path and from the work on each station. Sources stand with the code; all from memory.
+// Lists are bettered by a genetic algorithm whose every plan is justified: pushed late and placed again in that order. It begins with lists
+// by rules, most of them with some chance: groups in a queue by what they cost for the scarcest work that they take and how near their dates
+// are, or everything by its late finish. The objective is money: capital tied up and lateness, by the day. The budget counts start
+// assignments, whatever tries them. A plan says what it costs and what every plan costs at least, from the critical path and from the work on
+// each station (lower.go). Sources stand with the code; all from memory.
+//
+// Floats in a plan are found by slipping: the free one alone, the total one with all that comes after put off first (float.go).
 //
 // The reason for each start is found afterwards from the dates alone: the link that ends there, or who held what it would have needed a
 // tick before. Following the reasons back gives the chain that binds a date ([Plan.Chain]).

@@ -20,13 +20,20 @@ type search struct {
 	lower    int64
 	used     int64 // start assignments
 	made     uint64
+	jobs     []groupJob
+	founders uint64 // trials that a rule makes, the first
+	size     int    // of the pool
 }
 
 const (
 	leastGeneration = 8   // trials at once
 	mostGeneration  = 64  // for a large budget, so that many cores have something to do
 	generations     = 128 // how many a large budget has at least
-	poolSize        = 16  // trials kept
+	leastPool       = 10  // trials kept
+	mostPool        = 40
+	rules           = 5  // trials without chance in them
+	mostFounders    = 60 // trials by rules, some with chance
+	passes          = 3  // of a trial: placing, pushing, placing again
 )
 
 // trial is one list and the best plan that came of it.
@@ -67,14 +74,17 @@ func (s *search) schedules() int {
 func (s *search) improve(ctx context.Context) {
 	n := int64(s.network.Len())
 	budget := int64(s.options.Schedules) * n
-	generation := min(max(leastGeneration, s.options.Schedules/(3*generations)), mostGeneration)
+	generation := min(max(leastGeneration, s.options.Schedules/(passes*generations)), mostGeneration)
 	for len(s.decoders) < min(max(1, s.options.Workers), generation) {
 		s.decoders = append(s.decoders, newDecoder(s.model))
 	}
 	s.pool = []*trial{s.best}
+	trials := s.options.Schedules / passes
+	s.founders = uint64(min(rules+trials/3, mostFounders)) //nolint:gosec // small
+	s.size = min(max(leastPool, trials/16), mostPool)
 	for s.best.score.cost > s.lower && n > 0 {
 		rest := budget - s.used
-		count := min(int64(generation), max(1, rest/(3*n)))
+		count := min(int64(generation), max(1, rest/(passes*n)))
 		if rest < n || ctx.Err() != nil {
 			return
 		}
@@ -143,8 +153,8 @@ func (s *search) enter(t *trial) {
 		return
 	}
 	s.pool = slices.Insert(s.pool, k, t)
-	if len(s.pool) > poolSize {
-		s.pool = s.pool[:poolSize]
+	if len(s.pool) > s.size {
+		s.pool = s.pool[:s.size]
 	}
 	s.best = s.pool[0]
 }
@@ -167,41 +177,20 @@ func (s *search) breed() *trial {
 		t.parallel = true
 		return t
 	case 3, 4:
-		worth := s.groupWorth()
-		s.rankBy(t.rank, func(i, j int32) int { return cmp.Or(cmp.Compare(worth[j], worth[i]), s.byLateFinish(i, j)) })
+		s.rankBy(t.rank, s.inQueue(s.queue(2, func() float64 { return 1 })))
 		t.parallel = number == 4
 		return t
 	}
 	random := rand.New(rand.NewPCG(s.options.Seed, number)) //nolint:gosec // a search, no secret
+	if number < s.founders {
+		s.found(random, t)
+		return t
+	}
 	list := s.cross(random, s.pick(random), s.pick(random))
 	keys := s.disturb(random, list)
 	s.rankBy(t.rank, func(i, j int32) int { return cmp.Or(cmp.Compare(keys[i], keys[j]), cmp.Compare(i, j)) })
 	t.parallel = random.IntN(4) == 0
 	return t
-}
-
-// groupWorth is for each activity what a day of its group costs per tick of the group's work: who is worth most for the least work goes
-// first (Smith 1956; from memory). Activities without a group are each a group of its own.
-func (s *search) groupWorth() []float64 {
-	n := s.network.Len()
-	rate, work := make([]float64, n), make([]float64, n)
-	leader := make([]int, n)
-	for i := range leader {
-		leader[i] = i
-		if g := s.groupOf[i]; g >= 0 {
-			leader[i] = s.problem.Groups[g].Activities[0]
-		}
-		work[leader[i]] += float64(s.network.nodes[i].work)
-	}
-	for k := range s.costs {
-		c := &s.costs[k]
-		rate[leader[c.activity]] += float64(c.rate + c.late)
-	}
-	worth := make([]float64, n)
-	for i := range worth {
-		worth[i] = rate[leader[i]] / max(1, work[leader[i]])
-	}
-	return worth
 }
 
 // pick draws a member of the pool, the better of two.
