@@ -3,6 +3,7 @@ package domain_test
 import (
 	"bytes"
 	"context"
+	"slices"
 	"testing"
 	"time"
 
@@ -92,6 +93,36 @@ func TestTheSameInputsGiveTheSamePlanByteForByte(t *testing.T) {
 	in.Schedules = 0
 	if _, err := domain.PlanShop(context.Background(), in, catalogues, zone, 1); kindOf(err) != domain.Invalid {
 		t.Errorf("a plan with nothing to spend: %v", err)
+	}
+}
+
+func TestALoadIsHeldAgainstThePeopleWhoAreThere(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.People[0].ID, in.People[1].ID = ada, bo
+	first := domain.DateOf(in.At)
+	open := func() string {
+		p, err := domain.PlanShop(context.Background(), in, catalogues, zone, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range p.Loads {
+			if l.Held.GreaterThan(l.Open) {
+				t.Errorf("%s %s in the week of %s: %s h held of %s h", l.Kind, l.Name, l.Week, l.Held, l.Open)
+			}
+			if l.Kind == "skill" && slices.Contains(in.People[1].Skills, l.Name) && l.Week == first {
+				return l.Open.String()
+			}
+		}
+		t.Fatalf("no load of %q in the first week: %+v", in.People[1].Skills, p.Loads)
+		return ""
+	}
+	if got := open(); got != "80" {
+		t.Fatalf("two people have %s h in a week, want 80", got)
+	}
+	in.Absences = []domain.Absence{{Person: bo, First: first.AddDays(2), Last: first.AddDays(3)}}
+	if got := open(); got != "64" {
+		t.Errorf("with one of two away for two days there are %s h, want 64", got)
 	}
 }
 

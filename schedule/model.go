@@ -69,10 +69,15 @@ func (m *model) compileStations() {
 		}
 	}
 	m.free = make([]profile, len(p.Stations))
-	extent := m.extent()
+	extent, ticked := m.extent(), 0
+	for _, byTick := range m.byTick {
+		if byTick {
+			ticked++
+		}
+	}
 	for s := range p.Stations {
 		ticks := Ticks(0)
-		if m.byTick[s] && extent[s] <= math.MaxInt16 {
+		if m.byTick[s] && extent[s] <= math.MaxInt16 && m.axis.Len()*Ticks(ticked) <= mostTicks {
 			ticks = m.axis.Len()
 		}
 		m.free[s] = newProfile(int32(p.Stations[s].Capacity), ticks) //nolint:gosec // checked
@@ -82,6 +87,9 @@ func (m *model) compileStations() {
 		m.free[r.Station].take(from, to, int32(r.Quantity)) //nolint:gosec // checked
 	}
 }
+
+// mostTicks bounds what is kept by the tick of all stations together: 32 MB for each place to work in.
+const mostTicks Ticks = 1 << 24
 
 // extent is for each station more than is ever free or lacking of it: the capacity, and all that is taken whatever there is.
 func (m *model) extent() []int {

@@ -562,6 +562,32 @@ func TestRelabellingChangesNothing(t *testing.T) {
 	})
 }
 
+// What is held by the tick is kept by the tick, or in steps where numbers or axes are too large for that; the plan is the same. A huge
+// reservation that is over before the shop's axis begins makes the numbers large.
+func TestPlansAreTheSameByTheTickAndInSteps(t *testing.T) {
+	t.Parallel()
+	a := shop(t)
+	before := a.From().UTC()
+	rapid.Check(t, func(rt *rapid.T) {
+		p := drawShop(rt, a, rapid.Bool().Draw(rt, "maximums"))
+		ticked, err := p.Plan(context.Background(), schedule.Options{Schedules: 40})
+		stepped := *p
+		stepped.Reservations = slices.Clone(p.Reservations)
+		for s := range p.Stations {
+			stepped.Reservations = append(stepped.Reservations, schedule.Reservation{
+				Name: "long ago", Station: s, Quantity: 32_767, From: before.AddDate(-1, 0, 0), To: before,
+			})
+		}
+		again, other := stepped.Plan(context.Background(), schedule.Options{Schedules: 40})
+		if (err == nil) != (other == nil) || err != nil && err.Error() != other.Error() {
+			rt.Fatalf("%v by the tick, %v in steps", err, other)
+		}
+		if err == nil && (!slices.Equal(ticked.Placements, again.Placements) || *statistics(ticked) != *statistics(again)) {
+			rt.Fatalf("%+v by the tick, %+v in steps", ticked, again)
+		}
+	})
+}
+
 func TestABudgetOfTimeGivesTheBestPlanSoFar(t *testing.T) {
 	t.Parallel()
 	p := instruments(t, 4, 10)
