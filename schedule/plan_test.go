@@ -652,6 +652,14 @@ func TestImpossibleProblemsAreRefusedByName(t *testing.T) {
 	}{
 		{func(p *schedule.Problem) { p.Network = nil }, "problem: network and axis: missing"},
 		{func(p *schedule.Problem) { p.Clashes = []schedule.Clash{{One: 0, Other: 1}} }, "clash 0: stations: wants two stations that there are"},
+		{
+			func(p *schedule.Problem) {
+				p.Network = network(t, []schedule.Activity{{Name: "A", Work: 4, Needs: []schedule.Need{{Station: 0, Quantity: 1}, {Station: 1, Quantity: 1}}}})
+				p.Stations = []schedule.Station{{Name: "dust", Capacity: 9}, {Name: "open finish", Capacity: 9}}
+				p.Clashes = []schedule.Clash{{One: 1, Other: 0}}
+			},
+			"A: needs: open finish and dust, which are never in use at once",
+		},
 		{func(p *schedule.Problem) { p.Floor = -1 }, "floor: places: negative"},
 		{
 			func(p *schedule.Problem) {

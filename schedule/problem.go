@@ -3,6 +3,7 @@ package schedule
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 )
 
@@ -111,6 +112,9 @@ func (p *Problem) checkStations() error {
 func (p *Problem) checkNeeds() error {
 	n := p.Network
 	for i := range n.activities {
+		if err := p.checkClashes(&n.activities[i]); err != nil {
+			return err
+		}
 		for _, d := range n.activities[i].Needs {
 			if d.Station >= len(p.Stations) {
 				return &ValueError{n.activities[i].Name, "needs", fmt.Sprintf("there is no station %d", d.Station)}
@@ -118,6 +122,19 @@ func (p *Problem) checkNeeds() error {
 			if s := p.Stations[d.Station]; d.Quantity > s.Capacity && n.nodes[i].fixed == minInstant || d.Quantity > math.MaxInt16 {
 				return &ValueError{n.activities[i].Name, "needs", fmt.Sprintf("%d of %s, which has %d", d.Quantity, s.Name, s.Capacity)}
 			}
+		}
+	}
+	return nil
+}
+
+// checkClashes refuses an activity that would be in its own way.
+func (p *Problem) checkClashes(a *Activity) error {
+	needs := func(station int) bool {
+		return slices.ContainsFunc(a.Needs, func(d Need) bool { return d.Station == station })
+	}
+	for _, c := range p.Clashes {
+		if needs(c.One) && needs(c.Other) {
+			return &ValueError{a.Name, "needs", fmt.Sprintf("%s and %s, which are never in use at once", p.Stations[c.One].Name, p.Stations[c.Other].Name)}
 		}
 	}
 	return nil
