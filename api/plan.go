@@ -93,7 +93,7 @@ func renderPlannedTask(t domain.PlannedTask) openapi.PlannedTask {
 		Job: t.Job, Instrument: t.Instrument, Operation: string(s.Operation), Name: s.Name, Sitting: s.Sitting,
 		Start: s.Start, Finish: s.Finish, Released: s.Released, SlackHours: t.Slack, Holds: renderAll(t.Holds, renderPlannedHold), Why: t.Why,
 	}
-	out.LateStart, out.TotalFloatHours = orZeroTime(s.LateStart), s.TotalFloat
+	out.LateStart, out.TotalFloatHours, out.UnderWay = orZeroTime(s.LateStart), s.TotalFloat, t.UnderWay
 	if t.After >= 0 {
 		out.After = &t.After
 	}

@@ -72,7 +72,8 @@ type PlannedTask struct {
 	Instrument string          `json:"instrument"`
 	Step       Step            `json:"step"`
 	Holds      []PlannedHold   `json:"holds"`
-	Slack      decimal.Decimal `json:"slack_hours"` // working hours that it alone can start later: the step's free float
+	Slack      decimal.Decimal `json:"slack_hours"`         // working hours that it alone can start later: the step's free float
+	UnderWay   bool            `json:"under_way,omitempty"` // begun: it goes on before all that is not
 	// After is the task, by its place in the list, that it waited for; -1 where
 	// it waited for none. Why says so in trade words.
 	After int    `json:"after"`
@@ -228,7 +229,8 @@ func (n *Network) shownTask(axis *schedule.Axis, plan *schedule.Plan, i int) Pla
 	why := n.pathStep(axis, i, at.Dates, at.Bound)
 	t := PlannedTask{
 		Instrument: n.of[i].instrument, Step: n.planStep(axis, i, at), Holds: []PlannedHold{}, Slack: hoursIn(at.Slack),
-		After: at.Bound.Activity, Why: why.Why,
+		UnderWay: n.Activities[i].UnderWay,
+		After:    at.Bound.Activity, Why: why.Why,
 	}
 	for _, need := range n.Activities[i].Needs {
 		h := PlannedHold{Station: n.Stations[need.Station].Name, Quantity: need.Quantity, Until: t.Step.Finish, Working: need.Hold == schedule.HoldWorking}

@@ -96,6 +96,28 @@ func TestTheSameInputsGiveTheSamePlanByteForByte(t *testing.T) {
 	}
 }
 
+func TestThePlanGoesOnWithWhatWasBegun(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	begun := &in.Jobs[1].Left
+	code := begun.Scope.Lines[len(begun.Scope.Lines)-2].Operation
+	begun.Begun = []catalogue.Code{code}
+	p, err := domain.PlanShop(context.Background(), in, catalogues, zone, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, x := range p.Tasks {
+		if want := x.Job == in.Jobs[1].Job && x.Step.Operation == code; x.UnderWay != want || want && !x.Step.Start.Equal(in.At) {
+			t.Errorf("%s of %s: under way %v, from %s", x.Step.Name, x.Instrument, x.UnderWay, x.Step.Start)
+		}
+		for _, l := range p.Links {
+			if l.To == i && x.UnderWay {
+				t.Errorf("%s was begun, and is said to wait: %s", x.Step.Name, l.Says)
+			}
+		}
+	}
+}
+
 func TestALoadIsHeldAgainstThePeopleWhoAreThere(t *testing.T) {
 	t.Parallel()
 	in, catalogues, zone := planned(t)

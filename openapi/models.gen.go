@@ -2209,6 +2209,9 @@ type PlannedTask struct {
 	// places or people, is put off too. Absent in plans of engines before 6.
 	TotalFloatHours *SignedHours `json:"total_float_hours,omitempty"`
 
+	// UnderWay Hours were booked on it: it goes on before all that was not begun, and waits for nothing but people and places.
+	UnderWay bool `json:"under_way,omitempty,omitzero"`
+
 	// Why Why it starts no earlier.
 	Why string `json:"why"`
 }
