@@ -18,8 +18,8 @@ type JobWork struct {
 
 // Forecast dates what is left of every job from an instant on, by a plan with
 // places of limited number and the people of the crew: the earlier a job is in
-// the queue, the more its date weighs. A job of which nothing is left is ready
-// at once.
+// the queue, the more its date weighs. Tasks that were begun go on before all
+// others, of whatever job. A job of which nothing is left is ready at once.
 func Forecast(jobs []JobWork, shop Shop, at time.Time) ([]Timeline, error) {
 	n := networkOf(shop)
 	taken := map[string]bool{}
