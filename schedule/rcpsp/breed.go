@@ -14,6 +14,7 @@ type individual struct {
 	// lighter one has its work nearer to the beginning, leaves more room at the
 	// end and is easier to shorten. Most plans of a population are of one length.
 	weight int64
+	dense  bool // wants, and gives its children, parallel generation
 }
 
 func (a *individual) worse(b *individual) bool {
@@ -22,7 +23,7 @@ func (a *individual) worse(b *individual) bool {
 
 func (a *individual) copyFrom(b *individual) {
 	copy(a.start, b.start)
-	a.span, a.weight = b.span, b.weight
+	a.span, a.weight, a.dense = b.span, b.weight, b.dense
 }
 
 // mirror writes the starts of a plan of one side as the other side counts them.
@@ -55,7 +56,9 @@ func (ln *lane) breed(pop []individual, which, children int, pressure float64) {
 		ln.cross(&pop[f], &pop[m])
 		ln.mutate()
 		ln.flip(ln.key)
-		ln.pass(which^1, ln.key, ln.next(which^1))
+		ln.dec.order = ln.dec.listByKey(which^1, ln.key, ln.dec.order)
+		otherwise := ln.rng.Float64() < changeOfMind
+		ln.generate(which^1, ln.next(which^1, m, pop[f].dense != otherwise))
 	}
 }
 
@@ -94,7 +97,7 @@ func (ln *lane) cross(f, m *individual) {
 
 // mutate moves a few activities of the child.
 func (ln *lane) mutate() {
-	reach := max(1, ln.net.longest/2)
+	reach := ln.net.usual
 	for i := range ln.key {
 		if ln.rng.Float64() < mutationRate {
 			ln.key[i] += ln.rng.Int32N(2*reach+1) - reach
@@ -102,9 +105,11 @@ func (ln *lane) mutate() {
 	}
 }
 
-// replace puts the child in place of the worst of the population if it is no
-// copy and no worse. The buffers are exchanged.
-func replace(pop []individual, child *individual) {
+// replace puts the child in the place that its mother has on the other side, whose
+// member mostly is a relative, unless that one is better; then in the place of the
+// worst, unless that one is better too. So families last (crowding; De Jong 1975,
+// from memory). A copy is no child. The buffers are exchanged.
+func replace(pop []individual, child *individual, place int) {
 	worst := 0
 	for k := range pop {
 		if pop[k].weight == child.weight && slices.Equal(pop[k].start, child.start) {
@@ -114,7 +119,10 @@ func replace(pop []individual, child *individual) {
 			worst = k
 		}
 	}
-	if !child.worse(&pop[worst]) {
-		pop[worst], *child = *child, pop[worst]
+	if place < 0 || place >= len(pop) || child.worse(&pop[place]) {
+		place = worst
+	}
+	if !child.worse(&pop[place]) {
+		pop[place], *child = *child, pop[place]
 	}
 }

@@ -13,6 +13,7 @@ type side struct {
 	arcs     []arc
 	firstOut []int32 // outs[firstOut[i]:firstOut[i+1]] are the activities that wait for i
 	outs     []int32
+	outLag   []int32 // parallel to outs
 	release  []int32
 	head     []int32 // longest path from the beginning to the start
 	tail     []int32 // longest path from the start to the end of the plan
@@ -35,6 +36,7 @@ type network struct {
 	listless bool     // no list decoder can plan it: maximum lags, or capacity that varies
 	released bool     // some activity has a release, which mirrored passes do not see
 	longest  int32    // greatest duration
+	usual    int32    // mean duration of what needs resources, at least 1
 	horizon  int32    // no left-shifted plan is longer
 	bound    int32    // critical path and capacity
 	cpm      int32
@@ -192,6 +194,7 @@ func (s *side) build(net *network, links []Link, mirrored bool) {
 	}
 	s.arcs = make([]arc, len(links))
 	s.outs = make([]int32, len(links))
+	s.outLag = make([]int32, len(links))
 	nextArc := append([]int32(nil), s.firstArc...)
 	nextOut := append([]int32(nil), s.firstOut...)
 	waiting := make([]int32, net.n)
@@ -199,7 +202,7 @@ func (s *side) build(net *network, links []Link, mirrored bool) {
 		from, to, lag := ends(l)
 		s.arcs[nextArc[to]] = arc{narrow(from), lag}
 		nextArc[to]++
-		s.outs[nextOut[from]] = narrow(to)
+		s.outs[nextOut[from]], s.outLag[nextOut[from]] = narrow(to), lag
 		nextOut[from]++
 		waiting[to]++
 	}
@@ -263,13 +266,19 @@ func (net *network) profile(p *Problem) {
 // labour measures each activity by its share of what the resources offer.
 func (net *network) labour(p *Problem) {
 	net.work = make([]int64, net.n)
+	ticks, loaded := 0, 0
 	for k, i := range net.original {
 		share := 0.0
 		for r, need := range p.Activities[i].Demand {
 			share += float64(need) / float64(max(1, p.Capacities[r].most())*len(p.Capacities))
 		}
 		net.work[k] = int64(256 * share * float64(net.duration[k]))
+		if share > 0 {
+			ticks += int(net.duration[k])
+			loaded++
+		}
 	}
+	net.usual = max(1, narrow(ticks/max(1, loaded)))
 }
 
 // measure computes heads, tails, the longest plan imaginable and the first

@@ -15,7 +15,11 @@ type decoder struct {
 	stamp   uint32
 	order   []int32
 	sorted  []int32
-	pending []int32 // not yet begun, for parallel generation
+	// Scratch of parallel generation.
+	eligible []int32 // activities that wait for none but the clock and room, by rank
+	rank     []int32 // position in the list
+	ready    []int32 // earliest start by what is planned
+	awaited  []int32 // predecessors not yet planned
 }
 
 func newDecoder(net *network) *decoder {
@@ -25,7 +29,8 @@ func newDecoder(net *network) *decoder {
 	d.mark = make([]uint32, net.n)
 	d.order = make([]int32, 0, net.n)
 	d.sorted = make([]int32, net.n)
-	d.pending = make([]int32, 0, net.n)
+	d.eligible = make([]int32, 0, net.n)
+	d.rank, d.ready, d.awaited = make([]int32, net.n), make([]int32, net.n), make([]int32, net.n)
 	return d
 }
 

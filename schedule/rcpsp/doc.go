@@ -35,8 +35,10 @@
 // Decoding. Serial generation plans a list one by one, each activity as early as
 // the ones before it allow (Kelley 1963; Kolisch 1996); parallel generation goes
 // tick by tick and leaves nothing idle that could run. Serial generation reaches
-// an optimum for some list, parallel generation may miss all of them and is good
-// early, so it only gives half of the first plans.
+// an optimum for some list, parallel generation may miss all of them and is better
+// where resources are scarce. Each member of a population says which it wants, and
+// mostly hands that on to its children, so that a search finds out by itself (the
+// self-adapting gene of Hartmann 2002).
 //
 // First plans. Lists are drawn by regret-based biased random sampling with the
 // latest-finish rule (Drexl 1991; Kolisch 1996), alternately for either direction
@@ -50,8 +52,9 @@
 // (the bi-population idea of Debels and Vanhoucke 2007). A child keeps a short
 // stretch of its father together and takes the rest from its mother, what she
 // starts before the stretch before it; a hundredth of the activities is moved at
-// random. The child takes the place of the worst member, unless it is worse or a
-// copy. Fathers are the better of two members on small budgets and drawn blindly,
+// random. The child takes the place that its mother has on her side, or else that of
+// the worst member, unless it is worse or a copy: so families last (crowding, De
+// Jong 1975). Fathers are the better of two members on small budgets and drawn blindly,
 // as mothers are, ever more often on large ones: selection by survival alone
 // keeps diversity for longer. Most members soon have one length; of two such
 // plans the one with its work nearer to the beginning, measured as the sum of
@@ -65,8 +68,11 @@
 // and moved one tick forward (block improvement in Palpant, Artigues and Michelon
 // 2004). The clause-learning search settles it: either the whole plan becomes a
 // tick shorter and takes the place of the one it came from, or the window is
-// refuted, or its share of the budget ends. A window never holds all activities:
-// that would be the exact search.
+// refuted, or its share of the budget ends. Windows begin with 25 activities; those
+// after a refuted one are larger and those after an open one smaller, so that each
+// network gets windows that are as hard as can just be decided. What one window may
+// spend and the schedules bred between windows both grow with the root of the
+// budget. A window never holds all activities: that would be the exact search.
 //
 // Lanes. The search goes by rounds. In a round up to eight lanes, each with
 // random numbers, buffers and an equal part of what is left of the budget, breed

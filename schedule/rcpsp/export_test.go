@@ -19,7 +19,7 @@ func Justification(p *Problem) (round func() int32, err error) {
 	if err != nil {
 		return nil, err
 	}
-	ln := newLane(net, 1, 0, nil)
+	ln := newLane(net, Options{Seed: 1}, 0, nil)
 	ln.limit = 1 << 40
 	ln.sample(0)
 	plan := fresh(net)

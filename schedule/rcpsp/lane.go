@@ -1,6 +1,9 @@
 package rcpsp
 
-import "math/rand/v2"
+import (
+	"math"
+	"math/rand/v2"
+)
 
 // lane is what one goroutine needs to work on a search: buffers, random numbers
 // and an allowance of its own. Lanes share nothing that any of them writes, and
@@ -21,19 +24,24 @@ type lane struct {
 	win   windows
 }
 
-// offspring is a plan and the side on which it was planned.
+// offspring is a plan, the side on which it was planned, and the place in that
+// side's population that its mother has in hers.
 type offspring struct {
 	individual
-	which int
+	which, place int
 }
 
-func newLane(net *network, seed, number uint64, stop <-chan struct{}) *lane {
+const nowhere = -1 // the place of a plan without a mother
+
+func newLane(net *network, o Options, number uint64, stop <-chan struct{}) *lane {
 	ln := &lane{
 		net: net, dec: newDecoder(net), smp: newSampler(net), stop: stop,
-		rng: rand.New(rand.NewPCG(seed, number+1)), //nolint:gosec // a search must be repeatable, not secret
+		rng: rand.New(rand.NewPCG(o.Seed, number+1)), //nolint:gosec // a search must be repeatable, not secret
 		key: make([]int32, net.n), spare: fresh(net), trial: fresh(net), best: fresh(net),
 	}
 	ln.best.span = 1 << 30
+	ln.win.tasks = firstTasks
+	ln.win.plans = max(leastPlans, windowPlans*math.Sqrt(float64(o.Schedules))/float64(net.n))
 	return ln
 }
 
@@ -57,11 +65,21 @@ func stopped(stop <-chan struct{}) bool {
 	}
 }
 
-// pass decodes the list that orders the keys on a side.
+// pass decodes the list that orders the keys on a side, serially.
 func (ln *lane) pass(which int, key []int32, out *individual) {
 	d := ln.dec
 	d.order = d.listByKey(which, key, d.order)
 	out.span = d.serial(which, d.order, out.start)
+	ln.note(which, out)
+}
+
+// generate decodes the list in the decoder's order as out wants it.
+func (ln *lane) generate(which int, out *individual) {
+	if out.dense {
+		out.span = ln.dec.parallel(which, ln.dec.order, out.start)
+	} else {
+		out.span = ln.dec.serial(which, ln.dec.order, out.start)
+	}
 	ln.note(which, out)
 }
 
@@ -93,12 +111,12 @@ func (ln *lane) flip(key []int32) {
 }
 
 // next returns the buffer for one more offspring of this round.
-func (ln *lane) next(which int) *individual {
+func (ln *lane) next(which, place int, dense bool) *individual {
 	if ln.born == len(ln.brood) {
 		ln.brood = append(ln.brood, offspring{individual: fresh(ln.net)})
 	}
 	child := &ln.brood[ln.born]
-	child.which = which
+	child.which, child.place, child.dense = which, place, dense
 	ln.born++
 	return &child.individual
 }
@@ -109,19 +127,14 @@ func (ln *lane) sample(number int) {
 	if ln.done() && ln.dec.spent > 0 {
 		return
 	}
-	d := ln.dec
 	which, bias := number&1, ruleBias
+	dense := number>>1&1 == 1 // both sides serially, then both in parallel
 	if number < 2 {
 		bias = strictBias
 	}
-	d.order = ln.smp.draw(ln.net, which, bias, ln.rng, d.order)
-	plan := ln.next(which)
-	if number>>1&1 == 0 { // both sides serially, then both in parallel
-		plan.span = d.serial(which, d.order, plan.start)
-	} else {
-		plan.span = d.parallel(which, d.order, plan.start)
-	}
-	ln.note(which, plan)
+	ln.dec.order = ln.smp.draw(ln.net, which, bias, ln.rng, ln.dec.order)
+	plan := ln.next(which, nowhere, dense)
+	ln.generate(which, plan)
 	for range 2 {
 		if ln.done() {
 			return
@@ -129,7 +142,7 @@ func (ln *lane) sample(number int) {
 		which ^= 1
 		copy(ln.key, plan.start)
 		ln.flip(ln.key)
-		plan = ln.next(which)
+		plan = ln.next(which, nowhere, dense)
 		ln.pass(which, ln.key, plan)
 	}
 }

@@ -12,30 +12,35 @@ func (d *decoder) parallel(which int, order, start []int32) (makespan int32) {
 	d.spent += int64(len(order))
 	net := d.net
 	s := &net.sides[which]
-	for _, a := range order {
-		start[a] = -1
+	d.eligible = d.eligible[:0]
+	for k, a := range order {
+		d.rank[a] = narrow(k)
+		d.ready[a] = s.release[a]
+		if d.awaited[a] = s.firstArc[a+1] - s.firstArc[a]; d.awaited[a] == 0 {
+			d.eligible = append(d.eligible, a)
+		}
 	}
-	pending := append(d.pending[:0], order...)
-	for t := int32(0); len(pending) > 0; {
+	for t := int32(0); len(d.eligible) > 0; {
 		next, waiting := int32(1<<30), false
-		kept := pending[:0]
-		for _, a := range pending {
-			est, ready := s.earliest(a, start)
+		kept := 0
+		for k := 0; k < len(d.eligible); k++ {
+			a := d.eligible[k]
 			switch {
-			case !ready:
-			case est > t:
-				next = min(next, est)
+			case d.ready[a] > t:
+				next = min(next, d.ready[a])
 			case d.fitsWide(a, t):
 				d.takeWide(a, t)
 				start[a] = t
 				makespan = max(makespan, t+net.duration[a])
+				d.follow(s, a, t)
 				continue
 			default:
 				waiting = true
 			}
-			kept = append(kept, a)
+			d.eligible[kept] = a
+			kept++
 		}
-		pending = kept
+		d.eligible = d.eligible[:kept]
 		if waiting {
 			next = min(next, d.release(t))
 		}
@@ -44,16 +49,21 @@ func (d *decoder) parallel(which int, order, start []int32) (makespan int32) {
 	return makespan
 }
 
-// earliest is when the links let a start, if all it waits for is planned.
-func (s *side) earliest(a int32, start []int32) (est int32, ready bool) {
-	est = s.release[a]
-	for _, in := range s.arcs[s.firstArc[a]:s.firstArc[a+1]] {
-		if start[in.from] < 0 {
-			return 0, false
+// follow tells the activities that wait for a that it starts at t. What waits for
+// nothing more becomes eligible; it stands behind a in the list, and so in the
+// part of the eligible ones that the sweep has yet to see.
+func (d *decoder) follow(s *side, a, t int32) {
+	for k := s.firstOut[a]; k < s.firstOut[a+1]; k++ {
+		j := s.outs[k]
+		d.ready[j] = max(d.ready[j], t+s.outLag[k])
+		if d.awaited[j]--; d.awaited[j] > 0 {
+			continue
 		}
-		est = max(est, start[in.from]+in.lag)
+		d.eligible = append(d.eligible, j)
+		for at := len(d.eligible) - 1; d.rank[d.eligible[at-1]] > d.rank[j]; at-- {
+			d.eligible[at], d.eligible[at-1] = d.eligible[at-1], j
+		}
 	}
-	return est, true
 }
 
 // release is the first tick after t at which something gives capacity back.

@@ -104,13 +104,13 @@ func TestPattersonInstancesAreProvedOptimal(t *testing.T) {
 	}
 }
 
-// A twenty-fourth of the set; all 480 are for cmd/netbench.
-func TestPlansOf30ActivitiesAreWithinAFifthOfAPercentOfTheOptimumAfter1000Schedules(t *testing.T) {
+// A fifth of the set; all 480 are for cmd/netbench.
+func TestPlansOf30ActivitiesAreWithinAnEighthOfAPercentOfTheOptimumAfter1000Schedules(t *testing.T) {
 	t.Parallel()
 	best := table(t, "j30_best.csv")
 	over, count := 0.0, 0
 	for k, in := range instances(t, "j30.tar.gz") {
-		if k%24 != 5 {
+		if k%5 != 0 {
 			continue
 		}
 		res := solve(t, in.Problem, rcpsp.Options{Schedules: 1000, Seed: 1, Heuristic: true})
@@ -121,8 +121,8 @@ func TestPlansOf30ActivitiesAreWithinAFifthOfAPercentOfTheOptimumAfter1000Schedu
 		over += float64(res.Makespan-want) / float64(want)
 		count++
 	}
-	if pct := 100 * over / float64(count); count != 20 || pct > 0.2 {
-		t.Errorf("%.3f %% over the optimum on %d instances, want at most 0.2 %% on 20", pct, count)
+	if pct := 100 * over / float64(count); count != 96 || pct > 0.125 {
+		t.Errorf("%.3f %% over the optimum on %d instances, want at most 0.125 %% on 96", pct, count)
 	}
 }
 

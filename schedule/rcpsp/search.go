@@ -16,25 +16,37 @@ const (
 	// A child keeps a stretch of its father between these shares of the plan.
 	leastKept, mostKept = 0.05, 0.3
 	// mutationRate is the share of activities that a child moves at random, by up
-	// to half the longest activity.
+	// to a usual duration.
 	mutationRate = 0.01
+	// changeOfMind is how often a child is generated otherwise than its father was,
+	// serially or in parallel.
+	changeOfMind = 0.05
 	// pressedUntil is the budget up to which every father is the better of two
 	// members; with more time there is less hurry.
 	pressedUntil = 5000.0
 	// polishAfter is the share of the budget that breeding has to itself: windows
 	// around early, poor plans are wasted.
 	polishAfter = 0.3
-	// polishEvery is the number of schedules bred for each member that goes
-	// through windows.
-	polishEvery = 50
+	// polishEvery × √budget is the number of schedules bred for each member that
+	// goes through windows. They may spend as much more, so that breeding and windows
+	// share every budget alike.
+	polishEvery = 0.35
 	// polishTournament members compete for the windows. The best alone soon has no
 	// window left that can be shortened; any member is too many.
 	polishTournament = 5
-	// windowTasks is the size that the clause-learning search settles quickly.
-	windowTasks = 25
-	// windowPlans ÷ activities is what one window may spend, in plans of its own
-	// size: the smaller the network, the more of it one window decides.
-	windowPlans = 2400
+	// A window begins with firstTasks activities. Each one refuted makes those after
+	// it larger by growth, each one left open smaller by shrinkage: about one in three
+	// stays open, whatever the network, where decisions are worth most.
+	firstTasks, leastTasks = 25.0, 12.0
+	growth, shrinkage      = 0.5, 1.0
+	// mostOfAll bounds a window's share of all activities.
+	mostOfAll = 0.8
+	// windowPlans × √budget ÷ activities is what one window may spend, in plans of
+	// its own size: the more time and the smaller the network, the more one window
+	// decides.
+	windowPlans = 34.0
+	// leastPlans is the least that a window may spend.
+	leastPlans = 10.0
 	// mostLanes work side by side in every round.
 	mostLanes = 8
 )
@@ -43,11 +55,6 @@ const (
 // generations grow alike. The starts of a population stay below 64 Mi.
 func populationSize(schedules, activities int) int {
 	return max(4, min(int(0.5*math.Sqrt(float64(schedules))), 1<<26/activities))
-}
-
-// windowSpend is how many assignments one window may use.
-func (net *network) windowSpend() int64 {
-	return windowTasks * max(10, windowPlans/int64(net.n))
 }
 
 // search is one search for short plans. It goes round by round: the lanes work
@@ -65,6 +72,7 @@ type search struct {
 	turn     int     // the side whose members breed next
 	pressure float64 // share of fathers chosen by tournament
 	polishAt int64   // assignments after which windows are tried
+	between  float64 // schedules bred for each member that goes through windows
 	picked   []int   // members under windows, by lane
 }
 
@@ -72,12 +80,13 @@ func newSearch(net *network, o Options, limit int64, stop <-chan struct{}) *sear
 	s := &search{
 		net: net, workers: max(1, o.Workers), limit: limit, size: populationSize(o.Schedules, net.n),
 		rng:      rand.New(rand.NewPCG(o.Seed, 0)), //nolint:gosec // likewise repeatable
+		between:  max(1, polishEvery*math.Sqrt(float64(o.Schedules))),
 		pressure: min(1, pressedUntil/float64(o.Schedules)), polishAt: int64(polishAfter * float64(limit)),
 	}
 	// The lanes' tables of free capacity share one bound of memory.
 	lanes := max(1, min(mostLanes, maxCells/(int(net.horizon)+2)/net.words))
 	for k := range lanes {
-		s.lanes = append(s.lanes, newLane(net, o.Seed, uint64(k), stop)) //nolint:gosec // few
+		s.lanes = append(s.lanes, newLane(net, o, uint64(k), stop)) //nolint:gosec // few
 	}
 	return s
 }
@@ -90,7 +99,7 @@ func (s *search) run() {
 		before := s.spent()
 		if before > s.polishAt {
 			s.polish()
-			s.polishAt = s.spent() + int64(len(s.lanes)*polishEvery*s.net.n)
+			s.polishAt = s.spent() + int64(s.between*float64(len(s.lanes)*s.net.n))
 		} else {
 			which := s.turn
 			children := max(1, s.size/16)
@@ -166,7 +175,7 @@ func (s *search) join(child *offspring) {
 		child.individual = fresh(s.net)
 		return
 	}
-	replace(*pop, &child.individual)
+	replace(*pop, &child.individual, child.place)
 }
 
 // each runs the lanes on as many goroutines as there are workers.

@@ -7,6 +7,8 @@ import "bentside/schedule/internal/lazy"
 // one tick earlier; if the clause-learning search
 // can fit the activities between, the whole plan is better.
 type windows struct {
+	tasks  float64 // how many activities the next window should have, at least
+	plans  float64 // what it may spend, in plans of its own size
 	solver lazy.Solver
 	model  lazy.Model
 	inside []int32 // activities of the window
@@ -43,7 +45,7 @@ func (ln *lane) tryWindows(cur *individual) bool {
 	from := -ln.rng.Int32N(max(1, span/8))
 	for from < span {
 		to := max(from, 0) + 2
-		for to <= span && net.n-int(w.endedBy(from))-int(w.begun[to]) < windowTasks {
+		for to <= span && net.n-int(w.endedBy(from))-int(w.begun[to]) < int(w.tasks) {
 			to++
 		}
 		if ln.done() {
@@ -107,7 +109,7 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 		w.place = append(w.place, at)
 	}
 	// The whole plan in one window would be the exact search, which is not ours.
-	spend := min(ln.net.windowSpend(), ln.limit-ln.dec.spent)
+	spend := min(int64(w.tasks*w.plans), ln.limit-ln.dec.spent)
 	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend {
 		return false
 	}
@@ -116,8 +118,14 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 	w.solver.Stop, w.solver.Pace = ln.stop, windowPace
 	answer := w.solver.Search(spend)
 	ln.dec.spent += w.solver.Spent
-	if answer != lazy.Found {
+	switch answer {
+	case lazy.Unknown:
+		w.tasks = max(leastTasks, w.tasks-shrinkage)
 		return false
+	case lazy.Impossible:
+		w.tasks = min(mostOfAll*float64(net.n), w.tasks+growth)
+		return false
+	case lazy.Found:
 	}
 	cur.span = 0 // a window at the end may come out shorter than asked for
 	for i := range narrow(net.n) {
