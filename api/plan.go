@@ -15,11 +15,12 @@ import (
 const planNote = "Hours are the likely ones, lengthened by the productive share; people are counted by their skills and not told which task " +
 	"is whose. The plan was checked before it was kept. It is no promise, and none holds anybody to it."
 
-// What is spent on a plan where nothing is said. The time stays well within
-// what an answer may take.
+// What is spent on a plan where nothing is said. The time, which is also the most
+// that may be asked for, stays well within what a transaction may idle: the plan
+// is made between reading what it follows from and keeping it.
 const (
 	usualSchedules = 1000
-	usualSeconds   = 30
+	usualSeconds   = 10
 )
 
 // GetPlan shows the newest plan.

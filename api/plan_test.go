@@ -48,6 +48,6 @@ func TestAPlanOfTheShopIsMadeKeptAndExplained(t *testing.T) {
 	if brief.Budget != 10_000 || brief.Schedules < 1 || brief.Schedules > 10_000 {
 		t.Errorf("a second was spent on %d schedules of %d", brief.Schedules, brief.Budget)
 	}
-	wantProblem(t, owner.do(http.MethodPost, "/v1/plan", map[string]any{"seconds": 31}), http.StatusUnprocessableEntity, "validation")
+	wantProblem(t, owner.do(http.MethodPost, "/v1/plan", map[string]any{"seconds": 11}), http.StatusUnprocessableEntity, "validation")
 	wantProblem(t, owner.do(http.MethodPost, "/v1/plan", map[string]any{"schedules": 10_001}), http.StatusUnprocessableEntity, "validation")
 }
