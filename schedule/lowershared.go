@@ -243,7 +243,9 @@ func (x *shared) tilt(step float64) {
 	for k := range x.ends {
 		mean += math.Abs(x.past(&x.ends[k]))
 	}
-	mean /= float64(len(x.ends))
+	if mean /= float64(len(x.ends)); mean == 0 {
+		return // every line touches where its end lies: no slope gives more
+	}
 	for k := range x.ends {
 		e := &x.ends[k]
 		most := float64(x.costs[e.cost].rate + x.costs[e.cost].late)

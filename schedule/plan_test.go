@@ -477,6 +477,37 @@ func TestABoundIsFoundForAPlaceWithRoomForAThousand(t *testing.T) {
 	})
 }
 
+func TestABoundNeverFallsByWorkingOnItForLonger(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(rt *rapid.T) {
+		p := &schedule.Problem{Axis: openAxis(t, 1000), DataDate: epoch, Stations: []schedule.Station{{Name: "bench", Capacity: 1}}}
+		var activities []schedule.Activity
+		for i := range rapid.IntRange(2, 5).Draw(rt, "activities") {
+			activities = append(activities, schedule.Activity{
+				Name: fmt.Sprint(i), Work: schedule.Ticks(rapid.IntRange(1, 8).Draw(rt, "work")), Needs: []schedule.Need{{Quantity: 1}},
+				Release: epoch.Add(time.Duration(rapid.IntRange(0, 6).Draw(rt, "release")) * time.Hour),
+			})
+			p.Costs = append(p.Costs, schedule.Cost{Activity: i, PerDay: 96_000 * rapid.Int64Range(1, 9).Draw(rt, "rate")})
+			if rapid.Bool().Draw(rt, "promised") {
+				p.Costs[i].Due = epoch.Add(time.Duration(rapid.IntRange(1, 9).Draw(rt, "due")) * time.Hour)
+				p.Costs[i].LatePerDay = 96_000 * rapid.Int64Range(1, 9).Draw(rt, "late rate")
+			}
+		}
+		p.Network = network(t, activities)
+		last := int64(0)
+		for _, schedules := range []int{100, 400, 1600, 6000} {
+			plan, err := p.Plan(context.Background(), schedule.Options{Schedules: schedules})
+			if err != nil {
+				rt.Fatal(err)
+			}
+			if plan.Lower < last {
+				rt.Fatalf("%d schedules give a bound of %d, fewer gave %d", schedules, plan.Lower, last)
+			}
+			last = plan.Lower
+		}
+	})
+}
+
 // each calls yield with the cost of every plan that keeps all rules.
 func each(p *schedule.Problem, dataDate schedule.Instant, yield func(cost int64)) {
 	plan := &schedule.Plan{Placements: make([]schedule.Placement, p.Network.Len()), DataDate: dataDate}
