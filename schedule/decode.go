@@ -142,12 +142,8 @@ func (d *decoder) run() (why stop, at int32, err *HorizonError) {
 // reset takes everything off.
 func (d *decoder) reset() {
 	n := d.network
-	for s := range d.free {
-		d.free[s].become(&d.model.free[s])
-	}
-	for i := range d.dates {
-		d.dates[i].StartTick = unplaced
-	}
+	d.vacate()
+	d.unplace()
 	clear(d.waiting)
 	for k := range n.edges {
 		if e := &n.edges[k]; !e.atMost && n.nodes[e.from].fixed == minInstant {
@@ -161,6 +157,20 @@ func (d *decoder) reset() {
 		if d.present[g] && d.members[g] > 0 {
 			d.open++
 		}
+	}
+}
+
+// vacate takes everything off the stations but what is reserved.
+func (d *decoder) vacate() {
+	for s := range d.free {
+		d.free[s].become(&d.model.free[s])
+	}
+}
+
+// unplace forgets all dates.
+func (d *decoder) unplace() {
+	for i := range d.dates {
+		d.dates[i].StartTick = unplaced
 	}
 }
 

@@ -12,9 +12,7 @@ func (m *model) explain(p *Plan, d *decoder) {
 			}
 		}
 	}
-	for s := range d.free {
-		d.free[s].become(&m.free[s])
-	}
+	d.vacate()
 	for i := range x.dates {
 		x.decoder.hold(index32(i), &x.dates[i], 1)
 	}

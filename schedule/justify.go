@@ -13,12 +13,8 @@ func (d *decoder) justify(rank []int32) {
 	d.order = d.keys.order(d.order, d.rank, func(i int) Instant { return d.pushed[i].TailEnd })
 	slices.Reverse(d.order)
 	finish := d.finish()
-	for s := range d.free {
-		d.free[s].become(&d.model.free[s])
-	}
-	for i := range d.dates {
-		d.dates[i].StartTick = unplaced
-	}
+	d.vacate()
+	d.unplace()
 	for _, i := range d.order {
 		at := d.pushed[i]
 		if n.nodes[i].fixed == minInstant && !n.nodes[i].underWay {

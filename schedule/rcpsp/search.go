@@ -28,8 +28,8 @@ const (
 	// around early, poor plans are wasted.
 	polishAfter = 0.3
 	// polishEvery × √budget is the number of schedules bred for each member that
-	// goes through windows. They may spend as much more, so that breeding and windows
-	// share every budget alike.
+	// goes through windows. What a window may spend grows alike, so that breeding and
+	// windows share every budget in much the same way.
 	polishEvery = 0.35
 	// polishTournament members compete for the windows. The best alone soon has no
 	// window left that can be shortened; any member is too many.

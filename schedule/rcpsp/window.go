@@ -4,8 +4,8 @@ import "bentside/schedule/internal/lazy"
 
 // windows re-plans stretches of a good schedule. What finishes before the
 // stretch keeps its earliest place, what starts after it keeps its latest place
-// one tick earlier; if the clause-learning search
-// can fit the activities between, the whole plan is better.
+// one tick earlier; if the clause-learning search can fit the activities between,
+// the whole plan is better.
 type windows struct {
 	tasks  float64 // how many activities the next window should have, at least
 	plans  float64 // what it may spend, in plans of its own size
