@@ -77,7 +77,8 @@ func tournament(rng *rand.Rand, pop []individual, size int) int {
 // mother's order before and after it.
 func (ln *lane) cross(f, m *individual) {
 	span := f.span
-	lo, hi := int32(leastKept*float64(span)), int32(mostKept*float64(span))
+	shares := ln.net.scale() * float64(span)
+	lo, hi := int32(leastKept*shares), max(1, int32(mostKept*shares))
 	length := lo + ln.rng.Int32N(hi-lo+1)
 	from := ln.rng.Int32N(span - length + 1)
 	to := from + length
@@ -97,9 +98,9 @@ func (ln *lane) cross(f, m *individual) {
 
 // mutate moves a few activities of the child.
 func (ln *lane) mutate() {
-	reach := ln.net.usual
+	reach, rate := ln.net.usual, mutationRate*ln.net.scale()
 	for i := range ln.key {
-		if ln.rng.Float64() < mutationRate {
+		if ln.rng.Float64() < rate {
 			ln.key[i] += ln.rng.Int32N(2*reach+1) - reach
 		}
 	}

@@ -41,7 +41,7 @@ func newLane(net *network, o Options, number uint64, stop <-chan struct{}) *lane
 	}
 	ln.best.span = 1 << 30
 	ln.win.tasks = firstTasks
-	ln.win.plans = max(leastPlans, windowPlans*math.Sqrt(float64(o.Schedules))/float64(net.n))
+	ln.win.plans = max(leastPlans, windowPlans*math.Sqrt(float64(o.Schedules)/net.scale())/float64(net.n))
 	return ln
 }
 

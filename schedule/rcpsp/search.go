@@ -7,8 +7,15 @@ import (
 )
 
 // The search's parameters, the same for every instance. They were chosen on a
-// fifth of the published 60- and 120-activity sets.
+// fifth of the published 60- and 120-activity sets; how they change beyond
+// usualSize, on networks of five and eight published 30-activity ones.
 const (
+	// usualSize is the number of activities up to which the shares of a plan below
+	// hold as they are. In a larger network a child keeps and moves no more
+	// activities than in one of this size, since a larger part of a long plan seldom
+	// fits into another; and windows begin earlier and may spend more, since one
+	// that has been shortened helps however large the rest is.
+	usualSize = 120.0
 	// ruleBias shapes the first samples: a mild preference keeps them diverse.
 	ruleBias = 2.0
 	// strictBias is used once per side, for the rule itself.
@@ -43,13 +50,17 @@ const (
 	mostOfAll = 0.8
 	// windowPlans × √budget ÷ activities is what one window may spend, in plans of
 	// its own size: the more time and the smaller the network, the more one window
-	// decides.
+	// decides. In a larger network than usual this falls with the root of its size
+	// alone.
 	windowPlans = 34.0
 	// leastPlans is the least that a window may spend.
 	leastPlans = 10.0
 	// mostLanes work side by side in every round.
 	mostLanes = 8
 )
+
+// scale makes of a share of a plan what it is in a network of this size.
+func (net *network) scale() float64 { return min(1, usualSize/float64(net.n)) }
 
 // populationSize grows with the root of the budget, so that members and
 // generations grow alike. The starts of a population stay below 64 Mi.
@@ -81,7 +92,7 @@ func newSearch(net *network, o Options, limit int64, stop <-chan struct{}) *sear
 		net: net, workers: max(1, o.Workers), limit: limit, size: populationSize(o.Schedules, net.n),
 		rng:      rand.New(rand.NewPCG(o.Seed, 0)), //nolint:gosec // likewise repeatable
 		between:  max(1, polishEvery*math.Sqrt(float64(o.Schedules))),
-		pressure: min(1, pressedUntil/float64(o.Schedules)), polishAt: int64(polishAfter * float64(limit)),
+		pressure: min(1, pressedUntil/float64(o.Schedules)), polishAt: int64(polishAfter * net.scale() * float64(limit)),
 	}
 	// The lanes' tables of free capacity share one bound of memory.
 	lanes := max(1, min(mostLanes, maxCells/(int(net.horizon)+2)/net.words))
