@@ -61,6 +61,10 @@
 // start × duration × mean share of capacity, leaves more room at the end and
 // counts as better.
 //
+// Size. Shares of a plan, such as the stretch that a child keeps, suit up to 120
+// activities. Of a larger plan a child keeps and moves no more activities than of
+// one of 120; windows begin earlier and may spend more.
+//
 // Windows. When three tenths of the budget are spent, every so often a member
 // chosen by tournament is taken through windows: the activities that touch a
 // stretch of time are planned anew as a small problem that must end one tick
