@@ -15,8 +15,8 @@ type row struct {
 
 const unknown schedule.Ticks = -1 << 20
 
-// published is one worked example of section numbers in data/worked_examples/scheduling.md; its sources are named there and here.
-type published struct {
+// worked is one worked example of section numbers in data/worked_examples/scheduling.md; its sources are named there and here.
+type worked struct {
 	name   string
 	rows   []row
 	links  []schedule.Link
@@ -51,7 +51,7 @@ func arrows(rows []row) []schedule.Link {
 	return links
 }
 
-func examples() []published {
+func examples() []worked {
 	handOut := []row{
 		{"A", 6, 0, 6, 0, 6, 0, 0},
 		{"B", 2, 6, 8, 6, 8, 0, 0},
@@ -117,7 +117,7 @@ func examples() []published {
 		{"K", 21, u, u, u, u, 0, u},
 		{"L", 24, u, u, u, u, 3, u},
 	}
-	return []published{
+	return []worked{
 		{"1: two paths (course hand-out, studylib 8378728)", handOut, after("B:A", "C:A", "D:B", "F:C", "E:D F", "G:E"), 16, "A B D E G"},
 		{"2: arrows (Taylor, chapter Project Management)", sevenArcs, arrows(sevenArcs), 20, "1-3 3-4 4-5 5-6"},
 		{"3: arrows with a dummy (Taha 6.5-2)", dummy, arrows(dummy), 25, "1-2 2-4 4-5 5-6"},
@@ -135,7 +135,7 @@ func examples() []published {
 	}
 }
 
-func (p *published) activities() []schedule.Activity {
+func (p *worked) activities() []schedule.Activity {
 	activities := make([]schedule.Activity, len(p.rows))
 	for i, r := range p.rows {
 		activities[i] = schedule.Activity{Name: r.name, Work: r.work}

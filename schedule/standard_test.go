@@ -2,51 +2,13 @@ package schedule_test
 
 import (
 	"context"
-	"encoding/csv"
-	"errors"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
 	"bentside/schedule"
+	"bentside/schedule/internal/published"
 	"bentside/schedule/netfile"
 )
-
-// standardSet opens a file of the published instances.
-func standardSet(t *testing.T, file string) *os.File {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "shared", "data", "psplib", file))
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skipf("not checked: the published instances ../shared/data/psplib/%s are not beside the module", file)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := f.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return f
-}
-
-// standardBest are the best-known ends by instance.
-func standardBest(t *testing.T, file string) map[string]int {
-	t.Helper()
-	records, err := csv.NewReader(standardSet(t, file)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	best := map[string]int{}
-	for _, r := range records[1:] {
-		if best[r[0]], err = strconv.Atoi(r[2]); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return best
-}
 
 // standard is a published instance as a shop that never closes would have it.
 func standard(t *testing.T, a *schedule.Axis, x netfile.Instance) *schedule.Problem {
@@ -77,11 +39,7 @@ func standard(t *testing.T, a *schedule.Axis, x netfile.Instance) *schedule.Prob
 // rcpsp is the engine that goes for the best published.
 func TestOptimaOfThePublishedInstancesAreNearlyMet(t *testing.T) {
 	t.Parallel()
-	all, err := netfile.Read("j30.tar.gz", standardSet(t, "j30.tar.gz"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	best, a := standardBest(t, "j30_best.csv"), openAxis(t, 2000)
+	all, best, a := published.Instances(t, "j30.tar.gz"), published.Table(t, "j30_best.csv"), openAxis(t, 2000)
 	over, met, count := 0.0, 0, 0
 	for k := 0; k < len(all); k += 16 {
 		x := all[k]
@@ -93,9 +51,9 @@ func TestOptimaOfThePublishedInstancesAreNearlyMet(t *testing.T) {
 		if found := schedule.Verify(p, plan); len(found) > 0 {
 			t.Errorf("%s: %v", x.Problem.Name, found)
 		}
-		optimum, known := best[x.Problem.Name]
+		optimum := published.Number(t, best[x.Problem.Name]["upper_bound"])
 		end := int(plan.Finish / schedule.Instant(schedule.TickMinutes))
-		if !known || end < optimum || plan.Lower > int64(optimum)*int64(schedule.TickMinutes) {
+		if end < optimum || plan.Lower > int64(optimum)*int64(schedule.TickMinutes) {
 			t.Errorf("%s ends at %d, at least at %d minutes; the optimum is %d", x.Problem.Name, end, plan.Lower, optimum)
 		}
 		over += 100 * float64(end-optimum) / float64(optimum)

@@ -1,36 +1,15 @@
 package netfile_test
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
 
+	"bentside/schedule/internal/published"
 	"bentside/schedule/netfile"
 	"bentside/schedule/rcpsp"
 )
-
-// published returns the instances of a file of the benchmark data beside the
-// module, or skips the test by name.
-func published(t *testing.T, file string) []netfile.Instance {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "..", "shared", "data", "psplib", file))
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skipf("not checked: the published instances ../shared/data/psplib/%s are not beside the module", file)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	instances, err := netfile.Read(file, f)
-	if err := errors.Join(err, f.Close()); err != nil {
-		t.Fatal(err)
-	}
-	return instances
-}
 
 // asPatterson writes finish-to-start networks as .rcp.
 func asPatterson(p *rcpsp.Problem) string {
@@ -92,7 +71,7 @@ func TestPublishedInstancesSurviveARoundTripThroughTheOtherFormats(t *testing.T)
 	} {
 		t.Run(set.file, func(t *testing.T) {
 			t.Parallel()
-			instances := published(t, set.file)
+			instances := published.Instances(t, set.file)
 			if len(instances) != set.count {
 				t.Errorf("got %d instances, want %d", len(instances), set.count)
 			}

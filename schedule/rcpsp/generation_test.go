@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"bentside/schedule/internal/published"
 	"bentside/schedule/rcpsp"
 )
 
@@ -154,7 +155,7 @@ func BenchmarkGeneration(b *testing.B) {
 	for _, set := range []string{"j30", "j60", "j120"} {
 		b.Run("set="+set, func(b *testing.B) {
 			var passes, plains []func()
-			for k, in := range instances(b, set+".tar.gz") {
+			for k, in := range published.Instances(b, set+".tar.gz") {
 				if k%30 != 7 || len(passes) == 10 {
 					continue
 				}

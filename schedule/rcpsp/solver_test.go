@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"bentside/schedule/internal/published"
 	"bentside/schedule/rcpsp"
 )
 
@@ -86,7 +87,7 @@ func answer(t *testing.T, p *rcpsp.Problem) int {
 		t.Skipf("not checked: minizinc found no proof in half a minute: %s", filepath.Base(program))
 	}
 	all := regexp.MustCompile(`makespan=(\d+)`).FindAllStringSubmatch(out.String(), -1)
-	return number(t, all[len(all)-1][1])
+	return published.Number(t, all[len(all)-1][1])
 }
 
 func TestOptimaAgreeWithAGeneralPurposeConstraintSolver(t *testing.T) {

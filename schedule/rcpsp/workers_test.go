@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"bentside/schedule/internal/published"
 	"bentside/schedule/rcpsp"
 )
 
@@ -12,7 +13,7 @@ import (
 // instance of 120 activities is on two cores than on one. The two take turns and
 // the fastest turn of each counts; the plans are the same.
 func BenchmarkWorkers(b *testing.B) {
-	p := instances(b, "j120.tar.gz")[100].Problem
+	p := published.Instances(b, "j120.tar.gz")[100].Problem
 	for _, heuristic := range []bool{true, false} {
 		for _, schedules := range []int{1000, 5000} {
 			b.Run(fmt.Sprintf("activities=120/heuristic=%v/schedules=%d", heuristic, schedules), func(b *testing.B) {

@@ -2,11 +2,6 @@ package verify_test
 
 import (
 	"context"
-	"encoding/csv"
-	"errors"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strconv"
 	"strings"
@@ -14,7 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"bentside/schedule/netfile"
+	"bentside/schedule/internal/published"
 	"bentside/schedule/rcpsp"
 	"bentside/schedule/verify"
 )
@@ -136,44 +131,24 @@ func TestAViolationIsNamed(t *testing.T) {
 // ../shared/data/psplib/README.md (Kolisch and Sprecher 1997).
 func TestPublishedSchedulesOf120ActivitiesAreAccepted(t *testing.T) {
 	t.Parallel()
-	folder := filepath.Join("..", "..", "..", "shared", "data", "psplib")
-	archive, err := os.Open(filepath.Join(folder, "j120.tar.gz"))
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skip("not checked: the published schedules ../shared/data/psplib are not beside the module")
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	instances, err := netfile.Read("j120.tar.gz", archive)
-	table, openErr := os.Open(filepath.Join(folder, "j120_best_schedules.csv"))
-	if err := errors.Join(err, archive.Close(), openErr); err != nil {
-		t.Fatal(err)
-	}
-	records, err := csv.NewReader(table).ReadAll()
-	if err := errors.Join(err, table.Close()); err != nil {
-		t.Fatal(err)
-	}
 	problems := map[string]*rcpsp.Problem{}
-	for _, in := range instances {
+	for _, in := range published.Instances(t, "j120.tar.gz") {
 		problems[in.Problem.Name] = in.Problem
 	}
-	for _, rec := range records[1:] {
-		p := problems[rec[0]]
+	plans := published.Table(t, "j120_best_schedules.csv")
+	for name, row := range plans {
+		p := problems[name]
 		var starts []int
-		for _, f := range strings.Fields(rec[2]) {
-			v, err := strconv.Atoi(f)
-			if err != nil {
-				t.Fatal(err)
-			}
-			starts = append(starts, v)
+		for _, f := range strings.Fields(row["start_times_jobs_1_to_n_space_separated"]) {
+			starts = append(starts, published.Number(t, f))
 		}
 		if err := verify.Plan(p, starts); err != nil {
-			t.Errorf("%s: %v", rec[0], err)
-		} else if got := strconv.Itoa(p.Makespan(starts)); got != rec[1] {
-			t.Errorf("%s: makespan %s, published %s", rec[0], got, rec[1])
+			t.Errorf("%s: %v", name, err)
+		} else if got := strconv.Itoa(p.Makespan(starts)); got != row["makespan"] {
+			t.Errorf("%s: makespan %s, published %s", name, got, row["makespan"])
 		}
 	}
-	if len(records) != 247 {
-		t.Errorf("%d published schedules, want 246", len(records)-1)
+	if len(plans) != 246 {
+		t.Errorf("%d published schedules, want 246", len(plans))
 	}
 }
