@@ -10,6 +10,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"bentside/api/app"
 	"bentside/domain"
@@ -251,6 +252,34 @@ func TestAStoredAnswerHoldsNoSecret(t *testing.T) {
 	if held := tablesThatHold(t, db, "it was shown once"); !reflect.DeepEqual(held, []string{"idempotency_keys"}) {
 		t.Errorf("what is stored in its place was found in %v, so the search for the secret proves nothing", held)
 	}
+}
+
+func TestAnAnswerIsKeptFor30DaysAndThenMakesWay(t *testing.T) {
+	t.Parallel()
+	now := morning
+	a, db := opened(t, 2, func() time.Time { return now })
+	who := founded(t, a)
+	send := func(name string) (replayed bool) {
+		t.Helper()
+		_, replayed, err := a.Once(t.Context(), who, keyOf(name, "x"), adding(a, who))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return replayed
+	}
+	send("spring")
+	now = morning.Add(30 * 24 * time.Hour)
+	if send("april"); !send("spring") {
+		t.Error("after thirty days the request was run again, want its answer kept")
+	}
+	now = now.Add(time.Second)
+	if send("a day in May"); send("spring") {
+		t.Error("after more than thirty days the answer was given again, want it gone and the request run")
+	}
+	if held := tablesThatHold(t, db, "april"); !reflect.DeepEqual(held, []string{"idempotency_keys"}) {
+		t.Errorf("the younger key stands in %v, want it kept", held)
+	}
+	wantEffects(t, a, who, "4 instruments, 4 events")
 }
 
 func TestSixteenRequestsWithOneKeyHaveOneEffect(t *testing.T) {

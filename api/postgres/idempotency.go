@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"hash/fnv"
+	"time"
 
 	"bentside/domain"
 
@@ -55,8 +56,18 @@ func (tx *Tx) Claim(ctx context.Context, k Key) (*Answer, error) {
 	return &a, nil
 }
 
+// An answer is kept for keyLife; each new one takes at most keysSwept old ones
+// away, so that a workshop's keys stay few and no request has a long sweep to do.
+const (
+	keyLife   = 30 * 24 * time.Hour
+	keysSwept = 16
+)
+
 // KeepAnswer stores the answer given under a claimed key.
 func (tx *Tx) KeepAnswer(ctx context.Context, k Key, a Answer) error {
+	if err := tx.sweepKeys(ctx); err != nil {
+		return err
+	}
 	if a.Header == nil {
 		a.Header = map[string]string{} // nil would be written as NULL
 	}
@@ -67,6 +78,19 @@ func (tx *Tx) KeepAnswer(ctx context.Context, k Key, a Answer) error {
 		INSERT INTO idempotency_keys (workshop_id, user_id, route, key, fingerprint, status, headers, body, created_at)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
 		tx.workshop, tx.actor.User, k.Route, k.Key, k.Fingerprint[:], a.Status, a.Header, a.Body, tx.now)
+}
+
+// sweepKeys takes the oldest answers away whose time is over. It is among the last
+// things that a transaction does, so another that sweeps waits for a moment only.
+func (tx *Tx) sweepKeys(ctx context.Context) error {
+	return tx.exec(ctx, `
+		DELETE FROM idempotency_keys
+		WHERE ctid = ANY (ARRAY(
+			SELECT ctid FROM idempotency_keys
+			WHERE workshop_id = $1 AND created_at < $2
+			ORDER BY created_at
+			LIMIT $3))`,
+		tx.workshop, tx.now.Add(-keyLife), keysSwept)
 }
 
 // lockOf spreads keys over the 64-bit space of advisory locks; of two keys that
