@@ -383,3 +383,25 @@ func TestProgressCountsOnOneLine(t *testing.T) {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
+
+// A terminal is made by script of util-linux, which shows what a person would see.
+func TestATerminalShowsHowManyArePlanned(t *testing.T) {
+	t.Parallel()
+	version, err := exec.CommandContext(t.Context(), "script", "--version").Output()
+	if err != nil || !strings.Contains(string(version), "util-linux") {
+		t.Skip("not checked: script of util-linux, which makes a terminal, is not installed")
+	}
+	first, second := write(t, "first.rcp", pairText), write(t, "second.rcp", pairText)
+	cmd := exec.CommandContext(t.Context(), "script", "--quiet", "--return", "--command", //nolint:gosec // the test itself
+		fmt.Sprintf("'%s' --schedules 5 '%s' '%s'", os.Args[0], first, second), os.DevNull)
+	cmd.Env = append(os.Environ(), "NETBENCH_AS_COMMAND=1")
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	for _, want := range []string{"planned 1 of 2\r", "planned 2 of 2\r\n"} {
+		if !strings.Contains(string(out), want) {
+			t.Errorf("the terminal shows no %q:\n%q", want, out)
+		}
+	}
+}
