@@ -34,7 +34,8 @@ func (s Story) Print(out io.Writer) error {
 		p.printWay(w)
 	}
 	p.printSideBySide(s.Bid.Result.Ways)
-	s.printSecondLook(p)
+	s.printWhatIf(p, s.Second)
+	s.printLeave(p)
 	_, err = io.WriteString(out, p.String())
 	return err
 }

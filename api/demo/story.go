@@ -22,7 +22,8 @@ type Story struct {
 	Survey    domain.Survey
 	Scopes    []app.DrawnScope // of the candidate, a depth each
 	Bid       app.WorkedBid
-	Second    SecondLook
+	Second    WhatIf         // the hammers are sound
+	Leave     WhatIf         // the tuner is away
 	question  app.BidRequest // that Bid answers
 }
 
@@ -55,6 +56,10 @@ func Tell(ctx context.Context, a *app.App, say func(string)) (Story, error) {
 	say("looking at its hammers again")
 	if err := s.lookAgain(ctx, a); err != nil {
 		return s, fmt.Errorf("look at the hammers again: %w", err)
+	}
+	say("granting the tuner leave")
+	if err := s.grantLeave(ctx, a); err != nil {
+		return s, fmt.Errorf("grant the tuner leave: %w", err)
 	}
 	t, err := a.IssueToken(ctx, owner, app.NewToken{Note: "for trying the API"})
 	s.Token = t.Secret

@@ -82,6 +82,32 @@ func TestSoundHammersInsteadOfSoftOnesMoveHoursDateAndPriceTheRightWay(t *testin
 	}
 }
 
+// Leave takes hands away and nothing else: no work is called for that wasn't, none
+// is ready sooner, and a price that is paid for longer is no higher.
+func TestLeaveOfTheTunerMovesDatesAndPriceOnly(t *testing.T) {
+	t.Parallel()
+	s := tell(t)
+	moved := 0
+	for i, first := range s.Bid.Result.Ways {
+		away := s.Leave.Bid.Result.Ways[i]
+		date := away.Dates.Queued.Ready.Compare(first.Dates.Queued.Ready)
+		if !away.Estimate.Hours.Likely.Equal(first.Estimate.Hours.Likely) || date < 0 || walkAway(away).Cmp(walkAway(first)) > 0 {
+			t.Errorf("%s: %s hours, ready %s, at most %s; before %s, %s and %s", first.Depth,
+				away.Estimate.Hours.Likely, away.Dates.Queued.Ready, walkAway(away),
+				first.Estimate.Hours.Likely, first.Dates.Queued.Ready, walkAway(first))
+		}
+		moved += date
+		for _, step := range away.Dates.Queued.Steps {
+			if step.Operation == "TU-01" && step.Start.Month() == time.May && step.Start.Day() >= 4 && step.Start.Day() <= 15 {
+				t.Errorf("%s is tuned on %s, while the one tuner is away", first.Depth, step.Start)
+			}
+		}
+	}
+	if moved == 0 {
+		t.Error("two weeks of leave of the one tuner moved no date")
+	}
+}
+
 // walkAway is the price to walk away at; nothing where even a gift is a loss.
 func walkAway(w domain.WayResult) decimal.Decimal {
 	if w.Negotiation.WalkAway == nil {

@@ -4,30 +4,30 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
+	"time"
 
 	"bentside/api/app"
 	"bentside/domain"
-	"bentside/domain/catalogue"
 )
 
-// SecondLook is the candidate with one finding changed: what the buyer took for
-// soft hammers turns out sound.
-type SecondLook struct {
-	Point  catalogue.PointCode
-	Before string // what the point said at first
-	After  string
-	Bid    app.WorkedBid
+// WhatIf is the story's bid once more, with one thing changed.
+type WhatIf struct {
+	Title string
+	Says  []string // what has changed
+	Bid   app.WorkedBid
 }
 
-// hammersSound is the finding that the second look changes.
+// hammersSound is the finding that the second look changes: what the buyer took
+// for soft hammers turns out sound.
 var hammersSound = noted("pressed and needled: sound after all", read("SV-35", "", "0"))
 
 // lookAgain surveys the candidate anew with the hammers found sound, and bids
 // by that survey with the same question.
 func (s *Story) lookAgain(ctx context.Context, a *app.App) error {
-	changed := hammersSound[0].Point
+	point := hammersSound[0].Point
 	p := candidate
-	p.findings = append(slices.DeleteFunc(slices.Clone(p.findings), func(f domain.Finding) bool { return f.Point == changed }), hammersSound...)
+	p.findings = append(slices.DeleteFunc(slices.Clone(p.findings), func(f domain.Finding) bool { return f.Point == point }), hammersSound...)
 	v, err := a.TakeSurvey(ctx, s.Owner, domain.Survey{
 		Instrument: s.Candidate.ID, TakenOn: p.surveyed, TakenBy: "M. Kielbach", Findings: p.findings,
 	})
@@ -40,24 +40,69 @@ func (s *Story) lookAgain(ctx context.Context, a *app.App) error {
 	if err != nil {
 		return err
 	}
-	s.Second = SecondLook{
-		Point: changed, Before: s.Bid.Result.Judgements.Of(changed).Says, After: worked.Result.Judgements.Of(changed).Says, Bid: worked,
-	}
+	s.Second = WhatIf{Title: "A SECOND LOOK AT THE HAMMERS", Bid: worked, Says: []string{
+		fmt.Sprintf("at first:  %s  %s", point, s.Bid.Result.Judgements.Of(point).Says),
+		fmt.Sprintf("now:       %s  %s", point, worked.Result.Judgements.Of(point).Says),
+	}}
 	return nil
 }
 
-// printSecondLook sets the figures of both looks beside each other.
-func (s Story) printSecondLook(p *printer) {
-	p.line("\nA SECOND LOOK AT THE HAMMERS")
-	p.line("  at first:  %s  %s", s.Second.Point, s.Second.Before)
-	p.line("  now:       %s  %s", s.Second.Point, s.Second.After)
+// The one person of the crew who tunes is away for two weeks in May.
+var (
+	tuner      = "Senta Vollbrecht"
+	leaveFirst = domain.Date{Year: 2026, Month: time.May, Day: 4}
+	leaveLast  = domain.Date{Year: 2026, Month: time.May, Day: 15}
+)
+
+// grantLeave enters the tuner's leave and puts the question of the bid again.
+func (s *Story) grantLeave(ctx context.Context, a *app.App) error {
+	people, err := a.Read(ctx, s.Owner).People(ctx)
+	if err != nil {
+		return err
+	}
+	at := slices.IndexFunc(people, func(p app.Versioned[domain.Person]) bool { return p.Value.Name == tuner })
+	if at < 0 {
+		return fmt.Errorf("%s is not of the crew", tuner)
+	}
+	if _, err := a.AddAbsence(ctx, s.Owner, domain.Absence{Person: people[at].Value.ID, First: leaveFirst, Last: leaveLast}); err != nil {
+		return err
+	}
+	worked, err := a.WorkOutBid(ctx, s.Owner, s.question)
+	if err != nil {
+		return err
+	}
+	s.Leave = WhatIf{Title: "LEAVE IN MAY", Bid: worked, Says: []string{
+		fmt.Sprintf("%s, who alone tunes, is away from %s to %s.", tuner, leaveFirst, leaveLast),
+	}}
+	return nil
+}
+
+// printWhatIf sets the figures of the first bid and of the changed one beside
+// each other.
+func (s Story) printWhatIf(p *printer, x WhatIf) {
+	p.line("\n%s", x.Title)
+	for _, says := range x.Says {
+		p.line("  %s", says)
+	}
 	rows := []string{"\thours\t\tready in queue\t\twalk away above\t"}
 	for i, w := range s.Bid.Result.Ways {
-		now := s.Second.Bid.Result.Ways[i]
+		now := x.Bid.Result.Ways[i]
 		rows = append(rows, fmt.Sprintf("%s\t%s\tnow %s\t%s\tnow %s\t%s\tnow %s", depthNames[w.Depth],
 			w.Estimate.Hours.Likely.StringFixed(1), now.Estimate.Hours.Likely.StringFixed(1),
 			p.day(w.Dates.Queued.Ready), p.day(now.Dates.Queued.Ready),
 			priceOf(w, w.Negotiation.WalkAway), priceOf(now, now.Negotiation.WalkAway)))
 	}
 	p.table(rows)
+}
+
+// printLeave tells also which work waits for the tuner.
+func (s Story) printLeave(p *printer) {
+	s.printWhatIf(p, s.Leave)
+	for _, w := range s.Leave.Bid.Result.Ways {
+		for _, step := range w.Dates.Queued.Path {
+			if strings.Contains(step.Why, tuner) {
+				p.line("  %s: on %s %s: %s", depthNames[w.Depth], p.day(step.Start), step.Name, step.Why)
+			}
+		}
+	}
 }
