@@ -39,7 +39,11 @@ func (ln *lane) tryWindows(cur *individual) bool {
 	span := cur.span
 	w.right = w.right[:0]
 	for i, s := range ln.spare.start {
-		w.right = append(w.right, max(w.left[i], span-s-net.duration[i]))
+		at := span - s - net.duration[i]
+		if at < w.left[i] {
+			return false // likewise; links that overlap can do that in a plan as short
+		}
+		w.right = append(w.right, at)
 	}
 	w.tally(net, span)
 	from := -ln.rng.Int32N(max(1, span/8))
@@ -110,10 +114,9 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 	}
 	// The whole plan in one window would be the exact search, which is not ours.
 	spend := min(int64(w.tasks*w.plans), ln.limit-ln.dec.spent)
-	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend {
+	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend || !w.pose(net, s, target, from) {
 		return false
 	}
-	w.pose(net, s, target, from)
 	w.solver.Load(m)
 	w.solver.Stop, w.solver.Pace = ln.stop, windowPace
 	answer := w.solver.Search(spend)
@@ -153,8 +156,9 @@ func (w *windows) take(net *network, i, at int32) {
 }
 
 // pose fills the model: windows from the fixed neighbours, links among the
-// activities inside.
-func (w *windows) pose(net *network, s *side, target, from int32) {
+// activities inside. It reports whether the fixed ones keep the links between
+// them, which a wait across the whole window may not.
+func (w *windows) pose(net *network, s *side, target, from int32) bool {
 	m := &w.model
 	m.Words, m.Guard = net.words, net.guard
 	m.Low, m.High, m.Duration = m.Low[:0], m.High[:0], m.Duration[:0]
@@ -176,9 +180,12 @@ func (w *windows) pose(net *network, s *side, target, from int32) {
 				m.Low[at] = max(m.Low[at], w.fixed(net, in.from, from)+in.lag)
 			case p >= 0:
 				m.High[p] = min(m.High[p], w.fixed(net, i, from)-in.lag)
+			case w.fixed(net, i, from) < w.fixed(net, in.from, from)+in.lag:
+				return false
 			}
 		}
 	}
+	return true
 }
 
 func (w *windows) fixed(net *network, i, from int32) int32 {
