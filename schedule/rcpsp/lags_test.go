@@ -39,7 +39,7 @@ func TestPlansKeepOverlapsAndWaitsThatReachAcrossWindows(t *testing.T) {
 			t.Parallel()
 			for seed := range uint64(120) {
 				p := project(60, seed)
-				relag(rand.New(rand.NewPCG(seed, 77)), p) //nolint:gosec // repeatable
+				relag(rand.New(rand.NewPCG(seed, 77)), p)                            //nolint:gosec // repeatable
 				solve(t, p, rcpsp.Options{Schedules: 500, Seed: 1, Heuristic: true}) // and verifies
 			}
 		})

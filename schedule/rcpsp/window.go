@@ -94,6 +94,7 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 	target := cur.span - 1
 	w.inside = w.inside[:0]
 	w.place = w.place[:0]
+	moved := int64(0) // what follows the window starts a tick earlier, and counts
 	ln.dec.reset()
 	m.Free = append(m.Free[:0], ln.dec.free[:(int(target)+1)*net.words]...)
 	for i := range narrow(net.n) {
@@ -106,6 +107,7 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 				return false // would start before its release
 			}
 			w.take(net, i, w.right[i]-1)
+			moved++
 		default:
 			at = narrow(len(w.inside))
 			w.inside = append(w.inside, i)
@@ -113,10 +115,11 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 		w.place = append(w.place, at)
 	}
 	// The whole plan in one window would be the exact search, which is not ours.
-	spend := min(int64(w.tasks*w.plans), ln.limit-ln.dec.spent)
+	spend := min(int64(w.tasks*w.plans), ln.limit-ln.dec.spent-moved)
 	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend || !w.pose(net, s, target, from) {
 		return false
 	}
+	ln.dec.spent += moved
 	w.solver.Load(m)
 	w.solver.Stop, w.solver.Pace = ln.stop, windowPace
 	answer := w.solver.Search(spend)
