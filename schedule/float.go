@@ -51,6 +51,7 @@ func (x *explainer) last(i int32) Dates {
 	if x.costly[i] {
 		end = d.TailEnd
 	}
+	end = max(d.TailEnd, min(end, nd.deadline)) // one that is missed already binds nothing
 	last := x.path.latest(x.network, x.axis, x.decoder.dates, i, end)
 	if last.Start <= d.Start {
 		return d

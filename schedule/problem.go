@@ -175,6 +175,9 @@ func (p *Problem) checkCosts() error {
 		if !c.Due.IsZero() && (c.Due.Year() < 1 || c.Due.Year() > 9999) {
 			return &ValueError{name, "due", "outside the years 1 to 9999"}
 		}
+		if !c.Due.IsZero() && c.Due.Before(p.Axis.From().UTC().AddDate(-MaxSpanYears, 0, 0)) {
+			return &ValueError{name, "due", fmt.Sprintf("more than %d years before the axis", MaxSpanYears)}
+		}
 	}
 	return nil
 }

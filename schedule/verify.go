@@ -21,7 +21,7 @@ type ViolationKind uint8
 const (
 	ViolationShape    ViolationKind = iota // a placement is missing or too many
 	ViolationDates                         // ticks and instants don't agree with the work, the tail or the axis
-	ViolationDataDate                      // starts before the data date
+	ViolationDataDate                      // starts before the data date, or the plan has another
 	ViolationRelease                       // starts before its release
 	ViolationDeadline                      // its tail ends after its deadline
 	ViolationFixed                         // doesn't start at its fixed start
@@ -40,13 +40,17 @@ func (k ViolationKind) String() string {
 // Verify checks a plan against its problem and returns every broken rule, none when the plan is sound. It works from the links, needs,
 // groups and costs as they were given, by counting ticks and minutes between dates, and shares no code with planning or CriticalPath.
 // Where only fixed starts, reservations and groups that were present from the beginning meet beyond a capacity, or a link leads to a fixed
-// start or to work under way, it says nothing: these are facts that no plan could avoid.
+// start or to work under way, it says nothing: these are facts that no plan could avoid. A maximum lag to a fixed start is avoidable by what
+// it counts from, unless that is fixed or under way too.
 func Verify(p *Problem, plan *Plan) []Violation {
 	n := p.Network
 	if len(plan.Placements) != n.Len() {
 		return []Violation{{ViolationShape, -1, -1, -1, fmt.Sprintf("%d placements for %d activities", len(plan.Placements), n.Len())}}
 	}
 	v := &verifier{problem: p, axis: p.Axis, plan: plan}
+	if first, ok := v.axis.StartOf(v.before(InstantAfter(p.DataDate))); !ok || first != plan.DataDate {
+		v.add(ViolationDataDate, -1, -1, -1, "the plan counts from %v, not from the first chance from %v", plan.DataDate.UTC(), p.DataDate.UTC())
+	}
 	for i := range plan.Placements {
 		activity := n.Activity(i)
 		v.dates(i, &activity)
@@ -142,7 +146,7 @@ func (v *verifier) link(n *Network, k int) {
 		v.add(ViolationShape, -1, k, -1, "link %d has no ends", k)
 		return
 	}
-	if b := n.Activity(to); !b.FixedStart.IsZero() || b.UnderWay && !l.AtMost {
+	if a, b := n.Activity(from), n.Activity(to); !b.FixedStart.IsZero() && (!l.AtMost || !a.FixedStart.IsZero() || a.UnderWay) || b.UnderWay && !l.AtMost {
 		return
 	}
 	a, b := &v.plan.Placements[from].Dates, &v.plan.Placements[to].Dates

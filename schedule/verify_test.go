@@ -62,7 +62,7 @@ func TestVerifyNamesEachBrokenRule(t *testing.T) {
 		{"just after others held it", func(p *queued) {
 			p.Reservations = []schedule.Reservation{{Name: "other", Quantity: 1, From: on(t, 3, 2, 8, 0), To: on(t, 3, 2, 9, 0)}}
 		}, ""},
-		{"before the data date", func(p *queued) { p.DataDate = dates(p, 0).Start + 1 }, "data date 0 -1 -1;"},
+		{"before the data date", func(p *queued) { p.DataDate = dates(p, 0).Start + 1 }, "data date -1 -1 -1;data date 0 -1 -1;"},
 		{"a fixed start a tick late, past the plan", func(p *queued) { move(p, 3, 22) }, "dates 3 -1 -1;fixed start 3 -1 -1;"},
 		{"a fixed start a tick early", func(p *queued) { move(p, 3, 20) }, "fixed start 3 -1 -1;"},
 		{"a fixed milestone a minute late", func(p *queued) {

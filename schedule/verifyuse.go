@@ -178,7 +178,7 @@ func (v *verifier) cost() {
 	if rest := sum % (24 * 60); 2*rest >= 24*60 {
 		want++
 	}
-	if plan.Cost != want || plan.Lower > plan.Cost {
-		v.add(ViolationCost, -1, -1, -1, "the plan says it costs %d, at least %d; it costs %d", plan.Cost, plan.Lower, want)
+	if plan.Cost != want || plan.Lower > plan.Cost || plan.Proven != (plan.Lower == plan.Cost) {
+		v.add(ViolationCost, -1, -1, -1, "the plan says it costs %d, at least %d, proven: %v; it costs %d", plan.Cost, plan.Lower, plan.Proven, want)
 	}
 }
