@@ -3,6 +3,7 @@ package rcpsp_test
 import (
 	"context"
 	"errors"
+	"runtime"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -66,4 +67,36 @@ func TestAnyNumbersGiveAnErrorOrAPlanThatVerifies(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A rigid chain that every free task could slip into tick by tick: what follows
+// from one bound is as long as the square of the network. Alone, since memory is
+// measured.
+func TestAChainOfConclusionsWithoutEndIsGivenUp(t *testing.T) { //nolint:paralleltest // see above
+	const links = 8000
+	p := &rcpsp.Problem{Capacities: []rcpsp.Capacity{rcpsp.Constant(1)}}
+	for i := range links {
+		p.Activities = append(p.Activities, rcpsp.Activity{Duration: 1, Demand: []int{1}})
+		if i > 0 {
+			p.Links = append(p.Links, rcpsp.Link{From: i - 1, To: i, Lag: 2}, rcpsp.Link{From: i, To: i - 1, Lag: -2})
+		}
+	}
+	for range links {
+		p.Activities = append(p.Activities, rcpsp.Activity{Duration: 2, Demand: []int{1}})
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	res, err := rcpsp.Solve(context.Background(), p, rcpsp.Options{Schedules: 1, Seed: 1, Heuristic: true})
+	runtime.ReadMemStats(&after)
+	if err != nil || res.Infeasible || res.Feasible && verify.Plan(p, res.Starts) != nil {
+		t.Errorf("%+v, %v", res, err)
+	}
+	if used := (after.TotalAlloc - before.TotalAlloc) >> 20; used > 1024 {
+		t.Errorf("%d MiB were used, outgrown buffers among them", used)
+	}
+	gone, cancel := context.WithCancel(context.Background())
+	cancel()
+	if res, err = rcpsp.Solve(gone, p, rcpsp.Options{Schedules: 1, Seed: 1, Heuristic: true}); err != nil || !res.Stopped {
+		t.Errorf("stopped before it began: %+v, %v", res, err)
+	}
 }

@@ -10,6 +10,9 @@ func (s *Solver) propagate() bool {
 	}
 	for {
 		for s.head < len(s.events) {
+			if s.givesUp() {
+				return true
+			}
 			e := &s.events[s.head]
 			s.head++
 			side := e.side
@@ -27,7 +30,7 @@ func (s *Solver) propagate() bool {
 		if !s.timetable() {
 			return false
 		}
-		if len(s.events) == before {
+		if len(s.events) == before || s.hopeless {
 			return true
 		}
 	}
@@ -108,6 +111,9 @@ func (s *Solver) timetable() bool {
 			continue
 		}
 		s.dirty[i] = false
+		if s.givesUp() {
+			return true
+		}
 		for k := range narrow(s.words) {
 			if need := s.need[i*narrow(s.words)+k]; need != 0 && (!s.pushLater(i, k, need) || !s.pushEarlier(i, k, need)) {
 				return false

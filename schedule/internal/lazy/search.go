@@ -7,9 +7,14 @@ func (s *Solver) Search(spend int64) Answer {
 	// The pace of restarts follows Luby et al. 1993, from memory.
 	unit := max(1, s.Pace)
 	restart, round := s.Conflicts+unit, int64(1)
+	s.pause = len(s.events) + pauseAfter
 	for {
 		if s.impossible {
 			return Impossible
+		}
+		if s.hopeless {
+			s.backtrack(0)
+			return Unknown
 		}
 		if s.over(spend) || s.Conflicts&15 == 0 && s.stopped() {
 			s.backtrack(0)
@@ -26,6 +31,9 @@ func (s *Solver) Search(spend int64) Answer {
 				return Unknown
 			}
 			s.learn()
+			continue
+		}
+		if s.hopeless {
 			continue
 		}
 		if s.Conflicts >= restart {
@@ -46,6 +54,20 @@ func (s *Solver) Search(spend int64) Answer {
 			return Found
 		}
 	}
+}
+
+// A chain of conclusions may be as long as time and number of tasks multiplied.
+// Every pauseAfter conclusions the search looks whether to stop, and at mostEvents,
+// which take some 128 MiB, it gives up.
+const pauseAfter, mostEvents = 1 << 16, 1 << 22
+
+// givesUp reports that no more conclusions should be drawn from this model.
+func (s *Solver) givesUp() bool {
+	if len(s.events) >= s.pause {
+		s.pause = len(s.events) + pauseAfter
+		s.hopeless = len(s.events) > mostEvents || s.stopped()
+	}
+	return s.hopeless
 }
 
 // over reports that conclusions up to the next conflict, which may fix every

@@ -102,6 +102,8 @@ type Solver struct {
 	work       analysis
 	impossible bool
 	deferred   bool   // trouble found outside propagate
+	pause      int    // events at which to look whether to give up
+	hopeless   bool   // given up: conclusions are missing, so nothing more is drawn
 	loaded     []bool // task needs some resource
 }
 
@@ -140,7 +142,7 @@ func (s *Solver) Load(m *Model) {
 	s.events, s.levels, s.clauses, s.arena = s.events[:0], s.levels[:0], s.clauses[:0], s.arena[:0]
 	s.head, s.learned, s.bump = 0, 0, 1
 	s.Spent, s.Conflicts, s.fixed = 0, 0, 0
-	s.impossible, s.deferred = false, false
+	s.impossible, s.deferred, s.hopeless = false, false, false
 	s.clean()
 	s.loaded = resize(s.loaded, s.n)
 	for i := range s.n {
