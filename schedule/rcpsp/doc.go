@@ -77,6 +77,7 @@
 // network gets windows that are as hard as can just be decided. What one window may
 // spend and the schedules bred between windows both grow with the root of the
 // budget. A window never holds all activities: that would be the exact search.
+// What follows a window counts as tried each time that it is moved forward.
 //
 // Lanes. The search goes by rounds. In a round up to eight lanes, each with
 // random numbers, buffers and an equal part of what is left of the budget, breed
@@ -94,7 +95,8 @@
 // there is none, which proves the last one optimal; then, from the other end, for
 // a plan as short as the bound, which is raised while there is none. With more
 // workers than one both go on side by side, and what the second has found is cut
-// off where it would have ended after the first.
+// off where it would have ended after the first. Networks of more than 2,000
+// activities are left to the lists.
 //
 // # Everything else
 //

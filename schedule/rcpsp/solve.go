@@ -10,7 +10,8 @@ type Options struct {
 	Schedules int
 	// Seed of all random choices: same seed, same result.
 	Seed uint64
-	// Heuristic leaves out exact search and proof. Networks that only the
+	// Heuristic leaves out exact search and proof, as networks of more than 2,000
+	// activities do by themselves. Networks that only the
 	// clause-learning search can plan (see the package comment) are searched
 	// anyway, and may be proved as a by-product.
 	Heuristic bool
@@ -32,6 +33,11 @@ type Result struct {
 	Infeasible   bool  // proved to have no plan
 	Stopped      bool  // the context ended the search before its budget did
 }
+
+// provable is how many activities a network with lists may have for energetic
+// reasoning, exact search and proof: time grows with the square of it, and hope
+// is long gone. A larger one is searched as if Options.Heuristic were set.
+const provable = 2000
 
 // exactShare of the budget is kept for exact search and proof, unless the
 // heuristic meets a bound before.
@@ -74,7 +80,8 @@ func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Resul
 	limit := budget(o.Schedules, net.n)
 	share := limit
 	f := net.frame()
-	if !o.Heuristic {
+	proves := !o.Heuristic && net.n <= provable
+	if proves {
 		net.bound = newEnergy(p, f).raise(net.bound, net.horizon)
 		share = max(int64(net.n), limit-int64(exactShare*float64(limit)))
 	}
@@ -82,7 +89,7 @@ func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Resul
 	all.run()
 	best := &all.best().best
 	x := &exact{frame: f, starts: best.start, span: best.span, bound: net.bound, spent: all.spent(), stop: ctx.Done()}
-	if !o.Heuristic {
+	if proves {
 		x.prove(ctx, limit, o.Workers)
 	}
 	return &Result{
