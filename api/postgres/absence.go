@@ -42,10 +42,13 @@ func (tx *Tx) AddAbsence(ctx context.Context, a domain.Absence) error {
 		tx.workshop, a.ID, a.Person, a.Station, a.Places, a.First.In(time.UTC), a.Last.In(time.UTC), a.Why, tx.now, uuid.Nil)
 }
 
-// WithdrawAbsence keeps that one counts no more, and why.
+// WithdrawAbsence keeps that one counts no more, and why; NotFound where somebody
+// else was faster.
 func (tx *Tx) WithdrawAbsence(ctx context.Context, id uuid.UUID, why string) error {
-	return tx.exec(ctx, `
+	_, err := one(ctx, tx.Reader, "absence that stands", pgx.RowTo[uuid.UUID], `
 		UPDATE absences
 		SET withdrawn_at = $2, withdrawn_why = $3
-		WHERE id = $1 AND withdrawn_at IS NULL`, id, tx.now, why)
+		WHERE id = $1 AND withdrawn_at IS NULL
+		RETURNING id`, id, tx.now, why)
+	return err
 }
