@@ -81,8 +81,8 @@ func (h *handlers) GetJobDates(ctx context.Context, r GetJobDatesRequestObject) 
 }
 
 // jobDatesNote says what the dates of a job are and are not.
-const jobDatesNote = "What is left, in the order of the queue, one instrument at a time at each place of limited number, first come first " +
-	"served. It does not count who is there, and it is no promise."
+const jobDatesNote = "By a plan of what is left of every job, with the people of the crew who are there and one instrument at a time at each " +
+	"place of limited number; the earlier a job is in the queue, the more its date weighs. It is no promise."
 
 func renderJob(v app.Versioned[domain.Job]) openapi.Job {
 	j := v.Value

@@ -231,6 +231,10 @@ func checkIntervals(f *Faults, pointer string, intervals []Interval) {
 	}
 }
 
+// leastShare of the hours of somebody who counts at the bench. Less would make
+// work last beyond any horizon.
+var leastShare = decimal.New(5, -2)
+
 // Check returns an Invalid Fault with what cannot be right, or nil.
 func (p Person) Check() error {
 	var f Faults
@@ -245,6 +249,8 @@ func (p Person) Check() error {
 		f.Add("#/productive_share", "%s is no share of the paid hours; it lies above 0 and up to 1", p.ProductiveShare)
 	case tooFine(p.ProductiveShare, sharePlaces):
 		f.Add("#/productive_share", "%s has more than %d decimals", p.ProductiveShare, sharePlaces)
+	case p.ProductiveShare.LessThan(leastShare):
+		f.Add("#/productive_share", "%s is less than %s: who is hardly ever at the bench is not counted there; leave the skill out", p.ProductiveShare, leastShare)
 	}
 	return f.Err()
 }

@@ -995,7 +995,7 @@ type Dates struct {
 	// Note What these dates are and are not.
 	Note string `json:"note"`
 
-	// Queued Behind the jobs in progress, one instrument at a time at each place of limited number.
+	// Queued By a plan among the jobs in progress, with the people of the crew who are there and one instrument at a time at each place of limited number.
 	Queued Timeline `json:"queued"`
 
 	// Scope A UUID (RFC 9562).
@@ -2054,7 +2054,7 @@ type PersonList struct {
 type PersonSettings struct {
 	Name string `json:"name"`
 
-	// ProductiveShare The part of the paid hours that is bench time.
+	// ProductiveShare The part of the paid hours that is bench time; at least 0.05.
 	ProductiveShare Share  `json:"productive_share"`
 	Skills          []Word `json:"skills"`
 }
@@ -3039,7 +3039,8 @@ type StationList struct {
 	Items []Station `json:"items"`
 }
 
-// StationSettings defines model for StationSettings.
+// StationSettings A place of limited number, by the name that the catalogue's operations ask for. One named `floor` says how many
+// instruments the shop holds at once: an instrument takes a place there from its fetching until it is ready.
 type StationSettings struct {
 	// Count How many there are.
 	Count int `json:"count"`
