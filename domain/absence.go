@@ -75,14 +75,14 @@ func InPlans(list []Absence) []Absence {
 	return list
 }
 
-// outages are what absences take of each station of a network, by its name:
+// outages are what absences take of each station of a network:
 // one of every pool that somebody belongs to, while they are away; a person
 // who is away twice at once is missing once.
-func (s Shop) outages() map[string][]schedule.Reservation {
+func (s Shop) outages() map[stationKey][]schedule.Reservation {
 	if len(s.Absences) == 0 {
 		return nil
 	}
-	out := map[string][]schedule.Reservation{}
+	out := map[stationKey][]schedule.Reservation{}
 	for _, x := range s.Stations {
 		for _, a := range s.Absences {
 			if a.Station == x.ID && a.Station != uuid.Nil {
@@ -94,7 +94,8 @@ func (s Shop) outages() map[string][]schedule.Reservation {
 				if quantity == 0 {
 					quantity = x.Count
 				}
-				out[x.Name] = append(out[x.Name], s.outage(says, quantity, a.First, a.Last))
+				key := stationKey{name: x.Name}
+				out[key] = append(out[key], s.outage(says, quantity, a.First, a.Last))
 			}
 		}
 	}
@@ -104,7 +105,8 @@ func (s Shop) outages() map[string][]schedule.Reservation {
 			says := fmt.Sprintf("%s is away until %s", p.Name, run.Last.AddDays(1))
 			for _, x := range pools {
 				if x.has(p) {
-					out[x.name()] = append(out[x.name()], s.outage(says, 1, run.First, run.Last))
+					key := stationKey{true, x.name()}
+					out[key] = append(out[key], s.outage(says, 1, run.First, run.Last))
 				}
 			}
 		}
@@ -160,11 +162,4 @@ func (s Shop) closed() []schedule.Exception {
 		list = append(list, schedule.Exception{Name: "everybody away", First: schedule.Date(d), Last: schedule.Date(d)})
 	}
 	return list
-}
-
-// outOfUse reports whether a reservation stands for an absence.
-func (n *Network) outOfUse(r schedule.Reservation) bool {
-	return slices.ContainsFunc(n.out[n.Stations[r.Station].Name], func(x schedule.Reservation) bool {
-		return x.Name == r.Name && x.From.Equal(r.From) && x.To.Equal(r.To)
-	})
 }

@@ -131,6 +131,57 @@ func TestADateSaysWhoWasAwayForIt(t *testing.T) {
 	}
 }
 
+func TestWhenEverybodyIsAwayTheReasonSaysSoAndOnlyTheQueueWaits(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.People = []domain.Person{{ID: ada, Name: "Ada", Skills: skillsOf(c), ProductiveShare: dec("1")}}
+	before, err := domain.DatesOf(c, j.Work(), where, at, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	where.Absences = []domain.Absence{away(ada, jobDay, 14)}
+	after, err := domain.DatesOf(c, j.Work(), where, at, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !after.Alone.Ready.Equal(before.Alone.Ready) {
+		t.Errorf("as if everybody were free it is ready %s, and %s while Ada is away", before.Alone.Ready, after.Alone.Ready)
+	}
+	if !after.Queued.Ready.After(before.Queued.Ready) {
+		t.Errorf("in the queue it is ready %s, and %s while Ada is away", before.Queued.Ready, after.Queued.Ready)
+	}
+	if got, want := after.Queued.Path[0].Why, "everybody is away until 2026-03-16"; got != want {
+		t.Errorf("the first step waits because %q, want %q", got, want)
+	}
+	for _, s := range after.Alone.Path {
+		if strings.Contains(s.Why, "away") {
+			t.Errorf("as if everybody were free %s waits because %q", s.Name, s.Why)
+		}
+	}
+}
+
+func TestLeaveOfYearsOnlyPutsDatesOffAndEndlessLeaveIsRefused(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.People = []domain.Person{{ID: ada, Name: "Ada", Skills: skillsOf(c), ProductiveShare: dec("1")}}
+	where.Absences = []domain.Absence{away(ada, jobDay, 750)}
+	if back := jobDay.AddDays(750).In(where.Zone); forecast(t, c, where, at, j)[0].Ready.Before(back) {
+		t.Error("it is ready before anybody is back")
+	}
+	for k := range 4 {
+		where.Absences = append(where.Absences, away(ada, jobDay.AddDays(750+1000*k), 1000))
+	}
+	work := []domain.JobWork{{Catalogue: c, Left: domain.LeftOf(j, domain.Instrument{Maker: "Aldermere"}, where.Zone)}}
+	_, err := domain.Forecast(work, where, at)
+	if kindOf(err) != domain.Conflict || !strings.Contains(err.Error(), "who is away") {
+		t.Errorf("nobody works for more than ten years: %v", err)
+	}
+	_, err = domain.DatesOf(c, j.Work(), where, at, nil)
+	if kindOf(err) != domain.Conflict {
+		t.Errorf("nobody works for more than ten years: %v", err)
+	}
+}
+
 func TestAPlaceOutOfUseIsTakenAndSaysWhy(t *testing.T) {
 	t.Parallel()
 	c, j, where, at := underWay(t)

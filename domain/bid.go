@@ -11,7 +11,7 @@ import (
 
 // Engine is the version of what turns BidInputs into a BidResult. It changes
 // with every change that could give another result from the same inputs.
-const Engine = "6"
+const Engine = "7"
 
 // BidInputs is everything that a bid follows from. Stored as a document, it
 // gives the same result after any later edit of what it was taken from.

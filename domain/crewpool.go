@@ -207,7 +207,7 @@ func (n *Network) crewNeeds(skill string, people int) []schedule.Need {
 	var list []schedule.Need
 	for _, p := range n.crew.pools {
 		if slices.Contains(p.skills, skill) {
-			list = append(list, schedule.Need{Station: n.station(p.name(), p.people), Quantity: min(max(people, 1), p.people), Hold: schedule.HoldWorking})
+			list = append(list, schedule.Need{Station: n.station(stationKey{true, p.name()}, p.people), Quantity: min(max(people, 1), p.people), Hold: schedule.HoldWorking})
 		}
 	}
 	return list

@@ -75,6 +75,7 @@ var horizons = []int{2, 10}
 func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, queue []QueuedWork) (Dates, error) {
 	var d Dates
 	alone := networkOf(shop)
+	alone.deserted = nil
 	if err := alone.add(c, instrumentWork{scope: s, accepted: accepted}); err != nil {
 		return d, err
 	}
@@ -88,23 +89,43 @@ func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, que
 	if err := behind.add(c, instrumentWork{scope: s, accepted: accepted, order: len(queue)}); err != nil {
 		return d, err
 	}
+	err := withinHorizon(func(years int) (err error) {
+		d, err = date(alone, behind, shop, accepted, years)
+		return err
+	})
+	return d, err
+}
+
+// withinHorizon works dates out over as many years as they need. What does not
+// end within the most of them is a Conflict that names the work.
+func withinHorizon(work func(years int) error) error {
+	var beyond *schedule.HorizonError
+	var closed *schedule.NoHoursError
 	for _, years := range horizons {
-		d, err := date(alone, behind, shop, accepted, years)
-		var beyond *schedule.HorizonError
-		if !errors.As(err, &beyond) {
-			return d, err
+		err := work(years)
+		beyond, closed = nil, nil
+		if !errors.As(err, &beyond) && !errors.As(err, &closed) {
+			return err
 		}
 	}
-	return d, Refuse(Conflict, "the work does not end within %d years of opening hours", horizons[len(horizons)-1])
+	most := horizons[len(horizons)-1]
+	if closed != nil {
+		return Refuse(Conflict, "nobody works within the next %d years: see the opening hours and who is away", most)
+	}
+	return Refuse(Conflict, "%q does not end within %d years of opening hours", beyond.Name, most)
 }
 
 func date(alone, behind *Network, shop Shop, accepted time.Time, years int) (Dates, error) {
 	var d Dates
-	axis, err := axisOf(shop, accepted, years)
+	free, err := axisOf(Shop{Open: shop.Open, Zone: shop.Zone}, accepted, years) // nobody is away
 	if err != nil {
 		return d, err
 	}
-	if d.Alone, err = alone.criticalPath(axis, accepted); err != nil {
+	if d.Alone, err = alone.criticalPath(free, accepted); err != nil {
+		return d, err
+	}
+	axis, err := axisOf(shop, accepted, years)
+	if err != nil {
 		return d, err
 	}
 	plan, err := behind.plan(axis, accepted)

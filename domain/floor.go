@@ -48,7 +48,7 @@ func (w *weaver) needs(op *catalogue.Operation, l *Line) []schedule.Need {
 		if op.Needs == humidityStable || op.Needs == dustFree {
 			hold = schedule.HoldThroughTail
 		}
-		if i, ok := w.index[op.Station]; ok {
+		if i, ok := w.place(op.Station); ok {
 			list = append(list, schedule.Need{Station: i, Quantity: 1, Hold: hold})
 			list = append(list, w.air(op)...)
 		} else if !slices.Contains(w.Unlimited, op.Station) {
@@ -75,7 +75,7 @@ func (w *weaver) air(op *catalogue.Operation) []schedule.Need {
 	if !dusty && op.Needs != dustFree {
 		return nil
 	}
-	dust, finish := "dust at the "+op.Station, "open finish at the "+op.Station
+	dust, finish := stationKey{true, "dust at the " + op.Station}, stationKey{true, "open finish at the " + op.Station}
 	if _, known := w.index[dust]; !known {
 		w.Clashes = append(w.Clashes, schedule.Clash{One: w.station(dust, manyUsers), Other: w.station(finish, manyUsers)})
 	}
@@ -99,7 +99,9 @@ func (w *weaver) partsOf(op *catalogue.Operation) []string {
 }
 
 // part is the station that stands for a part of the instrument.
-func (w *weaver) part(name string) int { return w.station(name+" of "+w.owner(), 1) }
+func (w *weaver) part(name string) int {
+	return w.station(stationKey{true, name + " of " + w.owner()}, 1)
+}
 
 // owner is the instrument by its name.
 func (w *weaver) owner() string {

@@ -1,12 +1,10 @@
 package domain
 
 import (
-	"errors"
 	"fmt"
 	"time"
 
 	"bentside/domain/catalogue"
-	"bentside/schedule"
 )
 
 // JobWork is what is left of a job, with the revision of the catalogue that it
@@ -31,14 +29,12 @@ func Forecast(jobs []JobWork, shop Shop, at time.Time) ([]Timeline, error) {
 			return nil, err
 		}
 	}
-	for _, years := range horizons {
-		list, err := n.forecast(shop, at, years, names)
-		var beyond *schedule.HorizonError
-		if !errors.As(err, &beyond) {
-			return list, err
-		}
-	}
-	return nil, Refuse(Conflict, "the work does not end within %d years of opening hours", horizons[len(horizons)-1])
+	var list []Timeline
+	err := withinHorizon(func(years int) (err error) {
+		list, err = n.forecast(shop, at, years, names)
+		return err
+	})
+	return list, err
 }
 
 func (n *Network) forecast(shop Shop, at time.Time, years int, names []string) ([]Timeline, error) {
@@ -61,8 +57,8 @@ func (n *Network) forecast(shop Shop, at time.Time, years int, names []string) (
 // a name that no other work has; taken are the names so far.
 func (q QueuedWork) inQueue(place int, taken map[string]bool) instrumentWork {
 	name := q.Name
-	if taken[name] || name == "" {
-		name = fmt.Sprintf("%s (%d)", q.Name, place+1)
+	for k := place + 1; taken[name] || name == ""; k++ {
+		name = fmt.Sprintf("%s (%d)", q.Name, k)
 	}
 	taken[name] = true
 	return instrumentWork{

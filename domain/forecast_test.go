@@ -1,6 +1,7 @@
 package domain_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -93,6 +94,37 @@ func TestWhatIsLeftOfASuspendedTaskGoesOnAfterwards(t *testing.T) {
 // TestATaskThatWasBegunGoesOnFirst books hours on a task far down the second
 // of two jobs with one person for both: it goes on at once, before the first
 // job's work and before what it would have waited for.
+func TestWorkThatNeverEndsIsRefusedByItsName(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	j, err := j.Book(domain.Progress{Operation: j.Tasks[0].Operation, Done: dec("1"), Left: dec("99999"), On: jobDay}, jobDay)
+	if err != nil {
+		t.Fatal(err)
+	}
+	work := []domain.JobWork{{Catalogue: c, Left: domain.LeftOf(j, domain.Instrument{Maker: "Aldermere"}, where.Zone)}}
+	_, err = domain.Forecast(work, where, at)
+	want := fmt.Sprintf("%q does not end within 10 years of opening hours", "Aldermere "+string(j.Tasks[0].Operation))
+	if kindOf(err) != domain.Conflict || !strings.Contains(err.Error(), want) {
+		t.Errorf("got %v, want it to say %s", err, want)
+	}
+}
+
+func TestPianosAndPlacesMayHaveAnyNames(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.People = []domain.Person{
+		{Name: "Ada", Skills: skillsOf(c), ProductiveShare: dec("1")}, {Name: "Bo", Skills: skillsOf(c), ProductiveShare: dec("1")},
+	}
+	where.Stations = append(where.Stations, domain.Station{Name: "people for " + skillsOf(c)[0], Count: 1}, domain.Station{Name: "body of Salon", Count: 1})
+	var work []domain.JobWork
+	for _, maker := range []string{"Salon (3)", "Salon", "Salon"} {
+		work = append(work, domain.JobWork{Catalogue: c, Left: domain.LeftOf(j, domain.Instrument{Maker: maker}, where.Zone)})
+	}
+	if list, err := domain.Forecast(work, where, at); err != nil || len(list) != 3 {
+		t.Errorf("%d dates, %v; want three", len(list), err)
+	}
+}
+
 func TestATaskThatWasBegunGoesOnFirst(t *testing.T) {
 	t.Parallel()
 	c, j, where, at := underWay(t)

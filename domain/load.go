@@ -16,7 +16,8 @@ type loadKey struct {
 
 // loads add up by week what the tasks hold of each place that the workshop
 // lists and of the people for each skill, in ticks of opening time, against
-// what there is of it. A hold through a tail counts while the shop is open.
+// what there is of it. A hold through a tail counts while the shop is open, and
+// what a suspended task keeps is held.
 func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 	open, held, missing := map[Date]int64{}, map[loadKey]int64{}, map[loadKey]int64{}
 	last := schedule.Ticks(0)
@@ -33,21 +34,22 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 		}
 	}
 	first, _ := axis.FirstFrom(plan.DataDate)
-	for _, r := range n.Reservations {
-		if n.loadKind(r.Station) != "" && n.outOfUse(r) {
-			n.leaveOut(axis, r, first, missing)
-		}
-	}
 	// The last week is counted to its end.
-	for t := first; t < axis.Len() && (t < last || weekOf(axis, t) == weekOf(axis, max(last-1, first))); t++ {
-		open[weekOf(axis, t)]++
+	end := first
+	for ; end < axis.Len() && (end < last || weekOf(axis, end) == weekOf(axis, max(last-1, first))); end++ {
+		open[weekOf(axis, end)]++
+	}
+	for station := range n.Stations {
+		if n.loadKind(station) != "" {
+			n.reserved(axis, station, first, end, held, missing)
+		}
 	}
 	list := []Load{}
 	for key, ticks := range held {
 		s := n.Stations[key.station]
 		l := Load{
 			Kind: n.loadKind(key.station), Name: s.Name, Week: key.week, Held: hoursIn(schedule.Ticks(ticks)),
-			Open: hoursIn(schedule.Ticks(max(0, open[key.week]*int64(s.Capacity)-missing[key]))),
+			Open: hoursIn(schedule.Ticks(open[key.week]*int64(s.Capacity) - missing[key])),
 		}
 		if l.Kind == "skill" {
 			l.Name = n.skillOf(s.Name)
@@ -60,13 +62,39 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 	return list
 }
 
-// leaveOut adds up by week the opening time, from a first tick on, that an
-// absence takes of a station.
-func (n *Network) leaveOut(axis *schedule.Axis, r schedule.Reservation, first schedule.Ticks, missing map[loadKey]int64) {
-	from, _ := axis.FirstFrom(schedule.InstantBefore(r.From))
-	to, _ := axis.FirstFrom(schedule.InstantBefore(r.To))
-	for t := max(from, first); t < to; t++ {
-		missing[loadKey{r.Station, weekOf(axis, t)}] += int64(r.Quantity)
+// reserved adds up by week what of a station is kept and what is missing, in the
+// opening time from one tick to another: never more than there is.
+func (n *Network) reserved(axis *schedule.Axis, station int, first, end schedule.Ticks, held, missing map[loadKey]int64) {
+	kept, gone := make([]int, end-first+1), make([]int, end-first+1) // changes, tick by tick
+	count := 0
+	for k, r := range n.Reservations {
+		from, _ := axis.FirstFrom(schedule.InstantBefore(r.From))
+		to, _ := axis.FirstFrom(schedule.InstantBefore(r.To))
+		if from, to = max(from, first), min(to, end); r.Station != station || from >= to {
+			continue
+		}
+		changes := gone
+		if n.kept[k] {
+			changes = kept
+		}
+		changes[from-first] += r.Quantity
+		changes[to-first] -= r.Quantity
+		count++
+	}
+	if count == 0 {
+		return
+	}
+	capacity := n.Stations[station].Capacity
+	for t, k, g := first, 0, 0; t < end; t++ {
+		k, g = k+kept[t-first], g+gone[t-first]
+		if k > 0 || g > 0 {
+			key := loadKey{station, weekOf(axis, t)}
+			out := min(g, capacity)
+			missing[key] += int64(out)
+			if there := min(k, capacity-out); there > 0 {
+				held[key] += int64(there)
+			}
+		}
 	}
 }
 

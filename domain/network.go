@@ -12,10 +12,11 @@ import (
 )
 
 // The operations that dates hang on. The survey (surveyOperation) is done
-// before there is a job; what would be ordered after the intake is ordered on
-// acceptance; the instrument is ready when it has been photographed for the
+// before there is a job; an instrument takes a place on the floor when it is
+// hauled in; what would be ordered after the intake is ordered on acceptance; the instrument is ready when it has been photographed for the
 // showroom.
 const (
+	haulOperation   catalogue.Code = "IN-02"
 	intakeOperation catalogue.Code = "IN-03"
 	readyOperation  catalogue.Code = "QC-03"
 )
@@ -47,13 +48,22 @@ type Network struct {
 	// away and places out of use.
 	Reservations []schedule.Reservation
 
-	crew   crew
-	out    map[string][]schedule.Reservation // of Stations, by name: what absences take of them
-	listed int                               // how many of Stations the workshop lists
-	index  map[string]int                    // of Stations, by name
-	of     []sitting                         // of Activities, by position
-	rests  []string                          // of Activities: why they are not released before
-	whys   []string                          // of Links: why the one waits for the other
+	crew     crew
+	out      map[stationKey][]schedule.Reservation // what absences take of stations
+	deserted []Date                                // on which everybody is away, in order
+	kept     map[int]bool                          // of Reservations: places of suspended tasks
+	listed   int                                   // how many of Stations the workshop lists
+	index    map[stationKey]int                    // of Stations
+	of       []sitting                             // of Activities, by position
+	rests    []string                              // of Activities: why they are not released before
+	whys     []string                              // of Links: why the one waits for the other
+}
+
+// stationKey tells stations apart: a place that the workshop lists may have any
+// name, that of a part, of people or of the air among them.
+type stationKey struct {
+	inner bool // not of the workshop's list
+	name  string
 }
 
 // sitting says what an activity is: one sitting, from 1, of an operation on an
@@ -76,6 +86,12 @@ type instrumentWork struct {
 	held      time.Time // not taken up before; zero: free
 	suspended []SuspendedWork
 	begun     []catalogue.Code
+}
+
+// present reports whether the instrument has its place on the floor already: it
+// need not be hauled in any more.
+func (w instrumentWork) present() bool {
+	return w.underWay && !slices.ContainsFunc(w.scope.Lines, func(l Line) bool { return l.Operation == haulOperation && l.Planned() })
 }
 
 // ScopeNetwork lays out the planned lines of a scope that is accepted at an
@@ -104,35 +120,38 @@ func ScopeNetwork(c *catalogue.Catalogue, s Scope, accepted time.Time, stations 
 
 // networkOf is a network without work in a shop.
 func networkOf(shop Shop) *Network {
-	n := &Network{index: map[string]int{}, crew: crewOf(shop.People), out: shop.outages()}
+	n := &Network{
+		index: map[stationKey]int{}, crew: crewOf(shop.People), out: shop.outages(), deserted: shop.deserted(), kept: map[int]bool{},
+	}
 	for _, s := range shop.Stations {
-		n.station(s.Name, s.Count)
+		n.station(stationKey{name: s.Name}, s.Count)
 		if s.Name == floorStation {
 			n.Floor = s.Count
 		}
 	}
+	n.listed = len(n.Stations)
 	return n
 }
 
-// Station is the position of a station by its name; false where there is none
-// of that name.
-func (n *Network) Station(name string) (int, bool) {
-	i, ok := n.index[name]
+// place is the position of a place that the workshop lists, by its name; false
+// where there is none of that name.
+func (n *Network) place(name string) (int, bool) {
+	i, ok := n.index[stationKey{name: name}]
 	return i, ok
 }
 
 // station is the position of a station, which is added where it is new.
-func (n *Network) station(name string, capacity int) int {
-	if i, ok := n.index[name]; ok {
+func (n *Network) station(key stationKey, capacity int) int {
+	if i, ok := n.index[key]; ok {
 		return i
 	}
-	n.index[name] = len(n.Stations)
-	for _, r := range n.out[name] {
+	n.index[key] = len(n.Stations)
+	for _, r := range n.out[key] {
 		r.Station = len(n.Stations)
 		n.Reservations = append(n.Reservations, r)
 	}
-	n.Stations = append(n.Stations, schedule.Station{Name: name, Capacity: capacity})
-	return n.index[name]
+	n.Stations = append(n.Stations, schedule.Station{Name: key.name, Capacity: capacity})
+	return n.index[key]
 }
 
 // add puts the work on one instrument into the network. No two instruments may
@@ -143,7 +162,7 @@ func (n *Network) add(c *catalogue.Catalogue, work instrumentWork) error {
 		picked: map[catalogue.Code]*Line{}, strands: map[catalogue.Code]strand{}, ties: map[catalogue.Code][]catalogue.Code{},
 	}
 	w.pick()
-	group := schedule.Group{Name: w.owner(), Present: work.underWay}
+	group := schedule.Group{Name: w.owner(), Present: work.present()}
 	for _, code := range w.order {
 		if err := w.spin(code); err != nil {
 			return err

@@ -392,8 +392,8 @@ func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 	stations := []domain.Station{{Name: "bench", Count: 2}, {Name: "frame hoist", Count: 1}, {Name: "drying room", Count: 1}}
 	n := network(t, c, s, stations...)
 	index := func(name string) int {
-		i, ok := n.Station(name)
-		if !ok {
+		i := slices.IndexFunc(n.Stations, func(s schedule.Station) bool { return s.Name == name })
+		if i < 0 {
 			t.Fatalf("no station %q among %+v", name, n.Stations)
 		}
 		return i

@@ -22,7 +22,8 @@ func (w *weaver) rest(op *catalogue.Operation, a *schedule.Activity) (why string
 		if s.Until.After(a.Release) {
 			a.Release, why = s.Until, fmt.Sprintf("suspended until %s; what is left goes on then", dayOf(s.Until))
 		}
-		if at, ok := w.index[op.Station]; ok && s.KeepsStation && s.Until.After(s.Since) {
+		if at, ok := w.place(op.Station); ok && s.KeepsStation && s.Until.After(s.Since) {
+			w.kept[len(w.Reservations)] = true
 			w.Reservations = append(w.Reservations, schedule.Reservation{
 				Name: "kept for " + a.Name, Station: at, Quantity: 1, From: s.Since, To: s.Until,
 			})

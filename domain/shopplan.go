@@ -3,7 +3,6 @@ package domain
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -136,7 +135,6 @@ func PlanShop(ctx context.Context, in PlanInputs, catalogues []*catalogue.Catalo
 	}
 	shop := Shop{Open: in.Workshop.Open, Zone: zone, Stations: in.Stations, People: in.People, Absences: in.Absences}
 	n := networkOf(shop)
-	n.listed = len(n.Stations)
 	taken := map[string]bool{}
 	for i, j := range in.Jobs {
 		if err := n.add(catalogues[i], j.Left.inQueue(i, taken)); err != nil {
@@ -144,14 +142,12 @@ func PlanShop(ctx context.Context, in PlanInputs, catalogues []*catalogue.Catalo
 		}
 	}
 	o := schedule.Options{Schedules: in.Schedules, Seed: in.Seed, Workers: workers}
-	for _, years := range horizons {
-		p, err := n.planShop(ctx, in, shop, years, o)
-		var beyond *schedule.HorizonError
-		if !errors.As(err, &beyond) {
-			return p, err
-		}
-	}
-	return PlanOfShop{}, Refuse(Conflict, "the work does not end within %d years of opening hours", horizons[len(horizons)-1])
+	var p PlanOfShop
+	err := withinHorizon(func(years int) (err error) {
+		p, err = n.planShop(ctx, in, shop, years, o)
+		return err
+	})
+	return p, err
 }
 
 func (n *Network) planShop(ctx context.Context, in PlanInputs, shop Shop, years int, o schedule.Options) (PlanOfShop, error) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -68,6 +69,96 @@ func TestTheShopsPlanPutsAPromiseFirstAndTellsWhy(t *testing.T) {
 	}
 	if _, err := p.Why(uuid.New(), "QC-03"); kindOf(err) != domain.NotFound {
 		t.Errorf("a job that is not in the plan: %v", err)
+	}
+}
+
+func TestNoMorePianosAreFetchedThanTheFloorHasRoomFor(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.Stations, in.People = []domain.Station{{Name: "floor", Count: 1}}, nil
+	p, err := domain.PlanShop(context.Background(), in, catalogues, zone, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	type stay struct{ from, to time.Time }
+	stays := map[uuid.UUID]stay{}
+	for _, x := range p.Tasks {
+		s, known := stays[x.Job]
+		if !known || x.Step.Start.Before(s.from) {
+			s.from = x.Step.Start
+		}
+		if x.Step.Released.After(s.to) {
+			s.to = x.Step.Released
+		}
+		stays[x.Job] = s
+	}
+	for one, a := range stays {
+		for other, b := range stays {
+			if one != other && a.from.Before(b.to) && b.from.Before(a.to) {
+				t.Errorf("%s stays from %s to %s and %s from %s to %s, where there is room for one", one, a.from, a.to, other, b.from, b.to)
+			}
+		}
+	}
+	if !slices.ContainsFunc(p.Tasks, func(x domain.PlannedTask) bool {
+		return strings.HasPrefix(x.Why, "there is no room on the floor until ")
+	}) {
+		t.Error("nothing waits for room on the floor")
+	}
+}
+
+func TestAPianoThatIsFetchedInHalfAYearTakesNoRoomMeanwhile(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	held := domain.LeftOf(j, domain.Instrument{Maker: "Aldermere"}, where.Zone)
+	held.Held = at.AddDate(0, 6, 0)
+	ready := func(stations ...domain.Station) time.Time {
+		where.Stations = stations
+		d, err := domain.DatesOf(c, j.Work(), where, at, []domain.QueuedWork{held})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d.Queued.Ready
+	}
+	if without, with := ready(), ready(domain.Station{Name: "floor", Count: 1}); !with.Equal(without) {
+		t.Errorf("ready %s with one place on the floor, %s with any number", with, without)
+	}
+}
+
+func TestLoadsCountWhatIsKeptAsHeldAndWhatIsOutOfUseOnce(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.Stations = []domain.Station{{ID: bay, Name: "intake bay", Count: 2}}
+	first := domain.DateOf(in.At)
+	bayIn := func(week domain.Date) domain.Load {
+		t.Helper()
+		p, err := domain.PlanShop(context.Background(), in, catalogues, zone, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := slices.IndexFunc(p.Loads, func(l domain.Load) bool { return l.Name == "intake bay" && l.Week == week })
+		if at < 0 {
+			t.Fatalf("no load of the intake bay in the week of %s: %+v", week, p.Loads)
+		}
+		return p.Loads[at]
+	}
+	free := bayIn(first)
+	in.Absences = []domain.Absence{{Station: bay, First: first, Last: first}}
+	once := bayIn(first)
+	in.Absences = append(in.Absences, domain.Absence{Station: bay, Places: 1, First: first, Last: first, Why: "also"})
+	if twice := bayIn(first); !twice.Open.Equal(once.Open) || !once.Open.LessThan(free.Open) {
+		t.Errorf("the bay is open for %s h, %s h with a day out of use and %s h with that day entered twice", free.Open, once.Open, twice.Open)
+	}
+	in.Absences = nil
+	for _, l := range in.Jobs[0].Left.Scope.Lines {
+		if catalogues[0].Operation(l.Operation).Station == "intake bay" {
+			in.Jobs[0].Left.Suspended = []domain.SuspendedWork{{
+				Operation: l.Operation, Since: in.At.Add(-time.Hour), Until: in.At.AddDate(0, 0, 28), KeepsStation: true,
+			}}
+		}
+	}
+	kept := bayIn(first.AddDays(7))
+	if open := kept.Open.Div(dec("2")); kept.Held.LessThan(open) || kept.Held.GreaterThan(kept.Open) {
+		t.Errorf("with one of two places kept %s of %s h are held", kept.Held, kept.Open)
 	}
 }
 

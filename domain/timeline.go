@@ -119,7 +119,31 @@ func (n *Network) pathStep(axis *schedule.Axis, i int, d schedule.Dates, b sched
 	case schedule.BoundOrder:
 		step.Why = "it was put here to keep another within its time"
 	}
+	if until := n.nobodyBefore(axis, d.Start); !until.IsZero() && n.Activities[i].Work > 0 {
+		says := fmt.Sprintf("everybody is away until %s", until)
+		if b.Kind == schedule.BoundDataDate {
+			step.Why = says
+		} else {
+			step.Why += "; " + says
+		}
+	}
 	return step
+}
+
+// nobodyBefore is the day on which the shop opens again after everybody was away,
+// where that was just before an instant; zero elsewhere.
+func (n *Network) nobodyBefore(axis *schedule.Axis, at schedule.Instant) Date {
+	since := axis.From()
+	if t, _ := axis.FirstFrom(at); t > 0 {
+		since, _ = axis.EndOf(t - 1)
+	}
+	first, last := DateOf(axis.Time(since)), DateOf(axis.Time(at))
+	for _, d := range slices.Backward(n.deserted) {
+		if first.DaysUntil(d) >= 0 && d.DaysUntil(last) > 0 {
+			return d.AddDays(1)
+		}
+	}
+	return Date{}
 }
 
 // taken says what was in the way at a station.

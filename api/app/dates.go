@@ -161,7 +161,11 @@ func (a *App) JobDates(ctx context.Context, actor Actor, id uuid.UUID) (domain.T
 	if err != nil {
 		return domain.Timeline{}, err
 	}
-	return lines[id], nil
+	t, ok := lines[id]
+	if !ok {
+		return t, domain.Refuse(domain.Conflict, "the job was closed meanwhile")
+	}
+	return t, nil
 }
 
 // forecast dates every job of the queue from an instant on.
