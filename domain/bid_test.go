@@ -286,4 +286,10 @@ func TestSettingsFinerThanTheyAreKeptAreRefused(t *testing.T) {
 	wantFaults(t, w.Check(), []string{"#/terms/target_share"}, "not including 1")
 	p := domain.Person{Name: "Rui", Skills: []string{"action"}, ProductiveShare: dec("0.0000001")}
 	wantFaults(t, p.Check(), []string{"#/productive_share"}, "6 decimals")
+	p.ProductiveShare = dec("0.049")
+	wantFaults(t, p.Check(), []string{"#/productive_share"}, "less than 0.05")
+	p.ProductiveShare = dec("0.05")
+	if err := p.Check(); err != nil {
+		t.Errorf("a twentieth of the hours at the bench: %v", err)
+	}
 }
