@@ -91,9 +91,6 @@ func TestWhatIsLeftOfASuspendedTaskGoesOnAfterwards(t *testing.T) {
 	}
 }
 
-// TestATaskThatWasBegunGoesOnFirst books hours on a task far down the second
-// of two jobs with one person for both: it goes on at once, before the first
-// job's work and before what it would have waited for.
 func TestWorkThatNeverEndsIsRefusedByItsName(t *testing.T) {
 	t.Parallel()
 	c, j, where, at := underWay(t)
@@ -125,6 +122,9 @@ func TestPianosAndPlacesMayHaveAnyNames(t *testing.T) {
 	}
 }
 
+// TestATaskThatWasBegunGoesOnFirst books hours on a task far down the second
+// of two jobs with one person for both: it goes on at once, before the first
+// job's work and before what it would have waited for.
 func TestATaskThatWasBegunGoesOnFirst(t *testing.T) {
 	t.Parallel()
 	c, j, where, at := underWay(t)

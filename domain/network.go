@@ -13,8 +13,8 @@ import (
 
 // The operations that dates hang on. The survey (surveyOperation) is done
 // before there is a job; an instrument takes a place on the floor when it is
-// hauled in; what would be ordered after the intake is ordered on acceptance; the instrument is ready when it has been photographed for the
-// showroom.
+// hauled in; what would be ordered after the intake is ordered on acceptance; the
+// instrument is ready when it has been photographed for the showroom.
 const (
 	haulOperation   catalogue.Code = "IN-02"
 	intakeOperation catalogue.Code = "IN-03"
