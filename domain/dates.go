@@ -74,8 +74,9 @@ var horizons = []int{2, 10}
 // queue of work in progress.
 func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, queue []QueuedWork) (Dates, error) {
 	var d Dates
-	alone := networkOf(shop)
-	alone.deserted = nil
+	free := shop
+	free.Absences = nil
+	alone := networkOf(free)
 	if err := alone.add(c, instrumentWork{scope: s, accepted: accepted}); err != nil {
 		return d, err
 	}
@@ -89,9 +90,20 @@ func DatesOf(c *catalogue.Catalogue, s Scope, shop Shop, accepted time.Time, que
 	if err := behind.add(c, instrumentWork{scope: s, accepted: accepted, order: len(queue)}); err != nil {
 		return d, err
 	}
-	err := withinHorizon(func(years int) (err error) {
-		d, err = date(alone, behind, shop, accepted, years)
-		return err
+	err := withinHorizon(func(years int) error {
+		axis, err := axisOf(free, accepted, years)
+		if err != nil {
+			return err
+		}
+		if d.Alone, err = alone.criticalPath(axis, accepted); err != nil {
+			return err
+		}
+		queued, err := behind.forecast(shop, accepted, years, []string{""})
+		if err != nil {
+			return err
+		}
+		d.Queued = queued[0]
+		return nil
 	})
 	return d, err
 }
@@ -113,27 +125,6 @@ func withinHorizon(work func(years int) error) error {
 		return Refuse(Conflict, "nobody works within the next %d years: see the opening hours and who is away", most)
 	}
 	return Refuse(Conflict, "%q does not end within %d years of opening hours", beyond.Name, most)
-}
-
-func date(alone, behind *Network, shop Shop, accepted time.Time, years int) (Dates, error) {
-	var d Dates
-	free, err := axisOf(Shop{Open: shop.Open, Zone: shop.Zone}, accepted, years) // nobody is away
-	if err != nil {
-		return d, err
-	}
-	if d.Alone, err = alone.criticalPath(free, accepted); err != nil {
-		return d, err
-	}
-	axis, err := axisOf(shop, accepted, years)
-	if err != nil {
-		return d, err
-	}
-	plan, err := behind.plan(axis, accepted)
-	if err != nil {
-		return d, err
-	}
-	d.Queued = behind.timeline(axis, plan, "")
-	return d, nil
 }
 
 // axisOf lays the shop's opening hours out from an instant on.
