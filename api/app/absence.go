@@ -55,11 +55,11 @@ func (a *App) WithdrawAbsence(ctx context.Context, actor Actor, id uuid.UUID, wh
 	var x domain.Absence
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
 		var err error
-		if x, err = tx.Absence(ctx, id); err != nil {
+		if x, err = tx.WithdrawAbsence(ctx, id, why); err != nil {
 			return err
 		}
 		tx.Note("absence.withdrawn", id, map[string]any{"first": x.First, "last": x.Last})
-		return tx.WithdrawAbsence(ctx, id, why)
+		return nil
 	})
 	return x, err
 }

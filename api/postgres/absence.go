@@ -10,9 +10,8 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-const absenceColumns = `
-	SELECT id, coalesce(person_id, $1::uuid), coalesce(station_id, $1::uuid), coalesce(places, 0), first_day, last_day, why
-	FROM absences`
+// absenceColumns want the nil UUID as $1.
+const absenceColumns = `id, coalesce(person_id, $1::uuid), coalesce(station_id, $1::uuid), coalesce(places, 0), first_day, last_day, why`
 
 func scanAbsence(row pgx.CollectableRow) (a domain.Absence, err error) {
 	var first, last time.Time
@@ -24,14 +23,11 @@ func scanAbsence(row pgx.CollectableRow) (a domain.Absence, err error) {
 // Absences lists those that stand and are not over on a day, the one that
 // begins first, first.
 func (r Reader) Absences(ctx context.Context, day domain.Date) ([]domain.Absence, error) {
-	return many(ctx, r, scanAbsence, absenceColumns+`
+	return many(ctx, r, scanAbsence, `
+		SELECT `+absenceColumns+`
+		FROM absences
 		WHERE withdrawn_at IS NULL AND last_day >= $2
 		ORDER BY first_day, last_day, id`, uuid.Nil, day.In(time.UTC))
-}
-
-// Absence is one that stands.
-func (r Reader) Absence(ctx context.Context, id uuid.UUID) (domain.Absence, error) {
-	return one(ctx, r, "absence that stands", scanAbsence, absenceColumns+` WHERE id = $2 AND withdrawn_at IS NULL`, uuid.Nil, id)
 }
 
 // AddAbsence enters one.
@@ -42,13 +38,12 @@ func (tx *Tx) AddAbsence(ctx context.Context, a domain.Absence) error {
 		tx.workshop, a.ID, a.Person, a.Station, a.Places, a.First.In(time.UTC), a.Last.In(time.UTC), a.Why, tx.now, uuid.Nil)
 }
 
-// WithdrawAbsence keeps that one counts no more, and why; NotFound where somebody
-// else was faster.
-func (tx *Tx) WithdrawAbsence(ctx context.Context, id uuid.UUID, why string) error {
-	_, err := one(ctx, tx.Reader, "absence that stands", pgx.RowTo[uuid.UUID], `
+// WithdrawAbsence keeps that one counts no more, and why; NotFound where none of
+// that id stands any more.
+func (tx *Tx) WithdrawAbsence(ctx context.Context, id uuid.UUID, why string) (domain.Absence, error) {
+	return one(ctx, tx.Reader, "absence that stands", scanAbsence, `
 		UPDATE absences
-		SET withdrawn_at = $2, withdrawn_why = $3
-		WHERE id = $1 AND withdrawn_at IS NULL
-		RETURNING id`, id, tx.now, why)
-	return err
+		SET withdrawn_at = $3, withdrawn_why = $4
+		WHERE id = $2 AND withdrawn_at IS NULL
+		RETURNING `+absenceColumns, uuid.Nil, id, tx.now, why)
 }
