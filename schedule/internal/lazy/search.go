@@ -12,11 +12,7 @@ func (s *Solver) Search(spend int64) Answer {
 		if s.impossible {
 			return Impossible
 		}
-		if s.hopeless {
-			s.backtrack(0)
-			return Unknown
-		}
-		if s.over(spend) || s.Conflicts&15 == 0 && s.stopped() {
+		if s.hopeless || s.over(spend) || s.Conflicts&15 == 0 && s.stopped() {
 			s.backtrack(0)
 			return Unknown
 		}
