@@ -27,8 +27,10 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 			if need.Hold == schedule.HoldThroughTail {
 				end, _ = axis.FirstFrom(at.TailEnd)
 			}
-			for t := at.StartTick; t < end && n.loadKind(need.Station) != ""; t++ {
-				held[loadKey{need.Station, weekOf(axis, t)}] += int64(need.Quantity)
+			if n.loadKind(need.Station) != "" {
+				for t := at.StartTick; t < end; t++ {
+					held[loadKey{need.Station, weekOf(axis, t)}] += int64(need.Quantity)
+				}
 			}
 			last = max(last, end)
 		}
@@ -65,8 +67,10 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 // reserved adds up by week what of a station is kept and what is missing, in the
 // opening time from one tick to another: never more than there is.
 func (n *Network) reserved(axis *schedule.Axis, station int, first, end schedule.Ticks, held, missing map[loadKey]int64) {
+	if !slices.ContainsFunc(n.Reservations, func(r schedule.Reservation) bool { return r.Station == station }) {
+		return
+	}
 	kept, gone := make([]int, end-first+1), make([]int, end-first+1) // changes, tick by tick
-	count := 0
 	for k, r := range n.Reservations {
 		from, _ := axis.FirstFrom(schedule.InstantBefore(r.From))
 		to, _ := axis.FirstFrom(schedule.InstantBefore(r.To))
@@ -79,10 +83,6 @@ func (n *Network) reserved(axis *schedule.Axis, station int, first, end schedule
 		}
 		changes[from-first] += r.Quantity
 		changes[to-first] -= r.Quantity
-		count++
-	}
-	if count == 0 {
-		return
 	}
 	capacity := n.Stations[station].Capacity
 	for t, k, g := first, 0, 0; t < end; t++ {
