@@ -107,10 +107,11 @@ func (ln *lane) mutate() {
 }
 
 // replace puts the child in the place that its mother has on the other side, whose
-// member mostly is a relative, unless that one is better; then in the place of the
-// worst, unless that one is better too. So families last (crowding; De Jong 1975,
-// from memory). A copy is no child. The buffers are exchanged.
-func replace(pop []individual, child *individual, place int) {
+// member mostly is a relative, unless that one is better; then, if it may take over,
+// in the place of the worst, unless that one is better too. So families last
+// (crowding; De Jong 1975, from memory). A copy is no child. The buffers are
+// exchanged.
+func replace(pop []individual, child *individual, place int, takesOver bool) {
 	worst := 0
 	for k := range pop {
 		if pop[k].weight == child.weight && slices.Equal(pop[k].start, child.start) {
@@ -121,6 +122,9 @@ func replace(pop []individual, child *individual, place int) {
 		}
 	}
 	if place < 0 || place >= len(pop) || child.worse(&pop[place]) {
+		if !takesOver {
+			return
+		}
 		place = worst
 	}
 	if !child.worse(&pop[place]) {

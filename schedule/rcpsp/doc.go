@@ -54,12 +54,14 @@
 // starts before the stretch before it; a hundredth of the activities is moved at
 // random. The child takes the place that its mother has on her side, or else that of
 // the worst member, unless it is worse or a copy: so families last (crowding, De
-// Jong 1975). Fathers are the better of two members on small budgets and drawn blindly,
-// as mothers are, ever more often on large ones: selection by survival alone
-// keeps diversity for longer. Most members soon have one length; of two such
-// plans the one with its work nearer to the beginning, measured as the sum of
-// start × duration × mean share of capacity, leaves more room at the end and
-// counts as better.
+// Jong 1975). With many schedules for few activities not every child may compete
+// with the worst: else the relatives of one good plan soon were all there is, and
+// the rest of the budget found nothing new. Fathers are the better of two members
+// on small budgets and drawn blindly, as mothers are, ever more often on large ones:
+// selection by survival alone keeps diversity for longer. Most members soon have one
+// length; of two such plans the one with its work nearer to the beginning, measured
+// as the sum of start × duration × mean share of capacity, leaves more room at the
+// end and counts as better.
 //
 // Size. Shares of a plan, such as the stretch that a child keeps, suit up to 120
 // activities. Of a larger plan a child keeps and moves no more activities than of
@@ -140,9 +142,10 @@
 //
 // # What it does not do
 //
-// Calendars (ticks are working ticks of one axis), the objective in money,
-// deadlines with weights, admission of whole instruments to floor slots, persons
-// with skills, several modes and pausing: not yet. Releases are planned, but the mirrored pass does not see them and only
-// serves as an order, so they get less out of justification. Large networks with
-// maximum lags or varying capacity may end without a plan where one exists.
+// Calendars, money, deadlines with weights, holds, stations and the floor are planned
+// by package schedule; ticks here are working ticks of one axis. Nobody plans persons
+// with several skills, several modes or pausing yet. Releases are planned, but the
+// mirrored pass does not see them and only serves as an order, so they get less out
+// of justification. Large networks with maximum lags or varying capacity may end
+// without a plan where one exists.
 package rcpsp

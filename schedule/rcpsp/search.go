@@ -8,7 +8,8 @@ import (
 
 // The search's parameters, the same for every instance. They were chosen on a
 // fifth of the published 60- and 120-activity sets; how they change beyond
-// usualSize, on networks of five and eight published 30-activity ones.
+// usualSize, on networks merged of five and eight published 30-activity ones, and
+// takeoverPlans also on networks merged of two and three.
 const (
 	// usualSize is the number of activities up to which the shares of a plan below
 	// hold as they are. In a larger network a child keeps and moves no more
@@ -31,6 +32,10 @@ const (
 	// pressedUntil is the budget up to which every father is the better of two
 	// members; with more time there is less hurry.
 	pressedUntil = 5000.0
+	// takeoverPlans × activities² is the budget up to which every child that finds no
+	// place in its family competes with the worst of all. With more time for fewer
+	// activities fewer do: else one good plan's relatives soon were all there is.
+	takeoverPlans = 3.5
 	// polishAfter is the share of the budget that breeding has to itself: windows
 	// around early, poor plans are wasted.
 	polishAfter = 0.3
@@ -82,6 +87,7 @@ type search struct {
 	pops     [2][]individual
 	turn     int     // the side whose members breed next
 	pressure float64 // share of fathers chosen by tournament
+	takeover float64 // share of children that compete with the worst
 	polishAt int64   // assignments after which windows are tried
 	between  float64 // schedules bred for each member that goes through windows
 	picked   []int   // members under windows, by lane
@@ -93,6 +99,7 @@ func newSearch(net *network, o Options, limit int64, stop <-chan struct{}) *sear
 		rng:      rand.New(rand.NewPCG(o.Seed, 0)), //nolint:gosec // likewise repeatable
 		between:  max(1, polishEvery*math.Sqrt(float64(o.Schedules))),
 		pressure: min(1, pressedUntil/float64(o.Schedules)), polishAt: int64(polishAfter * net.scale() * float64(limit)),
+		takeover: min(1, takeoverPlans*float64(net.n)*float64(net.n)/float64(o.Schedules)),
 	}
 	// The lanes' tables of free capacity share one bound of memory.
 	lanes := max(1, min(mostLanes, maxCells/(int(net.horizon)+2)/net.words))
@@ -186,7 +193,7 @@ func (s *search) join(child *offspring) {
 		child.individual = fresh(s.net)
 		return
 	}
-	replace(*pop, &child.individual, child.place)
+	replace(*pop, &child.individual, child.place, s.takeover == 1 || s.rng.Float64() < s.takeover)
 }
 
 // each runs the lanes on as many goroutines as there are workers.

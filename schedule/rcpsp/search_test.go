@@ -16,9 +16,10 @@ func TestAnyNumberOfWorkersGivesTheSameResult(t *testing.T) {
 		{project(40, 1), 3}, // fewer schedules than lanes
 		{project(40, 1), 400},
 		{project(90, 2), 1_000},
-		{project(90, 2), 100}, // the bound is raised from below, but not to the plan
-		{crowded(90, 3), 100}, // likewise
-		{crowded(90, 3), 147}, // proved
+		{project(90, 2), 100},   // the bound is raised from below, but not to the plan
+		{crowded(90, 3), 100},   // likewise
+		{crowded(90, 3), 147},   // proved
+		{project(24, 1), 4_000}, // not every child competes with the worst
 		// The bound meets a plan that was shortened meanwhile.
 		{project(75, 491), 60},
 		{crowded(75, 271), 60},
