@@ -3,6 +3,7 @@ package rcpsp_test
 import (
 	"context"
 	"errors"
+	"reflect"
 	"runtime"
 	"testing"
 
@@ -98,5 +99,19 @@ func TestAChainOfConclusionsWithoutEndIsGivenUp(t *testing.T) { //nolint:paralle
 	cancel()
 	if res, err = rcpsp.Solve(gone, p, rcpsp.Options{Schedules: 1, Seed: 1, Heuristic: true}); err != nil || !res.Stopped {
 		t.Errorf("stopped before it began: %+v, %v", res, err)
+	}
+}
+
+// Proofs take time by the square of the network.
+func TestBeyondTwoThousandActivitiesAllOfTheBudgetGoesToTheSearch(t *testing.T) {
+	t.Parallel()
+	for activities, same := range map[int]bool{200: false, 2_001: true} {
+		p := project(activities, 1)
+		proves := solve(t, p, rcpsp.Options{Schedules: 6, Seed: 1})
+		searches := solve(t, p, rcpsp.Options{Schedules: 6, Seed: 1, Heuristic: true})
+		if reflect.DeepEqual(proves, searches) != same {
+			t.Errorf("%d activities: with proofs %d ticks over %d, without %d over %d", activities,
+				proves.Makespan, proves.LowerBound, searches.Makespan, searches.LowerBound)
+		}
 	}
 }
