@@ -145,6 +145,10 @@ func (a *App) changeOf(ctx context.Context, c jobChange, file jobFile, n NewProp
 	if err != nil {
 		return change, err
 	}
+	dearer := n.Price != nil && file.instrument.Owner == domain.Client
+	if change.Empty() && len(fresh) == 0 && !dearer {
+		return change, domain.Faults{{Pointer: "#", Detail: "changes nothing: the job is as this would have it, no finding is new and no client is asked for a price"}}.Err()
+	}
 	change.Effect, err = a.effectOf(ctx, c, file, change)
 	return change, err
 }

@@ -76,9 +76,9 @@ func TestWhatIsFoundWhileWorkingIsProposedAndChangesTasksOnceAccepted(t *testing
 	if _, err := a.Decide(ctx, who, j.ID, p.ID, domain.Decision{Reason: "no"}); faultKind(err) != domain.Conflict {
 		t.Errorf("decided again: got %v", err)
 	}
-	again, err := a.Propose(ctx, who, app.NewProposal{Job: j.ID, Says: "once more", Recorded: ch.Findings})
-	if err != nil || len(again.Change.Added) != 0 {
-		t.Errorf("the same finding again adds %v, %v; the work is in the job by now", again.Change.Added, err)
+	again := app.NewProposal{Job: j.ID, Says: "once more", Recorded: ch.Findings}
+	if _, err := a.Propose(ctx, who, again); faultKind(err) != domain.Invalid {
+		t.Errorf("the same finding again: got %v, want a refusal, since the work is in the job by now", err)
 	}
 }
 
@@ -120,8 +120,13 @@ func TestAClientsJobWaitsForTheAnswerAboveTheSpendingLimit(t *testing.T) {
 	if err != nil || free.Value.State != domain.JobOpen || len(free.Value.Suspensions) != 0 || len(free.Value.Tasks) <= len(j.Tasks) {
 		t.Errorf("after the answer the job is %s with %d tasks of %d, %v", free.Value.State, len(free.Value.Tasks), len(j.Tasks), err)
 	}
+	carriage := decimal.NewFromInt(40)
+	dearer, err := a.Propose(ctx, who, app.NewProposal{Job: j.ID, Says: "the carrier asks for more", Price: &carriage})
+	if err != nil || !dearer.Change.Empty() || dearer.Price.Text() != "40.00" || dearer.NeedsConsent {
+		t.Errorf("a price alone: got %+v, %v; want it within the limit, and the work as it is", dearer.Proposal, err)
+	}
 	list, err := a.Proposals(ctx, who, j.ID)
-	if err != nil || len(list) != 1 || list[0].Decision == nil || *list[0].Decision.Consent != *yes.Consent {
+	if err != nil || len(list) != 2 || list[0].Decision == nil || *list[0].Decision.Consent != *yes.Consent {
 		t.Errorf("got %+v, %v; want the consent on record", list, err)
 	}
 }
