@@ -3,7 +3,6 @@ package demo
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -30,8 +29,10 @@ func (s Story) Print(out io.Writer) error {
 	p.zone = zone
 	s.printPiano(p)
 	s.printFindings(p)
-	for _, w := range s.Bid.Result.Ways {
-		p.printWay(w)
+	s.printSale(p)
+	for k, w := range s.Bid.Result.Ways {
+		d := s.Scopes[k]
+		p.printWay(w, domain.CautionsOfJob(d.Catalogue, d.Instrument, d.Judgements, w.Scope))
 	}
 	p.printSideBySide(s.Bid.Result.Ways)
 	s.printWhatIf(p, s.Second)
@@ -85,7 +86,7 @@ func (s Story) printFindings(p *printer) {
 	p.line("  in order: %d points. Not looked at, so not counted as sound: %s", len(sound), strings.Join(unknown, " "))
 }
 
-func (p *printer) printWay(w domain.WayResult) {
+func (p *printer) printWay(w domain.WayResult, cautions []domain.Caution) {
 	p.line("\n%s", depthNames[w.Depth])
 	rows := []string{"\thours\tchance\twork\twhy"}
 	for _, l := range w.Scope.Lines {
@@ -101,28 +102,44 @@ func (p *printer) printWay(w domain.WayResult) {
 	for _, c := range w.Cleared {
 		p.line("  cleared by %s: %s", c.By, c.Why)
 	}
-	p.printCautions(w.Scope)
+	p.printCautions(cautions)
 	p.printEstimate(w.Estimate)
 	p.printDates(w.Dates)
 	p.printBid(w)
 }
 
-// printCautions says what can hurt in this work, each once, in the order in
-// which the work meets it.
-func (p *printer) printCautions(s domain.Scope) {
-	var said []string
-	for _, l := range s.Lines {
-		for _, key := range l.Cautions {
-			if !slices.Contains(said, key) {
-				said = append(said, key)
-			}
-		}
-	}
+// printSale says what law and weight ask for before the piano changes hands.
+func (s Story) printSale(p *printer) {
+	d := s.Scopes[0]
+	p.line("\nBEFORE IT CHANGES HANDS")
+	p.printCautions(domain.CautionsOfSale(d.Catalogue, d.Instrument, d.Judgements, s.Workshop.Terms.TaxRegime))
+}
+
+// printCautions says what can hurt or where the law bites, with figures, in the
+// order in which the work meets it.
+func (p *printer) printCautions(list []domain.Caution) {
 	p.line("  Take care:")
-	for _, key := range said {
-		p.line("    %s", catalogue.Caution(key))
+	for _, k := range list {
+		p.line("    %s%s", where(k.Operations), k.Says)
 	}
 	p.line("    %s", catalogue.Deference)
+}
+
+// where names the first operations that a caution concerns.
+func where(operations []catalogue.Code) string {
+	const most = 3
+	names := make([]string, 0, most)
+	for _, code := range operations[:min(most, len(operations))] {
+		names = append(names, string(code))
+	}
+	switch more := len(operations) - most; {
+	case len(operations) == 0:
+		return ""
+	case more > 0:
+		return fmt.Sprintf("%s and %d more: ", strings.Join(names, " "), more)
+	default:
+		return strings.Join(names, " ") + ": "
+	}
 }
 
 func (p *printer) hours(l domain.Line) string {
