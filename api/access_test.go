@@ -46,6 +46,7 @@ getJoinForm      obmhkv
 getMakeOrBuy     obmhkv
 getMe            obmhkv
 getParty         obmk
+getPerson        obmhkv
 getPlan          obmhkv
 getPlanWhy       obmhkv
 getQuotation     obmk
@@ -53,6 +54,7 @@ getRevision      obmhkv
 getSaleCautions  obmhkv
 getScale         obmhkv
 getScope         obmhkv
+getStation       obmhkv
 getStringing     obmhkv
 getSurvey        obmhkv
 getTakeoff       obmhkv

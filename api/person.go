@@ -17,6 +17,15 @@ func (h *handlers) ListPeople(ctx context.Context, _ ListPeopleRequestObject) (L
 	return ListPeople200JSONResponse{Items: renderAll(people, renderPerson)}, nil
 }
 
+// GetPerson shows one member of the crew.
+func (h *handlers) GetPerson(ctx context.Context, r GetPersonRequestObject) (GetPersonResponseObject, error) {
+	p, err := h.app.Read(ctx, actorOf(ctx)).Person(ctx, r.ID)
+	if err != nil {
+		return nil, err
+	}
+	return GetPerson200JSONResponse{Body: renderPerson(p), Headers: GetPerson200ResponseHeaders{ETag: versionTag(p.Version, fullView)}}, nil
+}
+
 // PutPerson adds a member of the crew or changes one.
 func (h *handlers) PutPerson(ctx context.Context, r PutPersonRequestObject) (PutPersonResponseObject, error) {
 	sent := domain.Person{ID: r.ID, Name: r.Body.Name, Skills: r.Body.Skills, ProductiveShare: r.Body.ProductiveShare}

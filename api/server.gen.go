@@ -212,6 +212,9 @@ type ServerInterface interface {
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx echo.Context) error
+	// GetPerson One member of the crew
+	// (GET /v1/people/{id})
+	GetPerson(ctx echo.Context, id ID) error
 	// PutPerson Add a member of the crew, or change one
 	// (PUT /v1/people/{id})
 	PutPerson(ctx echo.Context, id ID, params PutPersonParams) error
@@ -257,6 +260,9 @@ type ServerInterface interface {
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx echo.Context) error
+	// GetStation One station
+	// (GET /v1/stations/{id})
+	GetStation(ctx echo.Context, id ID) error
 	// PutStation Add a station, or change one
 	// (PUT /v1/stations/{id})
 	PutStation(ctx echo.Context, id ID, params PutStationParams) error
@@ -2577,6 +2583,22 @@ func (w *ServerInterfaceWrapper) ListPeople(ctx echo.Context) error {
 	return err
 }
 
+// GetPerson converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPerson(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPerson(ctx, id)
+	return err
+}
+
 // PutPerson converts echo context to params.
 func (w *ServerInterfaceWrapper) PutPerson(ctx echo.Context) error {
 	var err error
@@ -3028,6 +3050,22 @@ func (w *ServerInterfaceWrapper) ListStations(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListStations(ctx)
+	return err
+}
+
+// GetStation converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStation(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStation(ctx, id)
 	return err
 }
 
@@ -3566,6 +3604,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
 	router.PUT(options.BaseURL+"/v1/parties/:id", wrapper.PutParty, options.OperationMiddlewares["putParty"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
+	router.GET(options.BaseURL+"/v1/people/:id", wrapper.GetPerson, options.OperationMiddlewares["getPerson"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
 	router.GET(options.BaseURL+"/v1/plan", wrapper.GetPlan, options.OperationMiddlewares["getPlan"]...)
 	router.POST(options.BaseURL+"/v1/plan", wrapper.MakePlan, options.OperationMiddlewares["makePlan"]...)
@@ -3581,6 +3620,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.PreviewRebase, options.OperationMiddlewares["previewRebase"]...)
 	router.POST(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.RebaseScope, options.OperationMiddlewares["rebaseScope"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
+	router.GET(options.BaseURL+"/v1/stations/:id", wrapper.GetStation, options.OperationMiddlewares["getStation"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id", wrapper.GetSurvey, options.OperationMiddlewares["getSurvey"]...)
 	router.POST(options.BaseURL+"/v1/surveys/:id/findings", wrapper.AddFinding, options.OperationMiddlewares["addFinding"]...)
@@ -5514,6 +5554,36 @@ func (response ListPeople200JSONResponse) VisitListPeopleResponse(w http.Respons
 	return err
 }
 
+type GetPersonRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetPersonResponseObject interface {
+	VisitGetPersonResponse(w http.ResponseWriter) error
+}
+
+type GetPerson200ResponseHeaders struct {
+	ETag string
+}
+
+type GetPerson200JSONResponse struct {
+	Body    Person
+	Headers GetPerson200ResponseHeaders
+}
+
+func (response GetPerson200JSONResponse) VisitGetPersonResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutPersonRequestObject struct {
 	ID     ID `json:"id"`
 	Params PutPersonParams
@@ -5977,6 +6047,36 @@ func (response ListStations200JSONResponse) VisitListStationsResponse(w http.Res
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStationRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetStationResponseObject interface {
+	VisitGetStationResponse(w http.ResponseWriter) error
+}
+
+type GetStation200ResponseHeaders struct {
+	ETag string
+}
+
+type GetStation200JSONResponse struct {
+	Body    Station
+	Headers GetStation200ResponseHeaders
+}
+
+func (response GetStation200JSONResponse) VisitGetStationResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -6521,6 +6621,9 @@ type StrictServerInterface interface {
 	// ListPeople The crew
 	// (GET /v1/people)
 	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
+	// GetPerson One member of the crew
+	// (GET /v1/people/{id})
+	GetPerson(ctx context.Context, request GetPersonRequestObject) (GetPersonResponseObject, error)
 	// PutPerson Add a member of the crew, or change one
 	// (PUT /v1/people/{id})
 	PutPerson(ctx context.Context, request PutPersonRequestObject) (PutPersonResponseObject, error)
@@ -6566,6 +6669,9 @@ type StrictServerInterface interface {
 	// ListStations Benches, booth, hoist and other places of limited number
 	// (GET /v1/stations)
 	ListStations(ctx context.Context, request ListStationsRequestObject) (ListStationsResponseObject, error)
+	// GetStation One station
+	// (GET /v1/stations/{id})
+	GetStation(ctx context.Context, request GetStationRequestObject) (GetStationResponseObject, error)
 	// PutStation Add a station, or change one
 	// (PUT /v1/stations/{id})
 	PutStation(ctx context.Context, request PutStationRequestObject) (PutStationResponseObject, error)
@@ -8841,6 +8947,31 @@ func (sh *strictHandler) ListPeople(ctx echo.Context) error {
 	return nil
 }
 
+// GetPerson operation middleware
+func (sh *strictHandler) GetPerson(ctx echo.Context, id ID) error {
+	var request GetPersonRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetPerson(ctx.Request().Context(), request.(GetPersonRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetPerson")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPersonResponseObject); ok {
+		return validResponse.VisitGetPersonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PutPerson operation middleware
 func (sh *strictHandler) PutPerson(ctx echo.Context, id ID, params PutPersonParams) error {
 	var request PutPersonRequestObject
@@ -9328,6 +9459,31 @@ func (sh *strictHandler) ListStations(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(ListStationsResponseObject); ok {
 		return validResponse.VisitListStationsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetStation operation middleware
+func (sh *strictHandler) GetStation(ctx echo.Context, id ID) error {
+	var request GetStationRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStation(ctx.Request().Context(), request.(GetStationRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStation")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStationResponseObject); ok {
+		return validResponse.VisitGetStationResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -17,6 +17,15 @@ func (h *handlers) ListStations(ctx context.Context, _ ListStationsRequestObject
 	return ListStations200JSONResponse{Items: renderAll(stations, renderStation)}, nil
 }
 
+// GetStation shows one place of limited number.
+func (h *handlers) GetStation(ctx context.Context, r GetStationRequestObject) (GetStationResponseObject, error) {
+	s, err := h.app.Read(ctx, actorOf(ctx)).Station(ctx, r.ID)
+	if err != nil {
+		return nil, err
+	}
+	return GetStation200JSONResponse{Body: renderStation(s), Headers: GetStation200ResponseHeaders{ETag: versionTag(s.Version, fullView)}}, nil
+}
+
 // PutStation adds a station or changes one.
 func (h *handlers) PutStation(ctx context.Context, r PutStationRequestObject) (PutStationResponseObject, error) {
 	sent := domain.Station{ID: r.ID, Name: r.Body.Name, Count: r.Body.Count}

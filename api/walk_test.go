@@ -90,11 +90,15 @@ func (w *walker) workshop() {
 		map[string]any{"note": "the bookkeeper's program", "member": map[string]any{"name": "Rui Bastos", "role": "bookkeeper"}})
 	w.get("/v1/tokens")
 	send[ignored](w, http.MethodDelete, "/v1/tokens/"+issued.Token.ID.String(), nil)
-	send[ignored](w, http.MethodPut, "/v1/people/"+w.id(), map[string]any{
+	hand := "/v1/people/" + w.id()
+	send[ignored](w, http.MethodPut, hand, map[string]any{
 		"name": "Bruno Vale", "skills": []string{"stringing", "belly"}, "productive_share": "0.72",
 	}, "If-None-Match: *")
+	w.get(hand)
 	w.get("/v1/people")
-	send[ignored](w, http.MethodPut, "/v1/stations/"+w.id(), map[string]any{"name": "second bench", "count": 1}, "If-None-Match: *")
+	place := "/v1/stations/" + w.id()
+	send[ignored](w, http.MethodPut, place, map[string]any{"name": "second bench", "count": 1}, "If-None-Match: *")
+	w.get(place)
 	w.get("/v1/stations")
 	bench := want[openapi.StationList](w, w.get("/v1/stations"), http.StatusOK).Items[0]
 	closed := send[openapi.Absence](w, http.MethodPost, "/v1/absences", map[string]any{
