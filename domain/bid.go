@@ -11,7 +11,7 @@ import (
 
 // Engine is the version of what turns BidInputs into a BidResult. It changes
 // with every change that could give another result from the same inputs.
-const Engine = "7"
+const Engine = "8"
 
 // BidInputs is everything that a bid follows from. Stored as a document, it
 // gives the same result after any later edit of what it was taken from.
@@ -43,6 +43,16 @@ type QueuedWork struct {
 	// Begun are the operations that hours were put into and that do not rest:
 	// they go on before anything else is taken up.
 	Begun []catalogue.Code `json:"begun,omitempty"`
+	// Worked are the operations whose work is over, or whose next sitting has not
+	// begun: what settles, dries or waits for the next sitting counts from then.
+	Worked []WorkedOn `json:"worked,omitempty"`
+}
+
+// WorkedOn is when work on an operation ended.
+type WorkedOn struct {
+	Operation catalogue.Code `json:"operation"`
+	Ended     time.Time      `json:"ended"`
+	Outside   bool           `json:"outside,omitempty"` // back from an outside firm since
 }
 
 // Outcome is what a way of buying comes to.

@@ -63,6 +63,6 @@ func (q QueuedWork) inQueue(place int, taken map[string]bool) instrumentWork {
 	taken[name] = true
 	return instrumentWork{
 		name: name, scope: q.Scope, accepted: q.Accepted, underWay: true, order: place, held: q.Held, suspended: q.Suspended,
-		begun: q.Begun,
+		begun: q.Begun, worked: q.Worked,
 	}
 }

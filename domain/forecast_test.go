@@ -212,7 +212,7 @@ func TestASuspendedTaskKeepsItsStationOnlyWhereItIsSaidTo(t *testing.T) {
 func TestSittingsAreLeftInTheShareOfTheHours(t *testing.T) {
 	t.Parallel()
 	line := domain.Line{Operation: "TU-01", Sessions: 4, Hours: catalogue.ThreePoint{Low: dec("6"), Likely: dec("8"), High: dec("9")}}
-	for left, want := range map[string]int{"8": 4, "9": 4, "6.1": 4, "6": 3, "2": 1, "0": 1} {
+	for left, want := range map[string]int{"8": 4, "9": 4, "6.6": 4, "6.4": 3, "6": 3, "5.6": 3, "2": 1, "0": 1} {
 		j := domain.Job{Tasks: []domain.Task{{Operation: "TU-01", Planned: dec("8"), Left: decimal.RequireFromString(left), Line: &line}}}
 		q := domain.LeftOf(j, domain.Instrument{}, time.UTC)
 		if got := q.Scope.Lines[0].Sessions; got != want {

@@ -22,6 +22,24 @@ type Task struct {
 	// Line is the line of the scope that the task is for; nil for a task that
 	// was accepted before jobs kept their lines.
 	Line *Line `json:"line,omitempty"`
+	// Worked is the last word on the task; nil while there is none, or none but
+	// what the job was entered with half done.
+	Worked *Worked `json:"-"`
+}
+
+// Worked is when a word on a task was given.
+type Worked struct {
+	On Date // the day that it holds for
+	At time.Time
+}
+
+// ended is when the work was over by the word: when it was given, or at the end
+// of an earlier day that it holds for.
+func (w Worked) ended(zone *time.Location) time.Time {
+	if end := w.On.AddDays(1).In(zone); end.Before(w.At) {
+		return end
+	}
+	return w.At
 }
 
 // Open reports whether there is still something to do on the task.
@@ -103,10 +121,17 @@ func LeftOf(j Job, in Instrument, zone *time.Location) QueuedWork {
 		q.Name = in.StockNumber + " " + in.Maker
 	}
 	for _, t := range j.Tasks {
-		if t.Open() && t.Line != nil {
+		waits := false
+		if t.Worked != nil && t.Line != nil && !t.Dropped {
+			waits = t.betweenSittings()
+			if waits || t.over() {
+				q.Worked = append(q.Worked, WorkedOn{Operation: t.Operation, Ended: t.Worked.ended(zone), Outside: t.Line.Making == catalogue.Outside})
+			}
+		}
+		if t.Open() && t.Line != nil && !t.over() {
 			q.Scope.Lines = append(q.Scope.Lines, t.rest())
 		}
-		if t.goesOn() && j.State == JobOpen && !j.rests(t.Operation) {
+		if t.goesOn() && !waits && j.State == JobOpen && !j.rests(t.Operation) {
 			q.Begun = append(q.Begun, t.Operation)
 		}
 	}
@@ -127,6 +152,37 @@ func (t Task) goesOn() bool {
 	return t.Open() && t.Done.IsPositive() && t.Left.IsPositive() && t.Line != nil && t.Line.Making != catalogue.Outside
 }
 
+// over reports whether nothing is left to do on the task: it is finished, or its
+// last hours were booked. What settles or dries after it goes on.
+func (t Task) over() bool {
+	booked := t.Worked != nil && t.Done.IsPositive() && t.Left.IsZero() && t.Line != nil && t.Line.Making != catalogue.Outside
+	return t.FinishedAt != nil || booked
+}
+
+// betweenSittings reports whether some of the task's spaced sittings are done, as
+// far as the hours say, and the next one has not begun.
+func (t Task) betweenSittings() bool {
+	n, begun := t.sittingsLeft()
+	return t.goesOn() && n < t.Line.Sessions && !begun
+}
+
+// sittingsLeft are the spaced sittings that the hours left come to, the first of
+// them perhaps begun: hours that are off by up to a quarter of a sitting end with
+// one.
+func (t Task) sittingsLeft() (n int, begun bool) {
+	l := t.Line
+	if l.Sessions < 2 || !l.Hours.Likely.IsPositive() || !t.Left.LessThan(l.Hours.Likely) {
+		return l.Sessions, t.Done.IsPositive()
+	}
+	share := decimal.NewFromInt(int64(l.Sessions)).Mul(t.Left).DivRound(l.Hours.Likely, canonicalPlaces)
+	if whole := share.Round(0); whole.IsPositive() && share.Sub(whole).Abs().LessThanOrEqual(quarter) {
+		return int(whole.IntPart()), false
+	}
+	return max(int(share.Ceil().IntPart()), 1), true
+}
+
+var quarter = decimal.New(25, -2)
+
 // rests reports whether an operation is suspended.
 func (j Job) rests(code catalogue.Code) bool {
 	return slices.ContainsFunc(j.Suspensions, func(s Suspension) bool { return s.Operation == code })
@@ -135,10 +191,7 @@ func (j Job) rests(code catalogue.Code) bool {
 // rest is the line of a task with the hours and sittings that are left.
 func (t Task) rest() Line {
 	l := *t.Line
-	if l.Sessions > 1 && l.Hours.Likely.IsPositive() && t.Left.LessThan(l.Hours.Likely) {
-		share := decimal.NewFromInt(int64(l.Sessions)).Mul(t.Left).DivRound(l.Hours.Likely, canonicalPlaces)
-		l.Sessions = max(int(share.Ceil().IntPart()), 1)
-	}
+	l.Sessions, _ = t.sittingsLeft()
 	l.Hours = catalogue.ThreePoint{Low: t.Left, Likely: t.Left, High: t.Left}
 	return l
 }

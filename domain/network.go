@@ -86,6 +86,7 @@ type instrumentWork struct {
 	held      time.Time // not taken up before; zero: free
 	suspended []SuspendedWork
 	begun     []catalogue.Code
+	worked    []WorkedOn
 }
 
 // present reports whether the instrument has its place on the floor already: it
@@ -109,7 +110,9 @@ func (w instrumentWork) present() bool {
 //   - work that is only likely waits for the task that reveals it, and so does
 //     the order of its parts;
 //   - an operation that was begun goes on before all others, and waits for none
-//     of this.
+//     of this;
+//   - what comes after work that is over waits for what is left of its tail or
+//     lag, and the next sitting for what is left of the gap.
 //
 // The survey before the purchase and work that belongs to the sale are left
 // out. Dates are to be worked out from the acceptance on.
@@ -172,6 +175,7 @@ func (n *Network) add(c *catalogue.Catalogue, work instrumentWork) error {
 		}
 	}
 	n.Instruments = append(n.Instruments, group)
+	w.keepPlaces()
 	for _, code := range w.order {
 		for _, t := range w.tiesInto(code) {
 			w.tie(t)
@@ -245,6 +249,12 @@ func (w *weaver) spin(code catalogue.Code) error {
 		return fmt.Errorf("lay out %s: %w", code, err)
 	}
 	first := len(w.Activities)
+	if at, ok := w.ended(code); ok && op.Sessions != nil {
+		next := at.Add(time.Duration(gap) * time.Minute)
+		if next.After(sittings[0].Release) {
+			sittings[0].Release, why = next, fmt.Sprintf("at least %s h after the last sitting, on %s", op.Sessions.GapHours, dayOf(at))
+		}
+	}
 	for i, x := range sittings {
 		w.Activities = append(w.Activities, x)
 		w.rests = append(w.rests, why)

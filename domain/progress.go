@@ -44,7 +44,7 @@ func (j Job) Book(p Progress, today Date) (Job, error) {
 	if err := p.check(*t, today); err != nil {
 		return j, err
 	}
-	t.Done, t.Left, t.FinishedAt = p.Done, p.Left, nil
+	t.Done, t.Left, t.FinishedAt, t.Worked = p.Done, p.Left, nil, &Worked{On: p.On, At: p.RecordedAt}
 	if p.Finished {
 		at := p.RecordedAt
 		t.FinishedAt = &at

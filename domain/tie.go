@@ -34,6 +34,7 @@ func (w *weaver) tiesInto(code catalogue.Code) []tie {
 			if leftOut != nil {
 				last = *leftOut
 			}
+			w.awaitTail(code, l, last)
 			switch {
 			case !l.Hard || l.From == code:
 			case w.picked[l.From] == nil && !visited[l.From]:
@@ -137,6 +138,10 @@ func (w *weaver) awaitParts(code catalogue.Code) {
 	takes := fmt.Sprintf("%s: %s weeks from the order", op.Lead.Item, op.Lead.Weeks.Likely)
 	ordered := false
 	for _, after := range []catalogue.Code{op.Lead.After, l.RevealedBy} {
+		if at, ok := w.ended(after); ok && w.picked[after] == nil {
+			w.release(code, at.Add(time.Duration(lead)*time.Minute), fmt.Sprintf("%s, on %s", takes, dayOf(at)))
+			return
+		}
 		if w.picked[after] == nil || after == intakeOperation && after == op.Lead.After || w.reaches(code, after) {
 			continue
 		}

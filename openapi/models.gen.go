@@ -2303,7 +2303,7 @@ type ProgressDraft struct {
 	// Person Of the crew, where somebody else enters it.
 	Person ID `json:"person,omitempty,omitzero"`
 
-	// WorkedOn The day that it holds for; today where it is left out.
+	// WorkedOn The day that it holds for; today where it is left out. What dries or settles after the work counts from when it was entered, or from the end of an earlier day.
 	WorkedOn Day `json:"worked_on,omitempty,omitzero"`
 }
 

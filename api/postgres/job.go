@@ -16,9 +16,16 @@ const jobsWithTasks = `
 	SELECT j.id, j.instrument_id, j.scope_id, j.accepted_on, j.place, j.state, j.outcome, j.closed_on, j.depth, j.settled, j.edits,
 	       j.version, j.created_at,
 	       coalesce(t.operation, ''), coalesce(t.planned, 0), coalesce(t.done_hours, 0), coalesce(t.left_hours, 0), t.finished_at,
-	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line
+	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, p.worked_on, p.recorded_at
 	FROM jobs j
 	LEFT JOIN tasks t ON t.workshop_id = j.workshop_id AND t.job_id = j.id
+	LEFT JOIN LATERAL (
+		SELECT worked_on, recorded_at
+		FROM task_progress
+		WHERE workshop_id = t.workshop_id AND job_id = t.job_id AND operation = t.operation
+		ORDER BY recorded_at DESC, id DESC
+		LIMIT 1
+	) p ON p.recorded_at > j.created_at
 	WHERE j.workshop_id = $1`
 
 const jobOrder = ` ORDER BY j.place, t.place, t.operation`
@@ -27,13 +34,16 @@ const jobOrder = ` ORDER BY j.place, t.place, t.operation`
 func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[domain.Job], err error) {
 	j, t := &v.Value, domain.Task{}
 	var on time.Time
-	var closed *time.Time
+	var closed, worked, recorded *time.Time
 	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.Place, &j.State, &j.Outcome, &closed, &j.Depth, &j.Settled, &j.Edits,
 		&v.Version, &v.CreatedAt,
-		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Place, &t.Line)
+		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Place, &t.Line, &worked, &recorded)
 	j.AcceptedOn = domain.DateOf(on)
 	if closed != nil {
 		j.ClosedOn = domain.DateOf(*closed)
+	}
+	if worked != nil && recorded != nil {
+		t.Worked = &domain.Worked{On: domain.DateOf(*worked), At: *recorded}
 	}
 	if t.Operation != "" {
 		j.Tasks = []domain.Task{t}
