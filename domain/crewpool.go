@@ -46,8 +46,9 @@ func (p pool) has(x Person) bool {
 }
 
 const (
-	// maxShared is how many skills may hang together by people who have several
-	// before only single skills, pairs and all of them are counted.
+	// maxShared is how many skills that hang together by people who have several
+	// are counted in all their connected sets, in the order of their names; the
+	// rest are counted one by one, and with all of them.
 	maxShared = 12
 	// maxPools bounds what a plan has to look at: the smaller sets first.
 	maxPools = 40

@@ -187,10 +187,13 @@ func TestASuspendedTaskKeepsItsStationOnlyWhereItIsSaidTo(t *testing.T) {
 		}
 	}
 	where.Stations = []domain.Station{{Name: station, Count: 1}}
-	rest := func(keeps bool) domain.Timeline {
-		s, err := j.Suspend(domain.Suspension{Operation: code, Why: "parts", Since: at, Until: jobDay.AddDays(60), KeepsStation: keeps}, jobDay)
-		if err != nil {
-			t.Fatal(err)
+	rest := func(keeps bool, others ...domain.Suspension) domain.Timeline {
+		s := j
+		for _, x := range append(others, domain.Suspension{Operation: code, Why: "parts", Since: at, Until: jobDay.AddDays(60), KeepsStation: keeps}) {
+			var err error
+			if s, err = s.Suspend(x, jobDay); err != nil {
+				t.Fatal(err)
+			}
 		}
 		return forecast(t, c, where, at, s, j)[1]
 	}
@@ -206,6 +209,11 @@ func TestASuspendedTaskKeepsItsStationOnlyWhereItIsSaidTo(t *testing.T) {
 	until := jobDay.AddDays(60).In(where.Zone)
 	if free, kept := started(rest(false)), started(rest(true)); !free.Before(until) || kept.Before(until) {
 		t.Errorf("behind it %s starts %v where the %s is given up and %v where it is kept until %v", code, free, station, kept, until)
+	}
+	later := jobDay.AddDays(90)
+	asked := domain.Suspension{Why: "the client is asked", Since: at, Until: later}
+	if kept := started(rest(true, asked)); kept.Before(later.In(where.Zone)) {
+		t.Errorf("behind it %s starts %v, though nobody clears the %s before the whole job goes on, on %v", code, kept, station, later)
 	}
 }
 

@@ -22,10 +22,15 @@ func (w *weaver) rest(op *catalogue.Operation, a *schedule.Activity) (why string
 		if s.Until.After(a.Release) {
 			a.Release, why = s.Until, fmt.Sprintf("suspended until %s; what is left goes on then", dayOf(s.Until))
 		}
-		if at, ok := w.place(op.Station); ok && s.KeepsStation && s.Until.After(s.Since) {
+		// While the whole job rests nobody clears the place either.
+		until := s.Until
+		if w.job.held.After(until) {
+			until = w.job.held
+		}
+		if at, ok := w.place(op.Station); ok && s.KeepsStation && until.After(s.Since) {
 			w.kept[len(w.Reservations)] = true
 			w.Reservations = append(w.Reservations, schedule.Reservation{
-				Name: "kept for " + a.Name, Station: at, Quantity: 1, From: s.Since, To: s.Until,
+				Name: "kept for " + a.Name, Station: at, Quantity: 1, From: s.Since, To: until,
 			})
 		}
 	}

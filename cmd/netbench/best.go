@@ -12,6 +12,7 @@ import (
 // known is what a table says about one instance.
 type known struct {
 	best       int
+	lower      int // no plan is shorter; 0: not known
 	cpm        int
 	infeasible bool
 }
@@ -46,19 +47,21 @@ func readBest(name string) (bestTable, error) {
 	}
 	instance, best := column("instance"), column("upper_bound", "optimum", "reference_makespan")
 	set, status, cpm := column("set"), column("status"), column("cpm_lower_bound", "temporal_lower_bound")
+	lower := column("lower_bound", "optimum")
 	if instance < 0 || best < 0 {
 		return bestTable{}, fmt.Errorf("read %s: no column instance, or none of upper_bound, optimum, reference_makespan", name)
 	}
 	t := bestTable{name: name, rows: map[string]known{}, sets: set >= 0}
 	for _, rec := range records[1:] {
 		var k known
-		if rec[best] != "" {
-			if k.best, err = strconv.Atoi(rec[best]); err != nil {
-				return bestTable{}, fmt.Errorf("read %s: %w", name, err)
+		for _, x := range []struct {
+			column int
+			value  *int
+		}{{best, &k.best}, {lower, &k.lower}, {cpm, &k.cpm}} {
+			if x.column < 0 || rec[x.column] == "" {
+				continue
 			}
-		}
-		if cpm >= 0 && rec[cpm] != "" {
-			if k.cpm, err = strconv.Atoi(rec[cpm]); err != nil {
+			if *x.value, err = strconv.Atoi(rec[x.column]); err != nil {
 				return bestTable{}, fmt.Errorf("read %s: %w", name, err)
 			}
 		}
@@ -103,6 +106,8 @@ func (t bestTable) fill(r *row) error {
 		return fmt.Errorf("%s: called infeasible: %w", r.Instance, errContradiction)
 	case k.cpm > 0 && !r.infeasible && r.CPM != k.cpm:
 		return fmt.Errorf("%s: critical path %d, %d in the table: %w", r.Instance, r.CPM, k.cpm, errContradiction)
+	case k.lower > 0 && r.Feasible && r.Makespan < k.lower:
+		return fmt.Errorf("%s: a plan of %d, and %d is the least: %w", r.Instance, r.Makespan, k.lower, errContradiction)
 	case k.best > 0 && r.LowerBound > k.best:
 		return fmt.Errorf("%s: lower bound %d above %d: %w", r.Instance, r.LowerBound, k.best, errContradiction)
 	}

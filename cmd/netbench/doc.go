@@ -12,8 +12,9 @@
 //
 // The table given by --best has a row for each instance, with the column
 // instance, its best makespan in upper_bound, optimum or reference_makespan, and
-// optionally set (the folder of the instance), status (infeasible) and
-// cpm_lower_bound or temporal_lower_bound (longest path without resources).
+// optionally set (the folder of the instance), status (infeasible), lower_bound
+// (below which, or below an optimum, no plan can be) and cpm_lower_bound or
+// temporal_lower_bound (longest path without resources).
 //
 // Every plan is checked by package verify. Exit status 1 means that a plan was
 // refused, that a result contradicts the table (which the planner never sees),

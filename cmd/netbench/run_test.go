@@ -177,6 +177,8 @@ func TestAResultThatTheTableRefutesMakesTheExitStatusOne(t *testing.T) {
 	t.Parallel()
 	for name, csv := range map[string]string{
 		"bound above the best":     "instance,upper_bound\nx,6\n",
+		"plan below the bound":     "instance,lower_bound,upper_bound\nx,8,9\n",
+		"plan below the optimum":   "instance,optimum\nx,8\n",
 		"plan of the impossible":   "instance,status,upper_bound\nx,infeasible,\n",
 		"table without a makespan": "instance,size\nx,6\n",
 		"another set's table":      "instance,upper_bound\ny,7\n",
