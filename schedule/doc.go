@@ -63,6 +63,7 @@
 // for it goes on leave waits until they are back, even where it is under way. No uncertainty, no freezing of a plan that went out, no cost of
 // moving one. No exact search: a plan is proven only where it meets the bound. An axis over several calendars is their union, and planning treats a
 // tick as workable when any of them works it: shorter hours of one are a reservation of it. Deadlines of activities bend no plan; they show in
-// floats and in Verify; a promise is a Cost. Groups on the floor that wait for each other's work may be refused where a plan exists. Nothing here
+// floats and in Verify; a promise is a Cost. Groups on the floor that wait for each other's work may be refused where a plan exists, and so may maximum
+// lags from fixed starts, which the first order alone tries to keep. Nothing here
 // reads a clock, a file or a zone database: times and locations come from the caller.
 package schedule

@@ -114,7 +114,8 @@ func (e *MaxLagError) Error() string {
 
 func arrows(path []string) string { return strings.Join(path, " -> ") }
 
-// RestartError says that planning found no place for two activities within their maximum lag, however often it began again.
+// RestartError says that planning found no place for two activities within their maximum lag, however often it began again; from a fixed
+// start it tries once. Another order of the rest may have one.
 type RestartError struct {
 	From, To string // To must follow From
 	Restarts int
