@@ -44,13 +44,8 @@ func (w *weaver) needs(op *catalogue.Operation, l *Line) []schedule.Need {
 	var list []schedule.Need
 	away := l.Making == catalogue.Outside
 	if op.Station != "" && !away {
-		hold := schedule.HoldToFinish
-		if op.Needs == humidityStable || op.Needs == dustFree {
-			hold = schedule.HoldThroughTail
-		}
 		if i, ok := w.place(op.Station); ok {
-			list = append(list, schedule.Need{Station: i, Quantity: 1, Hold: hold})
-			list = append(list, w.air(op)...)
+			list = w.placeNeeds(op, i)
 		} else if !slices.Contains(w.Unlimited, op.Station) {
 			w.Unlimited = append(w.Unlimited, op.Station)
 		}
@@ -66,6 +61,16 @@ func (w *weaver) needs(op *catalogue.Operation, l *Line) []schedule.Need {
 		list = append(list, w.crewNeeds(op.Skill, op.Crew)...)
 	}
 	return list
+}
+
+// placeNeeds are what an operation needs of the place where it is done, which it
+// keeps while something dries or settles there, and of the air in it.
+func (w *weaver) placeNeeds(op *catalogue.Operation, place int) []schedule.Need {
+	hold := schedule.HoldToFinish
+	if op.Needs == humidityStable || op.Needs == dustFree {
+		hold = schedule.HoldThroughTail
+	}
+	return append([]schedule.Need{{Station: place, Quantity: 1, Hold: hold}}, w.air(op)...)
 }
 
 // air is what an operation does to the air of its place, and what it asks of

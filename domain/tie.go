@@ -138,11 +138,14 @@ func (w *weaver) awaitParts(code catalogue.Code) {
 	takes := fmt.Sprintf("%s: %s weeks from the order", op.Lead.Item, op.Lead.Weeks.Likely)
 	ordered := false
 	for _, after := range []catalogue.Code{op.Lead.After, l.RevealedBy} {
-		if at, ok := w.ended(after); ok && w.picked[after] == nil {
-			w.release(code, at.Add(time.Duration(lead)*time.Minute), fmt.Sprintf("%s, on %s", takes, dayOf(at)))
-			return
+		if after == intakeOperation && after == op.Lead.After {
+			continue
 		}
-		if w.picked[after] == nil || after == intakeOperation && after == op.Lead.After || w.reaches(code, after) {
+		if at, ok := w.ended(after); ok && w.picked[after] == nil {
+			ordered = true
+			w.release(code, at.Add(time.Duration(lead)*time.Minute), fmt.Sprintf("%s, on %s", takes, dayOf(at)))
+		}
+		if w.picked[after] == nil || w.reaches(code, after) {
 			continue
 		}
 		ordered = true

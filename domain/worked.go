@@ -52,7 +52,11 @@ func (w *weaver) keepPlaces() {
 		if op == nil || x.Outside || w.picked[x.Operation] != nil || !op.Tail.Likely.IsPositive() {
 			continue
 		}
-		for _, need := range w.needs(op, &Line{}) {
+		place, ok := w.place(op.Station)
+		if !ok {
+			continue
+		}
+		for _, need := range w.placeNeeds(op, place) {
 			if need.Hold != schedule.HoldThroughTail {
 				continue
 			}
