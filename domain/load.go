@@ -17,25 +17,36 @@ type loadKey struct {
 // loads add up by week what the tasks hold of each place that the workshop
 // lists and of the people for each skill, in ticks of opening time, against
 // what there is of it. A hold through a tail counts while the shop is open, and
-// what a suspended task keeps is held.
+// what a suspended task keeps is held. An instrument takes its place on the floor
+// from its first work, or from now where it stands there, to the end of its last.
 func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 	open, held, missing := map[Date]int64{}, map[loadKey]int64{}, map[loadKey]int64{}
+	first, _ := axis.FirstFrom(plan.DataDate)
 	last := schedule.Ticks(0)
+	hold := func(station int, from, to schedule.Ticks, quantity int) {
+		last = max(last, to)
+		if n.loadKind(station) == "" {
+			return
+		}
+		for t := from; t < to; t++ {
+			held[loadKey{station, weekOf(axis, t)}] += int64(quantity)
+		}
+	}
 	for i, at := range plan.Placements {
 		for _, need := range n.Activities[i].Needs {
 			end := at.FinishTick
 			if need.Hold == schedule.HoldThroughTail {
 				end, _ = axis.FirstFrom(at.TailEnd)
 			}
-			if n.loadKind(need.Station) != "" {
-				for t := at.StartTick; t < end; t++ {
-					held[loadKey{need.Station, weekOf(axis, t)}] += int64(need.Quantity)
-				}
-			}
-			last = max(last, end)
+			hold(need.Station, at.StartTick, end, need.Quantity)
 		}
 	}
-	first, _ := axis.FirstFrom(plan.DataDate)
+	if floor, ok := n.place(floorStation); ok {
+		for _, g := range n.Instruments {
+			from, to := standing(axis, plan, g, first)
+			hold(floor, from, to, 1)
+		}
+	}
 	// The last week is counted to its end.
 	end := first
 	for ; end < axis.Len() && (end < last || weekOf(axis, end) == weekOf(axis, max(last-1, first))); end++ {
@@ -62,6 +73,21 @@ func (n *Network) loads(axis *schedule.Axis, plan *schedule.Plan) []Load {
 		return cmp.Or(-cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Name, b.Name), cmp.Compare(a.Week.String(), b.Week.String()))
 	})
 	return list
+}
+
+// standing is from when to when the instrument of a group stands on the floor; now
+// is the first tick of the plan.
+func standing(axis *schedule.Axis, plan *schedule.Plan, g schedule.Group, now schedule.Ticks) (from, to schedule.Ticks) {
+	from = axis.Len()
+	for _, i := range g.Activities {
+		at := plan.Placements[i]
+		end, _ := axis.FirstFrom(at.TailEnd)
+		from, to = min(from, at.StartTick), max(to, end)
+	}
+	if g.Present {
+		from = now
+	}
+	return from, to
 }
 
 // reserved adds up by week what of a station is kept and what is missing, in the

@@ -104,6 +104,22 @@ func TestNoMorePianosAreFetchedThanTheFloorHasRoomFor(t *testing.T) {
 	}) {
 		t.Error("nothing waits for room on the floor")
 	}
+	full := 0
+	for _, l := range p.Loads {
+		if l.Name != "floor" || l.Held.GreaterThan(l.Open) {
+			t.Errorf("a load of %+v, want none but of the floor, and within it", l)
+		}
+		for _, s := range stays {
+			if !s.from.After(l.Week.In(zone)) && !s.to.Before(l.Week.AddDays(7).In(zone)) {
+				if full++; !l.Held.Equal(l.Open) {
+					t.Errorf("in the week of %s the only place is held for %s h of %s, while a piano stands in it", l.Week, l.Held, l.Open)
+				}
+			}
+		}
+	}
+	if full == 0 {
+		t.Error("no piano stands on the floor for a whole week")
+	}
 }
 
 func TestAPianoThatIsFetchedInHalfAYearTakesNoRoomMeanwhile(t *testing.T) {
