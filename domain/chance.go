@@ -184,19 +184,19 @@ func (v *view) revealOf(p catalogue.PointCode, planned *sketch) catalogue.Code {
 }
 
 // revealOf is the operation after which it is known whether a line is needed:
-// the last of those that reveal the points it hangs on. What only shows after
-// the line itself is looked for on booking in.
+// the last of those that reveal the points it hangs on, or all points in doubt
+// where no few of them decide. What only shows after the line itself is looked
+// for on booking in.
 func (s *Scope) revealOf(l *Line) catalogue.Code {
 	at := func(code catalogue.Code) int {
 		return slices.IndexFunc(s.Lines, func(x Line) bool { return x.Operation == code })
 	}
 	last := -1
-	for _, b := range l.Branches {
-		i := slices.IndexFunc(s.Doubts, func(d Doubt) bool { return d.Point == b.Point })
-		if i < 0 {
+	for _, d := range s.Doubts {
+		if len(l.Branches) > 0 && !slices.ContainsFunc(l.Branches, func(b Branch) bool { return b.Point == d.Point }) {
 			continue
 		}
-		by := s.Doubts[i].RevealedBy
+		by := d.RevealedBy
 		if by == l.Operation || at(by) < 0 {
 			by = recordOperation
 		}
