@@ -29,15 +29,16 @@ func crewed(t *testing.T, c *catalogue.Catalogue) domain.Shop {
 	return where
 }
 
-// restoration is a job with everything that a restored grand takes.
-func restoration(t *testing.T, c *catalogue.Catalogue) domain.Job {
+// restoration is a job on a grand to restore that nobody has looked at, with odds
+// on each point.
+func restoration(t *testing.T, c *catalogue.Catalogue, odds string) domain.Job {
 	t.Helper()
 	js, err := domain.Judge(c, catalogue.Grand, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	in := domain.Instrument{Kind: catalogue.Grand, SizeMM: 1850, Notes: 88, Year: 1911}
-	s, err := domain.Draw(c, in, js, catalogue.Restore, nil, domain.EvenlyBad(dec("0.0004")))
+	s, err := domain.Draw(c, in, js, catalogue.Restore, nil, domain.EvenlyBad(dec(odds)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +88,7 @@ func hands(c *catalogue.Catalogue, steps []domain.Step, from, to time.Time) int 
 func TestNobodyIsCountedWhoIsAway(t *testing.T) {
 	t.Parallel()
 	c, _, where, at := underWay(t)
-	j := restoration(t, c)
+	j := restoration(t, c, "0.0004")
 	where.People, where.Stations = crewed(t, c).People, nil
 	// The first thing to do wants both.
 	begin, end := at.AddDate(0, 0, 3), at.AddDate(0, 0, 60)

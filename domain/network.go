@@ -249,12 +249,6 @@ func (w *weaver) spin(code catalogue.Code) error {
 		return fmt.Errorf("lay out %s: %w", code, err)
 	}
 	first := len(w.Activities)
-	if at, ok := w.ended(code); ok && op.Sessions != nil {
-		next := at.Add(time.Duration(gap) * time.Minute)
-		if next.After(sittings[0].Release) {
-			sittings[0].Release, why = next, fmt.Sprintf("at least %s h after the last sitting, on %s", op.Sessions.GapHours, dayOf(at))
-		}
-	}
 	for i, x := range sittings {
 		w.Activities = append(w.Activities, x)
 		w.rests = append(w.rests, why)
@@ -265,6 +259,9 @@ func (w *weaver) spin(code catalogue.Code) error {
 		w.link(link, fmt.Sprintf("at least %s h after the sitting before", op.Sessions.GapHours))
 	}
 	w.strands[code] = strand{first: first, last: len(w.Activities) - 1}
+	if at, ok := w.ended(code); ok && op.Sessions != nil {
+		w.release(code, minutesAfter(at, gap), fmt.Sprintf("at least %s h after the last sitting, on %s", op.Sessions.GapHours, dayOf(at)))
+	}
 	return nil
 }
 

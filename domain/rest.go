@@ -28,13 +28,18 @@ func (w *weaver) rest(op *catalogue.Operation, a *schedule.Activity) (why string
 			until = w.job.held
 		}
 		if at, ok := w.place(op.Station); ok && s.KeepsStation && until.After(s.Since) {
-			w.kept[len(w.Reservations)] = true
-			w.Reservations = append(w.Reservations, schedule.Reservation{
-				Name: "kept for " + a.Name, Station: at, Quantity: 1, From: s.Since, To: until,
-			})
+			w.keep(a.Name, schedule.Need{Station: at, Quantity: 1}, s.Since, until)
 		}
 	}
 	return why
+}
+
+// keep lets work that isn't being done go on occupying a station.
+func (w *weaver) keep(work string, need schedule.Need, from, to time.Time) {
+	w.kept[len(w.Reservations)] = true
+	w.Reservations = append(w.Reservations, schedule.Reservation{
+		Name: "kept for " + work, Station: need.Station, Quantity: need.Quantity, From: from, To: to,
+	})
 }
 
 func dayOf(t time.Time) string { return DateOf(t).String() }

@@ -3,7 +3,6 @@ package domain
 import (
 	"fmt"
 	"slices"
-	"time"
 
 	"bentside/domain/catalogue"
 	"bentside/schedule"
@@ -143,7 +142,7 @@ func (w *weaver) awaitParts(code catalogue.Code) {
 		}
 		if at, ok := w.ended(after); ok && w.picked[after] == nil {
 			ordered = true
-			w.release(code, at.Add(time.Duration(lead)*time.Minute), fmt.Sprintf("%s, on %s", takes, dayOf(at)))
+			w.release(code, minutesAfter(at, lead), fmt.Sprintf("%s, on %s", takes, dayOf(at)))
 		}
 		if w.picked[after] == nil || w.reaches(code, after) {
 			continue
@@ -154,16 +153,11 @@ func (w *weaver) awaitParts(code catalogue.Code) {
 	if ordered {
 		return
 	}
-	first := w.strands[code].first
-	arrives := w.job.accepted.Add(time.Duration(lead) * time.Minute)
-	if arrives.Before(w.Activities[first].Release) {
-		return // the work rests for longer than that
-	}
-	w.Activities[first].Release = arrives
-	w.rests[first] = takes + ", on acceptance"
+	why := takes + ", on acceptance"
 	if w.job.underWay {
-		w.rests[first] = takes + ", taken as sent when the job was accepted"
+		why = takes + ", taken as sent when the job was accepted"
 	}
+	w.release(code, minutesAfter(w.job.accepted, lead), why)
 }
 
 // awaitAll makes the last operation wait for everything that nothing else

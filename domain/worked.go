@@ -33,15 +33,19 @@ func (w *weaver) awaitTail(code catalogue.Code, l, last catalogue.Link) {
 	if l == last && l.LagHours != nil {
 		lag = minutesOf(*l.LagHours)
 	}
-	w.release(code, at.Add(time.Duration(lag)*time.Minute), fmt.Sprintf("after %s, done on %s: %s", op.Name, dayOf(at), last.Reason))
+	w.release(code, minutesAfter(at, lag), fmt.Sprintf("after %s, done on %s: %s", op.Name, dayOf(at), last.Reason))
 }
 
 // release keeps an operation that is not under way from starting before an instant.
 func (w *weaver) release(code catalogue.Code, at time.Time, why string) {
 	first := w.strands[code].first
-	if a := &w.Activities[first]; !a.UnderWay && at.After(a.Release) {
+	if a := &w.Activities[first]; !a.UnderWay && !at.Before(a.Release) {
 		a.Release, w.rests[first] = at, why
 	}
+}
+
+func minutesAfter(at time.Time, by schedule.Minutes) time.Time {
+	return at.Add(time.Duration(by) * time.Minute)
 }
 
 // keepPlaces keeps the places in which something dries or settles since its work is
@@ -57,14 +61,9 @@ func (w *weaver) keepPlaces() {
 			continue
 		}
 		for _, need := range w.placeNeeds(op, place) {
-			if need.Hold != schedule.HoldThroughTail {
-				continue
+			if need.Hold == schedule.HoldThroughTail {
+				w.keep(w.owner()+" "+string(x.Operation), need, x.Ended, minutesAfter(x.Ended, minutesOf(op.Tail.Likely)))
 			}
-			w.kept[len(w.Reservations)] = true
-			w.Reservations = append(w.Reservations, schedule.Reservation{
-				Name: "kept for " + w.owner() + " " + string(x.Operation), Station: need.Station, Quantity: need.Quantity,
-				From: x.Ended, To: x.Ended.Add(time.Duration(minutesOf(op.Tail.Likely)) * time.Minute),
-			})
 		}
 	}
 }

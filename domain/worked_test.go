@@ -29,20 +29,7 @@ func booked(t *testing.T, j domain.Job, code catalogue.Code, done, left string, 
 func worn(t *testing.T) (*catalogue.Catalogue, domain.Job, domain.Shop, time.Time) {
 	t.Helper()
 	c, _, where, at := underWay(t)
-	js, err := domain.Judge(c, catalogue.Grand, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	in := domain.Instrument{Kind: catalogue.Grand, SizeMM: 1850, Notes: 88, Year: 1911}
-	s, err := domain.Draw(c, in, js, catalogue.Restore, nil, domain.EvenlyBad(dec("1")))
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := domain.Accept(c, s, in, jobDay)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c, j, where, at
+	return c, restoration(t, c, "1"), where, at
 }
 
 // begins is the first step of an operation; nil where it has none.
