@@ -3,22 +3,42 @@ package api
 import (
 	"context"
 
+	"bentside/api/middleware"
+	"bentside/api/page"
+	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/openapi"
 )
 
-// ListAbsences lists who will be away and what will be out of use.
-func (h *handlers) ListAbsences(ctx context.Context, _ ListAbsencesRequestObject) (ListAbsencesResponseObject, error) {
-	a := actorOf(ctx)
-	list, err := h.app.Absences(ctx, a)
+// ListAbsences lists a page of who will be away and what will be out of use.
+func (h *handlers) ListAbsences(
+	ctx context.Context, r ListAbsencesRequestObject,
+) (ListAbsencesResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	return ListAbsences200JSONResponse{Items: renderAll(list, func(x domain.Absence) openapi.Absence { return showAbsence(x, a.Role) })}, nil
+	a := middleware.Actor(ctx)
+	list, err := h.app.Absences(ctx, a, asked)
+	if err != nil {
+		return nil, err
+	}
+	show := func(x domain.Absence) openapi.Absence { return renderAbsence(x, a.Role) }
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfAbsence)
+	return ListAbsences200JSONResponse{
+		Body:    openapi.AbsencePage{Items: convertAll(rows, show), NextCursor: next.Cursor},
+		Headers: ListAbsences200ResponseHeaders{Link: next.Link},
+	}, nil
+}
+
+func placeOfAbsence(a domain.Absence) postgres.Place {
+	return postgres.Place{Key: postgres.AbsenceKey(a), ID: a.ID}
 }
 
 // AddAbsence enters leave, or days out of use.
-func (h *handlers) AddAbsence(ctx context.Context, r AddAbsenceRequestObject) (AddAbsenceResponseObject, error) {
+func (h *handlers) AddAbsence(
+	ctx context.Context, r AddAbsenceRequestObject,
+) (AddAbsenceResponseObject, error) {
 	first, err := parseDay(r.Body.First)
 	if err != nil {
 		return nil, err
@@ -27,16 +47,19 @@ func (h *handlers) AddAbsence(ctx context.Context, r AddAbsenceRequestObject) (A
 	if err != nil {
 		return nil, err
 	}
-	a := actorOf(ctx)
+	a := middleware.Actor(ctx)
 	x, err := h.app.AddAbsence(ctx, a, domain.Absence{
-		Person: r.Body.Person, Station: r.Body.Station, Places: r.Body.Places, First: first, Last: last, Why: r.Body.Why,
+		Person: r.Body.Person, Station: r.Body.Station, Places: r.Body.Places, First: first, Last: last,
+		Why: r.Body.Why,
 	})
-	return AddAbsence201JSONResponse(showAbsence(x, a.Role)), err
+	return AddAbsence201JSONResponse(renderAbsence(x, a.Role)), err
 }
 
-// WithdrawAbsence lets one count no more.
-func (h *handlers) WithdrawAbsence(ctx context.Context, r WithdrawAbsenceRequestObject) (WithdrawAbsenceResponseObject, error) {
-	a := actorOf(ctx)
+// WithdrawAbsence withdraws an absence.
+func (h *handlers) WithdrawAbsence(
+	ctx context.Context, r WithdrawAbsenceRequestObject,
+) (WithdrawAbsenceResponseObject, error) {
+	a := middleware.Actor(ctx)
 	x, err := h.app.WithdrawAbsence(ctx, a, r.ID, r.Body.Why)
-	return WithdrawAbsence200JSONResponse(showAbsence(x, a.Role)), err
+	return WithdrawAbsence200JSONResponse(renderAbsence(x, a.Role)), err
 }

@@ -10,107 +10,116 @@ import (
 	"bentside/openapi"
 )
 
-// roleTable says who may do what: the initials of owner, buyer, manager, bench
-// (h), bookkeeper (k), viewer. It is written out by hand, so that a change of
-// the guard or of the roles shows here.
+// roleTable says who may do what: the initials of owner, buyer, manager, bench (h), bookkeeper (k),
+// viewer. It is written out by hand, so that a change of the guard or of the roles shows here.
 const roleTable = `
-addAbsence       om
-addFinding       obmh
-addProgress      omh
-agreeLimit       om
-answerOffers     om
-answerQuotation  om
-closeJob         om
-compareScopes    obmhkv
-createBid        ob
-createInstrument obmh
-createJob        om
-createScope      obm
-createSurvey     obmh
-decide           om
-editCatalogue    om
-endPromise       om
-exportCatalogue  obmk
-getBaseline      obmhkv
-getBid           obmk
-getBidInputs     obmk
-getCatalogue     obmhkv
-getCostToGo      obmk
-getDates         obmhkv
-getEstimate      obmk
-getInstrument    obmhkv
-getJob           obmhkv
-getJobCautions   obmhkv
-getJobDates      obmhkv
-getJoinForm      obmhkv
-getMakeOrBuy     obmhkv
-getMe            obmhkv
-getParty         obmk
-getPerson        obmhkv
-getPlan          obmhkv
-getPlanWhy       obmhkv
-getQuotation     obmk
-getRevision      obmhkv
-getSaleCautions  obmhkv
-getScale         obmhkv
-getScope         obmhkv
-getStation       obmhkv
-getStringing     obmhkv
-getSurvey        obmhkv
-getTakeoff       obmhkv
-getWorkshop      obmhkv
-importCatalogue  om
-issueToken       o
-join             om
-listAbsences     obmhkv
-listBidOffers    obmk
-listBids         obmk
-listEvents       ok
-listInstruments  obmhkv
-listJobs         obmhkv
-listJudgements   obmhkv
-listOffers       om
-listParties      obmk
-listPeople       obmhkv
-listProgress     obmhkv
-listPromises     obmhkv
-listProposals    obmhkv
-listQuotations   obmk
-listRevisions    obmhkv
-listScopes       obmhkv
-listSpendingLimits obmk
-listStations     obmhkv
-listSurveys      obmhkv
-listSuspensions  obmhkv
-listTokens       o
-listUnits        obmhkv
-makePlan         om
-previewRebase    obmhkv
-promise          om
-propose          omh
-putCatalogue     om
-putEdits         obm
-putFinding       obmh
-putInstrument    obmh
-putMeasurements  obmh
-putParty         obm
-putPerson        om
-putScale         obmh
-putStation       om
-putWorkshop      om
-quote            om
-rebaseScope      obm
-recomputeBid     obmk
-recordBidOffer   ob
-resume           om
-revokeToken      o
-strikeFinding    obmh
-suspend          om
-withdrawAbsence  om
+addAbsence               om
+addFinding               obmh
+addProgress              omh
+answerCatalogueOffers    om
+answerQuotation          om
+closeJob                 om
+compareScopes            obmhkv
+confirmSettings          om
+createBid                ob
+createInstrument         obmh
+createJob                om
+createProposal           omh
+createQuotation          om
+createScope              obm
+createSurvey             obmh
+decideProposal           om
+editCatalogue            om
+explainPlannedTask       obmhkv
+exportCatalogue          obmk
+getBid                   obmk
+getBidInputs             obmk
+getBidSheet              obmk
+getCatalogue             obmhkv
+getCatalogueRevision     obmhkv
+getCostToGo              obmk
+getEstimate              obmk
+getInstrument            obmhkv
+getJob                   obmhkv
+getJobBaseline           obmhkv
+getJobCautions           obmhkv
+getJobDates              obmhkv
+getJoinForm              obmhkv
+getMakeOrBuy             obmhkv
+getMe                    obmhkv
+getParty                 obmk
+getPerson                obmhkv
+getPlan                  obmhkv
+getQuotation             obmk
+getSaleCautions          obmhkv
+getScope                 obmhkv
+getScopeDates            obmhkv
+getStation               obmhkv
+getStringScale           obmhkv
+getStringing             obmhkv
+getSurvey                obmhkv
+getTakeoff               obmhkv
+getWorkshop              obmhkv
+importCatalogue          om
+issueToken               o
+joinInstruments          om
+listAbsences             obmhkv
+listBidOffers            obmk
+listBids                 obmk
+listCatalogueOffers      om
+listCatalogueRevisions   obmhkv
+listClearances           obmhkv
+listConfirmations        obmhkv
+listEvents               omk
+listInstrumentBids       obmk
+listInstrumentQuotations obmk
+listInstruments          obmhkv
+listJobs                 obmhkv
+listJudgements           obmhkv
+listParties              obmk
+listPeople               obmhkv
+listProgress             obmhkv
+listPromises             obmhkv
+listProposals            obmhkv
+listQuotations           obmk
+listScopes               obmhkv
+listSpendingLimits       obmk
+listStations             obmhkv
+listStops                obmhkv
+listSurveys              obmhkv
+listSuspensions          obmhkv
+listTokens               o
+listUnits                obmhkv
+makePlan                 om
+moveScope                obm
+previewScopeMove         obmhkv
+putCatalogue             om
+putFinding               obmh
+putInstrument            obmh
+putJobPlace              om
+putMeasurements          obmh
+putParty                 obm
+putPerson                om
+putScopeEdits            obm
+putStation               om
+putStringScale           obmh
+putWorkshop              om
+recomputeBid             obmk
+recordBidOffer           ob
+recordClearance          obm
+recordPromise            om
+recordPromiseOutcome     om
+recordSpendingLimit      om
+resumeWork               om
+revokeToken              o
+strikeFinding            obmh
+suspendWork              om
+withdrawAbsence          om
 `
 
 var initials = map[domain.Role]string{
-	domain.Owner: "o", domain.Buyer: "b", domain.Manager: "m", domain.Bench: "h", domain.Bookkeeper: "k", domain.Viewer: "v",
+	domain.Owner: "o", domain.Buyer: "b", domain.Manager: "m", domain.Bench: "h",
+	domain.Bookkeeper: "k", domain.Viewer: "v",
 }
 
 func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
@@ -136,19 +145,23 @@ func TestEachRoleMayDoWhatTheTableSaysAndNothingElse(t *testing.T) {
 		for _, role := range domain.Roles {
 			a := s.as(role).do(o.method, path, nil)
 			got, want := a.status != http.StatusForbidden, strings.Contains(roles, initials[role])
-			if got != want || a.status == http.StatusUnauthorized || a.status >= http.StatusInternalServerError {
+			if got != want || a.status == http.StatusUnauthorized ||
+				a.status >= http.StatusInternalServerError {
 				t.Errorf("%s as %s: %d, want allowed to be %v", o.OperationID, role, a.status, want)
 			}
 		}
-		wantProblem(t, newClient(t, s.url, "").do(o.method, path, nil), http.StatusUnauthorized, "unauthenticated")
+		wantProblem(t, newClient(t, s.url, "").do(o.method, path, nil),
+			http.StatusUnauthorized, "unauthenticated")
 	}
 }
 
-// somePath fills the parameters of a path with values that nothing has.
+// somePath fills the parameters of a path with ids that do not exist.
 func somePath(tb testing.TB, path string) string {
 	tb.Helper()
 	return strings.NewReplacer(
-		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}", "999", "{suspension}", newID(tb).String(), "{proposal}", newID(tb).String(), "{promise}", newID(tb).String(),
+		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}",
+		"999", "{suspension}", newID(tb).String(), "{proposal}", newID(tb).String(), "{promise}",
+		newID(tb).String(),
 	).Replace(path)
 }
 
@@ -156,7 +169,8 @@ func TestWhoAsksIsToldWhatTheyMayDo(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
 	me := want[openapi.Me](t, s.as(domain.Bench).do(http.MethodGet, "/v1/me", nil), http.StatusOK)
-	if got := fmt.Sprint(me.May); got != "[read_shop write_instruments write_progress]" || me.Role != "bench" || me.Name != "the bench" {
+	if got := fmt.Sprint(me.May); got != "[read_shop write_instruments write_progress]" ||
+		me.Role != "bench" || me.Name != "the bench" {
 		t.Errorf("got %+v", me)
 	}
 }
@@ -173,7 +187,8 @@ func TestWithoutAGoodTokenNothingIsShown(t *testing.T) {
 			t.Errorf("%s: WWW-Authenticate is %q", name, got)
 		}
 	}
-	basic := newClient(t, s.url, "").do(http.MethodGet, "/v1/me", nil, "Authorization: Basic b3duZXI6b3duZXI=")
+	basic := newClient(t, s.url, "").do(http.MethodGet,
+		"/v1/me", nil, "Authorization: Basic b3duZXI6b3duZXI=")
 	wantProblem(t, basic, http.StatusUnauthorized, "unauthenticated")
 }
 
@@ -181,32 +196,37 @@ func TestARevokedTokenOpensNothingAtOnce(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
 	owner := s.as(domain.Owner)
-	issued := want[openapi.IssuedToken](t, owner.do(http.MethodPost, "/v1/tokens", map[string]any{"note": "phone"}), http.StatusCreated)
+	issued := want[openapi.IssuedToken](t,
+		owner.do(http.MethodPost, "/v1/tokens", map[string]any{"note": "phone"}), http.StatusCreated)
 	phone := newClient(t, s.url, issued.Secret)
 	if a := phone.do(http.MethodGet, "/v1/me", nil); a.status != http.StatusOK {
 		t.Fatalf("a new token opens nothing: %d", a.status)
 	}
-	for range 2 { // a second time changes nothing and succeeds
-		if a := owner.do(http.MethodDelete, "/v1/tokens/"+issued.Token.ID.String(), nil); a.status != http.StatusNoContent {
+	for range 2 { // the second time succeeds and changes nothing
+		if a := owner.do(http.MethodDelete, "/v1/tokens/"+issued.Token.ID.String(),
+			nil); a.status != http.StatusNoContent {
 			t.Fatalf("revoke: %d %s", a.status, a.body)
 		}
 	}
 	wantProblem(t, phone.do(http.MethodGet, "/v1/me", nil), http.StatusUnauthorized, "unauthenticated")
 }
 
-// TestAnotherWorkshopsThingsAreNotFound sends one workshop's owner to every
-// address of the other's things.
+// TestAnotherWorkshopsThingsAreNotFound sends one workshop's owner to the addresses of another
+// workshop's resources.
 func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
 	ours := s.as(domain.Owner)
 	i, sv := surveyed(t, ours)
-	scope := want[openapi.Scope](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
-		map[string]any{"survey": sv.ID, "depth": "as_found"}), http.StatusCreated)
-	bid := want[openapi.Bid](t, ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/bids", map[string]any{
-		"survey": sv.ID, "ways": []any{map[string]any{"depth": "as_found", "sale_price": amount("2200.00")}},
-	}), http.StatusCreated)
-	tokens := want[openapi.TokenList](t, ours.do(http.MethodGet, "/v1/tokens", nil), http.StatusOK)
+	scope := want[openapi.Scope](t,
+		ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
+			map[string]any{"survey": sv.ID, "depth": "as_found"}), http.StatusCreated)
+	bid := want[openapi.Bid](t,
+		ours.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/bids", map[string]any{
+			"survey": sv.ID,
+			"ways":   []any{map[string]any{"depth": "as_found", "sale_price": amount("2200.00")}},
+		}), http.StatusCreated)
+	tokens := want[openapi.TokenPage](t, ours.do(http.MethodGet, "/v1/tokens", nil), http.StatusOK)
 	_, others := s.found("The other workshop")
 	theirs := newClient(t, s.url, others[domain.Owner])
 	requests := []struct {
@@ -217,30 +237,65 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 		{http.MethodGet, "/v1/instruments/" + i.ID.String(), nil, nil},
 		{http.MethodPut, "/v1/instruments/" + i.ID.String(), wornGrand(), []string{`If-Match: "v1"`}},
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/surveys", nil, nil},
-		{http.MethodPost, "/v1/instruments/" + i.ID.String() + "/surveys", map[string]any{"taken_on": "2026-11-25"}, nil},
+		{
+			http.MethodPost, "/v1/instruments/" + i.ID.String() + "/surveys",
+			map[string]any{"taken_on": "2026-11-25"},
+			nil,
+		},
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/scopes", nil, nil},
-		{http.MethodPost, "/v1/instruments/" + i.ID.String() + "/scopes", map[string]any{"survey": sv.ID, "depth": "restore"}, nil},
+		{
+			http.MethodPost, "/v1/instruments/" + i.ID.String() + "/scopes",
+			map[string]any{"survey": sv.ID, "depth": "restore"},
+			nil,
+		},
 		{http.MethodGet, "/v1/instruments/" + i.ID.String() + "/bids", nil, nil},
 		{http.MethodGet, "/v1/bids/" + bid.ID.String(), nil, nil},
 		{http.MethodGet, "/v1/bids/" + bid.ID.String() + "/offers", nil, nil},
-		{http.MethodPost, "/v1/bids/" + bid.ID.String() + "/offers", map[string]any{"kind": "lost"}, nil},
+		{
+			http.MethodPost, "/v1/bids/" + bid.ID.String() + "/offers",
+			map[string]any{"kind": "lost"},
+			nil,
+		},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String(), nil, nil},
 		{http.MethodGet, "/v1/surveys/" + sv.ID.String() + "/judgements", nil, nil},
-		{http.MethodPost, "/v1/surveys/" + sv.ID.String() + "/findings", map[string]any{"point": "SV-03", "value": "47"}, nil},
-		{http.MethodPut, "/v1/surveys/" + sv.ID.String() + "/findings/" + newID(t).String(), map[string]any{"point": "SV-03", "value": "47"}, []string{"If-None-Match: *"}},
-		{http.MethodDelete, "/v1/surveys/" + sv.ID.String() + "/findings/" + sv.Findings[0].ID.String(), nil, []string{`If-Match: "v1"`}},
+		{
+			http.MethodPost, "/v1/surveys/" + sv.ID.String() + "/findings",
+			map[string]any{"point": "SV-03", "value": "47"},
+			nil,
+		},
+		{
+			http.MethodPut, "/v1/surveys/" + sv.ID.String() + "/findings/" + newID(t).String(),
+			map[string]any{"point": "SV-03", "value": "47"},
+			[]string{"If-None-Match: *"},
+		},
+		{
+			http.MethodDelete, "/v1/surveys/" + sv.ID.String() + "/findings/" +
+				sv.Findings[0].ID.String(),
+			nil,
+			[]string{`If-Match: "v1"`},
+		},
 		{http.MethodGet, "/v1/scopes/" + scope.ID.String(), nil, nil},
-		{http.MethodPut, "/v1/scopes/" + scope.ID.String() + "/edits", map[string]any{"edits": []any{}}, []string{`If-Match: "v1"`}},
+		{
+			http.MethodPut, "/v1/scopes/" + scope.ID.String() + "/edits",
+			map[string]any{"edits": []any{}},
+			[]string{`If-Match: "v1"`},
+		},
 		{http.MethodGet, "/v1/scopes/" + scope.ID.String() + "/estimate", nil, nil},
 		{http.MethodGet, "/v1/scopes/" + scope.ID.String() + "/dates", nil, nil},
-		{http.MethodPost, "/v1/jobs", map[string]any{"scope": scope.ID, "accepted_on": "2026-11-30"}, nil},
+		{
+			http.MethodPost, "/v1/jobs", map[string]any{
+				"scope": scope.ID, "accepted_on": "2026-11-30",
+			}, nil,
+		},
 		{http.MethodGet, "/v1/plan", nil, nil},
 		{http.MethodDelete, "/v1/tokens/" + tokens.Items[0].ID.String(), nil, nil},
 	}
 	for _, r := range requests {
-		wantProblem(t, theirs.do(r.method, r.path, r.body, r.headers...), http.StatusNotFound, "not-found")
+		wantProblem(t, theirs.do(r.method, r.path, r.body, r.headers...),
+			http.StatusNotFound, "not-found")
 	}
-	if list := want[openapi.InstrumentPage](t, theirs.do(http.MethodGet, "/v1/instruments", nil), http.StatusOK); len(list.Items) != 0 {
+	if list := want[openapi.InstrumentPage](t, theirs.do(http.MethodGet, "/v1/instruments", nil),
+		http.StatusOK); len(list.Items) != 0 {
 		t.Errorf("the other workshop sees %d of our instruments", len(list.Items))
 	}
 }
@@ -248,7 +303,8 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 func TestTheBenchSeesNoMoneyAndCannotSaveWhatItDoesNotSee(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
-	full, plain := s.as(domain.Owner).do(http.MethodGet, "/v1/workshop", nil), s.as(domain.Bench).do(http.MethodGet, "/v1/workshop", nil)
+	full := s.as(domain.Owner).do(http.MethodGet, "/v1/workshop", nil)
+	plain := s.as(domain.Bench).do(http.MethodGet, "/v1/workshop", nil)
 	if w := want[openapi.Workshop](t, plain, http.StatusOK); w.Terms != nil {
 		t.Error("the bench sees the terms")
 	}
@@ -263,7 +319,8 @@ func TestTheBenchSeesNoMoneyAndCannotSaveWhatItDoesNotSee(t *testing.T) {
 		if strings.Contains(string(catalogue.body), price) {
 			t.Errorf("the bench's catalogue holds %s", price)
 		}
-		if !strings.Contains(string(s.as(domain.Buyer).do(http.MethodGet, "/v1/catalogue", nil).body), price) {
+		if !strings.Contains(string(s.as(domain.Buyer).do(http.MethodGet, "/v1/catalogue", nil).body),
+			price) {
 			t.Errorf("the buyer's catalogue lacks %s", price)
 		}
 	}

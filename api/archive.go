@@ -9,11 +9,11 @@ import (
 	"path"
 	"slices"
 
+	"bentside/api/problem"
 	"bentside/domain/catalogue"
 )
 
-// Bounds of an archive of data files. A shipped catalogue is a fiftieth of
-// them.
+// Limits for an archive of data files. The shipped catalogue needs a fiftieth of them.
 const (
 	maxEntries   = 40
 	maxFileSize  = 1 << 20
@@ -39,19 +39,19 @@ func pack(files []catalogue.File) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// unpack reads the data files of a catalogue from a zip archive: these names
-// and no others, at the top or in one folder, and no more than the bounds
-// however little the archive says it holds. All faults come back at once, each
-// with the name of its file.
+// unpack reads the data files of a catalogue from a zip archive. It accepts the names of data files
+// only, all at the top or all in one folder, and enforces the limits whatever sizes the archive
+// claims. It reports all faults at once, each with the name of its file.
 func unpack(archive []byte) ([]catalogue.File, error) {
 	r, err := zip.NewReader(bytes.NewReader(archive), int64(len(archive)))
 	if err != nil {
-		return nil, refuse(malformed, "the body is no zip archive: %v", err)
+		return nil, problem.Refuse(problem.Malformed, "the body must be a zip archive: %v", err)
 	}
 	if len(r.File) > maxEntries {
-		return nil, refuseField("#", "the archive holds %d entries, more than %d", len(r.File), maxEntries)
+		return nil, problem.RefuseField("#", "the archive has %d entries; it must have at most %d",
+			len(r.File), maxEntries)
 	}
-	var faults fieldFaults
+	var wrong problem.Fields
 	var files []catalogue.File
 	left := int64(maxTotalSize)
 	folder := ""
@@ -60,33 +60,34 @@ func unpack(archive []byte) ([]catalogue.File, error) {
 			continue
 		}
 		name := path.Base(entry.Name)
-		at := "#/" + escapePointer(name)
+		at := "#/" + problem.EscapePointer(name)
 		if i == 0 || len(files) == 0 {
 			folder = path.Dir(entry.Name)
 		}
 		switch {
 		case !slices.Contains(catalogue.FileNames(), name) || path.Dir(entry.Name) != folder:
-			faults.add(at, "%q is no data file of a catalogue, or not beside the others", entry.Name)
+			wrong.Add(at, "%q must be a data file of a catalogue, in the same folder as the others",
+				entry.Name)
 			continue
 		case slices.ContainsFunc(files, func(f catalogue.File) bool { return f.Name == name }):
-			faults.add(at, "stands in the archive twice")
+			wrong.Add(at, "is in the archive twice")
 			continue
 		}
 		body, err := inflate(entry, min(maxFileSize, left))
 		if err != nil {
-			faults.add(at, "%v", err)
+			wrong.Add(at, "%v", err)
 		}
 		left -= int64(len(body))
 		files = append(files, catalogue.File{Name: name, Body: body})
 	}
-	if len(faults) > 0 {
-		return nil, refuseFields(faults.sorted())
+	if err := wrong.Err(); err != nil {
+		return nil, err
 	}
 	return files, nil
 }
 
-// inflate reads an entry up to a bound, whatever size it claims.
-func inflate(entry *zip.File, bound int64) ([]byte, error) {
+// inflate reads an entry up to a limit, whatever size it claims.
+func inflate(entry *zip.File, limit int64) ([]byte, error) {
 	if entry.Flags&1 != 0 {
 		return nil, errors.New("is encrypted")
 	}
@@ -95,12 +96,12 @@ func inflate(entry *zip.File, bound int64) ([]byte, error) {
 		return nil, fmt.Errorf("cannot be unpacked: %w", err)
 	}
 	defer in.Close() //nolint:errcheck // read only: nothing can be lost
-	body, err := io.ReadAll(io.LimitReader(in, bound+1))
+	body, err := io.ReadAll(io.LimitReader(in, limit+1))
 	switch {
 	case err != nil:
 		return nil, fmt.Errorf("cannot be unpacked: %w", err)
-	case int64(len(body)) > bound:
-		return nil, fmt.Errorf("unpacks to more than its share of %d bytes", bound)
+	case int64(len(body)) > limit:
+		return nil, fmt.Errorf("unpacks to more than the %d bytes left for it", limit)
 	}
 	return body, nil
 }

@@ -14,7 +14,7 @@ import (
 	"bentside/openapi"
 )
 
-// archive is a zip archive of names and bodies.
+// archive returns a zip archive of the given names and bodies.
 func archive(tb testing.TB, pairs ...string) string {
 	tb.Helper()
 	var b bytes.Buffer
@@ -41,19 +41,23 @@ func TestExportThenImportChangesNothing(t *testing.T) {
 	s := openShop(t)
 	manager := s.as(domain.Manager)
 	out := manager.do(http.MethodGet, "/v1/catalogue/revisions/1/export", nil)
-	if out.status != http.StatusOK || !strings.Contains(out.header.Get("Content-Disposition"), "catalogue-1.zip") {
+	if out.status != http.StatusOK ||
+		!strings.Contains(out.header.Get("Content-Disposition"), "catalogue-1.zip") {
 		t.Fatalf("got %d with %q", out.status, out.header.Get("Content-Disposition"))
 	}
-	back := want[openapi.ImportResult](t, manager.do(http.MethodPost, "/v1/catalogue/import", string(out.body), zipped, `If-Match: "v1"`), http.StatusOK)
+	back := want[openapi.ImportResult](t,
+		manager.do(http.MethodPost, "/v1/catalogue/import", string(out.body), zipped, `If-Match: "v1"`),
+		http.StatusOK)
 	if len(back.Changes) != 0 || back.Revision.Number != 1 {
 		t.Errorf("got %+v, want no change and no revision", back)
 	}
-	if a := s.as(domain.Viewer).do(http.MethodGet, "/v1/catalogue/revisions/1/export", nil); a.status != http.StatusForbidden {
+	if a := s.as(domain.Viewer).do(http.MethodGet, "/v1/catalogue/revisions/1/export",
+		nil); a.status != http.StatusForbidden {
 		t.Errorf("prices go out to a viewer: %d", a.status)
 	}
 }
 
-// altered is the exported catalogue with one piece of text changed in one file.
+// altered returns the exported catalogue with some text replaced in one file.
 func altered(tb testing.TB, c *client, file, from, to string) string {
 	tb.Helper()
 	files, err := api.Unpack(c.do(http.MethodGet, "/v1/catalogue/revisions/1/export", nil).body)
@@ -78,55 +82,71 @@ func TestAnImportIsTriedDryAndThenMakesOneRevision(t *testing.T) {
 	t.Parallel()
 	manager := openShop(t).as(domain.Manager)
 	body := altered(t, manager, "links.csv", "DS-02,DS-03,FS,,hard", "DS-02,DS-03,FS,24,hard")
-	dry := want[openapi.ImportResult](t, manager.do(http.MethodPost, "/v1/catalogue/import?dry_run=true", body, zipped, `If-Match: "v1"`), http.StatusOK)
-	change := openapi.RowChange{Table: "links", Row: "DS-02 to DS-03 FS", Change: "changed", Differs: []string{"lag_hours"}}
-	if len(dry.Changes) != 1 || dry.Changes[0].Row != change.Row || !slices.Equal(dry.Changes[0].Differs, change.Differs) || dry.Revision.Number != 1 {
+	dry := want[openapi.ImportResult](t,
+		manager.do(http.MethodPost, "/v1/catalogue/import?dry_run=true", body, zipped, `If-Match: "v1"`),
+		http.StatusOK)
+	change := openapi.RowChange{
+		Table: "links", Row: "DS-02 to DS-03 FS", Change: "changed", Differs: []string{"lag_hours"},
+	}
+	if len(dry.Changes) != 1 || dry.Changes[0].Row != change.Row ||
+		!slices.Equal(dry.Changes[0].Differs, change.Differs) || dry.Revision.Number != 1 {
 		t.Errorf("dry: got %+v, want %+v and no revision", dry, change)
 	}
 	key := "Idempotency-Key: import-1"
-	done := manager.do(http.MethodPost, "/v1/catalogue/import?note=a+day", body, zipped, `If-Match: "v1"`, key)
-	if got := want[openapi.ImportResult](t, done, http.StatusOK); got.Revision.Number != 2 || got.Revision.Note != "a day" || done.header.Get("ETag") != `"v2"` {
+	done := manager.do(http.MethodPost, "/v1/catalogue/import?note=a+day",
+		body, zipped, `If-Match: "v1"`, key)
+	if got := want[openapi.ImportResult](t, done, http.StatusOK); got.Revision.Number != 2 ||
+		got.Revision.Note != "a day" || done.header.Get("ETag") != `"v2"` {
 		t.Errorf("got %+v", got)
 	}
-	again := manager.do(http.MethodPost, "/v1/catalogue/import?note=a+day", body, zipped, `If-Match: "v1"`, key)
+	again := manager.do(http.MethodPost, "/v1/catalogue/import?note=a+day",
+		body, zipped, `If-Match: "v1"`, key)
 	if again.header.Get("Idempotency-Replayed") != "true" || !bytes.Equal(again.body, done.body) {
 		t.Errorf("sent again: %d %s", again.status, again.body)
 	}
-	other := manager.do(http.MethodPost, "/v1/catalogue/import?note=a+day", archive(t, "links.csv", "x"), zipped, `If-Match: "v1"`, key)
+	other := manager.do(http.MethodPost, "/v1/catalogue/import?note=a+day",
+		archive(t, "links.csv", "x"), zipped, `If-Match: "v1"`, key)
 	wantProblem(t, other, http.StatusUnprocessableEntity, "idempotency-key-reused")
-	wantProblem(t, manager.do(http.MethodPost, "/v1/catalogue/import", body, zipped, `If-Match: "v1"`), http.StatusPreconditionFailed, "stale-version")
+	wantProblem(t, manager.do(http.MethodPost, "/v1/catalogue/import", body, zipped, `If-Match: "v1"`),
+		http.StatusPreconditionFailed, "stale-version")
 }
 
 func TestFaultsOfAnImportNameFileLineAndColumn(t *testing.T) {
 	t.Parallel()
 	manager := openShop(t).as(domain.Manager)
 	send := func(body string, headers ...string) answer {
-		return manager.do(http.MethodPost, "/v1/catalogue/import?dry_run=true", body, append([]string{zipped, `If-Match: "v1"`}, headers...)...)
+		return manager.do(http.MethodPost, "/v1/catalogue/import?dry_run=true",
+			body, append([]string{zipped, `If-Match: "v1"`}, headers...)...)
 	}
 	links := altered(t, manager, "links.csv", "DS-02,DS-03,FS,,hard", "DS-02,DS-33,FS,1e9,maybe")
 	p := wantProblem(t, send(links), http.StatusUnprocessableEntity, "validation")
-	// What a cell holds is found first, what the rows say to each other next.
+	// Single cells are checked first, relations between rows after that.
 	got := pointers(p)
-	if len(got) != 2 || !strings.HasPrefix(got[0], "#/links.csv/") || !strings.HasSuffix(got[0], "/binding") && !strings.HasSuffix(got[0], "/lag_hours") {
+	if len(got) != 2 || !strings.HasPrefix(got[0], "#/links.csv/") ||
+		!strings.HasSuffix(got[0], "/binding") && !strings.HasSuffix(got[0], "/lag_hours") {
 		t.Errorf("faults at %v, want the lag and the binding of one line of links.csv", got)
 	}
-	p = wantProblem(t, send(altered(t, manager, "links.csv", "DS-02,DS-03,FS", "DS-02,DS-33,FS")), http.StatusUnprocessableEntity, "validation")
+	p = wantProblem(t, send(altered(t, manager, "links.csv", "DS-02,DS-03,FS", "DS-02,DS-33,FS")),
+		http.StatusUnprocessableEntity, "validation")
 	if got := pointers(p); len(got) != 1 || !strings.HasSuffix(got[0], "/to") {
 		t.Errorf("faults at %v, want the column to", got)
 	}
-	p = wantProblem(t, send(altered(t, manager, "currency.csv", "EUR", "USD")), http.StatusUnprocessableEntity, "validation")
+	p = wantProblem(t, send(altered(t, manager, "currency.csv", "EUR", "USD")),
+		http.StatusUnprocessableEntity, "validation")
 	if got := pointers(p); !slices.Equal(got, []string{"#/currency.csv/2/code"}) {
 		t.Errorf("faults at %v", got)
 	}
 	wantProblem(t, send("no archive"), http.StatusBadRequest, "malformed")
-	wantProblem(t, send(links, "Content-Type: application/json"), http.StatusUnsupportedMediaType, "unsupported-media-type")
-	if got := pointers(wantProblem(t, send(archive(t, "currency.csv", "code\nEUR\n")), http.StatusUnprocessableEntity, "validation")); len(got) != len(catalogue.FileNames())-1 {
+	wantProblem(t, send(links, "Content-Type: application/json"),
+		http.StatusUnsupportedMediaType, "unsupported-media-type")
+	p = wantProblem(t, send(archive(t, "currency.csv", "code\nEUR\n")),
+		http.StatusUnprocessableEntity, "validation")
+	if got := pointers(p); len(got) != len(catalogue.FileNames())-1 {
 		t.Errorf("faults at %v, want each missing file", got)
 	}
 }
 
-// A little archive that unpacks to a lot is given up at the bound, and names
-// that are none of a catalogue's are refused.
+// A small archive that unpacks to a lot is given up at the limit, and unknown names are refused.
 func TestArchivesAreBounded(t *testing.T) {
 	t.Parallel()
 	for name, body := range map[string]string{
@@ -154,7 +174,7 @@ func TestArchivesAreBounded(t *testing.T) {
 	}
 }
 
-// FuzzUnpack: whatever the bytes, unpacking ends, within the bounds.
+// FuzzUnpack checks that unpacking ends within the limits, whatever the bytes.
 func FuzzUnpack(f *testing.F) {
 	f.Add([]byte(archive(f, "links.csv", "from,to\n")))
 	f.Add([]byte(archive(f, "data/links.csv", "x", "data/rules.csv", "y")))

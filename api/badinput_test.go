@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"maps"
 	"net/http"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -13,7 +14,7 @@ import (
 	"bentside/openapi"
 )
 
-// badInput is a request that must be refused, and how.
+// badInput is a request that must be refused, with the expected refusal.
 type badInput struct {
 	name     string
 	method   string
@@ -23,10 +24,18 @@ type badInput struct {
 	status   int
 	problem  string
 	pointers []string // of every field that is wrong, in order
-	says     string   // part of what the first of them says, or of the detail
+	text     string   // part of the detail of the first of them, or of the problem's
 }
 
-// with is a body with some members set anew; nil takes one away.
+// invalid returns a request that breaks a rule; text is part of the detail at the first pointer.
+func invalid(name, method, path string, body any, text string, pointers ...string) badInput {
+	return badInput{
+		name: name, method: method, path: path, body: body, status: http.StatusUnprocessableEntity,
+		problem: "validation", pointers: pointers, text: text,
+	}
+}
+
+// with returns a copy of a body with some members changed; nil removes one.
 func with(body map[string]any, changes map[string]any) map[string]any {
 	out := maps.Clone(body)
 	for name, value := range changes {
@@ -39,22 +48,23 @@ func with(body map[string]any, changes map[string]any) map[string]any {
 	return out
 }
 
-// TestBadInputIsRefusedAndNothingIsHalfWritten sends every sort of bad input to
-// the running service as the owner, who may do everything, and then looks at
-// the feed: nothing may have happened.
+// TestBadInputIsRefusedAndNothingIsHalfWritten sends every kind of bad input as the owner, who may
+// do everything, and then checks in the feed that nothing has happened.
 func TestBadInputIsRefusedAndNothingIsHalfWritten(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
 	owner := s.as(domain.Owner)
 	i, sv := surveyed(t, owner)
 	before := feed(t, owner)
-	allRefused(t, owner, slices.Concat(badBodies(), badInstruments(i), badFindings(sv), badMoney(i, sv), badScopes(i, sv), badVersions(i, sv), badAddresses(i)))
+	allRefused(t, owner,
+		slices.Concat(badBodies(), badInstruments(i),
+			badFindings(sv), badMoney(i, sv), badScopes(i, sv), badVersions(i, sv), badAddresses(i)))
 	if after := feed(t, owner); len(after) != len(before) {
 		t.Errorf("refused requests left %d events", len(after)-len(before))
 	}
 }
 
-// allRefused sends each request and wants it refused as it says.
+// allRefused sends each request and checks that it is refused as expected.
 func allRefused(t *testing.T, owner *client, list []badInput) {
 	t.Helper()
 	for _, c := range list {
@@ -69,21 +79,22 @@ func allRefused(t *testing.T, owner *client, list []badInput) {
 			if !slices.Equal(got, c.pointers) {
 				t.Errorf("got faults %+v, want them at %q", p.Errors, c.pointers)
 			}
-			says := p.Detail
+			text := p.Detail
 			if len(p.Errors) > 0 {
-				says = p.Errors[0].Detail
+				text = p.Errors[0].Detail
 			}
-			if !strings.Contains(says, c.says) {
-				t.Errorf("got %q, want it to say %q", says, c.says)
+			if !strings.Contains(text, c.text) {
+				t.Errorf("got %q, want it to say %q", text, c.text)
 			}
 		})
 	}
 }
 
-// feed is everything that happened in the workshop.
+// feed returns the events of the workshop.
 func feed(tb testing.TB, c *client) []openapi.Event {
 	tb.Helper()
-	return want[openapi.EventList](tb, c.do(http.MethodGet, "/v1/events?limit=200", nil), http.StatusOK).Items
+	return want[openapi.EventList](tb, c.do(http.MethodGet, "/v1/events?limit=200", nil),
+		http.StatusOK).Items
 }
 
 func badBodies() []badInput {
@@ -91,15 +102,39 @@ func badBodies() []badInput {
 	instrument, _ := json.Marshal(wornGrand())
 	return []badInput{
 		{"no JSON", post, path, "{\"kind\":", nil, 400, "malformed", nil, "ends in the middle"},
-		{"a comma too many", post, path, "{\"kind\":\"grand\",}", nil, 400, "malformed", nil, "byte 17"},
-		{"nothing at all", post, path, "", []string{"Content-Type: application/json"}, 400, "malformed", nil, "empty"},
-		{"two values", post, path, string(instrument) + "{}", nil, 400, "malformed", nil, "more after"},
+		{
+			"a comma too many", post, path, "{\"kind\":\"grand\",}", nil, 400, "malformed", nil,
+			"byte 17",
+		},
+		{
+			"nothing at all", post, path, "",
+			[]string{"Content-Type: application/json"},
+			400, "malformed",
+			nil, "empty",
+		},
+		{
+			"two values", post, path, string(instrument) + "{}", nil, 400, "malformed", nil,
+			"more at byte",
+		},
 		{"not UTF-8", post, path, "{\"maker\":\"\xff\"}", nil, 400, "malformed", nil, "UTF-8"},
-		{"a list", post, path, "[]", nil, 422, "validation", []string{"#"}, "object"},
-		{"a form", post, path, "kind=grand", []string{"Content-Type: application/x-www-form-urlencoded"}, 415, "unsupported-media-type", nil, "application/json"},
-		{"no media type", post, path, string(instrument), []string{"Content-Type: "}, 415, "unsupported-media-type", nil, "application/json"},
-		{"larger than a mebibyte", post, path, `{"maker":"` + strings.Repeat("a", 1<<20) + `"}`, nil, 413, "too-large", nil, "1048576"},
-		{"U+0000 in a text", post, path, with(wornGrand(), map[string]any{"serial": "a\x00b"}), nil, 422, "validation", []string{"#/serial"}, "U+0000"},
+		invalid("a list", post, path, "[]", "object", "#"),
+		{
+			"a form", post, path, "kind=grand",
+			[]string{"Content-Type: application/x-www-form-urlencoded"},
+			415, "unsupported-media-type", nil, "application/json",
+		},
+		{
+			"no media type", post, path, string(instrument),
+			[]string{"Content-Type: "},
+			415,
+			"unsupported-media-type", nil, "application/json",
+		},
+		{
+			"larger than a mebibyte", post, path, `{"maker":"` + strings.Repeat("a", 1<<20) + `"}`, nil, 413,
+			"too-large", nil, "1048576",
+		},
+		invalid("U+0000 in a text", post, path, with(wornGrand(), map[string]any{"serial": "a\x00b"}),
+			"U+0000", "#/serial"),
 	}
 }
 
@@ -107,23 +142,48 @@ func badInstruments(i openapi.Instrument) []badInput {
 	const post, path = http.MethodPost, "/v1/instruments"
 	bad := func(changes map[string]any) map[string]any { return with(wornGrand(), changes) }
 	return []badInput{
-		{"an unknown member", post, path, bad(map[string]any{"owner_name": "x"}), nil, 422, "validation", []string{"#/owner_name"}, "no such member"},
-		{"a member in capitals", post, path, bad(map[string]any{"maker": nil, "MAKER": "Aldermere"}), nil, 422, "validation", []string{"#/MAKER", "#/maker"}, "no such member"},
-		{"a read-only member", post, path, bad(map[string]any{"version": 7}), nil, 422, "validation", []string{"#/version"}, "no such member"},
-		{"null", post, path, bad(map[string]any{"maker": json.RawMessage("null")}), nil, 422, "validation", []string{"#/maker"}, ""},
+		invalid("an unknown member", post, path, bad(map[string]any{"owner_name": "x"}),
+			"unknown member", "#/owner_name"),
+		invalid("a member in capitals", post, path,
+			bad(map[string]any{"maker": nil, "MAKER": "Aldermere"}), "unknown member", "#/MAKER", "#/maker"),
+		invalid("a read-only member", post, path, bad(map[string]any{"version": 7}),
+			"unknown member", "#/version"),
+		invalid(
+			"null", post, path, bad(map[string]any{"maker": json.RawMessage("null")}), "",
+			"#/maker",
+		),
 		{
 			"everything wrong at once", post, path,
-			map[string]any{"kind": "harpsichord", "maker": "", "size_mm": "long", "notes": 0, "owner": "mine", "year": 1911.5},
+			map[string]any{
+				"kind": "harpsichord", "maker": "", "size_mm": "long", "notes": 0, "owner": "mine",
+				"year": 1911.5,
+			},
 			nil, 422, "validation",
 			[]string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm", "#/year"},
 			"allowed values",
 		},
-		{"a number beyond all bounds", post, path, bad(map[string]any{"year": json.RawMessage("1e400")}), nil, 422, "validation", []string{"#/year"}, ""},
-		{"a grand as long as a bus", post, path, bad(map[string]any{"size_mm": 3999}), nil, 422, "validation", []string{"#/size_mm"}, "no size of a grand"},
-		{"a client nobody knows", post, path, bad(map[string]any{"party": "ffffffff-ffff-4fff-8fff-ffffffffffff"}), nil, 422, "validation", []string{"#/party"}, "no such party"},
-		{"an action of the other kind", post, path, bad(map[string]any{"action": "over_damper"}), nil, 422, "validation", []string{"#/action"}, "a grand has none such"},
-		{"more singles than notes", post, path, bad(map[string]any{"stringing": map[string]any{"last_single": 20, "last_pair": 8, "covered": 3}}), nil, 422, "validation", []string{"#/stringing"}, "singles"},
-		{"another's body for a known one", http.MethodPut, "/v1/instruments/" + i.ID.String(), "{}", []string{`If-Match: "v1"`}, 422, "validation", []string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm"}, "is missing"},
+		invalid("a number beyond all bounds",
+			post, path, bad(map[string]any{"year": json.RawMessage("1e400")}), "", "#/year"),
+		invalid("a grand as long as a bus", post, path, bad(map[string]any{"size_mm": 3999}),
+			"a size of a grand", "#/size_mm"),
+		invalid("a client nobody knows", post, path,
+			bad(map[string]any{"party": "ffffffff-ffff-4fff-8fff-ffffffffffff"}), "no party found",
+			"#/party"),
+		invalid("an action of the other kind", post, path, bad(map[string]any{"action": "over_damper"}),
+			"a grand has none such", "#/action"),
+		invalid("more singles than notes", post, path,
+			bad(map[string]any{
+				"stringing": map[string]any{"last_single": 20, "last_pair": 8, "covered": 3},
+			}),
+			"singles", "#/stringing"),
+		{
+			"another's body for a known one", http.MethodPut, "/v1/instruments/" +
+				i.ID.String(), "{}",
+			[]string{`If-Match: "v1"`},
+			422, "validation",
+			[]string{"#/kind", "#/maker", "#/notes", "#/owner", "#/size_mm"},
+			"is missing",
+		},
 	}
 }
 
@@ -134,26 +194,45 @@ func badFindings(s openapi.Survey) []badInput {
 		return with(map[string]any{"point": "SV-03", "value": "47", "unit": "mm"}, changes)
 	}
 	return []badInput{
-		{"a blow distance of 4.7 m", post, path, blow(map[string]any{"value": "4.7", "unit": "m"}), nil, 422, "validation", []string{"#/value"}, "no reading"},
-		{"a negative reading", post, path, blow(map[string]any{"value": "-47"}), nil, 422, "validation", []string{"#/value"}, "no reading"},
-		{"a unit of something else", post, path, blow(map[string]any{"unit": "kg"}), nil, 422, "validation", []string{"#/unit"}, "use mm"},
-		{"NaN", post, path, blow(map[string]any{"value": "NaN"}), nil, 422, "validation", []string{"#/value"}, "decimal"},
-		{"an exponent", post, path, blow(map[string]any{"value": "1e1000000000"}), nil, 422, "validation", []string{"#/value"}, "decimal"},
-		{"a hundred digits", post, path, blow(map[string]any{"value": strings.Repeat("9", 100)}), nil, 422, "validation", []string{"#/value"}, "decimal"},
-		{"seven decimals", post, path, blow(map[string]any{"value": "47.0000001"}), nil, 422, "validation", []string{"#/value"}, "decimal"},
-		{"a JSON number", post, path, blow(map[string]any{"value": 47}), nil, 422, "validation", []string{"#/value"}, "JSON string"},
-		{"a point that does not exist", post, path, blow(map[string]any{"point": "SV-999"}), nil, 422, "validation", []string{"#/point"}, "no point"},
-		{"no code at all", post, path, blow(map[string]any{"point": "blow distance"}), nil, 422, "validation", []string{"#/point"}, "SV-13"},
-		{"a point of an upright", post, path, blow(map[string]any{"point": "SV-04"}), nil, 422, "validation", []string{"#/point"}, "grand"},
-		{"raised to sound", post, path, blow(map[string]any{"raise": "sound"}), nil, 422, "validation", []string{"#/raise"}, "allowed values"},
-		{"an answer in place of a number", post, path, blow(map[string]any{"value": nil, "unit": nil, "answer": "roller"}), nil, 422, "validation", []string{"#/answer"}, "wants"},
-		{"an id that is none", post, path, blow(map[string]any{"id": "7"}), nil, 422, "validation", []string{"#/id"}, "UUID"},
+		invalid("a blow distance of 4.7 m", post, path, blow(map[string]any{"value": "4.7", "unit": "m"}),
+			"outside that range", "#/value"),
+		invalid("a negative reading", post, path, blow(map[string]any{"value": "-47"}),
+			"outside that range", "#/value"),
+		invalid("a unit of something else", post, path, blow(map[string]any{"unit": "kg"}),
+			"use mm", "#/unit"),
+		invalid("NaN", post, path, blow(map[string]any{"value": "NaN"}), "decimal", "#/value"),
+		invalid("an exponent", post, path, blow(map[string]any{"value": "1e1000000000"}),
+			"decimal", "#/value"),
+		invalid("a hundred digits", post, path, blow(map[string]any{"value": strings.Repeat("9", 100)}),
+			"decimal", "#/value"),
+		invalid("seven decimals", post, path, blow(map[string]any{"value": "47.0000001"}),
+			"decimal", "#/value"),
+		invalid(
+			"a JSON number", post, path, blow(map[string]any{"value": 47}), "JSON string",
+			"#/value",
+		),
+		invalid("a point that does not exist", post, path, blow(map[string]any{"point": "SV-999"}),
+			"a point of the survey", "#/point"),
+		invalid("no code at all", post, path, blow(map[string]any{"point": "blow distance"}),
+			"SV-13", "#/point"),
+		invalid("a point of an upright", post, path, blow(map[string]any{"point": "SV-04"}),
+			"grand", "#/point"),
+		invalid("raised to sound", post, path, blow(map[string]any{"raise": "sound"}),
+			"allowed values", "#/raise"),
+		invalid("an answer in place of a number", post, path,
+			blow(map[string]any{"value": nil, "unit": nil, "answer": "roller"}), "wants", "#/answer"),
+		invalid("an id that is none", post, path, blow(map[string]any{"id": "7"}), "UUID", "#/id"),
 		{
-			"one of several in a survey", post, "/v1/instruments/" + s.Instrument.String() + "/surveys",
-			map[string]any{"taken_on": "2026-11-25", "findings": []any{blow(nil), blow(map[string]any{"value": "4700"})}},
+			"one of several in a survey", post, "/v1/instruments/" + s.Instrument.String() +
+				"/surveys",
+			map[string]any{
+				"taken_on": "2026-11-25", "findings": []any{
+					blow(nil), blow(map[string]any{"value": "4700"}),
+				},
+			},
 			nil, 422, "validation",
 			[]string{"#/findings/1/value"},
-			"no reading",
+			"outside that range",
 		},
 		{
 			"the 30th of February", post, "/v1/instruments/" + s.Instrument.String() + "/surveys",
@@ -165,46 +244,87 @@ func badFindings(s openapi.Survey) []badInput {
 	}
 }
 
+// takenOn is a point that somebody takes on without a look.
+func takenOn(point string) map[string]any {
+	return map[string]any{"taken_on": []any{
+		map[string]any{"point": point, "by": "Ines Duarte", "why": "knows the house"},
+	}}
+}
+
 func badMoney(i openapi.Instrument, s openapi.Survey) []badInput {
 	const post = http.MethodPost
 	path := "/v1/instruments/" + i.ID.String() + "/bids"
 	bid := func(sale any, changes map[string]any) map[string]any {
-		return with(map[string]any{"survey": s.ID, "ways": []any{map[string]any{"depth": "restore", "sale_price": sale}}}, changes)
+		way := map[string]any{"depth": "restore", "sale_price": sale}
+		return with(map[string]any{"survey": s.ID, "ways": []any{way}}, changes)
 	}
 	return []badInput{
-		{"a JSON number for money", post, path, bid(28500.0, nil), nil, 422, "validation", []string{"#/ways/0/sale_price"}, "object"},
-		{"a JSON number for the amount", post, path, bid(map[string]any{"amount": 28500.5, "currency": "EUR"}, nil), nil, 422, "validation", []string{"#/ways/0/sale_price/amount"}, "JSON string"},
-		{"one decimal of euros", post, path, bid(amount("28500.5"), nil), nil, 422, "validation", []string{"#/ways/0/sale_price/amount"}, "1 decimals where EUR has 2"},
-		{"more than all money", post, path, bid(amount("99999999999999.00"), nil), nil, 422, "validation", []string{"#/ways/0/sale_price/amount"}, ""},
-		{"another currency", post, path, bid(map[string]any{"amount": "28500.00", "currency": "GBP"}, nil), nil, 422, "validation", []string{"#/ways/0/sale_price/currency"}, "EUR"},
-		{"no currency", post, path, bid(map[string]any{"amount": "28500.00", "currency": "QQQ"}, nil), nil, 422, "validation", []string{"#/ways/0/sale_price/currency"}, "ISO 4217"},
-		{"a negative price", post, path, bid(amount("-1.00"), nil), nil, 422, "validation", []string{"#/ways/0/sale_price"}, "no amount"},
-		{"a premium above the price", post, path, bid(amount("28500.00"), map[string]any{"premium_share": "1.2"}), nil, 422, "validation", []string{"#/premium_share"}, "share from 0 to 1"},
+		invalid("a JSON number for money",
+			post, path, bid(28500.0, nil), "object", "#/ways/0/sale_price"),
+		invalid("a JSON number for the amount", post, path,
+			bid(map[string]any{"amount": 28500.5, "currency": "EUR"}, nil), "JSON string",
+			"#/ways/0/sale_price/amount"),
+		invalid("one decimal of euros", post, path, bid(amount("28500.5"), nil),
+			"must have 2 decimals in EUR, not 1", "#/ways/0/sale_price/amount"),
+		invalid("more than all money", post, path, bid(amount("99999999999999.00"), nil),
+			"", "#/ways/0/sale_price/amount"),
+		invalid("another currency", post, path,
+			bid(map[string]any{"amount": "28500.00", "currency": "GBP"}, nil), "EUR",
+			"#/ways/0/sale_price/currency"),
+		invalid("no currency", post, path,
+			bid(map[string]any{"amount": "28500.00", "currency": "QQQ"}, nil), "ISO 4217",
+			"#/ways/0/sale_price/currency"),
+		invalid("a negative price", post, path, bid(amount("-1.00"), nil),
+			"an amount", "#/ways/0/sale_price"),
+		invalid("a premium above the price", post, path,
+			bid(amount("28500.00"), map[string]any{"premium_share": "1.2"}), "share from 0 to 1",
+			"#/premium_share"),
+		invalid("protected timber taken on", post, path, bid(amount("28500.00"), takenOn("SV-61")),
+			"the law's to decide", "#/taken_on/0/point"),
+		invalid("a blow distance taken on", post, path, bid(amount("28500.00"), takenOn("SV-03")),
+			"can stop the purchase", "#/taken_on/0/point"),
+		invalid("a frame taken on that was looked at", post, path,
+			bid(amount("28500.00"), takenOn("SV-29")), "has been looked at", "#/taken_on/0/point"),
 		{
 			"a premium that leaves a gap", post, path,
-			bid(amount("28500.00"), map[string]any{"premium": []any{map[string]any{"from": amount("500.00"), "share": "0.2"}}}),
+			bid(amount("28500.00"), map[string]any{
+				"premium": []any{map[string]any{"from": amount("500.00"), "share": "0.2"}},
+			}),
 			nil, 422, "validation",
 			[]string{"#/premium/0/from"},
 			"a gap",
 		},
 		{
 			"a low price above the likely one", post, path,
-			bid(nil, map[string]any{"ways": []any{map[string]any{"depth": "restore", "sale_price": amount("100.00"), "sale_low": amount("101.00")}}}),
+			bid(nil, map[string]any{
+				"ways": []any{
+					map[string]any{
+						"depth": "restore", "sale_price": amount("100.00"), "sale_low": amount("101.00"),
+					},
+				},
+			}),
 			nil, 422, "validation",
 			[]string{"#/ways/0/sale_low"},
-			"above the likely",
+			"at most the likely",
 		},
 		{
 			"a high price below the likely one", post, path,
-			bid(nil, map[string]any{"ways": []any{map[string]any{"depth": "restore", "sale_price": amount("100.00"), "sale_high": amount("99.00")}}}),
+			bid(nil, map[string]any{
+				"ways": []any{
+					map[string]any{
+						"depth": "restore", "sale_price": amount("100.00"), "sale_high": amount("99.00"),
+					},
+				},
+			}),
 			nil, 422, "validation",
 			[]string{"#/ways/0/sale_high"},
-			"below the likely",
+			"at least the likely",
 		},
 		{
 			"premium bands that overlap", post, path,
 			bid(amount("28500.00"), map[string]any{"premium": []any{
-				map[string]any{"from": amount("0.00"), "share": "0.25"}, map[string]any{"from": amount("0.00"), "share": "0.2"},
+				map[string]any{"from": amount("0.00"), "share": "0.25"},
+				map[string]any{"from": amount("0.00"), "share": "0.2"},
 			}}),
 			nil, 422, "validation",
 			[]string{"#/premium/1/from"},
@@ -214,14 +334,25 @@ func badMoney(i openapi.Instrument, s openapi.Survey) []badInput {
 			"a defect of a point that is dealt with", post, path,
 			bid(nil, map[string]any{"ways": []any{map[string]any{
 				"depth": "restore", "sale_price": amount("100.00"),
-				"defects": []any{map[string]any{"name": "x", "point": "SV-03", "off": map[string]any{"low": amount("0.00"), "likely": amount("1.00"), "high": amount("2.00")}}},
+				"defects": []any{
+					map[string]any{
+						"name": "x", "point": "SV-03",
+						"off": map[string]any{
+							"low": amount("0.00"), "likely": amount("1.00"), "high": amount("2.00"),
+						},
+					},
+				},
 			}}}),
 			nil, 422, "validation",
 			[]string{"#/ways/0/defects/0/point"},
-			"not left undone",
+			"must be a point left undone",
 		},
-		{"no way at all", post, path, bid(nil, map[string]any{"ways": []any{}}), nil, 422, "validation", []string{"#/ways"}, ""},
-		{"another instrument's survey", post, path, bid(amount("1.00"), map[string]any{"survey": "01938f5e-7c1a-7e2b-9c3d-4e5f60718293"}), nil, 404, "not-found", nil, "survey"},
+		invalid("no way at all", post, path, bid(nil, map[string]any{"ways": []any{}}), "", "#/ways"),
+		{
+			"another instrument's survey", post, path,
+			bid(amount("1.00"), map[string]any{"survey": "01938f5e-7c1a-7e2b-9c3d-4e5f60718293"}), nil, 404,
+			"not-found", nil, "survey",
+		},
 	}
 }
 
@@ -238,12 +369,23 @@ func badScopes(i openapi.Instrument, s openapi.Survey) []badInput {
 		return with(map[string]any{"kind": kind, "operation": operation}, more)
 	}
 	return []badInput{
-		{"an unknown operation", post, path, scope(edit("add", "XX-99", nil)), nil, 422, "validation", []string{"#/edits/0/operation"}, "XX-99"},
-		{"a chance above one", post, path, scope(edit("chance", "RG-01", map[string]any{"chance": "1.5"})), nil, 422, "validation", []string{"#/edits/0/chance"}, "share from 0 to 1"},
-		{"a chance below nothing", post, path, scope(edit("chance", "RG-01", map[string]any{"chance": "-0.1"})), nil, 422, "validation", []string{"#/edits/0/chance"}, "share from 0 to 1"},
-		{"an unknown depth", post, path, with(scope(), map[string]any{"depth": "gleaming"}), nil, 422, "validation", []string{"#/depth"}, "allowed values"},
-		{"an unknown kind of edit", post, path, scope(edit("polish", "RG-01", nil)), nil, 422, "validation", []string{"#/edits/0/kind"}, "allowed values"},
-		{"hours the wrong way round", post, path, scope(edit("hours", "RG-01", map[string]any{"hours": map[string]any{"low": "9", "likely": "5", "high": "1"}})), nil, 422, "validation", []string{"#/edits/0/hours"}, ""},
+		invalid("an unknown operation", post, path, scope(edit("add", "XX-99", nil)),
+			"XX-99", "#/edits/0/operation"),
+		invalid("a chance above one", post, path,
+			scope(edit("chance", "RG-01", map[string]any{"chance": "1.5"})), "share from 0 to 1",
+			"#/edits/0/chance"),
+		invalid("a chance below nothing", post, path,
+			scope(edit("chance", "RG-01", map[string]any{"chance": "-0.1"})), "share from 0 to 1",
+			"#/edits/0/chance"),
+		invalid("an unknown depth", post, path, with(scope(), map[string]any{"depth": "gleaming"}),
+			"allowed values", "#/depth"),
+		invalid("an unknown kind of edit", post, path, scope(edit("polish", "RG-01", nil)),
+			"allowed values", "#/edits/0/kind"),
+		invalid("hours the wrong way round", post, path,
+			scope(edit("hours", "RG-01", map[string]any{
+				"hours": map[string]any{"low": "9", "likely": "5", "high": "1"},
+			})),
+			"", "#/edits/0/hours"),
 	}
 }
 
@@ -252,39 +394,169 @@ func badVersions(i openapi.Instrument, s openapi.Survey) []badInput {
 	path := "/v1/instruments/" + i.ID.String()
 	finding := "/v1/surveys/" + s.ID.String() + "/findings/" + s.Findings[0].ID.String()
 	return []badInput{
-		{"no version named", put, path, wornGrand(), nil, 428, "precondition-required", nil, "If-Match"},
-		{"no version named on striking", del, finding, nil, nil, 428, "precondition-required", nil, "If-Match"},
-		{"a star names no version", put, path, wornGrand(), []string{"If-Match: *"}, 428, "precondition-required", nil, "names no version"},
-		{"a stale version", put, path, wornGrand(), []string{`If-Match: "v9"`}, 412, "stale-version", nil, "read it again"},
-		{"a stale version of the survey", del, finding, nil, []string{`If-Match: "v9"`}, 412, "stale-version", nil, "read it again"},
-		{"a weak tag", put, path, wornGrand(), []string{`If-Match: W/"v1"`}, 412, "stale-version", nil, "read it again"},
-		{"the tag of a lesser view", put, path, wornGrand(), []string{`If-Match: "v1-plain"`}, 412, "stale-version", nil, "read it again"},
-		{"a tag without quotes", put, path, wornGrand(), []string{"If-Match: v1"}, 422, "validation", []string{"#/header/If-Match"}, "in quotes"},
-		{"both conditions", put, path, wornGrand(), []string{`If-Match: "v1"`, "If-None-Match: *"}, 422, "validation", []string{"#/header/If-None-Match"}, "one of them"},
-		{"a condition that is no star", put, path, wornGrand(), []string{`If-None-Match: "v1"`}, 422, "validation", []string{"#/header/If-None-Match"}, `"*"`},
-		{"what is there is not replaced", put, path, with(wornGrand(), map[string]any{"maker": "Somebody else"}), []string{"If-None-Match: *"}, 412, "stale-version", nil, "not replaced"},
-		{"a key without its closing quote", http.MethodPost, "/v1/instruments", wornGrand(), []string{`Idempotency-Key: "abc`}, 422, "validation", []string{"#/header/Idempotency-Key"}, "quote"},
-		{"a reason that is too long", put, path, wornGrand(), []string{`If-Match: "v1"`, "Change-Reason: " + strings.Repeat("x", 201)}, 422, "validation", []string{"#/header/Change-Reason"}, "200"},
+		{
+			"no version named", put, path, wornGrand(), nil, 428, "precondition-required", nil,
+			"If-Match",
+		},
+		{
+			"no version named on striking", del, finding, nil, nil, 428, "precondition-required", nil,
+			"If-Match",
+		},
+		{
+			"a star names no version", put, path, wornGrand(),
+			[]string{"If-Match: *"},
+			428,
+			"precondition-required", nil, "names no version",
+		},
+		{
+			"a stale version", put, path, wornGrand(),
+			[]string{`If-Match: "v9"`},
+			412, "stale-version", nil,
+			"read it again",
+		},
+		{
+			"a stale version of the survey", del, finding, nil,
+			[]string{`If-Match: "v9"`},
+			412,
+			"stale-version", nil, "read it again",
+		},
+		{
+			"a weak tag", put, path, wornGrand(),
+			[]string{`If-Match: W/"v1"`},
+			412, "stale-version", nil,
+			"read it again",
+		},
+		{
+			"the tag of a lesser view", put, path, wornGrand(),
+			[]string{`If-Match: "v1-plain"`},
+			412,
+			"stale-version", nil, "read it again",
+		},
+		{
+			"a tag without quotes", put, path, wornGrand(),
+			[]string{"If-Match: v1"},
+			422, "validation",
+			[]string{"#/header/If-Match"},
+			"in quotes",
+		},
+		{
+			"both conditions", put, path, wornGrand(),
+			[]string{`If-Match: "v1"`, "If-None-Match: *"},
+			422,
+			"validation",
+			[]string{"#/header/If-None-Match"},
+			"one of them",
+		},
+		{
+			"a condition that isn't a star", put, path, wornGrand(),
+			[]string{`If-None-Match: "v1"`},
+			422,
+			"validation",
+			[]string{"#/header/If-None-Match"},
+			`"*"`,
+		},
+		{
+			"what is there is not replaced", put, path,
+			with(wornGrand(), map[string]any{"maker": "Somebody else"}),
+			[]string{"If-None-Match: *"},
+			412,
+			"stale-version", nil, "not replaced",
+		},
+		{
+			"a key without its closing quote", http.MethodPost, "/v1/instruments", wornGrand(),
+			[]string{`Idempotency-Key: "abc`},
+			422, "validation",
+			[]string{"#/header/Idempotency-Key"},
+			"quote",
+		},
+		{
+			"a reason that is too long", put, path, wornGrand(),
+			[]string{`If-Match: "v1"`, "Change-Reason: " + strings.Repeat("x", 201)},
+			422, "validation",
+			[]string{"#/header/Change-Reason"},
+			"200",
+		},
 	}
 }
 
 func badAddresses(i openapi.Instrument) []badInput {
 	const get = http.MethodGet
 	return []badInput{
-		{"an id that is none", get, "/v1/instruments/7", nil, nil, 422, "validation", []string{"#/path/id"}, "UUID"},
-		{"an id that nobody has", get, "/v1/instruments/01938f5e-7c1a-7e2b-9c3d-4e5f60718293", nil, nil, 404, "not-found", nil, "instrument"},
-		{"a page of nothing", get, "/v1/instruments?limit=0", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
-		{"a page of everything", get, "/v1/instruments?limit=201", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
-		{"a limit in words", get, "/v1/instruments?limit=many", nil, nil, 422, "validation", []string{"#/query/limit"}, ""},
-		{"an unknown filter", get, "/v1/instruments?colour=black", nil, nil, 422, "validation", []string{"#/query/colour"}, "no such parameter"},
-		{"a maker of U+0000", get, "/v1/instruments?maker=%00", nil, nil, 422, "validation", []string{"#/query/maker"}, "U+0000"},
-		{"a serial number that is not UTF-8", get, "/v1/instruments?serial=%ff", nil, nil, 422, "validation", []string{"#/query/serial"}, "UTF-8"},
-		{"an unknown owner", get, "/v1/instruments?owner=me", nil, nil, 422, "validation", []string{"#/query/owner"}, "allowed values"},
-		{"a made-up cursor", get, "/v1/instruments?cursor=AAAA", nil, nil, 400, "malformed", nil, "cursor"},
-		{"a revision before the first", get, "/v1/catalogue/revisions/0", nil, nil, 422, "validation", []string{"#/path/number"}, ""},
-		{"an address that does not exist", get, "/v1/violins", nil, nil, 404, "not-found", nil, "nothing is at this address"},
-		{"an address below one that does", get, "/v1/instruments/" + i.ID.String() + "/strings", nil, nil, 404, "not-found", nil, "nothing is at this address"},
-		{"a method that an address does not know", http.MethodPatch, "/v1/instruments/" + i.ID.String(), "{}", nil, 405, "method-not-allowed", nil, "Allow"},
+		invalid("an id that is none", get, "/v1/instruments/7", nil, "UUID", "#/path/id"),
+		{
+			"an id that nobody has", get, "/v1/instruments/01938f5e-7c1a-7e2b-9c3d-4e5f60718293", nil, nil,
+			404, "not-found", nil, "instrument",
+		},
+		invalid("a page of nothing", get, "/v1/instruments?limit=0", nil, "", "#/query/limit"),
+		invalid("a page of everything", get, "/v1/instruments?limit=201", nil, "", "#/query/limit"),
+		invalid("a limit in words", get, "/v1/instruments?limit=many", nil, "", "#/query/limit"),
+		invalid("an unknown filter", get, "/v1/instruments?colour=black",
+			nil, "unknown parameter", "#/query/colour"),
+		invalid("a maker of U+0000", get, "/v1/instruments?maker=%00", nil, "U+0000", "#/query/maker"),
+		invalid("a serial number that is not UTF-8",
+			get, "/v1/instruments?serial=%ff", nil, "UTF-8", "#/query/serial"),
+		invalid("a semicolon behind a value", get, "/v1/instruments?sort=maker;",
+			nil, "%3B", "#/query/sort"),
+		invalid("a semicolon between parameters", get, "/v1/instruments?kind=grand;sort=maker&limit=2",
+			nil, "separate parameters by &", "#/query/kind"),
+		invalid("a semicolon in a name", get, "/v1/instruments?sort;limit=2", nil, "%3B", "#/query/sort"),
+		invalid("a percent sign for itself", get, "/v1/instruments?maker=50%&sort=maker;",
+			nil, "%25", "#/query/maker", "#/query/sort"),
+		invalid("a parameter twice", get, "/v1/instruments?sort=maker&sort=serial",
+			nil, "once", "#/query/sort"),
+		invalid("a limit with a fraction", get, "/v1/instruments?limit=2.5", nil, "", "#/query/limit"),
+		invalid("an unknown owner", get, "/v1/instruments?owner=me",
+			nil, "allowed values", "#/query/owner"),
+		{
+			"a made-up cursor", get, "/v1/instruments?cursor=AAAA", nil, nil, 400, "malformed",
+			[]string{"#/query/cursor"},
+			"from this list",
+		},
+		invalid("a revision before the first",
+			get, "/v1/catalogue/revisions/0", nil, "", "#/path/number"),
+		{
+			"an address that does not exist", get, "/v1/violins", nil, nil, 404, "not-found", nil,
+			"nothing is at this address",
+		},
+		{
+			"an address below one that does", get, "/v1/instruments/" + i.ID.String() +
+				"/strings", nil, nil,
+			404, "not-found", nil, "nothing is at this address",
+		},
+		{
+			"a method that an address does not know", http.MethodPatch, "/v1/instruments/" +
+				i.ID.String(),
+			"{}", nil, 405, "method-not-allowed", nil, "Allow",
+		},
+	}
+}
+
+// JSON Schema counts 5.0 and 1e2 among the integers.
+func TestAWholeNumberIsAnIntegerHoweverItIsWritten(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	plain := want[openapi.Instrument](t, owner.do(http.MethodPost, "/v1/instruments", wornGrand()),
+		http.StatusCreated)
+	number := func(text string) json.RawMessage { return json.RawMessage(text) }
+	written := with(wornGrand(), map[string]any{
+		"size_mm": number("1.85e3"), "notes": number("88.0"), "year": number("191.10E+1"),
+		"stringing": map[string]any{
+			"last_single": number("8.000"), "last_pair": number("200e-1"), "covered": 28,
+		},
+	})
+	got := want[openapi.Instrument](t, owner.do(http.MethodPost, "/v1/instruments", written),
+		http.StatusCreated)
+	got.ID, got.CreatedAt = plain.ID, plain.CreatedAt
+	if !reflect.DeepEqual(got, plain) {
+		t.Errorf("got  %+v\nwant %+v", got, plain)
+	}
+	for _, text := range []string{"88.5", "8.85e1", "1e400", "88.0000001"} {
+		a := owner.do(http.MethodPost, "/v1/instruments",
+			with(wornGrand(), map[string]any{"notes": number(text)}))
+		p := wantProblem(t, a, http.StatusUnprocessableEntity, "validation")
+		if len(p.Errors) != 1 || p.Errors[0].Pointer != "#/notes" {
+			t.Errorf("%s: got %+v, want #/notes named", text, p.Errors)
+		}
 	}
 }
 
@@ -304,5 +576,6 @@ func TestAWrongMethodIsToldTheRightOnes(t *testing.T) {
 func TestABodyIsCutOffAtTheLimitWhateverItsLengthClaims(t *testing.T) {
 	t.Parallel()
 	s := openShop(t, func(c *api.Config) { c.BodyLimit = 100 })
-	wantProblem(t, s.as(domain.Owner).do(http.MethodPost, "/v1/instruments", wornGrand()), http.StatusRequestEntityTooLarge, "too-large")
+	wantProblem(t, s.as(domain.Owner).do(http.MethodPost, "/v1/instruments", wornGrand()),
+		http.StatusRequestEntityTooLarge, "too-large")
 }

@@ -3,35 +3,45 @@ package api
 import (
 	"context"
 
+	"bentside/api/middleware"
+	"bentside/api/page"
 	"bentside/api/postgres"
-	"bentside/domain"
+	"bentside/domain/bid"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
+	"bentside/pricing"
 )
 
-// ListBidOffers lists a page of the talk about a bid.
-func (h *handlers) ListBidOffers(ctx context.Context, r ListBidOffersRequestObject) (ListBidOffersResponseObject, error) {
-	page, err := h.pageOf(ctx, r.Params.Cursor, r.Params.Limit)
+// ListBidOffers lists a page of the offers and answers on a bid.
+func (h *handlers) ListBidOffers(
+	ctx context.Context, r ListBidOffersRequestObject,
+) (ListBidOffersResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	reader := h.app.Read(ctx, actorOf(ctx))
+	reader := h.app.Read(ctx, middleware.Actor(ctx))
 	if _, err := reader.Bid(ctx, r.ID); err != nil {
 		return nil, err
 	}
-	list, err := reader.Offers(ctx, r.ID, page)
+	list, err := reader.Offers(ctx, r.ID, asked)
 	if err != nil {
 		return nil, err
 	}
-	out := renderPage(ctx, h, page, list, placeOfBidOffer, renderBidOffer)
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfBidOffer)
 	return ListBidOffers200JSONResponse{
-		Body: openapi.BidOfferPage{Items: out.Items, NextCursor: out.Next}, Headers: ListBidOffers200ResponseHeaders{Link: out.Link},
+		Body: openapi.BidOfferPage{
+			Items: convertAll(rows, renderBidOffer), NextCursor: next.Cursor,
+		},
+		Headers: ListBidOffers200ResponseHeaders{Link: next.Link},
 	}, nil
 }
 
-// RecordBidOffer adds a step to the talk.
-func (h *handlers) RecordBidOffer(ctx context.Context, r RecordBidOfferRequestObject) (RecordBidOfferResponseObject, error) {
-	a := actorOf(ctx)
+// RecordBidOffer records the next offer or answer on a bid.
+func (h *handlers) RecordBidOffer(
+	ctx context.Context, r RecordBidOfferRequestObject,
+) (RecordBidOfferResponseObject, error) {
+	a := middleware.Actor(ctx)
 	b, err := h.app.Bid(ctx, a, r.ID)
 	if err != nil {
 		return nil, err
@@ -45,14 +55,32 @@ func (h *handlers) RecordBidOffer(ctx context.Context, r RecordBidOfferRequestOb
 	if err != nil {
 		return nil, err
 	}
-	return RecordBidOffer201JSONResponse(renderBidOffer(made)), nil
+	out := renderBidOffer(made.StoredOffer)
+	out.Warning = renderOfferWarning(made.Warning)
+	return RecordBidOffer201JSONResponse(out), nil
 }
 
-func readBidOffer(d openapi.BidOfferDraft, currency string) (domain.Offer, error) {
-	r := questionReader{amountIn{currency: currency}}
-	o := domain.Offer{
-		Kind: domain.OfferKind(d.Kind), Depth: catalogue.Depth(d.Depth), Amount: r.optional("#/amount", d.Amount),
-		StockNumber: d.StockNumber, Reason: d.Reason, Note: d.Note,
+func renderOfferWarning(w *bid.Warning) *openapi.BidOfferWarning {
+	if w == nil {
+		return nil
+	}
+	out := openapi.BidOfferWarning{
+		Says: w.Text, AboveAim: renderOptional(w.AboveAim), Profit: renderOptional(w.Profit),
+		TargetProfit: renderOptional(w.Wanted),
+	}
+	if w.ChanceOfLoss != nil {
+		told := pricing.ReportedChance(*w.ChanceOfLoss)
+		out.ChanceOfLoss = &told
+	}
+	return &out
+}
+
+func readBidOffer(d openapi.BidOfferDraft, currency string) (bid.Offer, error) {
+	r := questionReader{amountReader{currency: currency}}
+	o := bid.Offer{
+		Kind: bid.OfferKind(d.Kind), Depth: catalogue.Depth(d.Depth),
+		Amount: r.optional("#/amount", d.Amount), StockNumber: d.StockNumber, Reason: d.Reason,
+		Note: d.Note, TaxShown: d.TaxShown,
 	}
 	if err := r.faults.Err(); err != nil || d.On == "" {
 		return o, err
@@ -62,14 +90,16 @@ func readBidOffer(d openapi.BidOfferDraft, currency string) (domain.Offer, error
 	return o, err
 }
 
-func placeOfBidOffer(o postgres.Offer) postgres.Place {
+func placeOfBidOffer(o postgres.StoredOffer) postgres.Place {
 	return postgres.Place{CreatedAt: o.CreatedAt, ID: o.ID}
 }
 
-func renderBidOffer(o postgres.Offer) openapi.BidOffer {
+func renderBidOffer(o postgres.StoredOffer) openapi.BidOffer {
 	out := openapi.BidOffer{
-		ID: o.ID, Bid: o.Bid, Instrument: o.Instrument, Kind: openapi.BidOfferKind(o.Kind), Depth: openapi.Depth(o.Depth), On: o.On.String(),
-		StockNumber: o.StockNumber, Reason: o.Reason, Note: o.Note, RecordedBy: o.By, CreatedAt: o.CreatedAt,
+		ID: o.ID, Bid: o.Bid, Instrument: o.Instrument, Kind: openapi.BidOfferKind(o.Kind),
+		Depth: openapi.Depth(o.Depth), On: o.On.String(), StockNumber: o.StockNumber, Reason: o.Reason,
+		Note: o.Note, RecordedBy: o.By, CreatedAt: o.CreatedAt,
+		OpenRegimes: renderRegimes(o.OpenRegimes),
 	}
 	if o.Amount != nil {
 		amount := renderAmount(*o.Amount, o.Currency)

@@ -4,39 +4,53 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"strconv"
 
 	"bentside/api/app"
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
 )
 
-// GetCatalogue shows the newest revision.
-func (h *handlers) GetCatalogue(ctx context.Context, _ GetCatalogueRequestObject) (GetCatalogueResponseObject, error) {
-	a := actorOf(ctx)
+// GetCatalogue shows the newest revision of the catalogue.
+func (h *handlers) GetCatalogue(
+	ctx context.Context, _ GetCatalogueRequestObject,
+) (GetCatalogueResponseObject, error) {
+	a := middleware.Actor(ctx)
 	c, err := h.app.Catalogue(ctx, a)
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := showRevision(c, viewOf(a))
-	return GetCatalogue200JSONResponse{Body: body, Headers: GetCatalogue200ResponseHeaders{ETag: tag}}, err
+	body, tag, err := viewOf(a).revision(c)
+	return GetCatalogue200JSONResponse{
+		Body: body, Headers: GetCatalogue200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-// GetRevision shows one revision.
-func (h *handlers) GetRevision(ctx context.Context, r GetRevisionRequestObject) (GetRevisionResponseObject, error) {
-	a := actorOf(ctx)
+// GetCatalogueRevision shows one revision of the catalogue.
+func (h *handlers) GetCatalogueRevision(
+	ctx context.Context, r GetCatalogueRevisionRequestObject,
+) (GetCatalogueRevisionResponseObject, error) {
+	a := middleware.Actor(ctx)
 	c, err := h.app.CatalogueAt(ctx, a, int(r.Number))
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := showRevision(c, viewOf(a))
-	return GetRevision200JSONResponse{Body: body, Headers: GetRevision200ResponseHeaders{ETag: tag}}, err
+	body, tag, err := viewOf(a).revision(c)
+	return GetCatalogueRevision200JSONResponse{
+		Body: body, Headers: GetCatalogueRevision200ResponseHeaders{ETag: tag},
+	}, err
 }
 
 // PutCatalogue makes a new revision after the one that If-Match names.
-func (h *handlers) PutCatalogue(ctx context.Context, r PutCatalogueRequestObject) (PutCatalogueResponseObject, error) {
-	after, err := versionIn(r.Params.IfMatch)
+func (h *handlers) PutCatalogue(
+	ctx context.Context, r PutCatalogueRequestObject,
+) (PutCatalogueResponseObject, error) {
+	after, err := etag.ParseIfMatch(r.Params.IfMatch)
 	if err != nil {
 		return nil, err
 	}
@@ -44,43 +58,72 @@ func (h *handlers) PutCatalogue(ctx context.Context, r PutCatalogueRequestObject
 	if err != nil {
 		return nil, err
 	}
-	made, err := h.app.ReviseCatalogue(ctx, actorOf(ctx), c, r.Body.Note, int(after))
+	made, err := h.app.ReviseCatalogue(ctx, middleware.Actor(ctx), c, r.Body.Note, int(after))
 	if err != nil {
 		return nil, err
 	}
 	return PutCatalogue200JSONResponse{
 		Body:    renderRevisionHead(made.Revision),
-		Headers: PutCatalogue200ResponseHeaders{ETag: versionTag(int64(made.Number), fullView)},
+		Headers: PutCatalogue200ResponseHeaders{ETag: etag.Version(int64(made.Number))},
 	}, nil
 }
 
-// ListRevisions lists the revisions without their documents.
-func (h *handlers) ListRevisions(ctx context.Context, _ ListRevisionsRequestObject) (ListRevisionsResponseObject, error) {
-	revisions, err := h.app.Read(ctx, actorOf(ctx)).Revisions(ctx)
+// ListCatalogueRevisions lists a page of the revisions without their documents, the newest first.
+func (h *handlers) ListCatalogueRevisions(
+	ctx context.Context, r ListCatalogueRevisionsRequestObject,
+) (ListCatalogueRevisionsResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	return ListRevisions200JSONResponse{Items: renderAll(revisions, renderRevisionHead)}, nil
+	list, err := h.app.Read(ctx, middleware.Actor(ctx)).Revisions(ctx, asked)
+	if err != nil {
+		return nil, err
+	}
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfRevision)
+	return ListCatalogueRevisions200JSONResponse{
+		Body: openapi.RevisionPage{
+			Items: convertAll(rows, renderRevisionHead), NextCursor: next.Cursor,
+		},
+		Headers: ListCatalogueRevisions200ResponseHeaders{Link: next.Link},
+	}, nil
 }
 
-// readCatalogue decodes a document that the contract has found well formed; the
-// use case checks what it says.
+func placeOfRevision(r postgres.Revision) postgres.Place {
+	return postgres.Place{Key: strconv.Itoa(r.Number)}
+}
+
+// readCatalogue decodes a document whose form the contract has checked; the use case checks what it
+// says.
 func readCatalogue(document openapi.Catalogue) (*catalogue.Catalogue, error) {
 	c := &catalogue.Catalogue{}
 	dec := json.NewDecoder(bytes.NewReader(document))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(c); err != nil {
-		return nil, domain.Faults{{Pointer: "#/document", Detail: "is no catalogue: " + err.Error()}}.Err()
+		return nil, domain.Faults{
+			{Pointer: "#/document", Detail: "must be a catalogue: " + err.Error()},
+		}.Err()
 	}
 	return c, nil
 }
 
-func showRevision(c app.CatalogueRevision, v view) (openapi.CatalogueRevision, string, error) {
-	document, err := showCatalogue(c.Catalogue, v)
+func (v view) revision(c app.CatalogueRevision) (openapi.CatalogueRevision, string, error) {
+	document, err := v.catalogue(c.Catalogue)
+	if err != nil {
+		return openapi.CatalogueRevision{}, "", err
+	}
+	sources, err := catalogue.Sources()
 	return openapi.CatalogueRevision{
 		Number: int32(c.Number), //nolint:gosec // the column is an integer
 		Note:   c.Note, CreatedAt: c.CreatedAt, Document: document,
-	}, versionTag(int64(c.Number), v), err
+		Sources: convertAll(sources, renderSource),
+	}, v.tag(int64(c.Number)), err
+}
+
+func renderSource(s catalogue.Source) openapi.Source {
+	return openapi.Source{
+		Number: s.Number, Title: s.Title, Kind: openapi.SourceKind(s.Kind), Where: s.Where,
+	}
 }
 
 func renderRevisionHead(r postgres.Revision) openapi.RevisionHead {

@@ -7,6 +7,9 @@ import (
 	"fmt"
 
 	"bentside/api/app"
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/problem"
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
@@ -14,9 +17,11 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// EditCatalogue makes a new revision by single edits.
-func (h *handlers) EditCatalogue(ctx context.Context, r EditCatalogueRequestObject) (EditCatalogueResponseObject, error) {
-	after, err := versionIn(r.Params.IfMatch)
+// EditCatalogue makes a new revision of the catalogue from single edits.
+func (h *handlers) EditCatalogue(
+	ctx context.Context, r EditCatalogueRequestObject,
+) (EditCatalogueResponseObject, error) {
+	after, err := etag.ParseIfMatch(r.Params.IfMatch)
 	if err != nil {
 		return nil, err
 	}
@@ -24,18 +29,17 @@ func (h *handlers) EditCatalogue(ctx context.Context, r EditCatalogueRequestObje
 	if err != nil {
 		return nil, err
 	}
-	made, err := h.app.EditCatalogue(ctx, actorOf(ctx), changes, r.Body.Note, int(after))
+	made, err := h.app.EditCatalogue(ctx, middleware.Actor(ctx), changes, r.Body.Note, int(after))
 	if err != nil {
 		return nil, err
 	}
 	return EditCatalogue200JSONResponse{
 		Body:    renderRevisionHead(made.Revision),
-		Headers: EditCatalogue200ResponseHeaders{ETag: versionTag(int64(made.Number), fullView)},
+		Headers: EditCatalogue200ResponseHeaders{ETag: etag.Version(int64(made.Number))},
 	}, nil
 }
 
-// readChanges decodes edits that the contract has found well formed; the use
-// case checks what they say.
+// readChanges decodes edits whose form the contract has checked; the use case checks what they say.
 func readChanges(edits []openapi.CatalogueEdit) ([]catalogue.Change, error) {
 	changes := make([]catalogue.Change, len(edits))
 	var faults domain.Faults
@@ -43,59 +47,70 @@ func readChanges(edits []openapi.CatalogueEdit) ([]catalogue.Change, error) {
 		dec := json.NewDecoder(bytes.NewReader(e))
 		dec.DisallowUnknownFields()
 		if err := dec.Decode(&changes[i]); err != nil {
-			faults.Add(fmt.Sprintf("#/edits/%d", i), "is no edit of a catalogue: %v", err)
+			faults.Add(fmt.Sprintf("#/edits/%d", i), "must be an edit of a catalogue: %v", err)
 		}
 	}
 	return changes, faults.Err()
 }
 
-// ListOffers shows what ships differently by now.
-func (h *handlers) ListOffers(ctx context.Context, r ListOffersRequestObject) (ListOffersResponseObject, error) {
+// ListCatalogueOffers lists the rows of the shipped catalogue that differ from the workshop's.
+func (h *handlers) ListCatalogueOffers(
+	ctx context.Context, r ListCatalogueOffersRequestObject,
+) (ListCatalogueOffersResponseObject, error) {
 	rate, err := readRate(r.Params.Rate)
 	if err != nil {
 		return nil, err
 	}
-	o, err := h.app.Offers(ctx, actorOf(ctx), rate)
+	o, err := h.app.Offers(ctx, middleware.Actor(ctx), rate)
 	if err != nil {
 		return nil, err
 	}
-	body := openapi.OfferList{Revision: revisionNumber(o.Revision), Rate: o.Rate, Items: renderAll(o.Offers, renderOffer)}
-	tag, err := digestTag(body)
-	return ListOffers200JSONResponse{Body: body, Headers: ListOffers200ResponseHeaders{ETag: tag}}, err
+	body := openapi.OfferList{
+		Revision: revisionNumber(o.Revision), Rate: o.Rate, Items: convertAll(o.Offers, renderOffer),
+	}
+	tag, err := etag.Digest(body)
+	return ListCatalogueOffers200JSONResponse{
+		Body: body, Headers: ListCatalogueOffers200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-// readRate reads a rate of exchange; nil where it was left out.
+// readRate parses an exchange rate; nil where it was left out.
 func readRate(text string) (*decimal.Decimal, error) {
 	if text == "" {
-		return nil, nil //nolint:nilnil // none was given
+		return nil, nil //nolint:nilnil // no rate was given
 	}
 	rate, err := decimal.NewFromString(text)
 	if err != nil || !rate.IsPositive() {
-		return nil, refuseField("#/query/rate", "must be a rate above 0")
+		return nil, problem.RefuseField("#/query/rate", "must be an exchange rate above 0")
 	}
 	return &rate, nil
 }
 
-// AnswerOffers takes rows as they ship now, or keeps the workshop's own.
-func (h *handlers) AnswerOffers(ctx context.Context, r AnswerOffersRequestObject) (AnswerOffersResponseObject, error) {
-	after, err := versionIn(r.Params.IfMatch)
+// AnswerCatalogueOffers takes shipped rows into the catalogue, or keeps the workshop's own.
+func (h *handlers) AnswerCatalogueOffers(
+	ctx context.Context, r AnswerCatalogueOffersRequestObject,
+) (AnswerCatalogueOffersResponseObject, error) {
+	after, err := etag.ParseIfMatch(r.Params.IfMatch)
 	if err != nil {
 		return nil, err
 	}
 	q := app.OfferAnswer{
-		Decision: catalogue.Decision{All: r.Body.All, Take: renderAll(r.Body.Take, readRowKey), Keep: renderAll(r.Body.Keep, readRowKey)},
-		Rate:     r.Body.Rate, Note: r.Body.Note,
+		Answers: catalogue.Answers{
+			All: r.Body.All, Take: convertAll(r.Body.Take, readRowKey),
+			Keep: convertAll(r.Body.Keep, readRowKey),
+		},
+		Rate: r.Body.Rate, Note: r.Body.Note,
 	}
 	if q.Rate != nil && !q.Rate.IsPositive() {
-		return nil, refuseField("#/rate", "must be a rate above 0")
+		return nil, problem.RefuseField("#/rate", "must be an exchange rate above 0")
 	}
-	made, err := h.app.AnswerOffers(ctx, actorOf(ctx), q, int(after))
+	made, err := h.app.AnswerOffers(ctx, middleware.Actor(ctx), q, int(after))
 	if err != nil {
 		return nil, err
 	}
-	return AnswerOffers200JSONResponse{
+	return AnswerCatalogueOffers200JSONResponse{
 		Body:    renderRevisionHead(made.Revision),
-		Headers: AnswerOffers200ResponseHeaders{ETag: versionTag(int64(made.Number), fullView)},
+		Headers: AnswerCatalogueOffers200ResponseHeaders{ETag: etag.Version(int64(made.Number))},
 	}, nil
 }
 
@@ -103,14 +118,14 @@ func readRowKey(k openapi.CatalogueRowKey) catalogue.RowKey {
 	return catalogue.RowKey{Table: string(k.Table), Row: k.Row}
 }
 
-func renderOffer(o catalogue.Offer) openapi.Offer {
+func renderOffer(o catalogue.ShippedChange) openapi.Offer {
 	return openapi.Offer{
-		Table: openapi.OfferTable(o.Table), Row: o.Row, State: openapi.OfferState(o.State), Differs: o.Members,
-		Then: renderRow(o.Then), Now: renderRow(o.Now), Own: renderRow(o.Own),
+		Table: openapi.OfferTable(o.Table), Row: o.Row, State: openapi.OfferState(o.State),
+		Differs: o.Members, Then: renderRow(o.Then), Now: renderRow(o.Now), Own: renderRow(o.Own),
 	}
 }
 
-// renderRow is a row alone; nothing where there is none.
+// renderRow renders one row; nil for none.
 func renderRow(r *catalogue.Row) openapi.ShownRow {
 	if r == nil {
 		return nil

@@ -3,54 +3,82 @@ package api
 import (
 	"context"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
 	"bentside/domain"
+	"bentside/domain/plan"
+	"bentside/domain/scope"
 	"bentside/openapi"
 )
 
 // CompareScopes shows two scopes line by line.
-func (h *handlers) CompareScopes(ctx context.Context, r CompareScopesRequestObject) (CompareScopesResponseObject, error) {
-	a := actorOf(ctx)
+func (h *handlers) CompareScopes(
+	ctx context.Context, r CompareScopesRequestObject,
+) (CompareScopesResponseObject, error) {
+	a := middleware.Actor(ctx)
 	c, err := h.app.CompareScopes(ctx, a, r.ID, r.Params.With)
 	if err != nil {
 		return nil, err
 	}
+	assumed, err := h.app.DatesAssume(ctx, a)
+	if err != nil {
+		return nil, err
+	}
 	body := renderComparison(c.Lines)
-	body.Here, body.There = showComparedScope(c.Here, viewOf(a)), showComparedScope(c.There, viewOf(a))
-	tag, err := digestTag(body)
-	return CompareScopes200JSONResponse{Body: body, Headers: CompareScopes200ResponseHeaders{ETag: tag}}, err
+	body.Assumptions = convertAll(assumed, renderAssumption)
+	body.Here, body.There = viewOf(a).comparedScope(c.Here), viewOf(a).comparedScope(c.There)
+	tag, err := etag.Digest(body)
+	return CompareScopes200JSONResponse{
+		Body: body, Headers: CompareScopes200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-// GetMakeOrBuy shows the lines that a firm can do, both ways.
-func (h *handlers) GetMakeOrBuy(ctx context.Context, r GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error) {
-	a := actorOf(ctx)
+// GetMakeOrBuy shows the lines that a firm can do, in house and outside.
+func (h *handlers) GetMakeOrBuy(
+	ctx context.Context, r GetMakeOrBuyRequestObject,
+) (GetMakeOrBuyResponseObject, error) {
+	a := middleware.Actor(ctx)
 	list, err := h.app.MakeOrBuy(ctx, a, r.ID)
 	if err != nil {
 		return nil, err
 	}
-	body := openapi.MakeOrBuyList{Items: renderAll(list, func(m domain.MakeOrBuy) openapi.MakeOrBuy { return showMakeOrBuy(m, viewOf(a)) })}
-	tag, err := digestTag(body)
-	return GetMakeOrBuy200JSONResponse{Body: body, Headers: GetMakeOrBuy200ResponseHeaders{ETag: tag}}, err
+	assumed, err := h.app.DatesAssume(ctx, a)
+	if err != nil {
+		return nil, err
+	}
+	body := openapi.MakeOrBuyList{
+		Items: convertAll(list, func(m plan.MakeOrBuy) openapi.MakeOrBuy {
+			return viewOf(a).makeOrBuy(m)
+		}),
+		Assumptions: convertAll(assumed, renderAssumption),
+	}
+	tag, err := etag.Digest(body)
+	return GetMakeOrBuy200JSONResponse{
+		Body: body, Headers: GetMakeOrBuy200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-// renderComparison gives the lines of a comparison, without its two sides.
-func renderComparison(c domain.Comparison) openapi.ScopeComparison {
+// renderComparison renders the lines of a comparison without its two scopes.
+func renderComparison(c scope.Comparison) openapi.ScopeComparison {
 	return openapi.ScopeComparison{
-		OnlyHere: renderAll(c.OnlyHere, renderScopeLine), OnlyThere: renderAll(c.OnlyThere, renderScopeLine),
-		Changed: renderAll(c.Changed, renderLineDifference), Unchanged: c.Same,
-		Settled: renderAll(c.Settled, func(d domain.ChoiceDifference) openapi.ChoiceDifference {
+		OnlyHere:  convertAll(c.OnlyHere, renderScopeLine),
+		OnlyThere: convertAll(c.OnlyThere, renderScopeLine),
+		Changed:   convertAll(c.Changed, renderLineDifference), Unchanged: c.Same,
+		Settled: convertAll(c.Settled, func(d scope.ChoiceDifference) openapi.ChoiceDifference {
 			return openapi.ChoiceDifference{Group: d.Group, Here: d.Here, There: d.There}
 		}),
 	}
 }
 
-func renderLineDifference(d domain.LineDifference) openapi.LineDifference {
+func renderLineDifference(d scope.LineDifference) openapi.LineDifference {
 	return openapi.LineDifference{
-		Operation: string(d.Here.Operation), Name: d.Here.Name, Differs: texts[domain.Aspect, openapi.LineDifferenceDiffers](d.In),
-		Here: renderScopeLine(d.Here), There: renderScopeLine(d.There),
+		Operation: string(d.Here.Operation), Name: d.Here.Name,
+		Differs: convertTexts[scope.Aspect, openapi.LineDifferenceDiffers](d.In),
+		Here:    renderScopeLine(d.Here), There: renderScopeLine(d.There),
 	}
 }
 
-func renderInHouseWay(w domain.InHouseWay) *openapi.InHouseWay {
+func renderInHouseWay(w plan.InHouse) *openapi.InHouseWay {
 	out := &openapi.InHouseWay{
 		Hours: renderThreePoint(w.Hours), Ordered: w.Lead.Item, ReadyOn: domain.DateOf(w.Ready).String(),
 	}
@@ -61,6 +89,8 @@ func renderInHouseWay(w domain.InHouseWay) *openapi.InHouseWay {
 	return out
 }
 
-func renderOutsideWay(w domain.OutsideWay) *openapi.OutsideWay {
-	return &openapi.OutsideWay{TurnRoundWeeks: renderThreePoint(w.TurnRound), ReadyOn: domain.DateOf(w.Ready).String()}
+func renderOutsideWay(w plan.Outside) *openapi.OutsideWay {
+	return &openapi.OutsideWay{
+		TurnRoundWeeks: renderThreePoint(w.TurnRound), ReadyOn: domain.DateOf(w.Ready).String(),
+	}
 }

@@ -3,42 +3,65 @@ package api
 import (
 	"context"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/job"
 	"bentside/openapi"
 
 	"github.com/shopspring/decimal"
 )
 
-// costToGoNote says what the ways hold and what they do not.
-const costToGoNote = "What was spent so far is the same whatever is decided, and is in none of the ways. The work to go counts labour, overhead, " +
-	"materials of tasks that are not begun and outside work that is not back; nothing is counted for money tied up. Whether and how the " +
-	"sale is taxed is for your adviser."
+// costToGoNote says what the figures include and what they do not.
+const costToGoNote = "What has been spent is the same whatever is decided, so no way includes " +
+	"it. The cost to go includes labour, overhead, materials of tasks not begun and outside work " +
+	"not yet returned; it does not include the cost of money tied up. Ask your adviser whether and " +
+	"how the sale is taxed."
 
-// GetCostToGo shows the ways to go on with an instrument of our own.
-func (h *handlers) GetCostToGo(ctx context.Context, r GetCostToGoRequestObject) (GetCostToGoResponseObject, error) {
+// cameToNote says what the figures of a closed job are.
+const cameToNote = "The job is closed, so that nothing is to go. What it came to follows from its " +
+	"own figures: the hours done, the materials of tasks that were begun and outside work that is " +
+	"back. It isn't a posted cost."
+
+// GetCostToGo shows the ways to go on with a job.
+func (h *handlers) GetCostToGo(
+	ctx context.Context, r GetCostToGoRequestObject,
+) (GetCostToGoResponseObject, error) {
 	q, err := readWayOut(r.Params)
 	if err != nil {
 		return nil, err
 	}
-	c, err := h.app.CostToGo(ctx, actorOf(ctx), r.ID, q)
+	c, err := h.app.CostToGo(ctx, middleware.Actor(ctx), r.ID, q)
+	if err != nil {
+		return nil, err
+	}
+	assumed, err := h.app.DatesAssume(ctx, middleware.Actor(ctx))
 	if err != nil {
 		return nil, err
 	}
 	body := openapi.CostToGo{
-		Job: r.ID, SpentHours: c.SpentHours.Likely, Spent: renderMoney(c.Spent), Ways: renderAll(c.Ways, renderWayOut), Note: costToGoNote,
+		Job: r.ID, State: openapi.JobState(c.Job.State), Outcome: openapi.JobOutcome(c.Job.Outcome),
+		ClosedOn: dayOrEmpty(c.Job.ClosedOn), SpentHours: c.SpentHours.Likely,
+		Spent: renderMoney(c.Spent), Ways: convertAll(c.Ways, renderWayOut), Note: costToGoNote,
+		Assumptions: convertAll(assumed, renderAssumption),
+	}
+	if c.Job.State == job.Closed {
+		body.Note = cameToNote
 	}
 	if c.Before != nil {
 		before := renderMoney(*c.Before)
 		body.SpentBefore = &before
 	}
-	tag, err := digestTag(body)
-	return GetCostToGo200JSONResponse{Body: body, Headers: GetCostToGo200ResponseHeaders{ETag: tag}}, err
+	tag, err := etag.Digest(body)
+	return GetCostToGo200JSONResponse{
+		Body: body, Headers: GetCostToGo200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-// readWayOut reads what the ways are expected to fetch.
-func readWayOut(p openapi.GetCostToGoParams) (domain.WayOutQuestion, error) {
-	q := domain.WayOutQuestion{Depth: catalogue.Depth(p.Depth)}
+// readWayOut parses what each way is expected to fetch.
+func readWayOut(p openapi.GetCostToGoParams) (job.AlternativesInput, error) {
+	q := job.AlternativesInput{Depth: catalogue.Depth(p.Depth)}
 	var hours *decimal.Decimal
 	var faults domain.Faults
 	for _, x := range []struct {
@@ -56,7 +79,7 @@ func readWayOut(p openapi.GetCostToGoParams) (domain.WayOutQuestion, error) {
 		}
 		d, err := decimal.NewFromString(x.text)
 		if err != nil {
-			faults.Add("#/query/"+x.name, "is no decimal")
+			faults.Add("#/query/"+x.name, "must be a decimal")
 		}
 		*x.into = &d
 	}
@@ -66,21 +89,22 @@ func readWayOut(p openapi.GetCostToGoParams) (domain.WayOutQuestion, error) {
 	return q, faults.Err()
 }
 
-func renderWayOut(w domain.Remainder) openapi.WayOut {
+func renderWayOut(w job.Alternative) openapi.WayOut {
 	out := openapi.WayOut{
-		Way: openapi.WayOutWay(w.Way), Depth: openapi.Depth(w.Depth), Hours: w.Hours, CostToGo: renderRange(w.CostToGo),
-		Lines: renderAll(w.Lines, renderRemainderLine), LeftOpen: orEmptyList(texts[catalogue.Code, openapi.OperationCode](w.LeftOpen)),
+		Way: openapi.WayOutWay(w.Kind), Depth: openapi.Depth(w.Depth), Hours: w.Hours,
+		CostToGo: renderSpan(w.CostToGo), Lines: convertAll(w.Lines, renderRemainderLine),
+		LeftOpen: notNull(convertTexts[catalogue.Code, openapi.OperationCode](w.LeftOpen)),
 	}
 	if !w.Ready.IsZero() {
 		out.ReadyOn = domain.DateOf(w.Ready).String()
 	}
 	if w.Sale != nil {
 		sale := renderMoney(*w.Sale)
-		out.Sale, out.Left = &sale, renderRange(*w.Left)
+		out.Sale, out.Left = &sale, renderSpan(*w.Left)
 	}
 	return out
 }
 
-func renderRemainderLine(l domain.RemainderLine) openapi.SumLine {
+func renderRemainderLine(l job.AlternativeLine) openapi.SumLine {
 	return openapi.SumLine{Item: l.Item, Amount: renderMoney(l.Amount), Basis: l.Basis}
 }

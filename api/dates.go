@@ -3,41 +3,57 @@ package api
 import (
 	"context"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
 	"bentside/domain"
+	"bentside/domain/plan"
 	"bentside/openapi"
 )
 
-// datesNote says what the two sets of dates are and are not.
-const datesNote = "\"alone\" is the critical path as if every person and place were free; \"queued\" is a plan among the jobs in progress, " +
-	"with places of limited number and the people of the crew, the earlier job in the queue weighing more. Neither is a promise."
+// datesNote says how the two sets of dates were computed.
+const datesNote = "\"alone\" is the critical path as if every person and station were free; " +
+	"\"queued\" is a plan among the jobs in progress, with the places of the stations and the " +
+	"people of the crew; the earlier a job is in the queue, the more its date weighs. Neither is a " +
+	"promise."
 
-// GetDates shows a scope on the calendar.
-func (h *handlers) GetDates(ctx context.Context, r GetDatesRequestObject) (GetDatesResponseObject, error) {
-	d, err := h.app.Dates(ctx, actorOf(ctx), r.ID)
+// GetScopeDates shows a scope on the calendar.
+func (h *handlers) GetScopeDates(
+	ctx context.Context, r GetScopeDatesRequestObject,
+) (GetScopeDatesResponseObject, error) {
+	d, assumed, err := h.app.Dates(ctx, middleware.Actor(ctx), r.ID)
 	if err != nil {
 		return nil, err
 	}
-	body := openapi.Dates{Scope: r.ID, Alone: renderTimeline(d.Alone), Queued: renderTimeline(d.Queued), Note: datesNote}
-	tag, err := digestTag(body)
-	return GetDates200JSONResponse{Body: body, Headers: GetDates200ResponseHeaders{ETag: tag}}, err
+	body := openapi.Dates{
+		Scope: r.ID, Alone: renderTimeline(d.Alone), Queued: renderTimeline(d.Queued), Note: datesNote,
+		Assumptions: convertAll(assumed, renderAssumption),
+	}
+	tag, err := etag.Digest(body)
+	return GetScopeDates200JSONResponse{
+		Body: body, Headers: GetScopeDates200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-// renderTimeline reads the days off the instants, which stand in the workshop's
-// zone.
-func renderTimeline(t domain.Timeline) openapi.Timeline {
+// renderTimeline renders dates; its instants are in the workshop's time zone, so their days are
+// too.
+func renderTimeline(t plan.Timeline) openapi.Timeline {
 	return openapi.Timeline{
 		ReadyOn: domain.DateOf(t.Ready).String(), ReadyAt: t.Ready,
-		Path: renderAll(t.Path, renderPathStep), Steps: renderAll(t.Steps, renderDatedStep),
+		Path: convertAll(t.Path, renderPathStep), Steps: convertAll(t.Steps, renderDatedStep),
 	}
 }
 
-func renderPathStep(s domain.PathStep) openapi.PathStep {
-	return openapi.PathStep{Instrument: s.Instrument, Operation: string(s.Operation), Name: s.Name, Start: s.Start, Why: s.Why}
+func renderPathStep(s plan.PathStep) openapi.PathStep {
+	return openapi.PathStep{
+		Instrument: s.Instrument, Operation: string(s.Operation), Name: s.Name, Start: s.Start,
+		Why: s.Why,
+	}
 }
 
-func renderDatedStep(s domain.Step) openapi.DatedStep {
+func renderDatedStep(s plan.Step) openapi.DatedStep {
 	return openapi.DatedStep{
-		Operation: string(s.Operation), Name: s.Name, Sitting: s.Sitting, Start: s.Start, Finish: s.Finish, Released: s.Released,
-		LateStart: orZeroTime(s.LateStart), TotalFloatHours: s.TotalFloat, FreeFloatHours: s.FreeFloat,
+		Operation: string(s.Operation), Name: s.Name, Sitting: s.Sitting, Start: s.Start,
+		Finish: s.Finish, Released: s.Released, LateStart: timeOrZero(s.LateStart),
+		TotalFloatHours: s.TotalFloat, FreeFloatHours: s.FreeFloat,
 	}
 }

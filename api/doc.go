@@ -1,21 +1,15 @@
-// Package api is "the service": its JSON door over HTTP. The packages below it
-// are the use cases (app), the store (postgres) and the other doors.
+// Package api is "the service": its JSON door over HTTP, one file for each resource. The packages
+// below it are what every request passes (middleware), the forms that its answers share (problem,
+// etag, page), the use cases (app) and the store (postgres).
 //
-// A request passes, in this order: request id, access log with metrics,
-// recovery from panics, time limit, the operation it is for, its token
-// (authenticate), what the role may do (guard), the version that an update must
-// name (precondition), the contract (validate), the answer kept under its
-// Idempotency-Key (once), and then one handler, which decodes, makes one call
-// and renders. Whatever goes wrong comes back as an error and is rendered in
-// one place, as a problem document (RFC 9457).
-//
-// Handlers read through app.Read and write through the use cases; they hold no
-// rule of the trade. What a role may see is decided in view.go and nowhere
-// else. Types of the web framework do not leave this package.
+// A handler decodes, makes one call and renders. It reads through app.Read, writes through the use
+// cases, and holds no rule of the trade. What a role may see is decided in view.go and nowhere
+// else. Whatever goes wrong is returned as an error and becomes a problem document in package
+// middleware. Types of the web framework do not leave this package, middleware and problem.
 //
 //	door, err := api.New(api.Config{App: a, Log: log, CursorKey: key})
 //	http.ListenAndServe(address, door)
 //
-// The contract is openapi/openapi.yaml; server.gen.go follows from it. The
-// package does not terminate TLS, limit rates or know pages.
+// The contract is openapi/openapi.yaml; server.gen.go is generated from it. The package does not
+// terminate TLS, limit rates or serve pages for people.
 package api

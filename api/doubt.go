@@ -2,25 +2,26 @@ package api
 
 import (
 	"bentside/api/app"
-	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/scope"
 	"bentside/openapi"
 )
 
-// showDoubts renders what nobody looked at; the plain view leaves money out,
-// and so does a scope without an estimate: asked for one, it says why.
-func showDoubts(s app.DrawnScope, v view) []openapi.Doubt {
-	var looks []domain.Look
-	if v == fullView {
-		if list, err := domain.Looks(s.Catalogue, s.Instrument, s.Judgements, s.Scope, s.Workshop.Terms); err == nil {
+// doubts renders the points that nobody looked at. Without money, and where the scope has no
+// estimate, the costs are left out; the estimate itself says why there is none.
+func (v view) doubts(s app.DrawnScope) []openapi.Doubt {
+	var looks []scope.DoubtCost
+	if v == withMoney {
+		if list, err := scope.DoubtCosts(s.Catalogue, s.Instrument, s.Judgements,
+			s.Scope, s.Workshop.Terms); err == nil {
 			looks = list
 		}
 	}
 	out := make([]openapi.Doubt, len(s.Scope.Doubts))
 	for i, d := range s.Scope.Doubts {
 		out[i] = openapi.Doubt{
-			Point: openapi.PointCode(d.Point), RevealedBy: string(d.RevealedBy), ExpectedHours: d.ExpectedHours,
-			Ways: renderAll(d.Ways, renderDoubtWay),
+			Point: openapi.PointCode(d.Point), RevealedBy: string(d.RevealedBy),
+			ExpectedHours: d.ExpectedHours, Ways: convertAll(d.Outcomes, renderDoubtWay),
 		}
 		if looks == nil {
 			continue
@@ -34,15 +35,17 @@ func showDoubts(s app.DrawnScope, v view) []openapi.Doubt {
 	return out
 }
 
-func renderDoubtWay(w domain.DoubtWay) openapi.DoubtWay {
+func renderDoubtWay(w scope.Outcome) openapi.DoubtWay {
 	return openapi.DoubtWay{
 		Severity: openapi.Severity(w.Severity), Odds: w.Odds,
-		Adds:  orEmptyList(texts[catalogue.Code, openapi.OperationCode](w.Adds)),
-		Drops: orEmptyList(texts[catalogue.Code, openapi.OperationCode](w.Drops)),
+		Adds:  notNull(convertTexts[catalogue.Code, openapi.OperationCode](w.Adds)),
+		Drops: notNull(convertTexts[catalogue.Code, openapi.OperationCode](w.Drops)),
 		Hours: openapi.Difference{Low: w.Hours.Low, Likely: w.Hours.Likely, High: w.Hours.High},
 	}
 }
 
-func renderDoubtBranch(b domain.Branch) openapi.DoubtBranch {
-	return openapi.DoubtBranch{Point: openapi.PointCode(b.Point), Severity: openapi.Severity(b.Severity), Odds: b.Odds}
+func renderDoubtBranch(b scope.Branch) openapi.DoubtBranch {
+	return openapi.DoubtBranch{
+		Point: openapi.PointCode(b.Point), Severity: openapi.Severity(b.Severity), Odds: b.Odds,
+	}
 }

@@ -4,19 +4,25 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/etag"
+	"bentside/api/middleware"
 	"bentside/openapi"
 	"bentside/pricing"
 )
 
 // GetEstimate shows a scope in hours, parts and money.
-func (h *handlers) GetEstimate(ctx context.Context, r GetEstimateRequestObject) (GetEstimateResponseObject, error) {
-	s, e, err := h.app.Estimate(ctx, actorOf(ctx), r.ID)
+func (h *handlers) GetEstimate(
+	ctx context.Context, r GetEstimateRequestObject,
+) (GetEstimateResponseObject, error) {
+	s, e, err := h.app.Estimate(ctx, middleware.Actor(ctx), r.ID)
 	if err != nil {
 		return nil, err
 	}
 	body := renderEstimate(s, e)
-	tag, err := digestTag(body)
-	return GetEstimate200JSONResponse{Body: body, Headers: GetEstimate200ResponseHeaders{ETag: tag}}, err
+	tag, err := etag.Digest(body)
+	return GetEstimate200JSONResponse{
+		Body: body, Headers: GetEstimate200ResponseHeaders{ETag: tag},
+	}, err
 }
 
 func renderEstimate(s app.DrawnScope, e pricing.Estimate) openapi.Estimate {
@@ -27,24 +33,36 @@ func renderEstimate(s app.DrawnScope, e pricing.Estimate) openapi.Estimate {
 	line := func(l pricing.CostedLine) openapi.EstimateLine {
 		return openapi.EstimateLine{
 			Operation: l.Ref, Name: l.Title, Chance: l.Chance, Skill: l.Skill, Hours: renderHours(l.Hours),
-			Costs: renderCosts(l.Costs), Steps: renderAll(l.Steps, renderStep), Standing: standings[l.Ref],
+			Costs: renderLineCosts(l.Costs), Steps: convertAll(l.Steps, renderStep),
+			Standing: standings[l.Ref], Lengthened: l.Lengthened,
 		}
 	}
 	return openapi.Estimate{
-		Scope: s.ID, Depth: openapi.Depth(s.Depth), Revision: revisionNumber(s.Revision), Currency: e.Currency.Code(),
-		Lines: renderAll(e.Lines, line), Skills: renderAll(e.Skills, renderSkillHours), Hours: renderHours(e.Hours),
+		Scope: s.ID, Depth: openapi.Depth(s.Depth), Revision: revisionNumber(s.Revision),
+		Currency: e.Currency.Code(), Lines: convertAll(e.Lines, line),
+		Skills: convertAll(e.Skills, renderSkillHours), Hours: renderHoursSpan(e.Hours),
 		Costs: renderCosts(e.Costs),
 	}
 }
 
 func renderSkillHours(s pricing.SkillHours) openapi.SkillHours {
-	return openapi.SkillHours{Skill: s.Skill, Hours: renderHours(s.Hours)}
+	return openapi.SkillHours{
+		Skill: s.Skill, Hours: openapi.LikelyHours{Likely: s.Hours.Likely, Expected: s.Hours.Expected},
+	}
 }
 
 func renderCosts(c pricing.Costs) openapi.Costs {
 	return openapi.Costs{
-		Labour: renderRange(c.Labour), Overhead: renderRange(c.Overhead), Materials: renderRange(c.Materials),
-		Outside: renderRange(c.Outside), Total: renderRange(c.Total),
+		Labour: renderLikely(c.Labour), Overhead: renderLikely(c.Overhead),
+		Materials: renderLikely(c.Materials), Outside: renderLikely(c.Outside),
+		Total: renderSpan(c.Total),
+	}
+}
+
+func renderLineCosts(c pricing.Costs) openapi.LineCosts {
+	return openapi.LineCosts{
+		Labour: renderRange(c.Labour), Overhead: renderRange(c.Overhead),
+		Materials: renderRange(c.Materials), Outside: renderRange(c.Outside), Total: renderRange(c.Total),
 	}
 }
 
@@ -56,5 +74,7 @@ func renderStep(s pricing.Step) openapi.Step {
 }
 
 func renderProduct(p pricing.Product) openapi.Product {
-	return openapi.Product{Quantity: p.Quantity, Weight: p.Weight, Rate: p.Rate, Amount: renderMoney(p.Amount)}
+	return openapi.Product{
+		Quantity: p.Quantity, Weight: p.Weight, Rate: p.Rate, Amount: renderMoney(p.Amount),
+	}
 }

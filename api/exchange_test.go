@@ -23,12 +23,11 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the recorded exchanges")
 
-// exampleDir is where the contract's examples lie.
+// exampleDir holds the contract's examples.
 var exampleDir = filepath.Join("..", "openapi", "examples")
 
-// TestTheExamplesOfTheContractAreExchangesThatTookPlace goes through every
-// operation on a workshop whose clock stands still, and compares what was sent
-// and answered with the examples of the contract.
+// TestTheExamplesOfTheContractAreExchangesThatTookPlace uses every operation on a workshop whose
+// clock stands still, and compares requests and answers with the contract's examples.
 func TestTheExamplesOfTheContractAreExchangesThatTookPlace(t *testing.T) {
 	t.Parallel()
 	got := walkThrough(t)
@@ -36,7 +35,9 @@ func TestTheExamplesOfTheContractAreExchangesThatTookPlace(t *testing.T) {
 	for _, o := range contractOperations(t) {
 		operations = append(operations, o.OperationID)
 		if _, ok := got[o.OperationID]; !ok && unrecorded[o.OperationID] == "" {
-			t.Errorf("%s: no exchange took place; use the operation in walk_test.go and record it with -update", o.OperationID)
+			t.Errorf(
+				"%s: no exchange took place; use the operation in walk_test.go and record it with -update",
+				o.OperationID)
 		}
 	}
 	if *update {
@@ -50,7 +51,8 @@ func TestTheExamplesOfTheContractAreExchangesThatTookPlace(t *testing.T) {
 			continue
 		}
 		if !bytes.Equal(got[name], want) {
-			t.Errorf("%s: the exchange differs from its example; if it should, record it with -update and read the difference. Got:\n%s", name, got[name])
+			t.Errorf("%s: the exchange differs from its example; if it should, record it with -update "+
+				"and read the difference. Got:\n%s", name, got[name])
 		}
 	}
 	files, err := filepath.Glob(filepath.Join(exampleDir, "*.json"))
@@ -64,7 +66,7 @@ func TestTheExamplesOfTheContractAreExchangesThatTookPlace(t *testing.T) {
 	}
 }
 
-// unrecorded are the operations without an example, with the reason.
+// unrecorded lists the operations without an example, with the reason.
 var unrecorded = map[string]string{
 	"getContract": "it would contain itself",
 	"getMetrics":  "no two answers are alike",
@@ -85,13 +87,14 @@ func writeExchanges(tb testing.TB, all map[string][]byte) {
 		}
 	}
 	for name, b := range all {
-		if err := os.WriteFile(filepath.Join(exampleDir, name+".json"), b, 0o644); err != nil { //nolint:gosec // part of the sources
+		if err := os.WriteFile(filepath.Join(exampleDir, name+".json"),
+			b, 0o644); err != nil { //nolint:gosec // part of the sources
 			tb.Fatal(err)
 		}
 	}
 }
 
-// recorder keeps the first success of each operation, made steady.
+// recorder keeps the first success of each operation, with ids and hashes replaced (steady).
 type recorder struct {
 	tb     testing.TB
 	next   http.RoundTripper
@@ -120,7 +123,7 @@ func (r *recorder) RoundTrip(q *http.Request) (*http.Response, error) {
 	resp.Body = io.NopCloser(bytes.NewReader(body))
 	route, _, err := contractRouter.FindRoute(q)
 	if err != nil {
-		return resp, nil //nolint:nilerr // what the contract does not know is no example of it
+		return resp, nil //nolint:nilerr // requests outside the contract are not examples
 	}
 	name := route.Operation.OperationID
 	if _, known := r.kept[name]; known || resp.StatusCode >= 300 || unrecorded[name] != "" {
@@ -129,7 +132,8 @@ func (r *recorder) RoundTrip(q *http.Request) (*http.Response, error) {
 	x := openapi.RecordedExchange{
 		Request: openapi.Sent{
 			Method: q.Method, Path: q.URL.RequestURI(), Body: cut(shown(q.Header.Get("Content-Type"), sent)),
-			Headers: some(q.Header, "Content-Type", "If-Match", "If-None-Match", "Idempotency-Key", "Change-Reason"),
+			Headers: some(q.Header, "Content-Type", "If-Match", "If-None-Match", "Idempotency-Key",
+				"Change-Reason"),
 		},
 		Response: openapi.Answer{
 			Status: resp.StatusCode, Body: cut(shown(resp.Header.Get("Content-Type"), body)),
@@ -143,11 +147,11 @@ func (r *recorder) RoundTrip(q *http.Request) (*http.Response, error) {
 	if err := e.Encode(x); err != nil {
 		return nil, err
 	}
-	r.kept[name] = r.steady(b.Bytes())
+	r.kept[name] = r.steady(name, b.Bytes())
 	return resp, nil
 }
 
-// some are the headers of these names that are there.
+// some returns those of the named headers that are present.
 func some(h http.Header, names ...string) map[string]string {
 	m := map[string]string{}
 	for _, name := range names {
@@ -158,7 +162,7 @@ func some(h http.Header, names ...string) map[string]string {
 	return m
 }
 
-// shown is a body as an example shows it.
+// shown returns a body as an example shows it.
 func shown(mediaType string, body []byte) any {
 	var v any
 	switch {
@@ -179,10 +183,10 @@ func shown(mediaType string, body []byte) any {
 	}
 }
 
-// longest is how many things of a list an example shows.
+// longest is how many items of a list an example shows.
 const longest = 3
 
-// cut shortens the lists in a body, but for the hours of a week.
+// cut shortens the lists in a body, except the hours of a week.
 func cut(v any) any {
 	switch x := v.(type) {
 	case map[string]any:
@@ -209,18 +213,26 @@ var (
 	cursorText = regexp.MustCompile(`(cursor=|"next_cursor": ")[A-Za-z0-9_-]{32,}`)
 )
 
-// steady replaces what is drawn anew on each run: ids and hashes by others in
-// the order of their first appearance, secrets and cursors by a text.
-func (r *recorder) steady(b []byte) []byte {
+// steady replaces what differs between runs: ids and hashes by others that follow from the
+// operation in whose example they come first and from their order there, secrets and cursors by a
+// fixed text.
+func (r *recorder) steady(operation string, b []byte) []byte {
+	n := 0
+	name := func() [sha256.Size]byte {
+		n++
+		return sha256.Sum256(fmt.Appendf(nil, "%s %d", operation, n))
+	}
 	b = uuidText.ReplaceAllFunc(b, func(id []byte) []byte {
 		if _, ok := r.ids[string(id)]; !ok {
-			r.ids[string(id)] = fmt.Sprintf("01938f5e-7c1a-7e2b-9c3d-%012d", len(r.ids)+1)
+			sum := name()
+			group := hex.EncodeToString(sum[:9]) // three, three and twelve digits
+			r.ids[string(id)] = "01938f5e-7c1a-7" + group[:3] + "-9" + group[3:6] + "-" + group[6:]
 		}
 		return []byte(r.ids[string(id)])
 	})
 	b = hashText.ReplaceAllFunc(b, func(h []byte) []byte {
 		if _, ok := r.hashes[string(h)]; !ok {
-			sum := sha256.Sum256(fmt.Append(nil, len(r.hashes)))
+			sum := name()
 			r.hashes[string(h)] = hex.EncodeToString(sum[:])[:len(h)]
 		}
 		return []byte(r.hashes[string(h)])

@@ -2,114 +2,190 @@ package api
 
 import (
 	"context"
+	"strconv"
 
 	"bentside/api/app"
-	"bentside/domain"
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
+	"bentside/api/postgres"
+	"bentside/domain/catalogue"
+	"bentside/domain/job"
 	"bentside/openapi"
-
-	"github.com/google/uuid"
 )
 
-// ListJobs lists the jobs in the order of the queue, or those that are closed.
-func (h *handlers) ListJobs(ctx context.Context, r ListJobsRequestObject) (ListJobsResponseObject, error) {
-	reader := h.app.Read(ctx, actorOf(ctx))
-	list := reader.Jobs
-	if r.Params.Closed {
-		list = reader.ClosedJobs
-	}
-	jobs, err := list(ctx)
+// ListJobs lists a page of the jobs in the order of the queue, or of those that are closed.
+func (h *handlers) ListJobs(
+	ctx context.Context, r ListJobsRequestObject,
+) (ListJobsResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	return ListJobs200JSONResponse{Items: renderAll(jobs, renderJob)}, nil
+	list, err := h.app.Read(ctx, middleware.Actor(ctx)).Jobs(ctx, r.Params.Closed, asked)
+	if err != nil {
+		return nil, err
+	}
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfJob)
+	return ListJobs200JSONResponse{
+		Body:    openapi.JobPage{Items: convertAll(rows, renderJob), NextCursor: next.Cursor},
+		Headers: ListJobs200ResponseHeaders{Link: next.Link},
+	}, nil
 }
 
-// CreateJob accepts a scope.
-func (h *handlers) CreateJob(ctx context.Context, r CreateJobRequestObject) (CreateJobResponseObject, error) {
+func placeOfJob(j app.Versioned[job.Job]) postgres.Place {
+	return postgres.Place{Key: strconv.Itoa(j.Value.QueuePlace), ID: j.Value.ID}
+}
+
+// CreateJob accepts a scope, which becomes a job.
+func (h *handlers) CreateJob(
+	ctx context.Context, r CreateJobRequestObject,
+) (CreateJobResponseObject, error) {
 	day, err := parseDay(r.Body.AcceptedOn)
 	if err != nil {
 		return nil, err
 	}
-	j, err := h.app.AcceptScope(ctx, actorOf(ctx), uuid.Nil, r.Body.Scope, day)
+	x := app.Acceptance{Scope: r.Body.Scope, On: day}
+	if c := r.Body.Consent; c != nil {
+		given, err := parseDay(c.GivenOn)
+		if err != nil {
+			return nil, err
+		}
+		x.Consent = &job.WorkConsent{
+			Consent: job.Consent{Party: c.Party, On: given, How: c.How}, To: c.To,
+		}
+	}
+	j, err := h.app.AcceptScope(ctx, middleware.Actor(ctx), x)
 	if err != nil {
 		return nil, err
 	}
+	body, tag, err := h.wholeJob(ctx, j)
 	return CreateJob201JSONResponse{
-		Body: renderJob(j),
+		Body: body,
 		Headers: CreateJob201ResponseHeaders{
-			ETag: versionTag(j.Version, fullView), Location: "/v1/jobs/" + j.Value.ID.String(),
+			ETag: tag, Location: "/v1/jobs/" + j.Value.ID.String(),
 		},
-	}, nil
+	}, err
 }
 
 // GetJob shows a job with its tasks.
-func (h *handlers) GetJob(ctx context.Context, r GetJobRequestObject) (GetJobResponseObject, error) {
-	j, err := h.app.Read(ctx, actorOf(ctx)).Job(ctx, r.ID)
+func (h *handlers) GetJob(
+	ctx context.Context, r GetJobRequestObject,
+) (GetJobResponseObject, error) {
+	j, err := h.app.Read(ctx, middleware.Actor(ctx)).Job(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
-	return GetJob200JSONResponse{
-		Body: renderJob(j), Headers: GetJob200ResponseHeaders{ETag: versionTag(j.Version, fullView)},
+	body, tag, err := h.wholeJob(ctx, j)
+	return GetJob200JSONResponse{Body: body, Headers: GetJob200ResponseHeaders{ETag: tag}}, err
+}
+
+// wholeJob renders a job with what stops its instrument and what it rests on; the tag covers all.
+func (h *handlers) wholeJob(
+	ctx context.Context, j app.Versioned[job.Job],
+) (openapi.Job, string, error) {
+	actor := middleware.Actor(ctx)
+	out := renderJob(j)
+	stops, err := h.app.JobStops(ctx, actor, j.Value)
+	if err != nil {
+		return out, "", err
+	}
+	out.Stops = convertAll(stops, renderStop)
+	basis, err := h.app.JobBasis(ctx, actor, j.Value)
+	if err != nil {
+		return out, "", err
+	}
+	viewOf(actor).addBasis(&out, basis)
+	tag, err := etag.Derived(j.Version, out)
+	return out, tag, err
+}
+
+// PutJobPlace moves a job in the queue.
+func (h *handlers) PutJobPlace(
+	ctx context.Context, r PutJobPlaceRequestObject,
+) (PutJobPlaceResponseObject, error) {
+	version, err := etag.ParseIfMatch(r.Params.IfMatch)
+	if err != nil {
+		return nil, err
+	}
+	j, err := h.app.MoveJob(ctx, middleware.Actor(ctx), r.ID, r.Body.Place, version)
+	if err != nil {
+		return nil, err
+	}
+	return PutJobPlace200JSONResponse{
+		Body: renderJob(j), Headers: PutJobPlace200ResponseHeaders{ETag: etag.Version(j.Version)},
 	}, nil
 }
 
 // CloseJob ends a job for good.
-func (h *handlers) CloseJob(ctx context.Context, r CloseJobRequestObject) (CloseJobResponseObject, error) {
+func (h *handlers) CloseJob(
+	ctx context.Context, r CloseJobRequestObject,
+) (CloseJobResponseObject, error) {
 	day, err := parseDay(r.Body.ClosedOn)
 	if err != nil {
 		return nil, err
 	}
-	end := app.Closing{Outcome: domain.JobOutcome(r.Body.Outcome), On: day, Why: r.Body.Why}
-	j, err := h.app.CloseJob(ctx, actorOf(ctx), r.ID, end)
+	end := app.Closing{Outcome: job.Outcome(r.Body.Outcome), On: day, Why: r.Body.Why}
+	j, err := h.app.CloseJob(ctx, middleware.Actor(ctx), r.ID, end)
 	if err != nil {
 		return nil, err
 	}
 	return CloseJob200JSONResponse{
-		Body: renderJob(j), Headers: CloseJob200ResponseHeaders{ETag: versionTag(j.Version, fullView)},
+		Body: renderJob(j), Headers: CloseJob200ResponseHeaders{ETag: etag.Version(j.Version)},
 	}, nil
 }
 
-// GetJobDates shows what is left of a job on the calendar.
-func (h *handlers) GetJobDates(ctx context.Context, r GetJobDatesRequestObject) (GetJobDatesResponseObject, error) {
-	t, err := h.app.JobDates(ctx, actorOf(ctx), r.ID)
+// GetJobDates shows when the tasks left of a job are planned.
+func (h *handlers) GetJobDates(
+	ctx context.Context, r GetJobDatesRequestObject,
+) (GetJobDatesResponseObject, error) {
+	t, err := h.app.JobDates(ctx, middleware.Actor(ctx), r.ID)
 	if err != nil {
 		return nil, err
 	}
-	body := openapi.JobDates{Job: r.ID, Queued: renderTimeline(t), Note: jobDatesNote}
-	tag, err := digestTag(body)
-	return GetJobDates200JSONResponse{Body: body, Headers: GetJobDates200ResponseHeaders{ETag: tag}}, err
+	assumed, err := h.app.DatesAssume(ctx, middleware.Actor(ctx))
+	if err != nil {
+		return nil, err
+	}
+	body := openapi.JobDates{
+		Job: r.ID, Queued: renderTimeline(t), Note: jobDatesNote,
+		Assumptions: convertAll(assumed, renderAssumption),
+	}
+	tag, err := etag.Digest(body)
+	return GetJobDates200JSONResponse{
+		Body: body, Headers: GetJobDates200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-// jobDatesNote says what the dates of a job are and are not.
-const jobDatesNote = "By a plan of what is left of every job, with the people of the crew who are there and one instrument at a time at each " +
-	"place of limited number; the earlier a job is in the queue, the more its date weighs. It is no promise."
+// jobDatesNote says how the dates were computed.
+const jobDatesNote = "From a plan of what is left of every job, with the people of the crew who " +
+	"are present and one instrument at a time at each place of a station; the earlier a job is in " +
+	"the queue, the more its date weighs. It is not a promise."
 
-func renderJob(v app.Versioned[domain.Job]) openapi.Job {
+func renderJob(v app.Versioned[job.Job]) openapi.Job {
 	j := v.Value
 	out := openapi.Job{
-		ID: j.ID, Instrument: j.Instrument, Scope: j.Scope, AcceptedOn: j.AcceptedOn.String(), Place: j.Place,
-		State: openapi.JobState(j.State), Outcome: openapi.JobOutcome(j.Outcome), ClosedOn: orNoDay(j.ClosedOn),
-		Tasks: renderAll(j.Tasks, renderTask), Suspensions: renderAll(j.Suspensions, renderSuspension),
-		Version: v.Version, CreatedAt: v.CreatedAt,
+		ID: j.ID, Instrument: j.Instrument, Scope: j.Scope, AcceptedOn: j.AcceptedOn.String(),
+		Place: j.QueuePlace, State: openapi.JobState(j.State), Outcome: openapi.JobOutcome(j.Outcome),
+		ClosedOn: dayOrEmpty(j.ClosedOn), Tasks: convertAll(j.Tasks, renderTask),
+		Suspensions: convertAll(j.Suspensions, renderSuspension), Version: v.Version,
+		CreatedAt: v.CreatedAt,
 	}
 	return out
 }
 
-func renderTask(t domain.Task) openapi.Task {
+func renderTask(t job.Task) openapi.Task {
 	out := openapi.Task{
-		Operation: string(t.Operation), Planned: t.Planned, Done: t.Done, Left: t.Left, FinishedAt: orZeroTime(t.FinishedAt),
-		Dropped: t.Dropped,
+		Operation: string(t.Operation), Planned: t.Planned, Done: t.Done, Left: t.Left,
+		FinishedAt: timeOrZero(t.FinishedAt), Dropped: t.Dropped,
 	}
 	if t.Line != nil {
 		out.Name = t.Line.Name
 	}
-	return out
-}
-
-// orNoDay leaves out a day that there is not.
-func orNoDay(d domain.Date) string {
-	if d.IsZero() {
-		return ""
+	if o := t.OutOfOrder; o != nil {
+		out.OutOfOrder = openapi.OutOfOrder{
+			Reason: o.Reason, Ahead: convertTexts[catalogue.Code, openapi.OperationCode](o.Ahead),
+		}
 	}
-	return d.String()
+	return out
 }

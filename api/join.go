@@ -7,20 +7,29 @@ import (
 	"io"
 
 	"bentside/api/app"
+	"bentside/api/middleware"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
 	"bentside/openapi"
 )
 
-// GetJoinForm gives the empty form of the file that a workshop joins with.
-func (h *handlers) GetJoinForm(context.Context, GetJoinFormRequestObject) (GetJoinFormResponseObject, error) {
-	form := domain.JoinForm()
-	return GetJoinForm200TextCsvResponse{Body: bytes.NewReader(form), ContentLength: int64(len(form))}, nil
+// GetJoinForm sends an empty form of the file that a workshop joins with.
+func (h *handlers) GetJoinForm(
+	context.Context, GetJoinFormRequestObject,
+) (GetJoinFormResponseObject, error) {
+	form := job.JoinForm()
+	return GetJoinForm200TextCsvResponse{
+		Body: bytes.NewReader(form), ContentLength: int64(len(form)),
+	}, nil
 }
 
-// Join takes over the work that is under way when a workshop joins.
-func (h *handlers) Join(ctx context.Context, r JoinRequestObject) (JoinResponseObject, error) {
-	today, err := h.app.Today(ctx, actorOf(ctx))
+// JoinInstruments takes over the work that is in progress when a workshop joins.
+func (h *handlers) JoinInstruments(
+	ctx context.Context, r JoinInstrumentsRequestObject,
+) (JoinInstrumentsResponseObject, error) {
+	today, err := h.app.Today(ctx, middleware.Actor(ctx))
 	if err != nil {
 		return nil, err
 	}
@@ -33,15 +42,25 @@ func (h *handlers) Join(ctx context.Context, r JoinRequestObject) (JoinResponseO
 	if err != nil {
 		return nil, err
 	}
-	if joined.DryRun {
-		return Join200JSONResponse(renderJoin(joined)), nil
+	assumed, err := h.app.DatesAssume(ctx, middleware.Actor(ctx))
+	if err != nil {
+		return nil, err
 	}
-	return Join201JSONResponse{Body: renderJoin(joined), Headers: Join201ResponseHeaders{Location: "/v1/jobs"}}, nil
+	body := renderJoin(joined)
+	body.Assumptions = convertAll(assumed, renderAssumption)
+	if joined.DryRun {
+		return JoinInstruments200JSONResponse(body), nil
+	}
+	return JoinInstruments201JSONResponse{
+		Body: body, Headers: JoinInstruments201ResponseHeaders{Location: "/v1/jobs"},
+	}, nil
 }
 
-// joinList takes over what a list holds.
-func (h *handlers) joinList(ctx context.Context, d openapi.JoinDraft, today domain.Date, dry bool) (app.Joined, error) {
-	j := domain.Join{JoinedOn: today}
+// joinList takes over the pianos of a JSON body.
+func (h *handlers) joinList(
+	ctx context.Context, d openapi.JoinDraft, today domain.Date, dry bool,
+) (app.Joined, error) {
+	j := job.Join{JoinedOn: today}
 	if d.JoinedOn != "" {
 		day, err := parseDay(d.JoinedOn)
 		if err != nil {
@@ -49,7 +68,7 @@ func (h *handlers) joinList(ctx context.Context, d openapi.JoinDraft, today doma
 		}
 		j.JoinedOn = day
 	}
-	in, err := h.amounts(ctx)
+	in, err := h.amountReader(ctx)
 	if err != nil {
 		return app.Joined{}, err
 	}
@@ -63,37 +82,42 @@ func (h *handlers) joinList(ctx context.Context, d openapi.JoinDraft, today doma
 	if err := in.faults.Err(); err != nil {
 		return app.Joined{}, err
 	}
-	return h.app.Join(ctx, actorOf(ctx), j, dry)
+	return h.app.Join(ctx, middleware.Actor(ctx), j, dry)
 }
 
-// joinFile takes over what a file holds. Where some of it cannot be read, the
-// rest is checked all the same, so that everything is told at once.
-func (h *handlers) joinFile(ctx context.Context, body io.Reader, today domain.Date, dry bool) (app.Joined, error) {
+// joinFile takes over the pianos of a CSV file. Where some of it cannot be read, the rest is
+// checked all the same, so that all faults are reported at once.
+func (h *handlers) joinFile(
+	ctx context.Context, body io.Reader, today domain.Date, dry bool,
+) (app.Joined, error) {
 	data, err := io.ReadAll(body)
 	if err != nil {
 		return app.Joined{}, err
 	}
-	file, unread := domain.ReadJoin(data)
+	file, unread := job.ReadJoin(data)
 	file.Join.JoinedOn = today
-	joined, err := h.app.Join(ctx, actorOf(ctx), file.Join, dry || len(unread) > 0)
+	joined, err := h.app.Join(ctx, middleware.Actor(ctx), file.Join, dry || len(unread) > 0)
 	return joined, file.Report(unread, err)
 }
 
-func readJoiningPiano(p openapi.JoiningPiano, at string, in *amountIn) (domain.JoiningPiano, error) {
+func readJoiningPiano(
+	p openapi.JoiningPiano, at string, in *amountReader,
+) (job.JoiningPiano, error) {
 	accepted, err := parseDay(p.AcceptedOn)
 	if err != nil {
-		return domain.JoiningPiano{}, err
+		return job.JoiningPiano{}, err
 	}
-	promised, err := dayOrNone(p.PromisedOn)
+	promised, err := parseOptionalDay(p.PromisedOn)
 	if err != nil {
-		return domain.JoiningPiano{}, err
+		return job.JoiningPiano{}, err
 	}
-	out := domain.JoiningPiano{
+	out := job.JoiningPiano{
 		Client: p.Client, Depth: catalogue.Depth(p.Depth), AcceptedOn: accepted, PromisedOn: promised,
-		Instrument: domain.Instrument{
-			Kind: catalogue.Kind(p.Kind), Maker: p.Maker, Model: p.Model, Serial: p.Serial, Year: int(p.Year), SizeMM: int(p.SizeMM),
-			Notes: int(p.Notes), Covering: p.Covering, Finish: p.Finish, Colour: p.Colour, Action: p.Action,
-			Owner: domain.Ownership(p.Owner), StockNumber: p.StockNumber,
+		Instrument: instrument.Instrument{
+			Kind: catalogue.Kind(p.Kind), Maker: p.Maker, Model: p.Model, Serial: p.Serial,
+			Year: int(p.Year), SizeMM: int(p.SizeMM), Notes: int(p.Notes), Covering: p.Covering,
+			Finish: p.Finish, Colour: p.Colour, Action: p.Action, Owner: instrument.Ownership(p.Owner),
+			StockNumber: p.StockNumber,
 		},
 	}
 	if p.OriginalPrice != nil {
@@ -109,17 +133,31 @@ func readJoiningPiano(p openapi.JoiningPiano, at string, in *amountIn) (domain.J
 		out.Deposit = &d
 	}
 	for _, t := range p.Tasks {
-		out.Tasks = append(out.Tasks, domain.JoiningTask{Operation: catalogue.Code(t.Operation), Done: t.HoursDone, Left: t.HoursLeft})
+		out.Tasks = append(out.Tasks, job.JoiningTask{
+			Operation: catalogue.Code(t.Operation), Done: t.HoursDone, Left: t.HoursLeft,
+		})
 	}
 	return out, nil
 }
 
 func renderJoin(j app.Joined) openapi.JoinReport {
-	out := openapi.JoinReport{DryRun: j.DryRun, JoinedOn: j.JoinedOn.String(), Pianos: []openapi.JoinedPiano{}}
-	for _, p := range j.Pianos {
-		x := openapi.JoinedPiano{Maker: p.Instrument.Maker, StockNumber: p.Instrument.StockNumber, Ref: p.Ref, Tasks: len(p.Job.Tasks)}
+	out := openapi.JoinReport{
+		DryRun: j.DryRun, JoinedOn: j.JoinedOn.String(), Pianos: []openapi.JoinedPiano{},
+	}
+	for i, p := range j.Pianos {
+		x := openapi.JoinedPiano{
+			Maker: p.Instrument.Maker, StockNumber: p.Instrument.StockNumber, Ref: p.Ref,
+			Tasks: len(p.Job.Tasks),
+		}
 		for _, t := range p.Job.Tasks {
 			x.HoursDone, x.HoursLeft = x.HoursDone.Add(t.Done), x.HoursLeft.Add(t.Left)
+		}
+		for _, w := range p.Warnings {
+			x.Warnings = append(x.Warnings, openapi.JoinWarning{
+				Pointer: fmt.Sprintf("#/pianos/%d/tasks/%d", i, w.Task), Line: w.Line,
+				Operation: string(w.Operation), Says: w.Text,
+				Ahead: convertTexts[catalogue.Code, openapi.OperationCode](w.Ahead),
+			})
 		}
 		if !p.Ready.IsZero() {
 			x.ReadyOn = domain.DateOf(p.Ready).String()

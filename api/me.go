@@ -2,28 +2,24 @@ package api
 
 import (
 	"context"
-	"maps"
-	"slices"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/domain"
 	"bentside/openapi"
 )
 
-// guardedActs are the acts that some operation asks for, in alphabetical order.
-var guardedActs = slices.Compact(slices.Sorted(maps.Values(acts)))
-
-// GetMe says who the token stands for.
+// GetMe shows whom the token identifies.
 func (h *handlers) GetMe(ctx context.Context, _ GetMeRequestObject) (GetMeResponseObject, error) {
-	a := actorOf(ctx)
+	a := middleware.Actor(ctx)
 	name, err := h.app.Read(ctx, a).UserName(ctx, a.User)
 	if err != nil {
 		return nil, err
 	}
-	me := openapi.Me{Workshop: a.Workshop, User: a.User, Name: name, Role: openapi.Role(a.Role), May: []string{}}
-	for _, act := range guardedActs {
-		if a.Role.May(act) {
-			me.May = append(me.May, string(act))
-		}
+	me := openapi.Me{
+		Workshop: a.Workshop, User: a.User, Name: name, Role: openapi.Role(a.Role),
+		May: convertTexts[domain.Permission, string](middleware.PermissionsOf(a.Role)),
 	}
-	tag, err := digestTag(me)
+	tag, err := etag.Digest(me)
 	return GetMe200JSONResponse{Body: me, Headers: GetMe200ResponseHeaders{ETag: tag}}, err
 }

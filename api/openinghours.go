@@ -8,17 +8,18 @@ import (
 	"strconv"
 	"strings"
 
+	"bentside/api/problem"
 	"bentside/domain"
 	"bentside/openapi"
 )
 
-// weekday pairs the domain's days with the contract's.
+// weekday is one day of the contract's week: its name and its hours.
 type weekday struct {
 	name  string
 	hours *openapi.DayHours
 }
 
-// weekdays are the days of a week of the contract by time.Weekday.
+// weekdays returns the days of the contract's week, indexed by time.Weekday.
 func weekdays(w *openapi.Week) [7]weekday {
 	return [7]weekday{
 		{"sunday", &w.Sunday},
@@ -31,8 +32,8 @@ func weekdays(w *openapi.Week) [7]weekday {
 	}
 }
 
-// nameWeekdays makes pointers to days of the week name the day as the contract
-// does, where the domain counts.
+// nameWeekdays puts the contract's names of weekdays into the pointers of faults, where the domain
+// has numbers.
 func nameWeekdays(err error) error {
 	var fault *domain.Fault
 	if !errors.As(err, &fault) {
@@ -52,7 +53,9 @@ func nameWeekdays(err error) error {
 }
 
 func readOpeningHours(o openapi.OpeningHours) (domain.OpeningHours, error) {
-	open := domain.OpeningHours{Holidays: []domain.Date{}, Special: map[domain.Date][]domain.Interval{}}
+	open := domain.OpeningHours{
+		Holidays: []domain.Date{}, Special: map[domain.Date][]domain.Interval{},
+	}
 	for i, day := range weekdays(&o.Week) {
 		open.Week[i] = readHours(*day.hours)
 	}
@@ -67,7 +70,7 @@ func readOpeningHours(o openapi.OpeningHours) (domain.OpeningHours, error) {
 	for _, day := range slices.Sorted(maps.Keys(o.Special)) {
 		d, err := domain.ParseDate(day)
 		if err != nil {
-			faults.Add("#/open/special/"+escapePointer(day), "%v", err)
+			faults.Add("#/open/special/"+problem.EscapePointer(day), "%v", err)
 		}
 		open.Special[d] = readHours(o.Special[day])
 	}
@@ -82,7 +85,7 @@ func readHours(hours openapi.DayHours) []domain.Interval {
 	return list
 }
 
-// minutes reads a time of day of the contract's pattern: "08:30" is 510.
+// minutes parses a time of day that matches the contract's pattern: "08:30" is 510.
 func minutes(clock openapi.ClockTime) int {
 	d := func(i int) int { return int(clock[i] - '0') }
 	return (d(0)*10+d(1))*60 + d(3)*10 + d(4)
@@ -113,4 +116,6 @@ func renderDayHours(hours []domain.Interval) openapi.DayHours {
 	return list
 }
 
-func clock(minutes int) openapi.ClockTime { return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60) }
+func clock(minutes int) openapi.ClockTime {
+	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
+}

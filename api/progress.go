@@ -3,34 +3,58 @@ package api
 import (
 	"context"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
+	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/job"
 	"bentside/openapi"
 )
 
-// ListProgress lists everything that was said of a task.
-func (h *handlers) ListProgress(ctx context.Context, r ListProgressRequestObject) (ListProgressResponseObject, error) {
-	reader := h.app.Read(ctx, actorOf(ctx))
+// ListProgress lists all records of progress on a task.
+func (h *handlers) ListProgress(
+	ctx context.Context, r ListProgressRequestObject,
+) (ListProgressResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
+	if err != nil {
+		return nil, err
+	}
+	reader := h.app.Read(ctx, middleware.Actor(ctx))
 	j, err := reader.Job(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
 	code := catalogue.Code(r.Operation)
 	if j.Value.Task(code) == nil {
-		return nil, domain.Refuse(domain.NotFound, "the job has no such operation")
+		return nil, domain.Refuse(domain.NotFound, "no such operation in this job")
 	}
-	list, err := reader.Progress(ctx, r.ID, code)
+	list, err := reader.Progress(ctx, r.ID, code, asked)
 	if err != nil {
 		return nil, err
 	}
-	return ListProgress200JSONResponse{Items: renderAll(list, renderProgress)}, nil
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfProgress)
+	return ListProgress200JSONResponse{
+		Body: openapi.ProgressPage{
+			Items: convertAll(rows, renderProgress), NextCursor: next.Cursor,
+		},
+		Headers: ListProgress200ResponseHeaders{Link: next.Link},
+	}, nil
 }
 
-// AddProgress records how far a task is.
-func (h *handlers) AddProgress(ctx context.Context, r AddProgressRequestObject) (AddProgressResponseObject, error) {
+func placeOfProgress(x job.Progress) postgres.Place {
+	return postgres.Place{CreatedAt: x.RecordedAt, ID: x.ID}
+}
+
+// AddProgress records progress on a task.
+func (h *handlers) AddProgress(
+	ctx context.Context, r AddProgressRequestObject,
+) (AddProgressResponseObject, error) {
 	b := r.Body
-	p := domain.Progress{
-		Operation: catalogue.Code(r.Operation), Done: b.Done, Left: b.Left, Finished: b.Finished, Person: b.Person, Note: b.Note,
+	p := job.Progress{
+		Operation: catalogue.Code(r.Operation), Done: b.Done, Left: b.Left, Finished: b.Finished,
+		Person: b.Person, Note: b.Note, Reason: b.Reason,
 	}
 	if b.WorkedOn != "" {
 		day, err := parseDay(b.WorkedOn)
@@ -39,18 +63,20 @@ func (h *handlers) AddProgress(ctx context.Context, r AddProgressRequestObject) 
 		}
 		p.On = day
 	}
-	j, err := h.app.RecordProgress(ctx, actorOf(ctx), r.ID, p)
+	j, err := h.app.RecordProgress(ctx, middleware.Actor(ctx), r.ID, p)
 	if err != nil {
 		return nil, err
 	}
 	return AddProgress201JSONResponse{
-		Body: renderJob(j), Headers: AddProgress201ResponseHeaders{ETag: versionTag(j.Version, fullView)},
+		Body: renderJob(j), Headers: AddProgress201ResponseHeaders{ETag: etag.Version(j.Version)},
 	}, nil
 }
 
-func renderProgress(p domain.Progress) openapi.Progress {
+func renderProgress(p job.Progress) openapi.Progress {
 	return openapi.Progress{
-		ID: p.ID, Operation: string(p.Operation), Done: p.Done, Left: p.Left, Finished: p.Finished, WorkedOn: p.On.String(),
-		Person: p.Person, Note: p.Note, RecordedBy: p.RecordedBy, RecordedAt: p.RecordedAt,
+		ID: p.ID, Operation: string(p.Operation), Done: p.Done, Left: p.Left, Finished: p.Finished,
+		WorkedOn: p.On.String(), Person: p.Person, Note: p.Note, Reason: p.Reason,
+		Ahead:      convertTexts[catalogue.Code, openapi.OperationCode](p.Ahead),
+		RecordedBy: p.RecordedBy, RecordedAt: p.RecordedAt,
 	}
 }

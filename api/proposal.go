@@ -4,40 +4,62 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/middleware"
+	"bentside/api/page"
+	"bentside/api/postgres"
+	"bentside/api/problem"
 	"bentside/domain"
 	"bentside/domain/catalogue"
-	"bentside/domain/money"
+	"bentside/domain/job"
+	"bentside/domain/scope"
 	"bentside/openapi"
 )
 
-// ListProposals lists the changes of a job that were proposed.
-func (h *handlers) ListProposals(ctx context.Context, r ListProposalsRequestObject) (ListProposalsResponseObject, error) {
-	actor := actorOf(ctx)
-	list, err := h.app.Proposals(ctx, actor, r.ID)
+// ListProposals lists the proposed changes of a job.
+func (h *handlers) ListProposals(
+	ctx context.Context, r ListProposalsRequestObject,
+) (ListProposalsResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
+	actor := middleware.Actor(ctx)
+	list, err := h.app.Proposals(ctx, actor, r.ID, asked)
+	if err != nil {
+		return nil, err
+	}
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfProposal)
 	return ListProposals200JSONResponse{
-		Items: renderAll(list, func(p app.ShownProposal) openapi.Proposal { return showProposal(p, viewOf(actor)) }),
+		Body: openapi.ProposalPage{
+			Items: convertAll(rows, viewOf(actor).proposal), NextCursor: next.Cursor,
+		},
+		Headers: ListProposals200ResponseHeaders{Link: next.Link},
 	}, nil
 }
 
-// Propose proposes a change of a job.
-func (h *handlers) Propose(ctx context.Context, r ProposeRequestObject) (ProposeResponseObject, error) {
+func placeOfProposal(p app.ShownProposal) postgres.Place {
+	return postgres.Place{CreatedAt: p.ProposedAt, ID: p.ID}
+}
+
+// CreateProposal proposes a change of a job.
+func (h *handlers) CreateProposal(
+	ctx context.Context, r CreateProposalRequestObject,
+) (CreateProposalResponseObject, error) {
 	b := r.Body
 	n := app.NewProposal{
-		Job: r.ID, Says: b.Says, Findings: renderAll(b.Findings, readFinding), Recorded: b.Recorded,
-		Edits: renderAll(b.Edits, readEdit), Depth: catalogue.Depth(b.Depth),
+		Job: r.ID, Says: b.Says, Findings: convertAll(b.Findings, readFinding), Recorded: b.Recorded,
+		Edits: convertAll(b.Edits, readEdit), Depth: catalogue.Depth(b.Depth),
 	}
 	if len(n.Findings)+len(n.Recorded)+len(n.Edits) == 0 && n.Depth == "" {
-		return nil, refuseField("#", "proposes nothing: at least one of findings, recorded, edits and depth is needed")
+		return nil, problem.RefuseField("#",
+			"must propose something: at least one of findings, recorded, edits and depth")
 	}
 	var err error
-	if n.AnswerBy, err = dayOrNone(b.AnswerBy); err != nil {
+	if n.AnswerBy, err = parseOptionalDay(b.AnswerBy); err != nil {
 		return nil, err
 	}
 	if b.Price != nil {
-		in, err := h.amounts(ctx)
+		in, err := h.amountReader(ctx)
 		if err != nil {
 			return nil, err
 		}
@@ -46,140 +68,91 @@ func (h *handlers) Propose(ctx context.Context, r ProposeRequestObject) (Propose
 			return nil, in.faults.Err()
 		}
 	}
-	p, err := h.app.Propose(ctx, actorOf(ctx), n)
+	p, err := h.app.Propose(ctx, middleware.Actor(ctx), n)
 	if err != nil {
 		return nil, err
 	}
-	return Propose201JSONResponse(showProposal(p, viewOf(actorOf(ctx)))), nil
+	return CreateProposal201JSONResponse(viewOf(middleware.Actor(ctx)).proposal(p)), nil
 }
 
-// Decide accepts or refuses a proposal.
-func (h *handlers) Decide(ctx context.Context, r DecideRequestObject) (DecideResponseObject, error) {
-	d := domain.Decision{Accepted: r.Body.Accept, Reason: r.Body.Reason}
+// DecideProposal accepts or refuses a proposal.
+func (h *handlers) DecideProposal(
+	ctx context.Context, r DecideProposalRequestObject,
+) (DecideProposalResponseObject, error) {
+	d := job.Decision{Accepted: r.Body.Accept, Reason: r.Body.Reason}
 	if c := r.Body.Consent; c != nil {
 		day, err := parseDay(c.GivenOn)
 		if err != nil {
 			return nil, err
 		}
-		d.Consent = &domain.Consent{Party: c.Party, On: day, How: c.How}
+		d.Consent = &job.Consent{Party: c.Party, On: day, How: c.How}
 	}
-	p, err := h.app.Decide(ctx, actorOf(ctx), r.ID, r.Proposal, d)
+	p, err := h.app.Decide(ctx, middleware.Actor(ctx), r.ID, r.Proposal, d)
 	if err != nil {
 		return nil, err
 	}
-	return Decide201JSONResponse(showProposal(p, viewOf(actorOf(ctx)))), nil
+	return DecideProposal201JSONResponse(viewOf(middleware.Actor(ctx)).proposal(p)), nil
 }
 
-// ListSpendingLimits lists what a client agreed to spend without being asked.
-func (h *handlers) ListSpendingLimits(ctx context.Context, r ListSpendingLimitsRequestObject) (ListSpendingLimitsResponseObject, error) {
-	reader := h.app.Read(ctx, actorOf(ctx))
-	if _, err := reader.Job(ctx, r.ID); err != nil {
-		return nil, err
-	}
-	list, err := reader.SpendingLimits(ctx, r.ID)
-	if err != nil {
-		return nil, err
-	}
-	return ListSpendingLimits200JSONResponse{Items: renderAll(list, renderSpendingLimit)}, nil
-}
-
-// AgreeLimit records a spending limit.
-func (h *handlers) AgreeLimit(ctx context.Context, r AgreeLimitRequestObject) (AgreeLimitResponseObject, error) {
-	day, err := parseDay(r.Body.AgreedOn)
-	if err != nil {
-		return nil, err
-	}
-	in, err := h.amounts(ctx)
-	if err != nil {
-		return nil, err
-	}
-	l := domain.SpendingLimit{Limit: in.amount("#/limit", &r.Body.Limit), Party: r.Body.Party, AgreedOn: day, How: r.Body.How}
-	if err := in.faults.Err(); err != nil {
-		return nil, err
-	}
-	if l, err = h.app.AgreeLimit(ctx, actorOf(ctx), r.ID, l); err != nil {
-		return nil, err
-	}
-	return AgreeLimit201JSONResponse(renderSpendingLimit(l)), nil
-}
-
-func renderSpendingLimit(l domain.SpendingLimit) openapi.SpendingLimit {
-	return openapi.SpendingLimit{
-		ID: l.ID, Limit: renderMoney(l.Limit), Party: l.Party, AgreedOn: l.AgreedOn.String(), How: l.How, RecordedAt: l.At,
-	}
-}
-
-// renderProposal renders what a proposal would do, without money.
+// renderProposal renders a proposal and its effect, without money.
 func renderProposal(v app.ShownProposal) openapi.Proposal {
 	p, ch := v.Proposal, v.Change
 	out := openapi.Proposal{
-		ID: p.ID, Job: p.Job, Says: p.Says, Findings: orEmptyList(ch.Findings), Depth: openapi.Depth(ch.Depth),
-		Added: renderAll(ch.Added, renderProposedLine), Removed: renderAll(ch.Removed, renderProposedLine),
-		Changed:        renderAll(ch.Changed, renderProposedChange),
-		FinishedAnyway: orEmptyList(texts[catalogue.Code, openapi.OperationCode](ch.Kept)), Hours: ch.Effect.Hours,
-		Others: renderAll(ch.Effect.Others, renderShift), NeedsConsent: v.NeedsConsent, AnswerBy: orNoDay(p.AnswerBy), Hold: p.Hold,
+		ID: p.ID, Job: p.Job, Says: p.Text, Findings: notNull(ch.Findings),
+		Depth: openapi.Depth(ch.Depth), Added: convertAll(ch.Added, renderProposedLine),
+		Removed:        convertAll(ch.Removed, renderProposedLine),
+		Changed:        convertAll(ch.Changed, renderProposedChange),
+		FinishedAnyway: notNull(convertTexts[catalogue.Code, openapi.OperationCode](ch.Kept)),
+		Hours:          ch.Effect.Hours, Others: convertAll(ch.Effect.Others, renderShift),
+		NeedsConsent: v.NeedsConsent, AnswerBy: dayOrEmpty(p.AnswerBy), Hold: p.Hold,
 		ProposedBy: p.ProposedBy, ProposedAt: p.ProposedAt,
 	}
+	if len(ch.Undone) > 0 {
+		out.Undoes, out.UndoesNote = convertAll(ch.Undone, renderUndoneWork), job.UndoneNote(ch.Undone)
+	}
 	if e := ch.Effect; !e.ReadyBefore.IsZero() && !e.ReadyAfter.IsZero() {
-		out.ReadyBefore, out.ReadyAfter = domain.DateOf(e.ReadyBefore).String(), domain.DateOf(e.ReadyAfter).String()
+		out.ReadyBefore = domain.DateOf(e.ReadyBefore).String()
+		out.ReadyAfter = domain.DateOf(e.ReadyAfter).String()
 	}
 	if d := p.Decision; d != nil {
-		out.Decision = &openapi.Decision{Accepted: d.Accepted, Reason: d.Reason, DecidedBy: d.DecidedBy, DecidedAt: d.DecidedAt}
+		out.Decision = &openapi.Decision{
+			Accepted: d.Accepted, Reason: d.Reason, DecidedBy: d.DecidedBy, DecidedAt: d.DecidedAt,
+		}
 		if c := d.Consent; c != nil {
-			out.Decision.Consent = &openapi.Consent{Party: c.Party, GivenOn: c.On.String(), How: c.How}
+			out.Decision.Consent = &openapi.Consent{
+				Party: c.Party, GivenOn: c.On.String(), How: c.How,
+			}
 		}
 	}
 	return out
 }
 
-func renderProposedLine(l domain.Line) openapi.ProposedLine {
+func renderProposedLine(l scope.Line) openapi.ProposedLine {
 	return openapi.ProposedLine{
-		Operation: string(l.Operation), Name: l.Name, Hours: renderThreePoint(l.Hours), Reasons: renderAll(l.Reasons, renderReason),
+		Operation: string(l.Operation), Name: l.Name, Hours: renderThreePoint(l.Hours),
+		Reasons: convertAll(l.Reasons, renderReason),
 	}
 }
 
-func renderProposedChange(x domain.LineChange) openapi.ProposedChange {
+func renderProposedChange(x job.LineChange) openapi.ProposedChange {
 	return openapi.ProposedChange{
 		Operation: string(x.After.Operation), Name: x.After.Name,
 		HoursBefore: renderThreePoint(x.Before.Hours), HoursAfter: renderThreePoint(x.After.Hours),
 	}
 }
 
-func renderShift(s domain.Shift) openapi.ProposedShift {
-	return openapi.ProposedShift{Job: s.Job, Before: domain.DateOf(s.Before).String(), After: domain.DateOf(s.After).String()}
+func renderUndoneWork(u job.Undone) openapi.UndoneWork {
+	out := openapi.UndoneWork{
+		Operation: string(u.Operation), Name: u.Name, Hours: u.Hours, Because: string(u.Because),
+	}
+	if u.Caution != "" {
+		out.Caution = u.Caution + " " + catalogue.Deference
+	}
+	return out
 }
 
-// amounts reads sums in the workshop's currency.
-func (h *handlers) amounts(ctx context.Context) (*amountIn, error) {
-	w, err := h.app.Read(ctx, actorOf(ctx)).Workshop(ctx)
-	if err != nil {
-		return nil, err
+func renderShift(s job.Shift) openapi.ProposedShift {
+	return openapi.ProposedShift{
+		Job: s.Job, Before: domain.DateOf(s.Before).String(), After: domain.DateOf(s.After).String(),
 	}
-	return &amountIn{currency: w.Value.Terms.Currency}, nil
-}
-
-// amount is the sum in the workshop's currency; nothing where it was left out.
-func (r *amountIn) amount(pointer string, m *openapi.Money) money.Amount {
-	c, err := money.ParseCurrency(r.currency)
-	if err != nil {
-		r.faults.Add(pointer+"/currency", "%v", err)
-		return money.Amount{}
-	}
-	if m == nil {
-		return money.Zero(c)
-	}
-	d := r.decimal(pointer, m)
-	a, err := money.Round(d, c, money.HalfUp)
-	if err != nil {
-		r.faults.Add(pointer+"/amount", "%v", err)
-	}
-	return a
-}
-
-// dayOrNone reads a day that may be left out.
-func dayOrNone(day openapi.Day) (domain.Date, error) {
-	if day == "" {
-		return domain.Date{}, nil
-	}
-	return parseDay(day)
 }

@@ -4,109 +4,171 @@ import (
 	"context"
 	"fmt"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/job"
 	"bentside/openapi"
 )
 
-// ListQuotations lists a page of what was quoted for an instrument.
-func (h *handlers) ListQuotations(ctx context.Context, r ListQuotationsRequestObject) (ListQuotationsResponseObject, error) {
-	page, err := h.pageOf(ctx, r.Params.Cursor, r.Params.Limit)
+// ListInstrumentQuotations lists a page of the quotations for an instrument.
+func (h *handlers) ListInstrumentQuotations(
+	ctx context.Context, r ListInstrumentQuotationsRequestObject,
+) (ListInstrumentQuotationsResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	reader := h.app.Read(ctx, actorOf(ctx))
+	reader := h.app.Read(ctx, middleware.Actor(ctx))
 	if _, err := reader.Instrument(ctx, r.ID); err != nil {
 		return nil, err
 	}
-	list, err := reader.Quotations(ctx, r.ID, page)
+	list, err := reader.Quotations(ctx, postgres.QuotationFilter{Instrument: r.ID}, asked)
 	if err != nil {
 		return nil, err
 	}
-	today, err := h.app.Today(ctx, actorOf(ctx))
+	today, err := h.app.Today(ctx, middleware.Actor(ctx))
 	if err != nil {
 		return nil, err
 	}
-	render := func(q domain.Quotation) openapi.Quotation { return renderQuotation(q, today) }
-	out := renderPage(ctx, h, page, list, placeOfQuotation, render)
-	return ListQuotations200JSONResponse{
-		Body: openapi.QuotationPage{Items: out.Items, NextCursor: out.Next}, Headers: ListQuotations200ResponseHeaders{Link: out.Link},
+	render := func(q job.Quotation) openapi.Quotation { return renderQuotation(q, today) }
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfQuotation)
+	return ListInstrumentQuotations200JSONResponse{
+		Body:    openapi.QuotationPage{Items: convertAll(rows, render), NextCursor: next.Cursor},
+		Headers: ListInstrumentQuotations200ResponseHeaders{Link: next.Link},
 	}, nil
 }
 
-func placeOfQuotation(q domain.Quotation) postgres.Place {
+// ListQuotations lists a page of the quotations for all instruments.
+func (h *handlers) ListQuotations(
+	ctx context.Context, r ListQuotationsRequestObject,
+) (ListQuotationsResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
+	if err != nil {
+		return nil, err
+	}
+	actor := middleware.Actor(ctx)
+	today, err := h.app.Today(ctx, actor)
+	if err != nil {
+		return nil, err
+	}
+	list, err := h.app.Read(ctx, actor).Quotations(ctx, postgres.QuotationFilter{
+		Instrument: r.Params.Instrument, State: job.QuotationState(r.Params.State), Today: today,
+		Newest: true,
+	}, asked)
+	if err != nil {
+		return nil, err
+	}
+	render := func(q job.Quotation) openapi.Quotation { return renderQuotation(q, today) }
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfQuotation)
+	return ListQuotations200JSONResponse{
+		Body:    openapi.QuotationPage{Items: convertAll(rows, render), NextCursor: next.Cursor},
+		Headers: ListQuotations200ResponseHeaders{Link: next.Link},
+	}, nil
+}
+
+func placeOfQuotation(q job.Quotation) postgres.Place {
 	return postgres.Place{CreatedAt: q.RecordedAt, ID: q.ID}
 }
 
-// Quote quotes for the work on a client's instrument.
-func (h *handlers) Quote(ctx context.Context, r QuoteRequestObject) (QuoteResponseObject, error) {
+// CreateQuotation records a quotation for the work on a client's instrument.
+func (h *handlers) CreateQuotation(
+	ctx context.Context, r CreateQuotationRequestObject,
+) (CreateQuotationResponseObject, error) {
 	b := r.Body
 	until, err := parseDay(b.ValidUntil)
 	if err != nil {
 		return nil, err
 	}
-	on, err := dayOrNone(b.QuotedOn)
+	on, err := parseOptionalDay(b.QuotedOn)
 	if err != nil {
 		return nil, err
 	}
-	in, err := h.amounts(ctx)
+	in, err := h.amountReader(ctx)
 	if err != nil {
 		return nil, err
 	}
-	q := domain.Quotation{
-		Instrument: r.ID, Party: b.Party, QuotedOn: on, ValidUntil: until, Deposit: in.amount("#/deposit", b.Deposit), Note: b.Note,
+	q := job.Quotation{
+		Instrument: r.ID, Party: b.Party, QuotedOn: on, ValidUntil: until,
+		Deposit: in.amount("#/deposit", b.Deposit), Note: b.Note,
 	}
 	for i, o := range b.Options {
 		net := in.amount(fmt.Sprintf("#/options/%d/net", i), &o.Net)
-		q.Options = append(q.Options, domain.QuotedOption{Scope: o.Scope, Title: o.Title, Net: net, TaxRate: o.TaxRate})
+		q.Options = append(q.Options, job.QuotedOption{
+			Scope: o.Scope, Title: o.Title, Net: net, TaxRate: o.TaxRate,
+		})
 	}
 	if err := in.faults.Err(); err != nil {
 		return nil, err
 	}
-	if q, err = h.app.Quote(ctx, actorOf(ctx), q); err != nil {
+	if q, err = h.app.Quote(ctx, middleware.Actor(ctx), q); err != nil {
 		return nil, err
 	}
-	today, err := h.app.Today(ctx, actorOf(ctx))
-	return Quote201JSONResponse{
-		Body: renderQuotation(q, today), Headers: Quote201ResponseHeaders{Location: "/v1/quotations/" + q.ID.String()},
+	body, err := h.quotation(ctx, q)
+	return CreateQuotation201JSONResponse{
+		Body:    body,
+		Headers: CreateQuotation201ResponseHeaders{Location: "/v1/quotations/" + q.ID.String()},
 	}, err
 }
 
 // GetQuotation shows a quotation with its options.
-func (h *handlers) GetQuotation(ctx context.Context, r GetQuotationRequestObject) (GetQuotationResponseObject, error) {
-	q, err := h.app.Read(ctx, actorOf(ctx)).Quotation(ctx, r.ID)
+func (h *handlers) GetQuotation(
+	ctx context.Context, r GetQuotationRequestObject,
+) (GetQuotationResponseObject, error) {
+	q, err := h.app.Read(ctx, middleware.Actor(ctx)).Quotation(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
-	today, err := h.app.Today(ctx, actorOf(ctx))
+	body, err := h.quotation(ctx, q)
 	if err != nil {
 		return nil, err
 	}
-	body := renderQuotation(q, today)
-	tag, err := digestTag(body)
-	return GetQuotation200JSONResponse{Body: body, Headers: GetQuotation200ResponseHeaders{ETag: tag}}, err
+	tag, err := etag.Digest(body)
+	return GetQuotation200JSONResponse{
+		Body: body, Headers: GetQuotation200ResponseHeaders{ETag: tag},
+	}, err
 }
 
 // AnswerQuotation records the client's answer.
-func (h *handlers) AnswerQuotation(ctx context.Context, r AnswerQuotationRequestObject) (AnswerQuotationResponseObject, error) {
+func (h *handlers) AnswerQuotation(
+	ctx context.Context, r AnswerQuotationRequestObject,
+) (AnswerQuotationResponseObject, error) {
 	on, err := parseDay(r.Body.On)
 	if err != nil {
 		return nil, err
 	}
-	answer := domain.QuotationAnswer{Accepted: r.Body.Accepted, Option: int(r.Body.Option), On: on, Note: r.Body.Note}
-	q, err := h.app.AnswerQuotation(ctx, actorOf(ctx), r.ID, answer)
+	answer := job.QuotationAnswer{
+		Accepted: r.Body.Accepted, Option: int(r.Body.Option), On: on, Note: r.Body.Note,
+	}
+	q, err := h.app.AnswerQuotation(ctx, middleware.Actor(ctx), r.ID, answer)
 	if err != nil {
 		return nil, err
 	}
-	today, err := h.app.Today(ctx, actorOf(ctx))
-	return AnswerQuotation201JSONResponse(renderQuotation(q, today)), err
+	body, err := h.quotation(ctx, q)
+	return AnswerQuotation201JSONResponse(body), err
 }
 
-func renderQuotation(q domain.Quotation, today domain.Date) openapi.Quotation {
+// quotation renders a quotation with what stops its instrument.
+func (h *handlers) quotation(ctx context.Context, q job.Quotation) (openapi.Quotation, error) {
+	actor := middleware.Actor(ctx)
+	today, err := h.app.Today(ctx, actor)
+	if err != nil {
+		return openapi.Quotation{}, err
+	}
+	stops, err := h.app.Stops(ctx, actor, q.Instrument)
+	out := renderQuotation(q, today)
+	out.Stops = convertAll(stops, renderStop)
+	return out, err
+}
+
+func renderQuotation(q job.Quotation, today domain.Date) openapi.Quotation {
 	out := openapi.Quotation{
-		ID: q.ID, Instrument: q.Instrument, Party: q.Party, QuotedOn: q.QuotedOn.String(), ValidUntil: q.ValidUntil.String(),
-		Deposit: renderMoney(q.Deposit), Note: q.Note, Options: renderAll(q.Options, renderQuotedOption),
-		State: openapi.QuotationState(q.State(today)), QuotedBy: q.QuotedBy, CreatedAt: q.RecordedAt,
+		ID: q.ID, Instrument: q.Instrument, Party: q.Party, QuotedOn: q.QuotedOn.String(),
+		ValidUntil: q.ValidUntil.String(), Deposit: renderMoney(q.Deposit), Note: q.Note,
+		Options: convertAll(q.Options, renderQuotedOption), State: openapi.QuotationState(q.State(today)),
+		QuotedBy: q.QuotedBy, CreatedAt: q.RecordedAt,
 	}
 	if q.Job != nil {
 		out.Job = *q.Job
@@ -117,9 +179,11 @@ func renderQuotation(q domain.Quotation, today domain.Date) openapi.Quotation {
 	return out
 }
 
-func renderQuotedOption(o domain.QuotedOption) openapi.QuotedOption {
+func renderQuotedOption(o job.QuotedOption) openapi.QuotedOption {
 	return openapi.QuotedOption{
-		Number: o.Number, Scope: o.Scope, Depth: openapi.Depth(o.Depth), Title: o.Title, Net: renderMoney(o.Net), TaxRate: o.TaxRate,
+		Number: o.Number, Scope: o.Scope, Depth: openapi.Depth(o.Depth), Title: o.Title,
+		Exclusions: convertAll(o.Waivers, renderWaiver),
+		Net:        renderMoney(o.Net), TaxRate: o.TaxRate,
 		Tax: renderMoney(o.Tax), Total: renderMoney(o.Total),
 	}
 }

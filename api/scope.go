@@ -4,172 +4,220 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
 	"bentside/api/postgres"
-	"bentside/domain"
+	"bentside/api/problem"
 	"bentside/domain/catalogue"
+	"bentside/domain/caution"
+	"bentside/domain/instrument"
+	"bentside/domain/scope"
 	"bentside/openapi"
 
 	"github.com/google/uuid"
 )
 
 // ListScopes lists a page of an instrument's scopes.
-func (h *handlers) ListScopes(ctx context.Context, r ListScopesRequestObject) (ListScopesResponseObject, error) {
-	page, err := h.pageOf(ctx, r.Params.Cursor, r.Params.Limit)
+func (h *handlers) ListScopes(
+	ctx context.Context, r ListScopesRequestObject,
+) (ListScopesResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	reader := h.app.Read(ctx, actorOf(ctx))
+	reader := h.app.Read(ctx, middleware.Actor(ctx))
 	if _, err := reader.Instrument(ctx, r.ID); err != nil {
 		return nil, err
 	}
-	list, err := reader.Scopes(ctx, r.ID, page)
+	list, err := reader.Scopes(ctx, r.ID, asked)
 	if err != nil {
 		return nil, err
 	}
-	out := renderPage(ctx, h, page, list, placeOfScope, renderScopeHead)
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfScope)
 	return ListScopes200JSONResponse{
-		Body: openapi.ScopePage{Items: out.Items, NextCursor: out.Next}, Headers: ListScopes200ResponseHeaders{Link: out.Link},
+		Body: openapi.ScopePage{
+			Items: convertAll(rows, renderScopeHead), NextCursor: next.Cursor,
+		},
+		Headers: ListScopes200ResponseHeaders{Link: next.Link},
 	}, nil
 }
 
-// CreateScope draws up the work at a depth.
-func (h *handlers) CreateScope(ctx context.Context, r CreateScopeRequestObject) (CreateScopeResponseObject, error) {
+// CreateScope draws up the work for a depth.
+func (h *handlers) CreateScope(
+	ctx context.Context, r CreateScopeRequestObject,
+) (CreateScopeResponseObject, error) {
 	if r.Body.CopyFrom != uuid.Nil {
 		return h.copyScope(ctx, r)
 	}
 	if r.Body.Depth == "" {
-		return nil, refuseField("#/depth", "is missing")
+		return nil, problem.RefuseField("#/depth", "is missing")
 	}
-	s, err := h.app.DrawScope(ctx, actorOf(ctx), postgres.Decision{
-		Instrument: r.ID, Survey: r.Body.Survey, Depth: catalogue.Depth(r.Body.Depth), Edits: renderAll(r.Body.Edits, readEdit),
+	s, err := h.app.DrawScope(ctx, middleware.Actor(ctx), postgres.ScopeRecord{
+		Instrument: r.ID, Survey: r.Body.Survey, Depth: catalogue.Depth(r.Body.Depth),
+		Edits: convertAll(r.Body.Edits, readEdit),
 	})
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
+	body, tag, err := viewOf(middleware.Actor(ctx)).scope(s)
 	return CreateScope201JSONResponse{
-		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
+		Body: body,
+		Headers: CreateScope201ResponseHeaders{
+			ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String(),
+		},
 	}, err
 }
 
-// copyScope draws up the work with the decisions of an earlier scope.
-func (h *handlers) copyScope(ctx context.Context, r CreateScopeRequestObject) (CreateScopeResponseObject, error) {
+// copyScope draws up the work with the edits of an earlier scope.
+func (h *handlers) copyScope(
+	ctx context.Context, r CreateScopeRequestObject,
+) (CreateScopeResponseObject, error) {
 	if len(r.Body.Edits) > 0 {
-		return nil, refuseField("#/edits", "come from the earlier scope; put others on the copy")
+		return nil, problem.RefuseField("#/edits",
+			"must be left out: they come from the earlier scope; change them on the copy")
 	}
-	s, err := h.app.CopyScope(ctx, actorOf(ctx), postgres.Decision{
+	s, err := h.app.CopyScope(ctx, middleware.Actor(ctx), postgres.ScopeRecord{
 		Instrument: r.ID, Survey: r.Body.Survey, Depth: catalogue.Depth(r.Body.Depth),
 	}, r.Body.CopyFrom)
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s.Versioned, viewOf(actorOf(ctx)))
-	body.LeftOut = renderAll(s.Left, renderLeftEdit)
+	body, tag, err := viewOf(middleware.Actor(ctx)).scope(s.Versioned)
+	body.LeftOut = convertAll(s.Left, renderLeftEdit)
 	return CreateScope201JSONResponse{
-		Body: body, Headers: CreateScope201ResponseHeaders{ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String()},
+		Body: body,
+		Headers: CreateScope201ResponseHeaders{
+			ETag: tag, Location: "/v1/scopes/" + s.Value.ID.String(),
+		},
 	}, err
 }
 
-// renderSuggestions gives remarks with what taking them calls for.
-func renderSuggestions(c *catalogue.Catalogue, list []domain.Reason) []openapi.Suggestion {
-	return renderAll(list, func(r domain.Reason) openapi.Suggestion {
-		out := openapi.Suggestion{Rule: r.Rule, Points: texts[catalogue.PointCode, openapi.PointCode](r.Points), Says: r.Says}
-		if rule := domain.Suggested(c, r.Rule); rule != nil {
-			out.Takes = renderAll(rule.Calls, func(k catalogue.Call) openapi.SuggestedWork {
-				return openapi.SuggestedWork{Operation: string(k.Operation), Group: k.Group, Option: k.Option}
-			})
+// renderSuggestions renders suggestions, each with the work that taking it adds.
+func renderSuggestions(c *catalogue.Catalogue, list []scope.Reason) []openapi.Suggestion {
+	return convertAll(list, func(r scope.Reason) openapi.Suggestion {
+		out := openapi.Suggestion{
+			Rule: r.Rule, Points: convertTexts[catalogue.PointCode, openapi.PointCode](r.Points),
+			Says: r.Text,
+		}
+		if rule := scope.SuggestingRule(c, r.Rule); rule != nil {
+			out.Takes = convertAll(rule.Calls, renderCall)
 		}
 		return out
 	})
 }
 
 // GetScope shows a scope with its reasons.
-func (h *handlers) GetScope(ctx context.Context, r GetScopeRequestObject) (GetScopeResponseObject, error) {
-	s, err := h.app.Scope(ctx, actorOf(ctx), r.ID)
+func (h *handlers) GetScope(
+	ctx context.Context, r GetScopeRequestObject,
+) (GetScopeResponseObject, error) {
+	s, err := h.app.Scope(ctx, middleware.Actor(ctx), r.ID)
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
+	body, tag, err := viewOf(middleware.Actor(ctx)).scope(s)
 	return GetScope200JSONResponse{Body: body, Headers: GetScope200ResponseHeaders{ETag: tag}}, err
 }
 
-// PutEdits replaces the buyer's edits.
-func (h *handlers) PutEdits(ctx context.Context, r PutEditsRequestObject) (PutEditsResponseObject, error) {
-	version, err := versionIn(r.Params.IfMatch)
+// PutScopeEdits replaces the edits of a scope.
+func (h *handlers) PutScopeEdits(
+	ctx context.Context, r PutScopeEditsRequestObject,
+) (PutScopeEditsResponseObject, error) {
+	version, err := etag.ParseIfMatch(r.Params.IfMatch)
 	if err != nil {
 		return nil, err
 	}
-	s, err := h.app.EditScope(ctx, actorOf(ctx), r.ID, renderAll(r.Body.Edits, readEdit), version)
+	s, err := h.app.EditScope(ctx, middleware.Actor(ctx), r.ID, convertAll(r.Body.Edits, readEdit),
+		version)
 	if err != nil {
 		return nil, err
 	}
-	body, tag, err := renderScope(s, viewOf(actorOf(ctx)))
-	return PutEdits200JSONResponse{Body: body, Headers: PutEdits200ResponseHeaders{ETag: tag}}, err
+	body, tag, err := viewOf(middleware.Actor(ctx)).scope(s)
+	return PutScopeEdits200JSONResponse{
+		Body: body, Headers: PutScopeEdits200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-func placeOfScope(s app.Versioned[postgres.Decision]) postgres.Place { return placeOf(s, s.Value.ID) }
+func placeOfScope(s app.Versioned[postgres.ScopeRecord]) postgres.Place {
+	return page.PlaceOf(s, s.Value.ID)
+}
 
-func renderScopeHead(v app.Versioned[postgres.Decision]) openapi.ScopeHead {
+func renderScopeHead(v app.Versioned[postgres.ScopeRecord]) openapi.ScopeHead {
 	d := v.Value
 	return openapi.ScopeHead{
-		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth), Revision: revisionNumber(d.Revision),
-		Version: v.Version, CreatedAt: v.CreatedAt,
+		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth),
+		Revision: revisionNumber(d.Revision), Version: v.Version, CreatedAt: v.CreatedAt,
 	}
 }
 
-// renderScope gives a scope with its tag, which covers the lines too: they
-// follow from the survey and the terms beside the scope's own version.
-func renderScope(v app.Versioned[app.DrawnScope], shown view) (openapi.Scope, string, error) {
-	d, s := v.Value.Decision, v.Value.Scope
+// scope returns a scope and its tag, which covers the lines too: they depend on the survey and the
+// terms as well as on the scope's own version.
+func (v view) scope(drawn app.Versioned[app.DrawnScope]) (openapi.Scope, string, error) {
+	d, s := drawn.Value.ScopeRecord, drawn.Value.Scope
 	out := openapi.Scope{
-		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth), Revision: revisionNumber(d.Revision),
-		Edits: renderAll(d.Edits, renderEdit), Lines: renderAll(s.Lines, renderScopeLine), Settled: map[string]string{},
-		Stops: renderAll(s.Stops, renderStop), Suggestions: renderSuggestions(v.Value.Catalogue, s.Suggestions),
-		Unknown: orEmptyList(texts[catalogue.PointCode, openapi.PointCode](s.Unknown)), Idle: renderAll(s.Idle, renderEdit),
-		Version: v.Version, CreatedAt: v.CreatedAt,
+		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth),
+		Revision: revisionNumber(d.Revision), Edits: convertAll(d.Edits, renderEdit),
+		Lines:   convertAll(s.Lines, renderScopeLine),
+		Settled: map[string]string{},
+		Stops: append(
+			convertAll(drawn.Value.Stops, renderStop), convertAll(s.Stops, renderUndoable)...,
+		),
+		Suggestions: renderSuggestions(drawn.Value.Catalogue, s.Suggestions),
+		Unknown:     notNull(convertTexts[catalogue.PointCode, openapi.PointCode](s.Unknown)),
+		Idle:        convertAll(s.Idle, renderEdit),
+		LeftOut:     convertAll(drawn.Value.Unfit, renderLeftEdit),
+		Version:     drawn.Version, CreatedAt: drawn.CreatedAt,
 	}
 	for group, option := range s.Settled {
 		out.Settled[group] = option
 	}
-	out.Doubts = showDoubts(v.Value, shown)
-	notes := domain.CautionsByLine(v.Value.Catalogue, v.Value.Instrument, v.Value.Judgements, s)
-	for i := range out.Lines {
-		out.Lines[i].CautionNotes = renderAll(notes[i], renderCaution)
+	out.Doubts = v.doubts(drawn.Value)
+	edits, err := drawn.Value.Consequences()
+	if err != nil {
+		return out, "", err
 	}
+	out.Omitted = convertAll(edits.Omitted, renderOmission)
+	out.Dropped = convertAll(edits.Dropped, renderDropped)
+	out.Undone = convertAll(edits.Undone, renderUndoneFinding)
+	notes := caution.CautionsByLine(drawn.Value.Catalogue, drawn.Value.Instrument,
+		drawn.Value.Judgements, s, drawn.Value.Stops)
+	for i := range out.Lines {
+		out.Lines[i].CautionNotes = convertAll(notes[i], renderCaution)
+	}
+	out.Cautions = convertAll(
+		caution.CautionsOfFindings(drawn.Value.Catalogue, drawn.Value.Instrument,
+			drawn.Value.Judgements, s, drawn.Value.Stops), renderCaution)
 	out.Deference = catalogue.Deference
-	tag, err := derivedTag(v.Version, out)
+	tag, err := etag.Derived(drawn.Version, out)
 	return out, tag, err
 }
 
-func renderScopeLine(l domain.Line) openapi.ScopeLine {
+func renderScopeLine(l scope.Line) openapi.ScopeLine {
 	return openapi.ScopeLine{
-		Operation: string(l.Operation), Name: l.Name, Skill: l.Skill, Driver: l.Driver, Quantity: l.Quantity,
-		Basis: openapi.ScopeLineBasis(l.Basis), Formula: l.Formula, Hours: renderThreePoint(l.Hours),
-		Making: openapi.Making(l.Making), Chance: l.Chance, RevealedBy: string(l.RevealedBy),
-		Branches: renderAll(l.Branches, renderDoubtBranch), Expected: l.Expected, Sessions: l.Sessions,
-		Reasons: renderAll(l.Reasons, renderReason), Cautions: l.Cautions, Standing: string(l.Standing), Edited: l.Edited,
+		Operation: string(l.Operation), Name: l.Name, Skill: l.Skill, Driver: l.Driver,
+		Quantity: l.Quantity, Basis: openapi.ScopeLineBasis(l.Basis),
+		Formula: instrument.WithCaveat(l.Driver, l.Basis, l.Formula),
+		Hours:   renderThreePoint(l.Hours), Making: openapi.Making(l.Making), Chance: l.Chance,
+		CountedIn:  openapi.ScopeLineCountedIn(l.CountedIn),
+		RevealedBy: string(l.RevealedBy), Branches: convertAll(l.Branches, renderDoubtBranch),
+		Expected: l.Expected, Sessions: l.Sessions, Reasons: convertAll(l.Reasons, renderReason),
+		Cautions: l.Cautions, Standing: string(l.Standing), Edited: l.Edited,
 	}
 }
 
-func renderReason(r domain.Reason) openapi.Reason {
+func renderReason(r scope.Reason) openapi.Reason {
 	return openapi.Reason{
-		Rule: r.Rule, Points: texts[catalogue.PointCode, openapi.PointCode](r.Points), From: string(r.From), Says: r.Says,
+		Rule: r.Rule, Points: convertTexts[catalogue.PointCode, openapi.PointCode](r.Points),
+		From: string(r.From), Says: r.Text,
 	}
 }
 
-func renderStop(s domain.Stop) openapi.Stop {
-	return openapi.Stop{Point: string(s.Point), Says: s.Says}
-}
-
-// revisionNumber is the number of a catalogue's revision, an integer in the
-// store.
-func revisionNumber(n int) int32 { return int32(n) } //nolint:gosec // the column is an integer
-
-func readEdit(e openapi.Edit) domain.Edit {
-	out := domain.Edit{
-		Kind: domain.EditKind(e.Kind), Operation: catalogue.Code(e.Operation), Group: e.Group, Option: e.Option,
-		Quantity: e.Quantity, Chance: e.Chance, Making: catalogue.Making(e.Making), Part: catalogue.Part(e.Part),
-		Depth: catalogue.Depth(e.Depth), Rule: e.Rule, Why: e.Why,
+func readEdit(e openapi.Edit) scope.Edit {
+	out := scope.Edit{
+		Kind: scope.EditKind(e.Kind), Operation: catalogue.Code(e.Operation), Group: e.Group,
+		Option: e.Option, Quantity: e.Quantity, Chance: e.Chance, Making: catalogue.Making(e.Making),
+		Part: catalogue.Part(e.Part), Depth: catalogue.Depth(e.Depth), Rule: e.Rule, Why: e.Why,
+		Because: scope.Ground(e.Because), By: e.By,
 	}
 	if h := e.Hours; h != nil {
 		out.Hours = &catalogue.ThreePoint{Low: h.Low, Likely: h.Likely, High: h.High}
@@ -177,14 +225,17 @@ func readEdit(e openapi.Edit) domain.Edit {
 	return out
 }
 
-func renderEdit(e domain.Edit) openapi.Edit {
+func renderEdit(e scope.Edit) openapi.Edit {
 	out := openapi.Edit{
 		Kind: openapi.EditKind(e.Kind), Operation: string(e.Operation), Group: e.Group, Option: e.Option,
-		Quantity: e.Quantity, Chance: e.Chance, Making: openapi.EditMaking(e.Making), Part: openapi.EditPart(e.Part),
-		Depth: openapi.Depth(e.Depth), Rule: e.Rule, Why: e.Why,
+		Quantity: e.Quantity, Chance: e.Chance, Making: openapi.EditMaking(e.Making),
+		Part: openapi.EditPart(e.Part), Depth: openapi.Depth(e.Depth), Rule: e.Rule, Why: e.Why,
+		Because: openapi.EditBecause(e.Because), By: e.By,
 	}
 	if e.Hours != nil {
-		out.Hours = &openapi.HoursRange{Low: e.Hours.Low, Likely: e.Hours.Likely, High: e.Hours.High}
+		out.Hours = &openapi.HoursRange{
+			Low: e.Hours.Low, Likely: e.Hours.Likely, High: e.Hours.High,
+		}
 	}
 	return out
 }

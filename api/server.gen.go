@@ -20,285 +20,312 @@ import (
 
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
-	// ListAbsences Who will be away, and what will be out of use
+	// ListAbsences List who will be away and what will be out of use
 	// (GET /v1/absences)
-	ListAbsences(ctx echo.Context) error
-	// AddAbsence Enter leave of a person, or days on which a station is out of use
+	ListAbsences(ctx echo.Context, params ListAbsencesParams) error
+	// AddAbsence Enter leave of a person or days on which a station is out of use
 	// (POST /v1/absences)
-	AddAbsence(ctx echo.Context, params AddAbsenceParams) error
-	// WithdrawAbsence Let an absence count no more
+	AddAbsence(ctx echo.Context) error
+	// WithdrawAbsence Withdraw an absence
 	// (POST /v1/absences/{id}/withdrawal)
-	WithdrawAbsence(ctx echo.Context, id ID, params WithdrawAbsenceParams) error
-	// GetBid A bid, the depths side by side
+	WithdrawAbsence(ctx echo.Context, id ID) error
+	// ListBids List the bids for all instruments
+	// (GET /v1/bids)
+	ListBids(ctx echo.Context, params ListBidsParams) error
+	// GetBid Show a bid
 	// (GET /v1/bids/{id})
 	GetBid(ctx echo.Context, id ID) error
-	// GetBidInputs Everything that a bid was worked out from
+	// GetBidInputs Show everything that a bid was worked out from
 	// (GET /v1/bids/{id}/inputs)
 	GetBidInputs(ctx echo.Context, id ID) error
-	// ListBidOffers The talk about a bid, step by step
+	// ListBidOffers List the offers made about a bid
 	// (GET /v1/bids/{id}/offers)
 	ListBidOffers(ctx echo.Context, id ID, params ListBidOffersParams) error
-	// RecordBidOffer Record a step of the talk about a bid
+	// RecordBidOffer Record a step of the negotiation about a bid
 	// (POST /v1/bids/{id}/offers)
-	RecordBidOffer(ctx echo.Context, id ID, params RecordBidOfferParams) error
-	// RecomputeBid Work a bid out again from its stored inputs
-	// (POST /v1/bids/{id}/recompute)
-	RecomputeBid(ctx echo.Context, id ID, params RecomputeBidParams) error
-	// GetCatalogue The current revision of the catalogue
+	RecordBidOffer(ctx echo.Context, id ID) error
+	// RecomputeBid Work out a bid again from its stored inputs
+	// (POST /v1/bids/{id}/recomputation)
+	RecomputeBid(ctx echo.Context, id ID) error
+	// GetBidSheet Show a bid on one page
+	// (GET /v1/bids/{id}/sheet)
+	GetBidSheet(ctx echo.Context, id ID) error
+	// GetCatalogue Show the current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx echo.Context) error
-	// EditCatalogue Make a new revision by single edits
+	// EditCatalogue Change single rows of the catalogue in a new revision
 	// (PATCH /v1/catalogue)
 	EditCatalogue(ctx echo.Context, params EditCatalogueParams) error
-	// PutCatalogue Make a new revision of the catalogue
+	// PutCatalogue Replace the catalogue by a new revision
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx echo.Context, params PutCatalogueParams) error
-	// ImportCatalogue Make a new revision of data files
+	// ImportCatalogue Upload data files as a new revision of the catalogue
 	// (POST /v1/catalogue/import)
 	ImportCatalogue(ctx echo.Context, params ImportCatalogueParams) error
-	// ListOffers What ships differently by now
+	// ListCatalogueOffers List the catalogue rows that ship differently now
 	// (GET /v1/catalogue/offers)
-	ListOffers(ctx echo.Context, params ListOffersParams) error
-	// AnswerOffers Take what ships now, or keep the workshop's own
+	ListCatalogueOffers(ctx echo.Context, params ListCatalogueOffersParams) error
+	// AnswerCatalogueOffers Take shipped rows or keep the workshop's own
 	// (POST /v1/catalogue/offers)
-	AnswerOffers(ctx echo.Context, params AnswerOffersParams) error
-	// ListRevisions The catalogue through time, without documents
+	AnswerCatalogueOffers(ctx echo.Context, params AnswerCatalogueOffersParams) error
+	// ListCatalogueRevisions List the revisions of the catalogue
 	// (GET /v1/catalogue/revisions)
-	ListRevisions(ctx echo.Context) error
-	// GetRevision One revision of the catalogue
+	ListCatalogueRevisions(ctx echo.Context, params ListCatalogueRevisionsParams) error
+	// GetCatalogueRevision Show a revision of the catalogue
 	// (GET /v1/catalogue/revisions/{number})
-	GetRevision(ctx echo.Context, number int32) error
-	// ExportCatalogue One revision as data files
+	GetCatalogueRevision(ctx echo.Context, number int32) error
+	// ExportCatalogue Download a revision of the catalogue as data files
 	// (GET /v1/catalogue/revisions/{number}/export)
 	ExportCatalogue(ctx echo.Context, number int32) error
-	// ListEvents What happened, in the order in which it was committed
+	// ListEvents List what happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx echo.Context, params ListEventsParams) error
-	// ListInstruments The instruments that the workshop knows
+	// ListInstruments List the instruments that the workshop knows
 	// (GET /v1/instruments)
 	ListInstruments(ctx echo.Context, params ListInstrumentsParams) error
 	// CreateInstrument Enter an instrument
 	// (POST /v1/instruments)
-	CreateInstrument(ctx echo.Context, params CreateInstrumentParams) error
-	// GetInstrument One instrument
+	CreateInstrument(ctx echo.Context) error
+	// GetInstrument Show an instrument
 	// (GET /v1/instruments/{id})
 	GetInstrument(ctx echo.Context, id ID) error
-	// PutInstrument Enter an instrument under the client's own id, or correct one
+	// PutInstrument Enter an instrument under a given id, or correct one
 	// (PUT /v1/instruments/{id})
 	PutInstrument(ctx echo.Context, id ID, params PutInstrumentParams) error
-	// ListBids The bids for an instrument, without sums
+	// ListInstrumentBids List the bids for an instrument
 	// (GET /v1/instruments/{id}/bids)
-	ListBids(ctx echo.Context, id ID, params ListBidsParams) error
-	// CreateBid Work out what to pay
+	ListInstrumentBids(ctx echo.Context, id ID, params ListInstrumentBidsParams) error
+	// CreateBid Work out what to pay for an instrument
 	// (POST /v1/instruments/{id}/bids)
-	CreateBid(ctx echo.Context, id ID, params CreateBidParams) error
-	// GetSaleCautions What to know before an instrument is offered, bought or sold
+	CreateBid(ctx echo.Context, id ID) error
+	// GetSaleCautions Show the cautions for buying or selling an instrument
 	// (GET /v1/instruments/{id}/cautions)
 	GetSaleCautions(ctx echo.Context, id ID) error
+	// ListClearances List the clearances of an instrument
+	// (GET /v1/instruments/{id}/clearances)
+	ListClearances(ctx echo.Context, id ID, params ListClearancesParams) error
+	// RecordClearance Clear a stop of an instrument
+	// (POST /v1/instruments/{id}/clearances)
+	RecordClearance(ctx echo.Context, id ID) error
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error
-	// ListQuotations What was quoted for an instrument
+	// ListInstrumentQuotations List the quotations for an instrument
 	// (GET /v1/instruments/{id}/quotations)
-	ListQuotations(ctx echo.Context, id ID, params ListQuotationsParams) error
-	// Quote Quote for the work on a client’s instrument
+	ListInstrumentQuotations(ctx echo.Context, id ID, params ListInstrumentQuotationsParams) error
+	// CreateQuotation Quote for work on a client's instrument
 	// (POST /v1/instruments/{id}/quotations)
-	Quote(ctx echo.Context, id ID, params QuoteParams) error
-	// GetScale The strings of an instrument as measured
+	CreateQuotation(ctx echo.Context, id ID) error
+	// GetStringScale Show the measured strings of an instrument
 	// (GET /v1/instruments/{id}/scale)
-	GetScale(ctx echo.Context, id ID) error
-	// PutScale Replace the measured strings of an instrument
+	GetStringScale(ctx echo.Context, id ID) error
+	// PutStringScale Replace the measured strings of an instrument
 	// (PUT /v1/instruments/{id}/scale)
-	PutScale(ctx echo.Context, id ID, params PutScaleParams) error
-	// ListScopes The scopes of an instrument, without lines
+	PutStringScale(ctx echo.Context, id ID, params PutStringScaleParams) error
+	// ListScopes List the scopes of an instrument
 	// (GET /v1/instruments/{id}/scopes)
 	ListScopes(ctx echo.Context, id ID, params ListScopesParams) error
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
-	CreateScope(ctx echo.Context, id ID, params CreateScopeParams) error
-	// GetStringing The strings of an instrument worked out
+	CreateScope(ctx echo.Context, id ID) error
+	// ListStops List what stops an instrument
+	// (GET /v1/instruments/{id}/stops)
+	ListStops(ctx echo.Context, id ID) error
+	// GetStringing Work out the strings of an instrument
 	// (GET /v1/instruments/{id}/stringing)
 	GetStringing(ctx echo.Context, id ID, params GetStringingParams) error
-	// ListSurveys The surveys of an instrument, without findings
+	// ListSurveys List the surveys of an instrument
 	// (GET /v1/instruments/{id}/surveys)
 	ListSurveys(ctx echo.Context, id ID, params ListSurveysParams) error
 	// CreateSurvey Open a survey, with or without findings
 	// (POST /v1/instruments/{id}/surveys)
-	CreateSurvey(ctx echo.Context, id ID, params CreateSurveyParams) error
-	// GetTakeoff What there is of an instrument, counted
-	// (GET /v1/instruments/{id}/takeoff)
+	CreateSurvey(ctx echo.Context, id ID) error
+	// GetTakeoff Take off the quantities of an instrument
+	// (GET /v1/instruments/{id}/take-off)
 	GetTakeoff(ctx echo.Context, id ID) error
-	// ListJobs The jobs in progress, in the order of the queue
+	// ListJobs List the jobs
 	// (GET /v1/jobs)
 	ListJobs(ctx echo.Context, params ListJobsParams) error
 	// CreateJob Accept a scope as a job
 	// (POST /v1/jobs)
-	CreateJob(ctx echo.Context, params CreateJobParams) error
-	// GetJob A job with its tasks
+	CreateJob(ctx echo.Context) error
+	// GetJob Show a job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx echo.Context, id ID) error
-	// GetBaseline What was planned when the job was accepted
+	// GetJobBaseline Show what was planned when a job was accepted
 	// (GET /v1/jobs/{id}/baseline)
-	GetBaseline(ctx echo.Context, id ID) error
-	// GetJobCautions What to know before the work of a job, for its card
+	GetJobBaseline(ctx echo.Context, id ID) error
+	// GetJobCautions Show the cautions for the work of a job
 	// (GET /v1/jobs/{id}/cautions)
 	GetJobCautions(ctx echo.Context, id ID) error
-	// CloseJob End the job for good
-	// (POST /v1/jobs/{id}/close)
-	CloseJob(ctx echo.Context, id ID, params CloseJobParams) error
-	// GetCostToGo The ways to go on from here
-	// (GET /v1/jobs/{id}/costtogo)
+	// CloseJob Close a job
+	// (POST /v1/jobs/{id}/closing)
+	CloseJob(ctx echo.Context, id ID) error
+	// GetCostToGo Compare the ways to go on with a job
+	// (GET /v1/jobs/{id}/cost-to-go)
 	GetCostToGo(ctx echo.Context, id ID, params GetCostToGoParams) error
-	// GetJobDates When the job will be done, in its place in the queue
+	// GetJobDates Date what is left of a job in its place of the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx echo.Context, id ID) error
-	// ListPromises The dates that were promised
+	// PutJobPlace Move a job in the queue
+	// (PUT /v1/jobs/{id}/place)
+	PutJobPlace(ctx echo.Context, id ID, params PutJobPlaceParams) error
+	// ListPromises List the dates promised for a job
 	// (GET /v1/jobs/{id}/promises)
-	ListPromises(ctx echo.Context, id ID) error
-	// Promise Record a promise
+	ListPromises(ctx echo.Context, id ID, params ListPromisesParams) error
+	// RecordPromise Record a promised date
 	// (POST /v1/jobs/{id}/promises)
-	Promise(ctx echo.Context, id ID, params PromiseParams) error
-	// EndPromise Record what became of a promise
+	RecordPromise(ctx echo.Context, id ID) error
+	// RecordPromiseOutcome Record what became of a promise
 	// (POST /v1/jobs/{id}/promises/{promise}/outcome)
-	EndPromise(ctx echo.Context, id ID, promise PromiseID, params EndPromiseParams) error
-	// ListProposals The changes that were proposed
+	RecordPromiseOutcome(ctx echo.Context, id ID, promise PromiseID) error
+	// ListProposals List the changes proposed for a job
 	// (GET /v1/jobs/{id}/proposals)
-	ListProposals(ctx echo.Context, id ID) error
-	// Propose Propose a change of the job
+	ListProposals(ctx echo.Context, id ID, params ListProposalsParams) error
+	// CreateProposal Propose a change to a job
 	// (POST /v1/jobs/{id}/proposals)
-	Propose(ctx echo.Context, id ID, params ProposeParams) error
-	// Decide Accept or refuse a proposal
+	CreateProposal(ctx echo.Context, id ID) error
+	// DecideProposal Accept or refuse a proposal
 	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
-	Decide(ctx echo.Context, id ID, proposal ProposalID, params DecideParams) error
-	// ListSpendingLimits What the client agreed to spend on variations without being asked
+	DecideProposal(ctx echo.Context, id ID, proposal ProposalID) error
+	// ListSpendingLimits List the spending limits agreed for a job
 	// (GET /v1/jobs/{id}/spending-limits)
-	ListSpendingLimits(ctx echo.Context, id ID) error
-	// AgreeLimit Record a spending limit
+	ListSpendingLimits(ctx echo.Context, id ID, params ListSpendingLimitsParams) error
+	// RecordSpendingLimit Record a spending limit
 	// (POST /v1/jobs/{id}/spending-limits)
-	AgreeLimit(ctx echo.Context, id ID, params AgreeLimitParams) error
-	// ListSuspensions What of the job rests or rested
+	RecordSpendingLimit(ctx echo.Context, id ID) error
+	// ListSuspensions List the suspensions of a job
 	// (GET /v1/jobs/{id}/suspensions)
-	ListSuspensions(ctx echo.Context, id ID) error
-	// Suspend Let a task, or the whole job, rest
+	ListSuspensions(ctx echo.Context, id ID, params ListSuspensionsParams) error
+	// SuspendWork Suspend a task or the whole job
 	// (POST /v1/jobs/{id}/suspensions)
-	Suspend(ctx echo.Context, id ID, params SuspendParams) error
-	// Resume Take up again what rested
+	SuspendWork(ctx echo.Context, id ID) error
+	// ResumeWork End a suspension
 	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
-	Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error
-	// ListProgress Everything that was said of a task
+	ResumeWork(ctx echo.Context, id ID, suspension SuspensionID) error
+	// ListProgress List the progress recorded for a task
 	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
-	ListProgress(ctx echo.Context, id ID, operation Operation) error
-	// AddProgress Say how far a task is
+	ListProgress(ctx echo.Context, id ID, operation Operation, params ListProgressParams) error
+	// AddProgress Record how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
-	AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error
-	// Join Take over work that is under way
+	AddProgress(ctx echo.Context, id ID, operation Operation) error
+	// JoinInstruments Take over instruments whose work is under way
 	// (POST /v1/joins)
-	Join(ctx echo.Context, params JoinParams) error
-	// GetJoinForm The empty form of the file that a workshop joins with
+	JoinInstruments(ctx echo.Context, params JoinInstrumentsParams) error
+	// GetJoinForm Download the empty form of the file of a joining workshop
 	// (GET /v1/joins/form)
 	GetJoinForm(ctx echo.Context) error
-	// GetMe Who the token stands for, and what they may do
+	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
-	// ListParties Clients, sellers and other firms, by name
+	// ListParties List clients, sellers and firms by name
 	// (GET /v1/parties)
 	ListParties(ctx echo.Context, params ListPartiesParams) error
-	// GetParty One party
+	// GetParty Show a client, seller or firm
 	// (GET /v1/parties/{id})
 	GetParty(ctx echo.Context, id ID) error
-	// PutParty Record a client, a seller or a firm, or change one
+	// PutParty Add or change a client, seller or firm
 	// (PUT /v1/parties/{id})
 	PutParty(ctx echo.Context, id ID, params PutPartyParams) error
-	// ListPeople The crew
+	// ListPeople List the crew
 	// (GET /v1/people)
-	ListPeople(ctx echo.Context) error
-	// GetPerson One member of the crew
+	ListPeople(ctx echo.Context, params ListPeopleParams) error
+	// GetPerson Show a member of the crew
 	// (GET /v1/people/{id})
 	GetPerson(ctx echo.Context, id ID) error
-	// PutPerson Add a member of the crew, or change one
+	// PutPerson Add or change a member of the crew
 	// (PUT /v1/people/{id})
 	PutPerson(ctx echo.Context, id ID, params PutPersonParams) error
-	// GetPlan The newest plan of the whole shop
+	// GetPlan Show the newest plan of the whole shop
 	// (GET /v1/plan)
 	GetPlan(ctx echo.Context) error
-	// MakePlan Plan all jobs together now
+	// MakePlan Plan all jobs together
 	// (POST /v1/plan)
-	MakePlan(ctx echo.Context, params MakePlanParams) error
-	// GetPlanWhy Why a task ends when it does by the newest plan
+	MakePlan(ctx echo.Context) error
+	// ExplainPlannedTask Explain why a task ends when it does
 	// (GET /v1/plan/jobs/{id}/tasks/{operation}/why)
-	GetPlanWhy(ctx echo.Context, id ID, operation Operation) error
-	// GetQuotation A quotation with its options
+	ExplainPlannedTask(ctx echo.Context, id ID, operation Operation) error
+	// ListQuotations List the quotations for all instruments
+	// (GET /v1/quotations)
+	ListQuotations(ctx echo.Context, params ListQuotationsParams) error
+	// GetQuotation Show a quotation
 	// (GET /v1/quotations/{id})
 	GetQuotation(ctx echo.Context, id ID) error
-	// AnswerQuotation Record the client’s answer
+	// AnswerQuotation Record the client's answer to a quotation
 	// (POST /v1/quotations/{id}/answer)
-	AnswerQuotation(ctx echo.Context, id ID, params AnswerQuotationParams) error
-	// GetScope A scope with the reason of every line
+	AnswerQuotation(ctx echo.Context, id ID) error
+	// GetScope Show a scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx echo.Context, id ID) error
-	// CompareScopes Two scopes line by line
+	// PreviewScopeMove Preview a scope under another catalogue revision
+	// (GET /v1/scopes/{id}/catalogue-move)
+	PreviewScopeMove(ctx echo.Context, id ID, params PreviewScopeMoveParams) error
+	// MoveScope Move a scope to another catalogue revision
+	// (POST /v1/scopes/{id}/catalogue-move)
+	MoveScope(ctx echo.Context, id ID, params MoveScopeParams) error
+	// CompareScopes Compare two scopes line by line
 	// (GET /v1/scopes/{id}/comparison)
 	CompareScopes(ctx echo.Context, id ID, params CompareScopesParams) error
-	// GetDates A scope on the calendar
+	// GetScopeDates Date a scope on the calendar
 	// (GET /v1/scopes/{id}/dates)
-	GetDates(ctx echo.Context, id ID) error
-	// PutEdits Replace the buyer's edits of a scope
+	GetScopeDates(ctx echo.Context, id ID) error
+	// PutScopeEdits Replace the buyer's edits of a scope
 	// (PUT /v1/scopes/{id}/edits)
-	PutEdits(ctx echo.Context, id ID, params PutEditsParams) error
-	// GetEstimate A scope in hours, parts and money
+	PutScopeEdits(ctx echo.Context, id ID, params PutScopeEditsParams) error
+	// GetEstimate Estimate a scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx echo.Context, id ID) error
-	// GetMakeOrBuy Lines that a firm can do, both ways side by side
-	// (GET /v1/scopes/{id}/makeorbuy)
+	// GetMakeOrBuy Compare making with buying for each line that a firm can do
+	// (GET /v1/scopes/{id}/make-or-buy)
 	GetMakeOrBuy(ctx echo.Context, id ID) error
-	// PreviewRebase What a scope would become under another revision
-	// (GET /v1/scopes/{id}/rebase)
-	PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error
-	// RebaseScope Put a scope on another revision
-	// (POST /v1/scopes/{id}/rebase)
-	RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error
-	// ListStations Benches, booth, hoist and other places of limited number
+	// ListStations List benches, booths, hoists and other stations
 	// (GET /v1/stations)
-	ListStations(ctx echo.Context) error
-	// GetStation One station
+	ListStations(ctx echo.Context, params ListStationsParams) error
+	// GetStation Show a station
 	// (GET /v1/stations/{id})
 	GetStation(ctx echo.Context, id ID) error
-	// PutStation Add a station, or change one
+	// PutStation Add or change a station
 	// (PUT /v1/stations/{id})
 	PutStation(ctx echo.Context, id ID, params PutStationParams) error
-	// GetSurvey A survey with its findings
+	// GetSurvey Show a survey with its findings
 	// (GET /v1/surveys/{id})
 	GetSurvey(ctx echo.Context, id ID) error
-	// AddFinding Enter one finding
+	// AddFinding Enter a finding
 	// (POST /v1/surveys/{id}/findings)
-	AddFinding(ctx echo.Context, id ID, params AddFindingParams) error
+	AddFinding(ctx echo.Context, id ID) error
 	// StrikeFinding Strike a finding
 	// (DELETE /v1/surveys/{id}/findings/{finding})
 	StrikeFinding(ctx echo.Context, id ID, finding FindingID, params StrikeFindingParams) error
-	// PutFinding Enter one finding under the client's own id
+	// PutFinding Enter a finding under a given id
 	// (PUT /v1/surveys/{id}/findings/{finding})
-	PutFinding(ctx echo.Context, id ID, finding FindingID, params PutFindingParams) error
-	// ListJudgements What the findings come to, point by point
+	PutFinding(ctx echo.Context, id ID, finding FindingID) error
+	// ListJudgements Judge the findings of a survey point by point
 	// (GET /v1/surveys/{id}/judgements)
 	ListJudgements(ctx echo.Context, id ID) error
-	// ListTokens The workshop's tokens, without their secrets
+	// ListTokens List the workshop's tokens
 	// (GET /v1/tokens)
-	ListTokens(ctx echo.Context) error
+	ListTokens(ctx echo.Context, params ListTokensParams) error
 	// IssueToken Issue a token
 	// (POST /v1/tokens)
-	IssueToken(ctx echo.Context, params IssueTokenParams) error
+	IssueToken(ctx echo.Context) error
 	// RevokeToken Revoke a token at once
 	// (DELETE /v1/tokens/{id})
-	RevokeToken(ctx echo.Context, id ID, params RevokeTokenParams) error
-	// ListUnits The units that readings may be entered in
+	RevokeToken(ctx echo.Context, id ID) error
+	// ListUnits List the units that readings may be entered in
 	// (GET /v1/units)
 	ListUnits(ctx echo.Context) error
-	// GetWorkshop The workshop's settings
+	// GetWorkshop Show the workshop's settings
 	// (GET /v1/workshop)
 	GetWorkshop(ctx echo.Context) error
 	// PutWorkshop Replace the workshop's settings
 	// (PUT /v1/workshop)
 	PutWorkshop(ctx echo.Context, params PutWorkshopParams) error
+	// ListConfirmations List the confirmed settings
+	// (GET /v1/workshop/confirmations)
+	ListConfirmations(ctx echo.Context) error
+	// ConfirmSettings Confirm settings that a workshop starts with
+	// (POST /v1/workshop/confirmations)
+	ConfirmSettings(ctx echo.Context) error
 }
 
 // ServerInterfaceWrapper converts echo contexts to parameters.
@@ -310,8 +337,24 @@ type ServerInterfaceWrapper struct {
 func (w *ServerInterfaceWrapper) ListAbsences(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListAbsencesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListAbsences(ctx)
+	err = w.Handler.ListAbsences(ctx, params)
 	return err
 }
 
@@ -319,43 +362,8 @@ func (w *ServerInterfaceWrapper) ListAbsences(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) AddAbsence(ctx echo.Context) error {
 	var err error
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params AddAbsenceParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AddAbsence(ctx, params)
+	err = w.Handler.AddAbsence(ctx)
 	return err
 }
 
@@ -370,43 +378,47 @@ func (w *ServerInterfaceWrapper) WithdrawAbsence(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.WithdrawAbsence(ctx, id)
+	return err
+}
+
+// ListBids converts echo context to params.
+func (w *ServerInterfaceWrapper) ListBids(ctx echo.Context) error {
+	var err error
+
 	// Parameter object where we will unmarshal all parameters from the context
-	var params WithdrawAbsenceParams
+	var params ListBidsParams
+	// ------------- Optional query parameter "instrument" -------------
 
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "instrument", ctx.QueryParams(), &params.Instrument, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter instrument: %s", err))
 	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
 
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
+	// ------------- Optional query parameter "state" -------------
 
-		params.ChangeReason = ChangeReason
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "state", ctx.QueryParams(), &params.State, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter state: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.WithdrawAbsence(ctx, id, params)
+	err = w.Handler.ListBids(ctx, params)
 	return err
 }
 
@@ -485,43 +497,8 @@ func (w *ServerInterfaceWrapper) RecordBidOffer(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params RecordBidOfferParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RecordBidOffer(ctx, id, params)
+	err = w.Handler.RecordBidOffer(ctx, id)
 	return err
 }
 
@@ -536,28 +513,24 @@ func (w *ServerInterfaceWrapper) RecomputeBid(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params RecomputeBidParams
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecomputeBid(ctx, id)
+	return err
+}
 
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
+// GetBidSheet converts echo context to params.
+func (w *ServerInterfaceWrapper) GetBidSheet(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
 
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RecomputeBid(ctx, id, params)
+	err = w.Handler.GetBidSheet(ctx, id)
 	return err
 }
 
@@ -595,21 +568,6 @@ func (w *ServerInterfaceWrapper) EditCatalogue(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EditCatalogue(ctx, params)
@@ -640,21 +598,6 @@ func (w *ServerInterfaceWrapper) PutCatalogue(ctx echo.Context) error {
 		params.IfMatch = IfMatch
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
@@ -700,48 +643,18 @@ func (w *ServerInterfaceWrapper) ImportCatalogue(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ImportCatalogue(ctx, params)
 	return err
 }
 
-// ListOffers converts echo context to params.
-func (w *ServerInterfaceWrapper) ListOffers(ctx echo.Context) error {
+// ListCatalogueOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCatalogueOffers(ctx echo.Context) error {
 	var err error
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params ListOffersParams
+	var params ListCatalogueOffersParams
 	// ------------- Optional query parameter "rate" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "rate", ctx.QueryParams(), &params.Rate, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -750,16 +663,16 @@ func (w *ServerInterfaceWrapper) ListOffers(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListOffers(ctx, params)
+	err = w.Handler.ListCatalogueOffers(ctx, params)
 	return err
 }
 
-// AnswerOffers converts echo context to params.
-func (w *ServerInterfaceWrapper) AnswerOffers(ctx echo.Context) error {
+// AnswerCatalogueOffers converts echo context to params.
+func (w *ServerInterfaceWrapper) AnswerCatalogueOffers(ctx echo.Context) error {
 	var err error
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params AnswerOffersParams
+	var params AnswerCatalogueOffersParams
 
 	headers := ctx.Request().Header
 	// ------------- Required header parameter "If-Match" -------------
@@ -779,53 +692,39 @@ func (w *ServerInterfaceWrapper) AnswerOffers(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AnswerOffers(ctx, params)
+	err = w.Handler.AnswerCatalogueOffers(ctx, params)
 	return err
 }
 
-// ListRevisions converts echo context to params.
-func (w *ServerInterfaceWrapper) ListRevisions(ctx echo.Context) error {
+// ListCatalogueRevisions converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCatalogueRevisions(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListCatalogueRevisionsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListRevisions(ctx)
+	err = w.Handler.ListCatalogueRevisions(ctx, params)
 	return err
 }
 
-// GetRevision converts echo context to params.
-func (w *ServerInterfaceWrapper) GetRevision(ctx echo.Context) error {
+// GetCatalogueRevision converts echo context to params.
+func (w *ServerInterfaceWrapper) GetCatalogueRevision(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "number" -------------
 	var number int32
@@ -836,7 +735,7 @@ func (w *ServerInterfaceWrapper) GetRevision(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetRevision(ctx, number)
+	err = w.Handler.GetCatalogueRevision(ctx, number)
 	return err
 }
 
@@ -973,43 +872,8 @@ func (w *ServerInterfaceWrapper) ListInstruments(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) CreateInstrument(ctx echo.Context) error {
 	var err error
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params CreateInstrumentParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.CreateInstrument(ctx, params)
+	err = w.Handler.CreateInstrument(ctx)
 	return err
 }
 
@@ -1059,44 +923,14 @@ func (w *ServerInterfaceWrapper) PutInstrument(ctx echo.Context) error {
 
 		params.IfMatch = IfMatch
 	}
-	// ------------- Optional header parameter "If-None-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch IfNoneMatchNew
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
-		}
-
-		params.IfNoneMatch = IfNoneMatch
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutInstrument(ctx, id, params)
 	return err
 }
 
-// ListBids converts echo context to params.
-func (w *ServerInterfaceWrapper) ListBids(ctx echo.Context) error {
+// ListInstrumentBids converts echo context to params.
+func (w *ServerInterfaceWrapper) ListInstrumentBids(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -1107,7 +941,7 @@ func (w *ServerInterfaceWrapper) ListBids(ctx echo.Context) error {
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params ListBidsParams
+	var params ListInstrumentBidsParams
 	// ------------- Optional query parameter "cursor" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -1123,7 +957,7 @@ func (w *ServerInterfaceWrapper) ListBids(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListBids(ctx, id, params)
+	err = w.Handler.ListInstrumentBids(ctx, id, params)
 	return err
 }
 
@@ -1138,43 +972,8 @@ func (w *ServerInterfaceWrapper) CreateBid(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params CreateBidParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.CreateBid(ctx, id, params)
+	err = w.Handler.CreateBid(ctx, id)
 	return err
 }
 
@@ -1191,6 +990,54 @@ func (w *ServerInterfaceWrapper) GetSaleCautions(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetSaleCautions(ctx, id)
+	return err
+}
+
+// ListClearances converts echo context to params.
+func (w *ServerInterfaceWrapper) ListClearances(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListClearancesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListClearances(ctx, id, params)
+	return err
+}
+
+// RecordClearance converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordClearance(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordClearance(ctx, id)
 	return err
 }
 
@@ -1226,29 +1073,14 @@ func (w *ServerInterfaceWrapper) PutMeasurements(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutMeasurements(ctx, id, params)
 	return err
 }
 
-// ListQuotations converts echo context to params.
-func (w *ServerInterfaceWrapper) ListQuotations(ctx echo.Context) error {
+// ListInstrumentQuotations converts echo context to params.
+func (w *ServerInterfaceWrapper) ListInstrumentQuotations(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -1259,7 +1091,7 @@ func (w *ServerInterfaceWrapper) ListQuotations(ctx echo.Context) error {
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params ListQuotationsParams
+	var params ListInstrumentQuotationsParams
 	// ------------- Optional query parameter "cursor" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
@@ -1275,63 +1107,12 @@ func (w *ServerInterfaceWrapper) ListQuotations(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListQuotations(ctx, id, params)
+	err = w.Handler.ListInstrumentQuotations(ctx, id, params)
 	return err
 }
 
-// Quote converts echo context to params.
-func (w *ServerInterfaceWrapper) Quote(ctx echo.Context) error {
-	var err error
-	// ------------- Path parameter "id" -------------
-	var id ID
-
-	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
-	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
-	}
-
-	// Parameter object where we will unmarshal all parameters from the context
-	var params QuoteParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
-	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.Quote(ctx, id, params)
-	return err
-}
-
-// GetScale converts echo context to params.
-func (w *ServerInterfaceWrapper) GetScale(ctx echo.Context) error {
+// CreateQuotation converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateQuotation(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -1342,12 +1123,28 @@ func (w *ServerInterfaceWrapper) GetScale(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetScale(ctx, id)
+	err = w.Handler.CreateQuotation(ctx, id)
 	return err
 }
 
-// PutScale converts echo context to params.
-func (w *ServerInterfaceWrapper) PutScale(ctx echo.Context) error {
+// GetStringScale converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStringScale(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStringScale(ctx, id)
+	return err
+}
+
+// PutStringScale converts echo context to params.
+func (w *ServerInterfaceWrapper) PutStringScale(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -1358,7 +1155,7 @@ func (w *ServerInterfaceWrapper) PutScale(ctx echo.Context) error {
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params PutScaleParams
+	var params PutStringScaleParams
 
 	headers := ctx.Request().Header
 	// ------------- Required header parameter "If-Match" -------------
@@ -1378,24 +1175,9 @@ func (w *ServerInterfaceWrapper) PutScale(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutScale(ctx, id, params)
+	err = w.Handler.PutStringScale(ctx, id, params)
 	return err
 }
 
@@ -1442,43 +1224,24 @@ func (w *ServerInterfaceWrapper) CreateScope(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params CreateScopeParams
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreateScope(ctx, id)
+	return err
+}
 
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
+// ListStops converts echo context to params.
+func (w *ServerInterfaceWrapper) ListStops(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
 
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.CreateScope(ctx, id, params)
+	err = w.Handler.ListStops(ctx, id)
 	return err
 }
 
@@ -1571,43 +1334,8 @@ func (w *ServerInterfaceWrapper) CreateSurvey(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params CreateSurveyParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.CreateSurvey(ctx, id, params)
+	err = w.Handler.CreateSurvey(ctx, id)
 	return err
 }
 
@@ -1640,6 +1368,20 @@ func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter closed: %s", err))
 	}
 
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListJobs(ctx, params)
 	return err
@@ -1649,43 +1391,8 @@ func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) CreateJob(ctx echo.Context) error {
 	var err error
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params CreateJobParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.CreateJob(ctx, params)
+	err = w.Handler.CreateJob(ctx)
 	return err
 }
 
@@ -1705,8 +1412,8 @@ func (w *ServerInterfaceWrapper) GetJob(ctx echo.Context) error {
 	return err
 }
 
-// GetBaseline converts echo context to params.
-func (w *ServerInterfaceWrapper) GetBaseline(ctx echo.Context) error {
+// GetJobBaseline converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobBaseline(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -1717,7 +1424,7 @@ func (w *ServerInterfaceWrapper) GetBaseline(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetBaseline(ctx, id)
+	err = w.Handler.GetJobBaseline(ctx, id)
 	return err
 }
 
@@ -1748,43 +1455,8 @@ func (w *ServerInterfaceWrapper) CloseJob(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params CloseJobParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.CloseJob(ctx, id, params)
+	err = w.Handler.CloseJob(ctx, id)
 	return err
 }
 
@@ -1864,6 +1536,44 @@ func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
 	return err
 }
 
+// PutJobPlace converts echo context to params.
+func (w *ServerInterfaceWrapper) PutJobPlace(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutJobPlaceParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutJobPlace(ctx, id, params)
+	return err
+}
+
 // ListPromises converts echo context to params.
 func (w *ServerInterfaceWrapper) ListPromises(ctx echo.Context) error {
 	var err error
@@ -1875,13 +1585,29 @@ func (w *ServerInterfaceWrapper) ListPromises(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPromisesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListPromises(ctx, id)
+	err = w.Handler.ListPromises(ctx, id, params)
 	return err
 }
 
-// Promise converts echo context to params.
-func (w *ServerInterfaceWrapper) Promise(ctx echo.Context) error {
+// RecordPromise converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordPromise(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -1891,48 +1617,13 @@ func (w *ServerInterfaceWrapper) Promise(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params PromiseParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.Promise(ctx, id, params)
+	err = w.Handler.RecordPromise(ctx, id)
 	return err
 }
 
-// EndPromise converts echo context to params.
-func (w *ServerInterfaceWrapper) EndPromise(ctx echo.Context) error {
+// RecordPromiseOutcome converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordPromiseOutcome(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -1950,43 +1641,8 @@ func (w *ServerInterfaceWrapper) EndPromise(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter promise: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params EndPromiseParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.EndPromise(ctx, id, promise, params)
+	err = w.Handler.RecordPromiseOutcome(ctx, id, promise)
 	return err
 }
 
@@ -2001,13 +1657,29 @@ func (w *ServerInterfaceWrapper) ListProposals(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListProposalsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListProposals(ctx, id)
+	err = w.Handler.ListProposals(ctx, id, params)
 	return err
 }
 
-// Propose converts echo context to params.
-func (w *ServerInterfaceWrapper) Propose(ctx echo.Context) error {
+// CreateProposal converts echo context to params.
+func (w *ServerInterfaceWrapper) CreateProposal(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2017,48 +1689,13 @@ func (w *ServerInterfaceWrapper) Propose(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params ProposeParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.Propose(ctx, id, params)
+	err = w.Handler.CreateProposal(ctx, id)
 	return err
 }
 
-// Decide converts echo context to params.
-func (w *ServerInterfaceWrapper) Decide(ctx echo.Context) error {
+// DecideProposal converts echo context to params.
+func (w *ServerInterfaceWrapper) DecideProposal(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2076,43 +1713,8 @@ func (w *ServerInterfaceWrapper) Decide(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter proposal: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params DecideParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.Decide(ctx, id, proposal, params)
+	err = w.Handler.DecideProposal(ctx, id, proposal)
 	return err
 }
 
@@ -2127,13 +1729,29 @@ func (w *ServerInterfaceWrapper) ListSpendingLimits(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListSpendingLimitsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListSpendingLimits(ctx, id)
+	err = w.Handler.ListSpendingLimits(ctx, id, params)
 	return err
 }
 
-// AgreeLimit converts echo context to params.
-func (w *ServerInterfaceWrapper) AgreeLimit(ctx echo.Context) error {
+// RecordSpendingLimit converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordSpendingLimit(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2143,43 +1761,8 @@ func (w *ServerInterfaceWrapper) AgreeLimit(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params AgreeLimitParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AgreeLimit(ctx, id, params)
+	err = w.Handler.RecordSpendingLimit(ctx, id)
 	return err
 }
 
@@ -2194,13 +1777,29 @@ func (w *ServerInterfaceWrapper) ListSuspensions(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListSuspensionsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListSuspensions(ctx, id)
+	err = w.Handler.ListSuspensions(ctx, id, params)
 	return err
 }
 
-// Suspend converts echo context to params.
-func (w *ServerInterfaceWrapper) Suspend(ctx echo.Context) error {
+// SuspendWork converts echo context to params.
+func (w *ServerInterfaceWrapper) SuspendWork(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2210,48 +1809,13 @@ func (w *ServerInterfaceWrapper) Suspend(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params SuspendParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.Suspend(ctx, id, params)
+	err = w.Handler.SuspendWork(ctx, id)
 	return err
 }
 
-// Resume converts echo context to params.
-func (w *ServerInterfaceWrapper) Resume(ctx echo.Context) error {
+// ResumeWork converts echo context to params.
+func (w *ServerInterfaceWrapper) ResumeWork(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2269,43 +1833,8 @@ func (w *ServerInterfaceWrapper) Resume(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter suspension: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params ResumeParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.Resume(ctx, id, suspension, params)
+	err = w.Handler.ResumeWork(ctx, id, suspension)
 	return err
 }
 
@@ -2328,8 +1857,24 @@ func (w *ServerInterfaceWrapper) ListProgress(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
 	}
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListProgressParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListProgress(ctx, id, operation)
+	err = w.Handler.ListProgress(ctx, id, operation, params)
 	return err
 }
 
@@ -2352,52 +1897,17 @@ func (w *ServerInterfaceWrapper) AddProgress(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter operation: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params AddProgressParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AddProgress(ctx, id, operation, params)
+	err = w.Handler.AddProgress(ctx, id, operation)
 	return err
 }
 
-// Join converts echo context to params.
-func (w *ServerInterfaceWrapper) Join(ctx echo.Context) error {
+// JoinInstruments converts echo context to params.
+func (w *ServerInterfaceWrapper) JoinInstruments(ctx echo.Context) error {
 	var err error
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params JoinParams
+	var params JoinInstrumentsParams
 	// ------------- Optional query parameter "dry_run" -------------
 
 	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
@@ -2405,40 +1915,8 @@ func (w *ServerInterfaceWrapper) Join(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
 	}
 
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.Join(ctx, params)
+	err = w.Handler.JoinInstruments(ctx, params)
 	return err
 }
 
@@ -2538,36 +2016,6 @@ func (w *ServerInterfaceWrapper) PutParty(ctx echo.Context) error {
 
 		params.IfMatch = IfMatch
 	}
-	// ------------- Optional header parameter "If-None-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch IfNoneMatchNew
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
-		}
-
-		params.IfNoneMatch = IfNoneMatch
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutParty(ctx, id, params)
@@ -2578,8 +2026,24 @@ func (w *ServerInterfaceWrapper) PutParty(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) ListPeople(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPeopleParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListPeople(ctx)
+	err = w.Handler.ListPeople(ctx, params)
 	return err
 }
 
@@ -2629,36 +2093,6 @@ func (w *ServerInterfaceWrapper) PutPerson(ctx echo.Context) error {
 
 		params.IfMatch = IfMatch
 	}
-	// ------------- Optional header parameter "If-None-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch IfNoneMatchNew
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
-		}
-
-		params.IfNoneMatch = IfNoneMatch
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutPerson(ctx, id, params)
@@ -2678,48 +2112,13 @@ func (w *ServerInterfaceWrapper) GetPlan(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) MakePlan(ctx echo.Context) error {
 	var err error
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params MakePlanParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.MakePlan(ctx, params)
+	err = w.Handler.MakePlan(ctx)
 	return err
 }
 
-// GetPlanWhy converts echo context to params.
-func (w *ServerInterfaceWrapper) GetPlanWhy(ctx echo.Context) error {
+// ExplainPlannedTask converts echo context to params.
+func (w *ServerInterfaceWrapper) ExplainPlannedTask(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2738,7 +2137,46 @@ func (w *ServerInterfaceWrapper) GetPlanWhy(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetPlanWhy(ctx, id, operation)
+	err = w.Handler.ExplainPlannedTask(ctx, id, operation)
+	return err
+}
+
+// ListQuotations converts echo context to params.
+func (w *ServerInterfaceWrapper) ListQuotations(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListQuotationsParams
+	// ------------- Optional query parameter "instrument" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "instrument", ctx.QueryParams(), &params.Instrument, runtime.BindQueryParameterOptions{Type: "string", Format: "uuid"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter instrument: %s", err))
+	}
+
+	// ------------- Optional query parameter "state" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "state", ctx.QueryParams(), &params.State, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter state: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListQuotations(ctx, params)
 	return err
 }
 
@@ -2769,43 +2207,8 @@ func (w *ServerInterfaceWrapper) AnswerQuotation(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params AnswerQuotationParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AnswerQuotation(ctx, id, params)
+	err = w.Handler.AnswerQuotation(ctx, id)
 	return err
 }
 
@@ -2822,6 +2225,69 @@ func (w *ServerInterfaceWrapper) GetScope(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetScope(ctx, id)
+	return err
+}
+
+// PreviewScopeMove converts echo context to params.
+func (w *ServerInterfaceWrapper) PreviewScopeMove(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PreviewScopeMoveParams
+	// ------------- Optional query parameter "to" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PreviewScopeMove(ctx, id, params)
+	return err
+}
+
+// MoveScope converts echo context to params.
+func (w *ServerInterfaceWrapper) MoveScope(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params MoveScopeParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.MoveScope(ctx, id, params)
 	return err
 }
 
@@ -2850,8 +2316,8 @@ func (w *ServerInterfaceWrapper) CompareScopes(ctx echo.Context) error {
 	return err
 }
 
-// GetDates converts echo context to params.
-func (w *ServerInterfaceWrapper) GetDates(ctx echo.Context) error {
+// GetScopeDates converts echo context to params.
+func (w *ServerInterfaceWrapper) GetScopeDates(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2862,12 +2328,12 @@ func (w *ServerInterfaceWrapper) GetDates(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.GetDates(ctx, id)
+	err = w.Handler.GetScopeDates(ctx, id)
 	return err
 }
 
-// PutEdits converts echo context to params.
-func (w *ServerInterfaceWrapper) PutEdits(ctx echo.Context) error {
+// PutScopeEdits converts echo context to params.
+func (w *ServerInterfaceWrapper) PutScopeEdits(ctx echo.Context) error {
 	var err error
 	// ------------- Path parameter "id" -------------
 	var id ID
@@ -2878,7 +2344,7 @@ func (w *ServerInterfaceWrapper) PutEdits(ctx echo.Context) error {
 	}
 
 	// Parameter object where we will unmarshal all parameters from the context
-	var params PutEditsParams
+	var params PutScopeEditsParams
 
 	headers := ctx.Request().Header
 	// ------------- Required header parameter "If-Match" -------------
@@ -2898,24 +2364,9 @@ func (w *ServerInterfaceWrapper) PutEdits(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutEdits(ctx, id, params)
+	err = w.Handler.PutScopeEdits(ctx, id, params)
 	return err
 }
 
@@ -2951,105 +2402,28 @@ func (w *ServerInterfaceWrapper) GetMakeOrBuy(ctx echo.Context) error {
 	return err
 }
 
-// PreviewRebase converts echo context to params.
-func (w *ServerInterfaceWrapper) PreviewRebase(ctx echo.Context) error {
-	var err error
-	// ------------- Path parameter "id" -------------
-	var id ID
-
-	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
-	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
-	}
-
-	// Parameter object where we will unmarshal all parameters from the context
-	var params PreviewRebaseParams
-	// ------------- Optional query parameter "to" -------------
-
-	err = runtime.BindQueryParameterWithOptions("form", true, false, "to", ctx.QueryParams(), &params.To, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
-	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter to: %s", err))
-	}
-
-	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PreviewRebase(ctx, id, params)
-	return err
-}
-
-// RebaseScope converts echo context to params.
-func (w *ServerInterfaceWrapper) RebaseScope(ctx echo.Context) error {
-	var err error
-	// ------------- Path parameter "id" -------------
-	var id ID
-
-	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
-	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
-	}
-
-	// Parameter object where we will unmarshal all parameters from the context
-	var params RebaseScopeParams
-
-	headers := ctx.Request().Header
-	// ------------- Required header parameter "If-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
-		var IfMatch IfMatch
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
-		}
-
-		params.IfMatch = IfMatch
-	} else {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
-	}
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
-	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RebaseScope(ctx, id, params)
-	return err
-}
-
 // ListStations converts echo context to params.
 func (w *ServerInterfaceWrapper) ListStations(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListStationsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListStations(ctx)
+	err = w.Handler.ListStations(ctx, params)
 	return err
 }
 
@@ -3099,36 +2473,6 @@ func (w *ServerInterfaceWrapper) PutStation(ctx echo.Context) error {
 
 		params.IfMatch = IfMatch
 	}
-	// ------------- Optional header parameter "If-None-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch IfNoneMatchNew
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
-		}
-
-		params.IfNoneMatch = IfNoneMatch
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutStation(ctx, id, params)
@@ -3162,43 +2506,8 @@ func (w *ServerInterfaceWrapper) AddFinding(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params AddFindingParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.AddFinding(ctx, id, params)
+	err = w.Handler.AddFinding(ctx, id)
 	return err
 }
 
@@ -3242,21 +2551,6 @@ func (w *ServerInterfaceWrapper) StrikeFinding(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.StrikeFinding(ctx, id, finding, params)
@@ -3282,45 +2576,8 @@ func (w *ServerInterfaceWrapper) PutFinding(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter finding: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params PutFindingParams
-
-	headers := ctx.Request().Header
-	// ------------- Required header parameter "If-None-Match" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
-		var IfNoneMatch IfNoneMatchAlways
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-None-Match, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-None-Match: %s", err))
-		}
-
-		params.IfNoneMatch = IfNoneMatch
-	} else {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-None-Match is required, but not found"))
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.PutFinding(ctx, id, finding, params)
+	err = w.Handler.PutFinding(ctx, id, finding)
 	return err
 }
 
@@ -3344,8 +2601,24 @@ func (w *ServerInterfaceWrapper) ListJudgements(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) ListTokens(ctx echo.Context) error {
 	var err error
 
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListTokensParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.ListTokens(ctx)
+	err = w.Handler.ListTokens(ctx, params)
 	return err
 }
 
@@ -3353,43 +2626,8 @@ func (w *ServerInterfaceWrapper) ListTokens(ctx echo.Context) error {
 func (w *ServerInterfaceWrapper) IssueToken(ctx echo.Context) error {
 	var err error
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params IssueTokenParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Idempotency-Key" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Idempotency-Key")]; found {
-		var IdempotencyKey IdempotencyKey
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Idempotency-Key, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Idempotency-Key", valueList[0], &IdempotencyKey, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Idempotency-Key: %s", err))
-		}
-
-		params.IdempotencyKey = IdempotencyKey
-	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.IssueToken(ctx, params)
+	err = w.Handler.IssueToken(ctx)
 	return err
 }
 
@@ -3404,28 +2642,8 @@ func (w *ServerInterfaceWrapper) RevokeToken(ctx echo.Context) error {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
 	}
 
-	// Parameter object where we will unmarshal all parameters from the context
-	var params RevokeTokenParams
-
-	headers := ctx.Request().Header
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
-
 	// Invoke the callback with all the unmarshaled arguments
-	err = w.Handler.RevokeToken(ctx, id, params)
+	err = w.Handler.RevokeToken(ctx, id)
 	return err
 }
 
@@ -3472,24 +2690,27 @@ func (w *ServerInterfaceWrapper) PutWorkshop(ctx echo.Context) error {
 	} else {
 		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
 	}
-	// ------------- Optional header parameter "Change-Reason" -------------
-	if valueList, found := headers[http.CanonicalHeaderKey("Change-Reason")]; found {
-		var ChangeReason ChangeReason
-		n := len(valueList)
-		if n != 1 {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for Change-Reason, got %d", n))
-		}
-
-		err = runtime.BindStyledParameterWithOptions("simple", "Change-Reason", valueList[0], &ChangeReason, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
-		if err != nil {
-			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter Change-Reason: %s", err))
-		}
-
-		params.ChangeReason = ChangeReason
-	}
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutWorkshop(ctx, params)
+	return err
+}
+
+// ListConfirmations converts echo context to params.
+func (w *ServerInterfaceWrapper) ListConfirmations(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListConfirmations(ctx)
+	return err
+}
+
+// ConfirmSettings converts echo context to params.
+func (w *ServerInterfaceWrapper) ConfirmSettings(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ConfirmSettings(ctx)
 	return err
 }
 
@@ -3543,61 +2764,67 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/absences", wrapper.ListAbsences, options.OperationMiddlewares["listAbsences"]...)
 	router.POST(options.BaseURL+"/v1/absences", wrapper.AddAbsence, options.OperationMiddlewares["addAbsence"]...)
 	router.POST(options.BaseURL+"/v1/absences/:id/withdrawal", wrapper.WithdrawAbsence, options.OperationMiddlewares["withdrawAbsence"]...)
+	router.GET(options.BaseURL+"/v1/bids", wrapper.ListBids, options.OperationMiddlewares["listBids"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id", wrapper.GetBid, options.OperationMiddlewares["getBid"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id/inputs", wrapper.GetBidInputs, options.OperationMiddlewares["getBidInputs"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id/offers", wrapper.ListBidOffers, options.OperationMiddlewares["listBidOffers"]...)
 	router.POST(options.BaseURL+"/v1/bids/:id/offers", wrapper.RecordBidOffer, options.OperationMiddlewares["recordBidOffer"]...)
-	router.POST(options.BaseURL+"/v1/bids/:id/recompute", wrapper.RecomputeBid, options.OperationMiddlewares["recomputeBid"]...)
+	router.POST(options.BaseURL+"/v1/bids/:id/recomputation", wrapper.RecomputeBid, options.OperationMiddlewares["recomputeBid"]...)
+	router.GET(options.BaseURL+"/v1/bids/:id/sheet", wrapper.GetBidSheet, options.OperationMiddlewares["getBidSheet"]...)
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
 	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
 	router.PUT(options.BaseURL+"/v1/catalogue", wrapper.PutCatalogue, options.OperationMiddlewares["putCatalogue"]...)
 	router.POST(options.BaseURL+"/v1/catalogue/import", wrapper.ImportCatalogue, options.OperationMiddlewares["importCatalogue"]...)
-	router.GET(options.BaseURL+"/v1/catalogue/offers", wrapper.ListOffers, options.OperationMiddlewares["listOffers"]...)
-	router.POST(options.BaseURL+"/v1/catalogue/offers", wrapper.AnswerOffers, options.OperationMiddlewares["answerOffers"]...)
-	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListRevisions, options.OperationMiddlewares["listRevisions"]...)
-	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetRevision, options.OperationMiddlewares["getRevision"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/offers", wrapper.ListCatalogueOffers, options.OperationMiddlewares["listCatalogueOffers"]...)
+	router.POST(options.BaseURL+"/v1/catalogue/offers", wrapper.AnswerCatalogueOffers, options.OperationMiddlewares["answerCatalogueOffers"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListCatalogueRevisions, options.OperationMiddlewares["listCatalogueRevisions"]...)
+	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetCatalogueRevision, options.OperationMiddlewares["getCatalogueRevision"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number/export", wrapper.ExportCatalogue, options.OperationMiddlewares["exportCatalogue"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
 	router.GET(options.BaseURL+"/v1/instruments", wrapper.ListInstruments, options.OperationMiddlewares["listInstruments"]...)
 	router.POST(options.BaseURL+"/v1/instruments", wrapper.CreateInstrument, options.OperationMiddlewares["createInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id", wrapper.GetInstrument, options.OperationMiddlewares["getInstrument"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id", wrapper.PutInstrument, options.OperationMiddlewares["putInstrument"]...)
-	router.GET(options.BaseURL+"/v1/instruments/:id/bids", wrapper.ListBids, options.OperationMiddlewares["listBids"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/bids", wrapper.ListInstrumentBids, options.OperationMiddlewares["listInstrumentBids"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/bids", wrapper.CreateBid, options.OperationMiddlewares["createBid"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/cautions", wrapper.GetSaleCautions, options.OperationMiddlewares["getSaleCautions"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/clearances", wrapper.ListClearances, options.OperationMiddlewares["listClearances"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/clearances", wrapper.RecordClearance, options.OperationMiddlewares["recordClearance"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
-	router.GET(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.ListQuotations, options.OperationMiddlewares["listQuotations"]...)
-	router.POST(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.Quote, options.OperationMiddlewares["quote"]...)
-	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetScale, options.OperationMiddlewares["getScale"]...)
-	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutScale, options.OperationMiddlewares["putScale"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.ListInstrumentQuotations, options.OperationMiddlewares["listInstrumentQuotations"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.CreateQuotation, options.OperationMiddlewares["createQuotation"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetStringScale, options.OperationMiddlewares["getStringScale"]...)
+	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutStringScale, options.OperationMiddlewares["putStringScale"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.ListScopes, options.OperationMiddlewares["listScopes"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.CreateScope, options.OperationMiddlewares["createScope"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/stops", wrapper.ListStops, options.OperationMiddlewares["listStops"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/stringing", wrapper.GetStringing, options.OperationMiddlewares["getStringing"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.ListSurveys, options.OperationMiddlewares["listSurveys"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.CreateSurvey, options.OperationMiddlewares["createSurvey"]...)
-	router.GET(options.BaseURL+"/v1/instruments/:id/takeoff", wrapper.GetTakeoff, options.OperationMiddlewares["getTakeoff"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/take-off", wrapper.GetTakeoff, options.OperationMiddlewares["getTakeoff"]...)
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
-	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetBaseline, options.OperationMiddlewares["getBaseline"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetJobBaseline, options.OperationMiddlewares["getJobBaseline"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cautions", wrapper.GetJobCautions, options.OperationMiddlewares["getJobCautions"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/close", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
-	router.GET(options.BaseURL+"/v1/jobs/:id/costtogo", wrapper.GetCostToGo, options.OperationMiddlewares["getCostToGo"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/closing", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/cost-to-go", wrapper.GetCostToGo, options.OperationMiddlewares["getCostToGo"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
+	router.PUT(options.BaseURL+"/v1/jobs/:id/place", wrapper.PutJobPlace, options.OperationMiddlewares["putJobPlace"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/promises", wrapper.ListPromises, options.OperationMiddlewares["listPromises"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/promises", wrapper.Promise, options.OperationMiddlewares["promise"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/promises/:promise/outcome", wrapper.EndPromise, options.OperationMiddlewares["endPromise"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/promises", wrapper.RecordPromise, options.OperationMiddlewares["recordPromise"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/promises/:promise/outcome", wrapper.RecordPromiseOutcome, options.OperationMiddlewares["recordPromiseOutcome"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.ListProposals, options.OperationMiddlewares["listProposals"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.Propose, options.OperationMiddlewares["propose"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/proposals/:proposal/decision", wrapper.Decide, options.OperationMiddlewares["decide"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.CreateProposal, options.OperationMiddlewares["createProposal"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/proposals/:proposal/decision", wrapper.DecideProposal, options.OperationMiddlewares["decideProposal"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.ListSpendingLimits, options.OperationMiddlewares["listSpendingLimits"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.AgreeLimit, options.OperationMiddlewares["agreeLimit"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.RecordSpendingLimit, options.OperationMiddlewares["recordSpendingLimit"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.Suspend, options.OperationMiddlewares["suspend"]...)
-	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.Resume, options.OperationMiddlewares["resume"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.SuspendWork, options.OperationMiddlewares["suspendWork"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.ResumeWork, options.OperationMiddlewares["resumeWork"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
-	router.POST(options.BaseURL+"/v1/joins", wrapper.Join, options.OperationMiddlewares["join"]...)
+	router.POST(options.BaseURL+"/v1/joins", wrapper.JoinInstruments, options.OperationMiddlewares["joinInstruments"]...)
 	router.GET(options.BaseURL+"/v1/joins/form", wrapper.GetJoinForm, options.OperationMiddlewares["getJoinForm"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
 	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
@@ -3608,17 +2835,18 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
 	router.GET(options.BaseURL+"/v1/plan", wrapper.GetPlan, options.OperationMiddlewares["getPlan"]...)
 	router.POST(options.BaseURL+"/v1/plan", wrapper.MakePlan, options.OperationMiddlewares["makePlan"]...)
-	router.GET(options.BaseURL+"/v1/plan/jobs/:id/tasks/:operation/why", wrapper.GetPlanWhy, options.OperationMiddlewares["getPlanWhy"]...)
+	router.GET(options.BaseURL+"/v1/plan/jobs/:id/tasks/:operation/why", wrapper.ExplainPlannedTask, options.OperationMiddlewares["explainPlannedTask"]...)
+	router.GET(options.BaseURL+"/v1/quotations", wrapper.ListQuotations, options.OperationMiddlewares["listQuotations"]...)
 	router.GET(options.BaseURL+"/v1/quotations/:id", wrapper.GetQuotation, options.OperationMiddlewares["getQuotation"]...)
 	router.POST(options.BaseURL+"/v1/quotations/:id/answer", wrapper.AnswerQuotation, options.OperationMiddlewares["answerQuotation"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/catalogue-move", wrapper.PreviewScopeMove, options.OperationMiddlewares["previewScopeMove"]...)
+	router.POST(options.BaseURL+"/v1/scopes/:id/catalogue-move", wrapper.MoveScope, options.OperationMiddlewares["moveScope"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/comparison", wrapper.CompareScopes, options.OperationMiddlewares["compareScopes"]...)
-	router.GET(options.BaseURL+"/v1/scopes/:id/dates", wrapper.GetDates, options.OperationMiddlewares["getDates"]...)
-	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutEdits, options.OperationMiddlewares["putEdits"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/dates", wrapper.GetScopeDates, options.OperationMiddlewares["getScopeDates"]...)
+	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutScopeEdits, options.OperationMiddlewares["putScopeEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
-	router.GET(options.BaseURL+"/v1/scopes/:id/makeorbuy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
-	router.GET(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.PreviewRebase, options.OperationMiddlewares["previewRebase"]...)
-	router.POST(options.BaseURL+"/v1/scopes/:id/rebase", wrapper.RebaseScope, options.OperationMiddlewares["rebaseScope"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/make-or-buy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.GET(options.BaseURL+"/v1/stations/:id", wrapper.GetStation, options.OperationMiddlewares["getStation"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
@@ -3633,33 +2861,45 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/units", wrapper.ListUnits, options.OperationMiddlewares["listUnits"]...)
 	router.GET(options.BaseURL+"/v1/workshop", wrapper.GetWorkshop, options.OperationMiddlewares["getWorkshop"]...)
 	router.PUT(options.BaseURL+"/v1/workshop", wrapper.PutWorkshop, options.OperationMiddlewares["putWorkshop"]...)
+	router.GET(options.BaseURL+"/v1/workshop/confirmations", wrapper.ListConfirmations, options.OperationMiddlewares["listConfirmations"]...)
+	router.POST(options.BaseURL+"/v1/workshop/confirmations", wrapper.ConfirmSettings, options.OperationMiddlewares["confirmSettings"]...)
 
 }
 
 type ListAbsencesRequestObject struct {
+	Params ListAbsencesParams
 }
 
 type ListAbsencesResponseObject interface {
 	VisitListAbsencesResponse(w http.ResponseWriter) error
 }
 
-type ListAbsences200JSONResponse AbsenceList
+type ListAbsences200ResponseHeaders struct {
+	Link *string
+}
+
+type ListAbsences200JSONResponse struct {
+	Body    AbsencePage
+	Headers ListAbsences200ResponseHeaders
+}
 
 func (response ListAbsences200JSONResponse) VisitListAbsencesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
 type AddAbsenceRequestObject struct {
-	Params AddAbsenceParams
-	Body   *AddAbsenceJSONRequestBody
+	Body *AddAbsenceJSONRequestBody
 }
 
 type AddAbsenceResponseObject interface {
@@ -3681,9 +2921,8 @@ func (response AddAbsence201JSONResponse) VisitAddAbsenceResponse(w http.Respons
 }
 
 type WithdrawAbsenceRequestObject struct {
-	ID     ID `json:"id"`
-	Params WithdrawAbsenceParams
-	Body   *WithdrawAbsenceJSONRequestBody
+	ID   ID `json:"id"`
+	Body *WithdrawAbsenceJSONRequestBody
 }
 
 type WithdrawAbsenceResponseObject interface {
@@ -3699,6 +2938,38 @@ func (response WithdrawAbsence200JSONResponse) VisitWithdrawAbsenceResponse(w ht
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListBidsRequestObject struct {
+	Params ListBidsParams
+}
+
+type ListBidsResponseObject interface {
+	VisitListBidsResponse(w http.ResponseWriter) error
+}
+
+type ListBids200ResponseHeaders struct {
+	Link *string
+}
+
+type ListBids200JSONResponse struct {
+	Body    BidPage
+	Headers ListBids200ResponseHeaders
+}
+
+func (response ListBids200JSONResponse) VisitListBidsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -3798,9 +3069,8 @@ func (response ListBidOffers200JSONResponse) VisitListBidOffersResponse(w http.R
 }
 
 type RecordBidOfferRequestObject struct {
-	ID     ID `json:"id"`
-	Params RecordBidOfferParams
-	Body   *RecordBidOfferJSONRequestBody
+	ID   ID `json:"id"`
+	Body *RecordBidOfferJSONRequestBody
 }
 
 type RecordBidOfferResponseObject interface {
@@ -3822,8 +3092,7 @@ func (response RecordBidOffer201JSONResponse) VisitRecordBidOfferResponse(w http
 }
 
 type RecomputeBidRequestObject struct {
-	ID     ID `json:"id"`
-	Params RecomputeBidParams
+	ID ID `json:"id"`
 }
 
 type RecomputeBidResponseObject interface {
@@ -3841,6 +3110,45 @@ func (response RecomputeBid200JSONResponse) VisitRecomputeBidResponse(w http.Res
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetBidSheetRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetBidSheetResponseObject interface {
+	VisitGetBidSheetResponse(w http.ResponseWriter) error
+}
+
+type GetBidSheet200ApplicationPdfResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response GetBidSheet200ApplicationPdfResponse) VisitGetBidSheetResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/pdf")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetBidSheet200TextResponse string
+
+func (response GetBidSheet200TextResponse) VisitGetBidSheetResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/plain")
+	w.WriteHeader(200)
+
+	_, err := w.Write([]byte(fmt.Sprint(response)))
 	return err
 }
 
@@ -3966,24 +3274,24 @@ func (response ImportCatalogue200JSONResponse) VisitImportCatalogueResponse(w ht
 	return err
 }
 
-type ListOffersRequestObject struct {
-	Params ListOffersParams
+type ListCatalogueOffersRequestObject struct {
+	Params ListCatalogueOffersParams
 }
 
-type ListOffersResponseObject interface {
-	VisitListOffersResponse(w http.ResponseWriter) error
+type ListCatalogueOffersResponseObject interface {
+	VisitListCatalogueOffersResponse(w http.ResponseWriter) error
 }
 
-type ListOffers200ResponseHeaders struct {
+type ListCatalogueOffers200ResponseHeaders struct {
 	ETag string
 }
 
-type ListOffers200JSONResponse struct {
+type ListCatalogueOffers200JSONResponse struct {
 	Body    OfferList
-	Headers ListOffers200ResponseHeaders
+	Headers ListCatalogueOffers200ResponseHeaders
 }
 
-func (response ListOffers200JSONResponse) VisitListOffersResponse(w http.ResponseWriter) error {
+func (response ListCatalogueOffers200JSONResponse) VisitListCatalogueOffersResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -3996,25 +3304,25 @@ func (response ListOffers200JSONResponse) VisitListOffersResponse(w http.Respons
 	return err
 }
 
-type AnswerOffersRequestObject struct {
-	Params AnswerOffersParams
-	Body   *AnswerOffersJSONRequestBody
+type AnswerCatalogueOffersRequestObject struct {
+	Params AnswerCatalogueOffersParams
+	Body   *AnswerCatalogueOffersJSONRequestBody
 }
 
-type AnswerOffersResponseObject interface {
-	VisitAnswerOffersResponse(w http.ResponseWriter) error
+type AnswerCatalogueOffersResponseObject interface {
+	VisitAnswerCatalogueOffersResponse(w http.ResponseWriter) error
 }
 
-type AnswerOffers200ResponseHeaders struct {
+type AnswerCatalogueOffers200ResponseHeaders struct {
 	ETag string
 }
 
-type AnswerOffers200JSONResponse struct {
+type AnswerCatalogueOffers200JSONResponse struct {
 	Body    RevisionHead
-	Headers AnswerOffers200ResponseHeaders
+	Headers AnswerCatalogueOffers200ResponseHeaders
 }
 
-func (response AnswerOffers200JSONResponse) VisitAnswerOffersResponse(w http.ResponseWriter) error {
+func (response AnswerCatalogueOffers200JSONResponse) VisitAnswerCatalogueOffersResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4027,45 +3335,56 @@ func (response AnswerOffers200JSONResponse) VisitAnswerOffersResponse(w http.Res
 	return err
 }
 
-type ListRevisionsRequestObject struct {
+type ListCatalogueRevisionsRequestObject struct {
+	Params ListCatalogueRevisionsParams
 }
 
-type ListRevisionsResponseObject interface {
-	VisitListRevisionsResponse(w http.ResponseWriter) error
+type ListCatalogueRevisionsResponseObject interface {
+	VisitListCatalogueRevisionsResponse(w http.ResponseWriter) error
 }
 
-type ListRevisions200JSONResponse RevisionList
+type ListCatalogueRevisions200ResponseHeaders struct {
+	Link *string
+}
 
-func (response ListRevisions200JSONResponse) VisitListRevisionsResponse(w http.ResponseWriter) error {
+type ListCatalogueRevisions200JSONResponse struct {
+	Body    RevisionPage
+	Headers ListCatalogueRevisions200ResponseHeaders
+}
+
+func (response ListCatalogueRevisions200JSONResponse) VisitListCatalogueRevisionsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
-type GetRevisionRequestObject struct {
+type GetCatalogueRevisionRequestObject struct {
 	Number int32 `json:"number"`
 }
 
-type GetRevisionResponseObject interface {
-	VisitGetRevisionResponse(w http.ResponseWriter) error
+type GetCatalogueRevisionResponseObject interface {
+	VisitGetCatalogueRevisionResponse(w http.ResponseWriter) error
 }
 
-type GetRevision200ResponseHeaders struct {
+type GetCatalogueRevision200ResponseHeaders struct {
 	ETag string
 }
 
-type GetRevision200JSONResponse struct {
+type GetCatalogueRevision200JSONResponse struct {
 	Body    CatalogueRevision
-	Headers GetRevision200ResponseHeaders
+	Headers GetCatalogueRevision200ResponseHeaders
 }
 
-func (response GetRevision200JSONResponse) VisitGetRevisionResponse(w http.ResponseWriter) error {
+func (response GetCatalogueRevision200JSONResponse) VisitGetCatalogueRevisionResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4179,8 +3498,7 @@ func (response ListInstruments200JSONResponse) VisitListInstrumentsResponse(w ht
 }
 
 type CreateInstrumentRequestObject struct {
-	Params CreateInstrumentParams
-	Body   *CreateInstrumentJSONRequestBody
+	Body *CreateInstrumentJSONRequestBody
 }
 
 type CreateInstrumentResponseObject interface {
@@ -4295,25 +3613,25 @@ func (response PutInstrument201JSONResponse) VisitPutInstrumentResponse(w http.R
 	return err
 }
 
-type ListBidsRequestObject struct {
+type ListInstrumentBidsRequestObject struct {
 	ID     ID `json:"id"`
-	Params ListBidsParams
+	Params ListInstrumentBidsParams
 }
 
-type ListBidsResponseObject interface {
-	VisitListBidsResponse(w http.ResponseWriter) error
+type ListInstrumentBidsResponseObject interface {
+	VisitListInstrumentBidsResponse(w http.ResponseWriter) error
 }
 
-type ListBids200ResponseHeaders struct {
+type ListInstrumentBids200ResponseHeaders struct {
 	Link *string
 }
 
-type ListBids200JSONResponse struct {
+type ListInstrumentBids200JSONResponse struct {
 	Body    BidPage
-	Headers ListBids200ResponseHeaders
+	Headers ListInstrumentBids200ResponseHeaders
 }
 
-func (response ListBids200JSONResponse) VisitListBidsResponse(w http.ResponseWriter) error {
+func (response ListInstrumentBids200JSONResponse) VisitListInstrumentBidsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4329,9 +3647,8 @@ func (response ListBids200JSONResponse) VisitListBidsResponse(w http.ResponseWri
 }
 
 type CreateBidRequestObject struct {
-	ID     ID `json:"id"`
-	Params CreateBidParams
-	Body   *CreateBidJSONRequestBody
+	ID   ID `json:"id"`
+	Body *CreateBidJSONRequestBody
 }
 
 type CreateBidResponseObject interface {
@@ -4392,6 +3709,62 @@ func (response GetSaleCautions200JSONResponse) VisitGetSaleCautionsResponse(w ht
 	return err
 }
 
+type ListClearancesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListClearancesParams
+}
+
+type ListClearancesResponseObject interface {
+	VisitListClearancesResponse(w http.ResponseWriter) error
+}
+
+type ListClearances200ResponseHeaders struct {
+	Link *string
+}
+
+type ListClearances200JSONResponse struct {
+	Body    ClearancePage
+	Headers ListClearances200ResponseHeaders
+}
+
+func (response ListClearances200JSONResponse) VisitListClearancesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordClearanceRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RecordClearanceJSONRequestBody
+}
+
+type RecordClearanceResponseObject interface {
+	VisitRecordClearanceResponse(w http.ResponseWriter) error
+}
+
+type RecordClearance201JSONResponse Clearance
+
+func (response RecordClearance201JSONResponse) VisitRecordClearanceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutMeasurementsRequestObject struct {
 	ID     ID `json:"id"`
 	Params PutMeasurementsParams
@@ -4424,25 +3797,25 @@ func (response PutMeasurements200JSONResponse) VisitPutMeasurementsResponse(w ht
 	return err
 }
 
-type ListQuotationsRequestObject struct {
+type ListInstrumentQuotationsRequestObject struct {
 	ID     ID `json:"id"`
-	Params ListQuotationsParams
+	Params ListInstrumentQuotationsParams
 }
 
-type ListQuotationsResponseObject interface {
-	VisitListQuotationsResponse(w http.ResponseWriter) error
+type ListInstrumentQuotationsResponseObject interface {
+	VisitListInstrumentQuotationsResponse(w http.ResponseWriter) error
 }
 
-type ListQuotations200ResponseHeaders struct {
+type ListInstrumentQuotations200ResponseHeaders struct {
 	Link *string
 }
 
-type ListQuotations200JSONResponse struct {
+type ListInstrumentQuotations200JSONResponse struct {
 	Body    QuotationPage
-	Headers ListQuotations200ResponseHeaders
+	Headers ListInstrumentQuotations200ResponseHeaders
 }
 
-func (response ListQuotations200JSONResponse) VisitListQuotationsResponse(w http.ResponseWriter) error {
+func (response ListInstrumentQuotations200JSONResponse) VisitListInstrumentQuotationsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4457,26 +3830,25 @@ func (response ListQuotations200JSONResponse) VisitListQuotationsResponse(w http
 	return err
 }
 
-type QuoteRequestObject struct {
-	ID     ID `json:"id"`
-	Params QuoteParams
-	Body   *QuoteJSONRequestBody
+type CreateQuotationRequestObject struct {
+	ID   ID `json:"id"`
+	Body *CreateQuotationJSONRequestBody
 }
 
-type QuoteResponseObject interface {
-	VisitQuoteResponse(w http.ResponseWriter) error
+type CreateQuotationResponseObject interface {
+	VisitCreateQuotationResponse(w http.ResponseWriter) error
 }
 
-type Quote201ResponseHeaders struct {
+type CreateQuotation201ResponseHeaders struct {
 	Location string
 }
 
-type Quote201JSONResponse struct {
+type CreateQuotation201JSONResponse struct {
 	Body    Quotation
-	Headers Quote201ResponseHeaders
+	Headers CreateQuotation201ResponseHeaders
 }
 
-func (response Quote201JSONResponse) VisitQuoteResponse(w http.ResponseWriter) error {
+func (response CreateQuotation201JSONResponse) VisitCreateQuotationResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4489,24 +3861,24 @@ func (response Quote201JSONResponse) VisitQuoteResponse(w http.ResponseWriter) e
 	return err
 }
 
-type GetScaleRequestObject struct {
+type GetStringScaleRequestObject struct {
 	ID ID `json:"id"`
 }
 
-type GetScaleResponseObject interface {
-	VisitGetScaleResponse(w http.ResponseWriter) error
+type GetStringScaleResponseObject interface {
+	VisitGetStringScaleResponse(w http.ResponseWriter) error
 }
 
-type GetScale200ResponseHeaders struct {
+type GetStringScale200ResponseHeaders struct {
 	ETag string
 }
 
-type GetScale200JSONResponse struct {
+type GetStringScale200JSONResponse struct {
 	Body    StringScale
-	Headers GetScale200ResponseHeaders
+	Headers GetStringScale200ResponseHeaders
 }
 
-func (response GetScale200JSONResponse) VisitGetScaleResponse(w http.ResponseWriter) error {
+func (response GetStringScale200JSONResponse) VisitGetStringScaleResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4519,26 +3891,26 @@ func (response GetScale200JSONResponse) VisitGetScaleResponse(w http.ResponseWri
 	return err
 }
 
-type PutScaleRequestObject struct {
+type PutStringScaleRequestObject struct {
 	ID     ID `json:"id"`
-	Params PutScaleParams
-	Body   *PutScaleJSONRequestBody
+	Params PutStringScaleParams
+	Body   *PutStringScaleJSONRequestBody
 }
 
-type PutScaleResponseObject interface {
-	VisitPutScaleResponse(w http.ResponseWriter) error
+type PutStringScaleResponseObject interface {
+	VisitPutStringScaleResponse(w http.ResponseWriter) error
 }
 
-type PutScale200ResponseHeaders struct {
+type PutStringScale200ResponseHeaders struct {
 	ETag string
 }
 
-type PutScale200JSONResponse struct {
+type PutStringScale200JSONResponse struct {
 	Body    StringScale
-	Headers PutScale200ResponseHeaders
+	Headers PutStringScale200ResponseHeaders
 }
 
-func (response PutScale200JSONResponse) VisitPutScaleResponse(w http.ResponseWriter) error {
+func (response PutStringScale200JSONResponse) VisitPutStringScaleResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4585,9 +3957,8 @@ func (response ListScopes200JSONResponse) VisitListScopesResponse(w http.Respons
 }
 
 type CreateScopeRequestObject struct {
-	ID     ID `json:"id"`
-	Params CreateScopeParams
-	Body   *CreateScopeJSONRequestBody
+	ID   ID `json:"id"`
+	Body *CreateScopeJSONRequestBody
 }
 
 type CreateScopeResponseObject interface {
@@ -4614,6 +3985,36 @@ func (response CreateScope201JSONResponse) VisitCreateScopeResponse(w http.Respo
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStopsRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type ListStopsResponseObject interface {
+	VisitListStopsResponse(w http.ResponseWriter) error
+}
+
+type ListStops200ResponseHeaders struct {
+	ETag string
+}
+
+type ListStops200JSONResponse struct {
+	Body    StopList
+	Headers ListStops200ResponseHeaders
+}
+
+func (response ListStops200JSONResponse) VisitListStopsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -4683,9 +4084,8 @@ func (response ListSurveys200JSONResponse) VisitListSurveysResponse(w http.Respo
 }
 
 type CreateSurveyRequestObject struct {
-	ID     ID `json:"id"`
-	Params CreateSurveyParams
-	Body   *CreateSurveyJSONRequestBody
+	ID   ID `json:"id"`
+	Body *CreateSurveyJSONRequestBody
 }
 
 type CreateSurveyResponseObject interface {
@@ -4754,23 +4154,32 @@ type ListJobsResponseObject interface {
 	VisitListJobsResponse(w http.ResponseWriter) error
 }
 
-type ListJobs200JSONResponse JobList
+type ListJobs200ResponseHeaders struct {
+	Link *string
+}
+
+type ListJobs200JSONResponse struct {
+	Body    JobPage
+	Headers ListJobs200ResponseHeaders
+}
 
 func (response ListJobs200JSONResponse) VisitListJobsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
 type CreateJobRequestObject struct {
-	Params CreateJobParams
-	Body   *CreateJobJSONRequestBody
+	Body *CreateJobJSONRequestBody
 }
 
 type CreateJobResponseObject interface {
@@ -4831,24 +4240,24 @@ func (response GetJob200JSONResponse) VisitGetJobResponse(w http.ResponseWriter)
 	return err
 }
 
-type GetBaselineRequestObject struct {
+type GetJobBaselineRequestObject struct {
 	ID ID `json:"id"`
 }
 
-type GetBaselineResponseObject interface {
-	VisitGetBaselineResponse(w http.ResponseWriter) error
+type GetJobBaselineResponseObject interface {
+	VisitGetJobBaselineResponse(w http.ResponseWriter) error
 }
 
-type GetBaseline200ResponseHeaders struct {
+type GetJobBaseline200ResponseHeaders struct {
 	ETag string
 }
 
-type GetBaseline200JSONResponse struct {
+type GetJobBaseline200JSONResponse struct {
 	Body    Baseline
-	Headers GetBaseline200ResponseHeaders
+	Headers GetJobBaseline200ResponseHeaders
 }
 
-func (response GetBaseline200JSONResponse) VisitGetBaselineResponse(w http.ResponseWriter) error {
+func (response GetJobBaseline200JSONResponse) VisitGetJobBaselineResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -4892,9 +4301,8 @@ func (response GetJobCautions200JSONResponse) VisitGetJobCautionsResponse(w http
 }
 
 type CloseJobRequestObject struct {
-	ID     ID `json:"id"`
-	Params CloseJobParams
-	Body   *CloseJobJSONRequestBody
+	ID   ID `json:"id"`
+	Body *CloseJobJSONRequestBody
 }
 
 type CloseJobResponseObject interface {
@@ -4984,41 +4392,83 @@ func (response GetJobDates200JSONResponse) VisitGetJobDatesResponse(w http.Respo
 	return err
 }
 
+type PutJobPlaceRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutJobPlaceParams
+	Body   *PutJobPlaceJSONRequestBody
+}
+
+type PutJobPlaceResponseObject interface {
+	VisitPutJobPlaceResponse(w http.ResponseWriter) error
+}
+
+type PutJobPlace200ResponseHeaders struct {
+	ETag string
+}
+
+type PutJobPlace200JSONResponse struct {
+	Body    Job
+	Headers PutJobPlace200ResponseHeaders
+}
+
+func (response PutJobPlace200JSONResponse) VisitPutJobPlaceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListPromisesRequestObject struct {
-	ID ID `json:"id"`
+	ID     ID `json:"id"`
+	Params ListPromisesParams
 }
 
 type ListPromisesResponseObject interface {
 	VisitListPromisesResponse(w http.ResponseWriter) error
 }
 
-type ListPromises200JSONResponse PromiseList
+type ListPromises200ResponseHeaders struct {
+	Link *string
+}
+
+type ListPromises200JSONResponse struct {
+	Body    PromisePage
+	Headers ListPromises200ResponseHeaders
+}
 
 func (response ListPromises200JSONResponse) VisitListPromisesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
-type PromiseRequestObject struct {
-	ID     ID `json:"id"`
-	Params PromiseParams
-	Body   *PromiseJSONRequestBody
+type RecordPromiseRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RecordPromiseJSONRequestBody
 }
 
-type PromiseResponseObject interface {
-	VisitPromiseResponse(w http.ResponseWriter) error
+type RecordPromiseResponseObject interface {
+	VisitRecordPromiseResponse(w http.ResponseWriter) error
 }
 
-type Promise201JSONResponse Promise
+type RecordPromise201JSONResponse Promise
 
-func (response Promise201JSONResponse) VisitPromiseResponse(w http.ResponseWriter) error {
+func (response RecordPromise201JSONResponse) VisitRecordPromiseResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -5030,20 +4480,19 @@ func (response Promise201JSONResponse) VisitPromiseResponse(w http.ResponseWrite
 	return err
 }
 
-type EndPromiseRequestObject struct {
+type RecordPromiseOutcomeRequestObject struct {
 	ID      ID        `json:"id"`
 	Promise PromiseID `json:"promise"`
-	Params  EndPromiseParams
-	Body    *EndPromiseJSONRequestBody
+	Body    *RecordPromiseOutcomeJSONRequestBody
 }
 
-type EndPromiseResponseObject interface {
-	VisitEndPromiseResponse(w http.ResponseWriter) error
+type RecordPromiseOutcomeResponseObject interface {
+	VisitRecordPromiseOutcomeResponse(w http.ResponseWriter) error
 }
 
-type EndPromise201JSONResponse Promise
+type RecordPromiseOutcome201JSONResponse Promise
 
-func (response EndPromise201JSONResponse) VisitEndPromiseResponse(w http.ResponseWriter) error {
+func (response RecordPromiseOutcome201JSONResponse) VisitRecordPromiseOutcomeResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -5056,40 +4505,50 @@ func (response EndPromise201JSONResponse) VisitEndPromiseResponse(w http.Respons
 }
 
 type ListProposalsRequestObject struct {
-	ID ID `json:"id"`
+	ID     ID `json:"id"`
+	Params ListProposalsParams
 }
 
 type ListProposalsResponseObject interface {
 	VisitListProposalsResponse(w http.ResponseWriter) error
 }
 
-type ListProposals200JSONResponse ProposalList
+type ListProposals200ResponseHeaders struct {
+	Link *string
+}
+
+type ListProposals200JSONResponse struct {
+	Body    ProposalPage
+	Headers ListProposals200ResponseHeaders
+}
 
 func (response ListProposals200JSONResponse) VisitListProposalsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
-type ProposeRequestObject struct {
-	ID     ID `json:"id"`
-	Params ProposeParams
-	Body   *ProposeJSONRequestBody
+type CreateProposalRequestObject struct {
+	ID   ID `json:"id"`
+	Body *CreateProposalJSONRequestBody
 }
 
-type ProposeResponseObject interface {
-	VisitProposeResponse(w http.ResponseWriter) error
+type CreateProposalResponseObject interface {
+	VisitCreateProposalResponse(w http.ResponseWriter) error
 }
 
-type Propose201JSONResponse Proposal
+type CreateProposal201JSONResponse Proposal
 
-func (response Propose201JSONResponse) VisitProposeResponse(w http.ResponseWriter) error {
+func (response CreateProposal201JSONResponse) VisitCreateProposalResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -5101,20 +4560,19 @@ func (response Propose201JSONResponse) VisitProposeResponse(w http.ResponseWrite
 	return err
 }
 
-type DecideRequestObject struct {
+type DecideProposalRequestObject struct {
 	ID       ID         `json:"id"`
 	Proposal ProposalID `json:"proposal"`
-	Params   DecideParams
-	Body     *DecideJSONRequestBody
+	Body     *DecideProposalJSONRequestBody
 }
 
-type DecideResponseObject interface {
-	VisitDecideResponse(w http.ResponseWriter) error
+type DecideProposalResponseObject interface {
+	VisitDecideProposalResponse(w http.ResponseWriter) error
 }
 
-type Decide201JSONResponse Proposal
+type DecideProposal201JSONResponse Proposal
 
-func (response Decide201JSONResponse) VisitDecideResponse(w http.ResponseWriter) error {
+func (response DecideProposal201JSONResponse) VisitDecideProposalResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -5127,40 +4585,50 @@ func (response Decide201JSONResponse) VisitDecideResponse(w http.ResponseWriter)
 }
 
 type ListSpendingLimitsRequestObject struct {
-	ID ID `json:"id"`
+	ID     ID `json:"id"`
+	Params ListSpendingLimitsParams
 }
 
 type ListSpendingLimitsResponseObject interface {
 	VisitListSpendingLimitsResponse(w http.ResponseWriter) error
 }
 
-type ListSpendingLimits200JSONResponse SpendingLimitList
+type ListSpendingLimits200ResponseHeaders struct {
+	Link *string
+}
+
+type ListSpendingLimits200JSONResponse struct {
+	Body    SpendingLimitPage
+	Headers ListSpendingLimits200ResponseHeaders
+}
 
 func (response ListSpendingLimits200JSONResponse) VisitListSpendingLimitsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
-type AgreeLimitRequestObject struct {
-	ID     ID `json:"id"`
-	Params AgreeLimitParams
-	Body   *AgreeLimitJSONRequestBody
+type RecordSpendingLimitRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RecordSpendingLimitJSONRequestBody
 }
 
-type AgreeLimitResponseObject interface {
-	VisitAgreeLimitResponse(w http.ResponseWriter) error
+type RecordSpendingLimitResponseObject interface {
+	VisitRecordSpendingLimitResponse(w http.ResponseWriter) error
 }
 
-type AgreeLimit201JSONResponse SpendingLimit
+type RecordSpendingLimit201JSONResponse SpendingLimit
 
-func (response AgreeLimit201JSONResponse) VisitAgreeLimitResponse(w http.ResponseWriter) error {
+func (response RecordSpendingLimit201JSONResponse) VisitRecordSpendingLimitResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -5173,47 +4641,57 @@ func (response AgreeLimit201JSONResponse) VisitAgreeLimitResponse(w http.Respons
 }
 
 type ListSuspensionsRequestObject struct {
-	ID ID `json:"id"`
+	ID     ID `json:"id"`
+	Params ListSuspensionsParams
 }
 
 type ListSuspensionsResponseObject interface {
 	VisitListSuspensionsResponse(w http.ResponseWriter) error
 }
 
-type ListSuspensions200JSONResponse SuspensionList
+type ListSuspensions200ResponseHeaders struct {
+	Link *string
+}
+
+type ListSuspensions200JSONResponse struct {
+	Body    SuspensionPage
+	Headers ListSuspensions200ResponseHeaders
+}
 
 func (response ListSuspensions200JSONResponse) VisitListSuspensionsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
-type SuspendRequestObject struct {
-	ID     ID `json:"id"`
-	Params SuspendParams
-	Body   *SuspendJSONRequestBody
+type SuspendWorkRequestObject struct {
+	ID   ID `json:"id"`
+	Body *SuspendWorkJSONRequestBody
 }
 
-type SuspendResponseObject interface {
-	VisitSuspendResponse(w http.ResponseWriter) error
+type SuspendWorkResponseObject interface {
+	VisitSuspendWorkResponse(w http.ResponseWriter) error
 }
 
-type Suspend201ResponseHeaders struct {
+type SuspendWork201ResponseHeaders struct {
 	ETag string
 }
 
-type Suspend201JSONResponse struct {
+type SuspendWork201JSONResponse struct {
 	Body    Job
-	Headers Suspend201ResponseHeaders
+	Headers SuspendWork201ResponseHeaders
 }
 
-func (response Suspend201JSONResponse) VisitSuspendResponse(w http.ResponseWriter) error {
+func (response SuspendWork201JSONResponse) VisitSuspendWorkResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5226,27 +4704,26 @@ func (response Suspend201JSONResponse) VisitSuspendResponse(w http.ResponseWrite
 	return err
 }
 
-type ResumeRequestObject struct {
+type ResumeWorkRequestObject struct {
 	ID         ID           `json:"id"`
 	Suspension SuspensionID `json:"suspension"`
-	Params     ResumeParams
-	Body       *ResumeJSONRequestBody
+	Body       *ResumeWorkJSONRequestBody
 }
 
-type ResumeResponseObject interface {
-	VisitResumeResponse(w http.ResponseWriter) error
+type ResumeWorkResponseObject interface {
+	VisitResumeWorkResponse(w http.ResponseWriter) error
 }
 
-type Resume200ResponseHeaders struct {
+type ResumeWork200ResponseHeaders struct {
 	ETag string
 }
 
-type Resume200JSONResponse struct {
+type ResumeWork200JSONResponse struct {
 	Body    Job
-	Headers Resume200ResponseHeaders
+	Headers ResumeWork200ResponseHeaders
 }
 
-func (response Resume200JSONResponse) VisitResumeResponse(w http.ResponseWriter) error {
+func (response ResumeWork200JSONResponse) VisitResumeWorkResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5262,21 +4739,32 @@ func (response Resume200JSONResponse) VisitResumeResponse(w http.ResponseWriter)
 type ListProgressRequestObject struct {
 	ID        ID        `json:"id"`
 	Operation Operation `json:"operation"`
+	Params    ListProgressParams
 }
 
 type ListProgressResponseObject interface {
 	VisitListProgressResponse(w http.ResponseWriter) error
 }
 
-type ListProgress200JSONResponse ProgressList
+type ListProgress200ResponseHeaders struct {
+	Link *string
+}
+
+type ListProgress200JSONResponse struct {
+	Body    ProgressPage
+	Headers ListProgress200ResponseHeaders
+}
 
 func (response ListProgress200JSONResponse) VisitListProgressResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5285,7 +4773,6 @@ func (response ListProgress200JSONResponse) VisitListProgressResponse(w http.Res
 type AddProgressRequestObject struct {
 	ID        ID        `json:"id"`
 	Operation Operation `json:"operation"`
-	Params    AddProgressParams
 	Body      *AddProgressJSONRequestBody
 }
 
@@ -5315,19 +4802,19 @@ func (response AddProgress201JSONResponse) VisitAddProgressResponse(w http.Respo
 	return err
 }
 
-type JoinRequestObject struct {
-	Params   JoinParams
-	JSONBody *JoinJSONRequestBody
+type JoinInstrumentsRequestObject struct {
+	Params   JoinInstrumentsParams
+	JSONBody *JoinInstrumentsJSONRequestBody
 	Body     io.Reader
 }
 
-type JoinResponseObject interface {
-	VisitJoinResponse(w http.ResponseWriter) error
+type JoinInstrumentsResponseObject interface {
+	VisitJoinInstrumentsResponse(w http.ResponseWriter) error
 }
 
-type Join200JSONResponse JoinReport
+type JoinInstruments200JSONResponse JoinReport
 
-func (response Join200JSONResponse) VisitJoinResponse(w http.ResponseWriter) error {
+func (response JoinInstruments200JSONResponse) VisitJoinInstrumentsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -5339,16 +4826,16 @@ func (response Join200JSONResponse) VisitJoinResponse(w http.ResponseWriter) err
 	return err
 }
 
-type Join201ResponseHeaders struct {
+type JoinInstruments201ResponseHeaders struct {
 	Location string
 }
 
-type Join201JSONResponse struct {
+type JoinInstruments201JSONResponse struct {
 	Body    JoinReport
-	Headers Join201ResponseHeaders
+	Headers JoinInstruments201ResponseHeaders
 }
 
-func (response Join201JSONResponse) VisitJoinResponse(w http.ResponseWriter) error {
+func (response JoinInstruments201JSONResponse) VisitJoinInstrumentsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5534,21 +5021,32 @@ func (response PutParty201JSONResponse) VisitPutPartyResponse(w http.ResponseWri
 }
 
 type ListPeopleRequestObject struct {
+	Params ListPeopleParams
 }
 
 type ListPeopleResponseObject interface {
 	VisitListPeopleResponse(w http.ResponseWriter) error
 }
 
-type ListPeople200JSONResponse PersonList
+type ListPeople200ResponseHeaders struct {
+	Link *string
+}
+
+type ListPeople200JSONResponse struct {
+	Body    PersonPage
+	Headers ListPeople200ResponseHeaders
+}
 
 func (response ListPeople200JSONResponse) VisitListPeopleResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5668,8 +5166,7 @@ func (response GetPlan200JSONResponse) VisitGetPlanResponse(w http.ResponseWrite
 }
 
 type MakePlanRequestObject struct {
-	Params MakePlanParams
-	Body   *MakePlanJSONRequestBody
+	Body *MakePlanJSONRequestBody
 }
 
 type MakePlanResponseObject interface {
@@ -5700,25 +5197,25 @@ func (response MakePlan201JSONResponse) VisitMakePlanResponse(w http.ResponseWri
 	return err
 }
 
-type GetPlanWhyRequestObject struct {
+type ExplainPlannedTaskRequestObject struct {
 	ID        ID        `json:"id"`
 	Operation Operation `json:"operation"`
 }
 
-type GetPlanWhyResponseObject interface {
-	VisitGetPlanWhyResponse(w http.ResponseWriter) error
+type ExplainPlannedTaskResponseObject interface {
+	VisitExplainPlannedTaskResponse(w http.ResponseWriter) error
 }
 
-type GetPlanWhy200ResponseHeaders struct {
+type ExplainPlannedTask200ResponseHeaders struct {
 	ETag string
 }
 
-type GetPlanWhy200JSONResponse struct {
+type ExplainPlannedTask200JSONResponse struct {
 	Body    PlanWhy
-	Headers GetPlanWhy200ResponseHeaders
+	Headers ExplainPlannedTask200ResponseHeaders
 }
 
-func (response GetPlanWhy200JSONResponse) VisitGetPlanWhyResponse(w http.ResponseWriter) error {
+func (response ExplainPlannedTask200JSONResponse) VisitExplainPlannedTaskResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5726,6 +5223,38 @@ func (response GetPlanWhy200JSONResponse) VisitGetPlanWhyResponse(w http.Respons
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListQuotationsRequestObject struct {
+	Params ListQuotationsParams
+}
+
+type ListQuotationsResponseObject interface {
+	VisitListQuotationsResponse(w http.ResponseWriter) error
+}
+
+type ListQuotations200ResponseHeaders struct {
+	Link *string
+}
+
+type ListQuotations200JSONResponse struct {
+	Body    QuotationPage
+	Headers ListQuotations200ResponseHeaders
+}
+
+func (response ListQuotations200JSONResponse) VisitListQuotationsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -5762,9 +5291,8 @@ func (response GetQuotation200JSONResponse) VisitGetQuotationResponse(w http.Res
 }
 
 type AnswerQuotationRequestObject struct {
-	ID     ID `json:"id"`
-	Params AnswerQuotationParams
-	Body   *AnswerQuotationJSONRequestBody
+	ID   ID `json:"id"`
+	Body *AnswerQuotationJSONRequestBody
 }
 
 type AnswerQuotationResponseObject interface {
@@ -5815,6 +5343,69 @@ func (response GetScope200JSONResponse) VisitGetScopeResponse(w http.ResponseWri
 	return err
 }
 
+type PreviewScopeMoveRequestObject struct {
+	ID     ID `json:"id"`
+	Params PreviewScopeMoveParams
+}
+
+type PreviewScopeMoveResponseObject interface {
+	VisitPreviewScopeMoveResponse(w http.ResponseWriter) error
+}
+
+type PreviewScopeMove200ResponseHeaders struct {
+	ETag string
+}
+
+type PreviewScopeMove200JSONResponse struct {
+	Body    ScopeMovePreview
+	Headers PreviewScopeMove200ResponseHeaders
+}
+
+func (response PreviewScopeMove200JSONResponse) VisitPreviewScopeMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type MoveScopeRequestObject struct {
+	ID     ID `json:"id"`
+	Params MoveScopeParams
+	Body   *MoveScopeJSONRequestBody
+}
+
+type MoveScopeResponseObject interface {
+	VisitMoveScopeResponse(w http.ResponseWriter) error
+}
+
+type MoveScope200ResponseHeaders struct {
+	ETag string
+}
+
+type MoveScope200JSONResponse struct {
+	Body    Scope
+	Headers MoveScope200ResponseHeaders
+}
+
+func (response MoveScope200JSONResponse) VisitMoveScopeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CompareScopesRequestObject struct {
 	ID     ID `json:"id"`
 	Params CompareScopesParams
@@ -5846,24 +5437,24 @@ func (response CompareScopes200JSONResponse) VisitCompareScopesResponse(w http.R
 	return err
 }
 
-type GetDatesRequestObject struct {
+type GetScopeDatesRequestObject struct {
 	ID ID `json:"id"`
 }
 
-type GetDatesResponseObject interface {
-	VisitGetDatesResponse(w http.ResponseWriter) error
+type GetScopeDatesResponseObject interface {
+	VisitGetScopeDatesResponse(w http.ResponseWriter) error
 }
 
-type GetDates200ResponseHeaders struct {
+type GetScopeDates200ResponseHeaders struct {
 	ETag string
 }
 
-type GetDates200JSONResponse struct {
+type GetScopeDates200JSONResponse struct {
 	Body    Dates
-	Headers GetDates200ResponseHeaders
+	Headers GetScopeDates200ResponseHeaders
 }
 
-func (response GetDates200JSONResponse) VisitGetDatesResponse(w http.ResponseWriter) error {
+func (response GetScopeDates200JSONResponse) VisitGetScopeDatesResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5876,26 +5467,26 @@ func (response GetDates200JSONResponse) VisitGetDatesResponse(w http.ResponseWri
 	return err
 }
 
-type PutEditsRequestObject struct {
+type PutScopeEditsRequestObject struct {
 	ID     ID `json:"id"`
-	Params PutEditsParams
-	Body   *PutEditsJSONRequestBody
+	Params PutScopeEditsParams
+	Body   *PutScopeEditsJSONRequestBody
 }
 
-type PutEditsResponseObject interface {
-	VisitPutEditsResponse(w http.ResponseWriter) error
+type PutScopeEditsResponseObject interface {
+	VisitPutScopeEditsResponse(w http.ResponseWriter) error
 }
 
-type PutEdits200ResponseHeaders struct {
+type PutScopeEdits200ResponseHeaders struct {
 	ETag string
 }
 
-type PutEdits200JSONResponse struct {
+type PutScopeEdits200JSONResponse struct {
 	Body    Scope
-	Headers PutEdits200ResponseHeaders
+	Headers PutScopeEdits200ResponseHeaders
 }
 
-func (response PutEdits200JSONResponse) VisitPutEditsResponse(w http.ResponseWriter) error {
+func (response PutScopeEdits200JSONResponse) VisitPutScopeEditsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5968,85 +5559,33 @@ func (response GetMakeOrBuy200JSONResponse) VisitGetMakeOrBuyResponse(w http.Res
 	return err
 }
 
-type PreviewRebaseRequestObject struct {
-	ID     ID `json:"id"`
-	Params PreviewRebaseParams
-}
-
-type PreviewRebaseResponseObject interface {
-	VisitPreviewRebaseResponse(w http.ResponseWriter) error
-}
-
-type PreviewRebase200ResponseHeaders struct {
-	ETag string
-}
-
-type PreviewRebase200JSONResponse struct {
-	Body    RebasePreview
-	Headers PreviewRebase200ResponseHeaders
-}
-
-func (response PreviewRebase200JSONResponse) VisitPreviewRebaseResponse(w http.ResponseWriter) error {
-
-	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
-	w.WriteHeader(200)
-	_, err := buf.WriteTo(w)
-	return err
-}
-
-type RebaseScopeRequestObject struct {
-	ID     ID `json:"id"`
-	Params RebaseScopeParams
-	Body   *RebaseScopeJSONRequestBody
-}
-
-type RebaseScopeResponseObject interface {
-	VisitRebaseScopeResponse(w http.ResponseWriter) error
-}
-
-type RebaseScope200ResponseHeaders struct {
-	ETag string
-}
-
-type RebaseScope200JSONResponse struct {
-	Body    Scope
-	Headers RebaseScope200ResponseHeaders
-}
-
-func (response RebaseScope200JSONResponse) VisitRebaseScopeResponse(w http.ResponseWriter) error {
-
-	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "application/json")
-	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
-	w.WriteHeader(200)
-	_, err := buf.WriteTo(w)
-	return err
-}
-
 type ListStationsRequestObject struct {
+	Params ListStationsParams
 }
 
 type ListStationsResponseObject interface {
 	VisitListStationsResponse(w http.ResponseWriter) error
 }
 
-type ListStations200JSONResponse StationList
+type ListStations200ResponseHeaders struct {
+	Link *string
+}
+
+type ListStations200JSONResponse struct {
+	Body    StationPage
+	Headers ListStations200ResponseHeaders
+}
 
 func (response ListStations200JSONResponse) VisitListStationsResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -6167,9 +5706,8 @@ func (response GetSurvey200JSONResponse) VisitGetSurveyResponse(w http.ResponseW
 }
 
 type AddFindingRequestObject struct {
-	ID     ID `json:"id"`
-	Params AddFindingParams
-	Body   *AddFindingJSONRequestBody
+	ID   ID `json:"id"`
+	Body *AddFindingJSONRequestBody
 }
 
 type AddFindingResponseObject interface {
@@ -6211,7 +5749,6 @@ func (response StrikeFinding204Response) VisitStrikeFindingResponse(w http.Respo
 type PutFindingRequestObject struct {
 	ID      ID        `json:"id"`
 	Finding FindingID `json:"finding"`
-	Params  PutFindingParams
 	Body    *PutFindingJSONRequestBody
 }
 
@@ -6278,29 +5815,39 @@ func (response ListJudgements200JSONResponse) VisitListJudgementsResponse(w http
 }
 
 type ListTokensRequestObject struct {
+	Params ListTokensParams
 }
 
 type ListTokensResponseObject interface {
 	VisitListTokensResponse(w http.ResponseWriter) error
 }
 
-type ListTokens200JSONResponse TokenList
+type ListTokens200ResponseHeaders struct {
+	Link *string
+}
+
+type ListTokens200JSONResponse struct {
+	Body    TokenPage
+	Headers ListTokens200ResponseHeaders
+}
 
 func (response ListTokens200JSONResponse) VisitListTokensResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
 
 type IssueTokenRequestObject struct {
-	Params IssueTokenParams
-	Body   *IssueTokenJSONRequestBody
+	Body *IssueTokenJSONRequestBody
 }
 
 type IssueTokenResponseObject interface {
@@ -6330,8 +5877,7 @@ func (response IssueToken201JSONResponse) VisitIssueTokenResponse(w http.Respons
 }
 
 type RevokeTokenRequestObject struct {
-	ID     ID `json:"id"`
-	Params RevokeTokenParams
+	ID ID `json:"id"`
 }
 
 type RevokeTokenResponseObject interface {
@@ -6427,270 +5973,342 @@ func (response PutWorkshop200JSONResponse) VisitPutWorkshopResponse(w http.Respo
 	return err
 }
 
+type ListConfirmationsRequestObject struct {
+}
+
+type ListConfirmationsResponseObject interface {
+	VisitListConfirmationsResponse(w http.ResponseWriter) error
+}
+
+type ListConfirmations200ResponseHeaders struct {
+	ETag string
+}
+
+type ListConfirmations200JSONResponse struct {
+	Body    ConfirmationList
+	Headers ListConfirmations200ResponseHeaders
+}
+
+func (response ListConfirmations200JSONResponse) VisitListConfirmationsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ConfirmSettingsRequestObject struct {
+	Body *ConfirmSettingsJSONRequestBody
+}
+
+type ConfirmSettingsResponseObject interface {
+	VisitConfirmSettingsResponse(w http.ResponseWriter) error
+}
+
+type ConfirmSettings201JSONResponse ConfirmationList
+
+func (response ConfirmSettings201JSONResponse) VisitConfirmSettingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
-	// ListAbsences Who will be away, and what will be out of use
+	// ListAbsences List who will be away and what will be out of use
 	// (GET /v1/absences)
 	ListAbsences(ctx context.Context, request ListAbsencesRequestObject) (ListAbsencesResponseObject, error)
-	// AddAbsence Enter leave of a person, or days on which a station is out of use
+	// AddAbsence Enter leave of a person or days on which a station is out of use
 	// (POST /v1/absences)
 	AddAbsence(ctx context.Context, request AddAbsenceRequestObject) (AddAbsenceResponseObject, error)
-	// WithdrawAbsence Let an absence count no more
+	// WithdrawAbsence Withdraw an absence
 	// (POST /v1/absences/{id}/withdrawal)
 	WithdrawAbsence(ctx context.Context, request WithdrawAbsenceRequestObject) (WithdrawAbsenceResponseObject, error)
-	// GetBid A bid, the depths side by side
+	// ListBids List the bids for all instruments
+	// (GET /v1/bids)
+	ListBids(ctx context.Context, request ListBidsRequestObject) (ListBidsResponseObject, error)
+	// GetBid Show a bid
 	// (GET /v1/bids/{id})
 	GetBid(ctx context.Context, request GetBidRequestObject) (GetBidResponseObject, error)
-	// GetBidInputs Everything that a bid was worked out from
+	// GetBidInputs Show everything that a bid was worked out from
 	// (GET /v1/bids/{id}/inputs)
 	GetBidInputs(ctx context.Context, request GetBidInputsRequestObject) (GetBidInputsResponseObject, error)
-	// ListBidOffers The talk about a bid, step by step
+	// ListBidOffers List the offers made about a bid
 	// (GET /v1/bids/{id}/offers)
 	ListBidOffers(ctx context.Context, request ListBidOffersRequestObject) (ListBidOffersResponseObject, error)
-	// RecordBidOffer Record a step of the talk about a bid
+	// RecordBidOffer Record a step of the negotiation about a bid
 	// (POST /v1/bids/{id}/offers)
 	RecordBidOffer(ctx context.Context, request RecordBidOfferRequestObject) (RecordBidOfferResponseObject, error)
-	// RecomputeBid Work a bid out again from its stored inputs
-	// (POST /v1/bids/{id}/recompute)
+	// RecomputeBid Work out a bid again from its stored inputs
+	// (POST /v1/bids/{id}/recomputation)
 	RecomputeBid(ctx context.Context, request RecomputeBidRequestObject) (RecomputeBidResponseObject, error)
-	// GetCatalogue The current revision of the catalogue
+	// GetBidSheet Show a bid on one page
+	// (GET /v1/bids/{id}/sheet)
+	GetBidSheet(ctx context.Context, request GetBidSheetRequestObject) (GetBidSheetResponseObject, error)
+	// GetCatalogue Show the current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx context.Context, request GetCatalogueRequestObject) (GetCatalogueResponseObject, error)
-	// EditCatalogue Make a new revision by single edits
+	// EditCatalogue Change single rows of the catalogue in a new revision
 	// (PATCH /v1/catalogue)
 	EditCatalogue(ctx context.Context, request EditCatalogueRequestObject) (EditCatalogueResponseObject, error)
-	// PutCatalogue Make a new revision of the catalogue
+	// PutCatalogue Replace the catalogue by a new revision
 	// (PUT /v1/catalogue)
 	PutCatalogue(ctx context.Context, request PutCatalogueRequestObject) (PutCatalogueResponseObject, error)
-	// ImportCatalogue Make a new revision of data files
+	// ImportCatalogue Upload data files as a new revision of the catalogue
 	// (POST /v1/catalogue/import)
 	ImportCatalogue(ctx context.Context, request ImportCatalogueRequestObject) (ImportCatalogueResponseObject, error)
-	// ListOffers What ships differently by now
+	// ListCatalogueOffers List the catalogue rows that ship differently now
 	// (GET /v1/catalogue/offers)
-	ListOffers(ctx context.Context, request ListOffersRequestObject) (ListOffersResponseObject, error)
-	// AnswerOffers Take what ships now, or keep the workshop's own
+	ListCatalogueOffers(ctx context.Context, request ListCatalogueOffersRequestObject) (ListCatalogueOffersResponseObject, error)
+	// AnswerCatalogueOffers Take shipped rows or keep the workshop's own
 	// (POST /v1/catalogue/offers)
-	AnswerOffers(ctx context.Context, request AnswerOffersRequestObject) (AnswerOffersResponseObject, error)
-	// ListRevisions The catalogue through time, without documents
+	AnswerCatalogueOffers(ctx context.Context, request AnswerCatalogueOffersRequestObject) (AnswerCatalogueOffersResponseObject, error)
+	// ListCatalogueRevisions List the revisions of the catalogue
 	// (GET /v1/catalogue/revisions)
-	ListRevisions(ctx context.Context, request ListRevisionsRequestObject) (ListRevisionsResponseObject, error)
-	// GetRevision One revision of the catalogue
+	ListCatalogueRevisions(ctx context.Context, request ListCatalogueRevisionsRequestObject) (ListCatalogueRevisionsResponseObject, error)
+	// GetCatalogueRevision Show a revision of the catalogue
 	// (GET /v1/catalogue/revisions/{number})
-	GetRevision(ctx context.Context, request GetRevisionRequestObject) (GetRevisionResponseObject, error)
-	// ExportCatalogue One revision as data files
+	GetCatalogueRevision(ctx context.Context, request GetCatalogueRevisionRequestObject) (GetCatalogueRevisionResponseObject, error)
+	// ExportCatalogue Download a revision of the catalogue as data files
 	// (GET /v1/catalogue/revisions/{number}/export)
 	ExportCatalogue(ctx context.Context, request ExportCatalogueRequestObject) (ExportCatalogueResponseObject, error)
-	// ListEvents What happened, in the order in which it was committed
+	// ListEvents List what happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx context.Context, request ListEventsRequestObject) (ListEventsResponseObject, error)
-	// ListInstruments The instruments that the workshop knows
+	// ListInstruments List the instruments that the workshop knows
 	// (GET /v1/instruments)
 	ListInstruments(ctx context.Context, request ListInstrumentsRequestObject) (ListInstrumentsResponseObject, error)
 	// CreateInstrument Enter an instrument
 	// (POST /v1/instruments)
 	CreateInstrument(ctx context.Context, request CreateInstrumentRequestObject) (CreateInstrumentResponseObject, error)
-	// GetInstrument One instrument
+	// GetInstrument Show an instrument
 	// (GET /v1/instruments/{id})
 	GetInstrument(ctx context.Context, request GetInstrumentRequestObject) (GetInstrumentResponseObject, error)
-	// PutInstrument Enter an instrument under the client's own id, or correct one
+	// PutInstrument Enter an instrument under a given id, or correct one
 	// (PUT /v1/instruments/{id})
 	PutInstrument(ctx context.Context, request PutInstrumentRequestObject) (PutInstrumentResponseObject, error)
-	// ListBids The bids for an instrument, without sums
+	// ListInstrumentBids List the bids for an instrument
 	// (GET /v1/instruments/{id}/bids)
-	ListBids(ctx context.Context, request ListBidsRequestObject) (ListBidsResponseObject, error)
-	// CreateBid Work out what to pay
+	ListInstrumentBids(ctx context.Context, request ListInstrumentBidsRequestObject) (ListInstrumentBidsResponseObject, error)
+	// CreateBid Work out what to pay for an instrument
 	// (POST /v1/instruments/{id}/bids)
 	CreateBid(ctx context.Context, request CreateBidRequestObject) (CreateBidResponseObject, error)
-	// GetSaleCautions What to know before an instrument is offered, bought or sold
+	// GetSaleCautions Show the cautions for buying or selling an instrument
 	// (GET /v1/instruments/{id}/cautions)
 	GetSaleCautions(ctx context.Context, request GetSaleCautionsRequestObject) (GetSaleCautionsResponseObject, error)
+	// ListClearances List the clearances of an instrument
+	// (GET /v1/instruments/{id}/clearances)
+	ListClearances(ctx context.Context, request ListClearancesRequestObject) (ListClearancesResponseObject, error)
+	// RecordClearance Clear a stop of an instrument
+	// (POST /v1/instruments/{id}/clearances)
+	RecordClearance(ctx context.Context, request RecordClearanceRequestObject) (RecordClearanceResponseObject, error)
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx context.Context, request PutMeasurementsRequestObject) (PutMeasurementsResponseObject, error)
-	// ListQuotations What was quoted for an instrument
+	// ListInstrumentQuotations List the quotations for an instrument
 	// (GET /v1/instruments/{id}/quotations)
-	ListQuotations(ctx context.Context, request ListQuotationsRequestObject) (ListQuotationsResponseObject, error)
-	// Quote Quote for the work on a client’s instrument
+	ListInstrumentQuotations(ctx context.Context, request ListInstrumentQuotationsRequestObject) (ListInstrumentQuotationsResponseObject, error)
+	// CreateQuotation Quote for work on a client's instrument
 	// (POST /v1/instruments/{id}/quotations)
-	Quote(ctx context.Context, request QuoteRequestObject) (QuoteResponseObject, error)
-	// GetScale The strings of an instrument as measured
+	CreateQuotation(ctx context.Context, request CreateQuotationRequestObject) (CreateQuotationResponseObject, error)
+	// GetStringScale Show the measured strings of an instrument
 	// (GET /v1/instruments/{id}/scale)
-	GetScale(ctx context.Context, request GetScaleRequestObject) (GetScaleResponseObject, error)
-	// PutScale Replace the measured strings of an instrument
+	GetStringScale(ctx context.Context, request GetStringScaleRequestObject) (GetStringScaleResponseObject, error)
+	// PutStringScale Replace the measured strings of an instrument
 	// (PUT /v1/instruments/{id}/scale)
-	PutScale(ctx context.Context, request PutScaleRequestObject) (PutScaleResponseObject, error)
-	// ListScopes The scopes of an instrument, without lines
+	PutStringScale(ctx context.Context, request PutStringScaleRequestObject) (PutStringScaleResponseObject, error)
+	// ListScopes List the scopes of an instrument
 	// (GET /v1/instruments/{id}/scopes)
 	ListScopes(ctx context.Context, request ListScopesRequestObject) (ListScopesResponseObject, error)
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
 	CreateScope(ctx context.Context, request CreateScopeRequestObject) (CreateScopeResponseObject, error)
-	// GetStringing The strings of an instrument worked out
+	// ListStops List what stops an instrument
+	// (GET /v1/instruments/{id}/stops)
+	ListStops(ctx context.Context, request ListStopsRequestObject) (ListStopsResponseObject, error)
+	// GetStringing Work out the strings of an instrument
 	// (GET /v1/instruments/{id}/stringing)
 	GetStringing(ctx context.Context, request GetStringingRequestObject) (GetStringingResponseObject, error)
-	// ListSurveys The surveys of an instrument, without findings
+	// ListSurveys List the surveys of an instrument
 	// (GET /v1/instruments/{id}/surveys)
 	ListSurveys(ctx context.Context, request ListSurveysRequestObject) (ListSurveysResponseObject, error)
 	// CreateSurvey Open a survey, with or without findings
 	// (POST /v1/instruments/{id}/surveys)
 	CreateSurvey(ctx context.Context, request CreateSurveyRequestObject) (CreateSurveyResponseObject, error)
-	// GetTakeoff What there is of an instrument, counted
-	// (GET /v1/instruments/{id}/takeoff)
+	// GetTakeoff Take off the quantities of an instrument
+	// (GET /v1/instruments/{id}/take-off)
 	GetTakeoff(ctx context.Context, request GetTakeoffRequestObject) (GetTakeoffResponseObject, error)
-	// ListJobs The jobs in progress, in the order of the queue
+	// ListJobs List the jobs
 	// (GET /v1/jobs)
 	ListJobs(ctx context.Context, request ListJobsRequestObject) (ListJobsResponseObject, error)
 	// CreateJob Accept a scope as a job
 	// (POST /v1/jobs)
 	CreateJob(ctx context.Context, request CreateJobRequestObject) (CreateJobResponseObject, error)
-	// GetJob A job with its tasks
+	// GetJob Show a job with its tasks
 	// (GET /v1/jobs/{id})
 	GetJob(ctx context.Context, request GetJobRequestObject) (GetJobResponseObject, error)
-	// GetBaseline What was planned when the job was accepted
+	// GetJobBaseline Show what was planned when a job was accepted
 	// (GET /v1/jobs/{id}/baseline)
-	GetBaseline(ctx context.Context, request GetBaselineRequestObject) (GetBaselineResponseObject, error)
-	// GetJobCautions What to know before the work of a job, for its card
+	GetJobBaseline(ctx context.Context, request GetJobBaselineRequestObject) (GetJobBaselineResponseObject, error)
+	// GetJobCautions Show the cautions for the work of a job
 	// (GET /v1/jobs/{id}/cautions)
 	GetJobCautions(ctx context.Context, request GetJobCautionsRequestObject) (GetJobCautionsResponseObject, error)
-	// CloseJob End the job for good
-	// (POST /v1/jobs/{id}/close)
+	// CloseJob Close a job
+	// (POST /v1/jobs/{id}/closing)
 	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
-	// GetCostToGo The ways to go on from here
-	// (GET /v1/jobs/{id}/costtogo)
+	// GetCostToGo Compare the ways to go on with a job
+	// (GET /v1/jobs/{id}/cost-to-go)
 	GetCostToGo(ctx context.Context, request GetCostToGoRequestObject) (GetCostToGoResponseObject, error)
-	// GetJobDates When the job will be done, in its place in the queue
+	// GetJobDates Date what is left of a job in its place of the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx context.Context, request GetJobDatesRequestObject) (GetJobDatesResponseObject, error)
-	// ListPromises The dates that were promised
+	// PutJobPlace Move a job in the queue
+	// (PUT /v1/jobs/{id}/place)
+	PutJobPlace(ctx context.Context, request PutJobPlaceRequestObject) (PutJobPlaceResponseObject, error)
+	// ListPromises List the dates promised for a job
 	// (GET /v1/jobs/{id}/promises)
 	ListPromises(ctx context.Context, request ListPromisesRequestObject) (ListPromisesResponseObject, error)
-	// Promise Record a promise
+	// RecordPromise Record a promised date
 	// (POST /v1/jobs/{id}/promises)
-	Promise(ctx context.Context, request PromiseRequestObject) (PromiseResponseObject, error)
-	// EndPromise Record what became of a promise
+	RecordPromise(ctx context.Context, request RecordPromiseRequestObject) (RecordPromiseResponseObject, error)
+	// RecordPromiseOutcome Record what became of a promise
 	// (POST /v1/jobs/{id}/promises/{promise}/outcome)
-	EndPromise(ctx context.Context, request EndPromiseRequestObject) (EndPromiseResponseObject, error)
-	// ListProposals The changes that were proposed
+	RecordPromiseOutcome(ctx context.Context, request RecordPromiseOutcomeRequestObject) (RecordPromiseOutcomeResponseObject, error)
+	// ListProposals List the changes proposed for a job
 	// (GET /v1/jobs/{id}/proposals)
 	ListProposals(ctx context.Context, request ListProposalsRequestObject) (ListProposalsResponseObject, error)
-	// Propose Propose a change of the job
+	// CreateProposal Propose a change to a job
 	// (POST /v1/jobs/{id}/proposals)
-	Propose(ctx context.Context, request ProposeRequestObject) (ProposeResponseObject, error)
-	// Decide Accept or refuse a proposal
+	CreateProposal(ctx context.Context, request CreateProposalRequestObject) (CreateProposalResponseObject, error)
+	// DecideProposal Accept or refuse a proposal
 	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
-	Decide(ctx context.Context, request DecideRequestObject) (DecideResponseObject, error)
-	// ListSpendingLimits What the client agreed to spend on variations without being asked
+	DecideProposal(ctx context.Context, request DecideProposalRequestObject) (DecideProposalResponseObject, error)
+	// ListSpendingLimits List the spending limits agreed for a job
 	// (GET /v1/jobs/{id}/spending-limits)
 	ListSpendingLimits(ctx context.Context, request ListSpendingLimitsRequestObject) (ListSpendingLimitsResponseObject, error)
-	// AgreeLimit Record a spending limit
+	// RecordSpendingLimit Record a spending limit
 	// (POST /v1/jobs/{id}/spending-limits)
-	AgreeLimit(ctx context.Context, request AgreeLimitRequestObject) (AgreeLimitResponseObject, error)
-	// ListSuspensions What of the job rests or rested
+	RecordSpendingLimit(ctx context.Context, request RecordSpendingLimitRequestObject) (RecordSpendingLimitResponseObject, error)
+	// ListSuspensions List the suspensions of a job
 	// (GET /v1/jobs/{id}/suspensions)
 	ListSuspensions(ctx context.Context, request ListSuspensionsRequestObject) (ListSuspensionsResponseObject, error)
-	// Suspend Let a task, or the whole job, rest
+	// SuspendWork Suspend a task or the whole job
 	// (POST /v1/jobs/{id}/suspensions)
-	Suspend(ctx context.Context, request SuspendRequestObject) (SuspendResponseObject, error)
-	// Resume Take up again what rested
+	SuspendWork(ctx context.Context, request SuspendWorkRequestObject) (SuspendWorkResponseObject, error)
+	// ResumeWork End a suspension
 	// (POST /v1/jobs/{id}/suspensions/{suspension}/resumption)
-	Resume(ctx context.Context, request ResumeRequestObject) (ResumeResponseObject, error)
-	// ListProgress Everything that was said of a task
+	ResumeWork(ctx context.Context, request ResumeWorkRequestObject) (ResumeWorkResponseObject, error)
+	// ListProgress List the progress recorded for a task
 	// (GET /v1/jobs/{id}/tasks/{operation}/progress)
 	ListProgress(ctx context.Context, request ListProgressRequestObject) (ListProgressResponseObject, error)
-	// AddProgress Say how far a task is
+	// AddProgress Record how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
 	AddProgress(ctx context.Context, request AddProgressRequestObject) (AddProgressResponseObject, error)
-	// Join Take over work that is under way
+	// JoinInstruments Take over instruments whose work is under way
 	// (POST /v1/joins)
-	Join(ctx context.Context, request JoinRequestObject) (JoinResponseObject, error)
-	// GetJoinForm The empty form of the file that a workshop joins with
+	JoinInstruments(ctx context.Context, request JoinInstrumentsRequestObject) (JoinInstrumentsResponseObject, error)
+	// GetJoinForm Download the empty form of the file of a joining workshop
 	// (GET /v1/joins/form)
 	GetJoinForm(ctx context.Context, request GetJoinFormRequestObject) (GetJoinFormResponseObject, error)
-	// GetMe Who the token stands for, and what they may do
+	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
-	// ListParties Clients, sellers and other firms, by name
+	// ListParties List clients, sellers and firms by name
 	// (GET /v1/parties)
 	ListParties(ctx context.Context, request ListPartiesRequestObject) (ListPartiesResponseObject, error)
-	// GetParty One party
+	// GetParty Show a client, seller or firm
 	// (GET /v1/parties/{id})
 	GetParty(ctx context.Context, request GetPartyRequestObject) (GetPartyResponseObject, error)
-	// PutParty Record a client, a seller or a firm, or change one
+	// PutParty Add or change a client, seller or firm
 	// (PUT /v1/parties/{id})
 	PutParty(ctx context.Context, request PutPartyRequestObject) (PutPartyResponseObject, error)
-	// ListPeople The crew
+	// ListPeople List the crew
 	// (GET /v1/people)
 	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
-	// GetPerson One member of the crew
+	// GetPerson Show a member of the crew
 	// (GET /v1/people/{id})
 	GetPerson(ctx context.Context, request GetPersonRequestObject) (GetPersonResponseObject, error)
-	// PutPerson Add a member of the crew, or change one
+	// PutPerson Add or change a member of the crew
 	// (PUT /v1/people/{id})
 	PutPerson(ctx context.Context, request PutPersonRequestObject) (PutPersonResponseObject, error)
-	// GetPlan The newest plan of the whole shop
+	// GetPlan Show the newest plan of the whole shop
 	// (GET /v1/plan)
 	GetPlan(ctx context.Context, request GetPlanRequestObject) (GetPlanResponseObject, error)
-	// MakePlan Plan all jobs together now
+	// MakePlan Plan all jobs together
 	// (POST /v1/plan)
 	MakePlan(ctx context.Context, request MakePlanRequestObject) (MakePlanResponseObject, error)
-	// GetPlanWhy Why a task ends when it does by the newest plan
+	// ExplainPlannedTask Explain why a task ends when it does
 	// (GET /v1/plan/jobs/{id}/tasks/{operation}/why)
-	GetPlanWhy(ctx context.Context, request GetPlanWhyRequestObject) (GetPlanWhyResponseObject, error)
-	// GetQuotation A quotation with its options
+	ExplainPlannedTask(ctx context.Context, request ExplainPlannedTaskRequestObject) (ExplainPlannedTaskResponseObject, error)
+	// ListQuotations List the quotations for all instruments
+	// (GET /v1/quotations)
+	ListQuotations(ctx context.Context, request ListQuotationsRequestObject) (ListQuotationsResponseObject, error)
+	// GetQuotation Show a quotation
 	// (GET /v1/quotations/{id})
 	GetQuotation(ctx context.Context, request GetQuotationRequestObject) (GetQuotationResponseObject, error)
-	// AnswerQuotation Record the client’s answer
+	// AnswerQuotation Record the client's answer to a quotation
 	// (POST /v1/quotations/{id}/answer)
 	AnswerQuotation(ctx context.Context, request AnswerQuotationRequestObject) (AnswerQuotationResponseObject, error)
-	// GetScope A scope with the reason of every line
+	// GetScope Show a scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx context.Context, request GetScopeRequestObject) (GetScopeResponseObject, error)
-	// CompareScopes Two scopes line by line
+	// PreviewScopeMove Preview a scope under another catalogue revision
+	// (GET /v1/scopes/{id}/catalogue-move)
+	PreviewScopeMove(ctx context.Context, request PreviewScopeMoveRequestObject) (PreviewScopeMoveResponseObject, error)
+	// MoveScope Move a scope to another catalogue revision
+	// (POST /v1/scopes/{id}/catalogue-move)
+	MoveScope(ctx context.Context, request MoveScopeRequestObject) (MoveScopeResponseObject, error)
+	// CompareScopes Compare two scopes line by line
 	// (GET /v1/scopes/{id}/comparison)
 	CompareScopes(ctx context.Context, request CompareScopesRequestObject) (CompareScopesResponseObject, error)
-	// GetDates A scope on the calendar
+	// GetScopeDates Date a scope on the calendar
 	// (GET /v1/scopes/{id}/dates)
-	GetDates(ctx context.Context, request GetDatesRequestObject) (GetDatesResponseObject, error)
-	// PutEdits Replace the buyer's edits of a scope
+	GetScopeDates(ctx context.Context, request GetScopeDatesRequestObject) (GetScopeDatesResponseObject, error)
+	// PutScopeEdits Replace the buyer's edits of a scope
 	// (PUT /v1/scopes/{id}/edits)
-	PutEdits(ctx context.Context, request PutEditsRequestObject) (PutEditsResponseObject, error)
-	// GetEstimate A scope in hours, parts and money
+	PutScopeEdits(ctx context.Context, request PutScopeEditsRequestObject) (PutScopeEditsResponseObject, error)
+	// GetEstimate Estimate a scope in hours, parts and money
 	// (GET /v1/scopes/{id}/estimate)
 	GetEstimate(ctx context.Context, request GetEstimateRequestObject) (GetEstimateResponseObject, error)
-	// GetMakeOrBuy Lines that a firm can do, both ways side by side
-	// (GET /v1/scopes/{id}/makeorbuy)
+	// GetMakeOrBuy Compare making with buying for each line that a firm can do
+	// (GET /v1/scopes/{id}/make-or-buy)
 	GetMakeOrBuy(ctx context.Context, request GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error)
-	// PreviewRebase What a scope would become under another revision
-	// (GET /v1/scopes/{id}/rebase)
-	PreviewRebase(ctx context.Context, request PreviewRebaseRequestObject) (PreviewRebaseResponseObject, error)
-	// RebaseScope Put a scope on another revision
-	// (POST /v1/scopes/{id}/rebase)
-	RebaseScope(ctx context.Context, request RebaseScopeRequestObject) (RebaseScopeResponseObject, error)
-	// ListStations Benches, booth, hoist and other places of limited number
+	// ListStations List benches, booths, hoists and other stations
 	// (GET /v1/stations)
 	ListStations(ctx context.Context, request ListStationsRequestObject) (ListStationsResponseObject, error)
-	// GetStation One station
+	// GetStation Show a station
 	// (GET /v1/stations/{id})
 	GetStation(ctx context.Context, request GetStationRequestObject) (GetStationResponseObject, error)
-	// PutStation Add a station, or change one
+	// PutStation Add or change a station
 	// (PUT /v1/stations/{id})
 	PutStation(ctx context.Context, request PutStationRequestObject) (PutStationResponseObject, error)
-	// GetSurvey A survey with its findings
+	// GetSurvey Show a survey with its findings
 	// (GET /v1/surveys/{id})
 	GetSurvey(ctx context.Context, request GetSurveyRequestObject) (GetSurveyResponseObject, error)
-	// AddFinding Enter one finding
+	// AddFinding Enter a finding
 	// (POST /v1/surveys/{id}/findings)
 	AddFinding(ctx context.Context, request AddFindingRequestObject) (AddFindingResponseObject, error)
 	// StrikeFinding Strike a finding
 	// (DELETE /v1/surveys/{id}/findings/{finding})
 	StrikeFinding(ctx context.Context, request StrikeFindingRequestObject) (StrikeFindingResponseObject, error)
-	// PutFinding Enter one finding under the client's own id
+	// PutFinding Enter a finding under a given id
 	// (PUT /v1/surveys/{id}/findings/{finding})
 	PutFinding(ctx context.Context, request PutFindingRequestObject) (PutFindingResponseObject, error)
-	// ListJudgements What the findings come to, point by point
+	// ListJudgements Judge the findings of a survey point by point
 	// (GET /v1/surveys/{id}/judgements)
 	ListJudgements(ctx context.Context, request ListJudgementsRequestObject) (ListJudgementsResponseObject, error)
-	// ListTokens The workshop's tokens, without their secrets
+	// ListTokens List the workshop's tokens
 	// (GET /v1/tokens)
 	ListTokens(ctx context.Context, request ListTokensRequestObject) (ListTokensResponseObject, error)
 	// IssueToken Issue a token
@@ -6699,15 +6317,21 @@ type StrictServerInterface interface {
 	// RevokeToken Revoke a token at once
 	// (DELETE /v1/tokens/{id})
 	RevokeToken(ctx context.Context, request RevokeTokenRequestObject) (RevokeTokenResponseObject, error)
-	// ListUnits The units that readings may be entered in
+	// ListUnits List the units that readings may be entered in
 	// (GET /v1/units)
 	ListUnits(ctx context.Context, request ListUnitsRequestObject) (ListUnitsResponseObject, error)
-	// GetWorkshop The workshop's settings
+	// GetWorkshop Show the workshop's settings
 	// (GET /v1/workshop)
 	GetWorkshop(ctx context.Context, request GetWorkshopRequestObject) (GetWorkshopResponseObject, error)
 	// PutWorkshop Replace the workshop's settings
 	// (PUT /v1/workshop)
 	PutWorkshop(ctx context.Context, request PutWorkshopRequestObject) (PutWorkshopResponseObject, error)
+	// ListConfirmations List the confirmed settings
+	// (GET /v1/workshop/confirmations)
+	ListConfirmations(ctx context.Context, request ListConfirmationsRequestObject) (ListConfirmationsResponseObject, error)
+	// ConfirmSettings Confirm settings that a workshop starts with
+	// (POST /v1/workshop/confirmations)
+	ConfirmSettings(ctx context.Context, request ConfirmSettingsRequestObject) (ConfirmSettingsResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx echo.Context, request any) (any, error)
@@ -6723,8 +6347,10 @@ type strictHandler struct {
 }
 
 // ListAbsences operation middleware
-func (sh *strictHandler) ListAbsences(ctx echo.Context) error {
+func (sh *strictHandler) ListAbsences(ctx echo.Context, params ListAbsencesParams) error {
 	var request ListAbsencesRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListAbsences(ctx.Request().Context(), request.(ListAbsencesRequestObject))
@@ -6746,10 +6372,8 @@ func (sh *strictHandler) ListAbsences(ctx echo.Context) error {
 }
 
 // AddAbsence operation middleware
-func (sh *strictHandler) AddAbsence(ctx echo.Context, params AddAbsenceParams) error {
+func (sh *strictHandler) AddAbsence(ctx echo.Context) error {
 	var request AddAbsenceRequestObject
-
-	request.Params = params
 
 	var body AddAbsenceJSONRequestBody
 	var err error
@@ -6794,11 +6418,10 @@ func (sh *strictHandler) AddAbsence(ctx echo.Context, params AddAbsenceParams) e
 }
 
 // WithdrawAbsence operation middleware
-func (sh *strictHandler) WithdrawAbsence(ctx echo.Context, id ID, params WithdrawAbsenceParams) error {
+func (sh *strictHandler) WithdrawAbsence(ctx echo.Context, id ID) error {
 	var request WithdrawAbsenceRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body WithdrawAbsenceJSONRequestBody
 	var err error
@@ -6836,6 +6459,31 @@ func (sh *strictHandler) WithdrawAbsence(ctx echo.Context, id ID, params Withdra
 		return err
 	} else if validResponse, ok := response.(WithdrawAbsenceResponseObject); ok {
 		return validResponse.VisitWithdrawAbsenceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListBids operation middleware
+func (sh *strictHandler) ListBids(ctx echo.Context, params ListBidsParams) error {
+	var request ListBidsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListBids(ctx.Request().Context(), request.(ListBidsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListBids")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListBidsResponseObject); ok {
+		return validResponse.VisitListBidsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -6919,11 +6567,10 @@ func (sh *strictHandler) ListBidOffers(ctx echo.Context, id ID, params ListBidOf
 }
 
 // RecordBidOffer operation middleware
-func (sh *strictHandler) RecordBidOffer(ctx echo.Context, id ID, params RecordBidOfferParams) error {
+func (sh *strictHandler) RecordBidOffer(ctx echo.Context, id ID) error {
 	var request RecordBidOfferRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body RecordBidOfferJSONRequestBody
 	var err error
@@ -6968,11 +6615,10 @@ func (sh *strictHandler) RecordBidOffer(ctx echo.Context, id ID, params RecordBi
 }
 
 // RecomputeBid operation middleware
-func (sh *strictHandler) RecomputeBid(ctx echo.Context, id ID, params RecomputeBidParams) error {
+func (sh *strictHandler) RecomputeBid(ctx echo.Context, id ID) error {
 	var request RecomputeBidRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.RecomputeBid(ctx.Request().Context(), request.(RecomputeBidRequestObject))
@@ -6987,6 +6633,31 @@ func (sh *strictHandler) RecomputeBid(ctx echo.Context, id ID, params RecomputeB
 		return err
 	} else if validResponse, ok := response.(RecomputeBidResponseObject); ok {
 		return validResponse.VisitRecomputeBidResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetBidSheet operation middleware
+func (sh *strictHandler) GetBidSheet(ctx echo.Context, id ID) error {
+	var request GetBidSheetRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetBidSheet(ctx.Request().Context(), request.(GetBidSheetRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetBidSheet")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetBidSheetResponseObject); ok {
+		return validResponse.VisitGetBidSheetResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -7139,38 +6810,38 @@ func (sh *strictHandler) ImportCatalogue(ctx echo.Context, params ImportCatalogu
 	return nil
 }
 
-// ListOffers operation middleware
-func (sh *strictHandler) ListOffers(ctx echo.Context, params ListOffersParams) error {
-	var request ListOffersRequestObject
+// ListCatalogueOffers operation middleware
+func (sh *strictHandler) ListCatalogueOffers(ctx echo.Context, params ListCatalogueOffersParams) error {
+	var request ListCatalogueOffersRequestObject
 
 	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.ListOffers(ctx.Request().Context(), request.(ListOffersRequestObject))
+		return sh.ssi.ListCatalogueOffers(ctx.Request().Context(), request.(ListCatalogueOffersRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "ListOffers")
+		handler = middleware(handler, "ListCatalogueOffers")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(ListOffersResponseObject); ok {
-		return validResponse.VisitListOffersResponse(ctx.Response())
+	} else if validResponse, ok := response.(ListCatalogueOffersResponseObject); ok {
+		return validResponse.VisitListCatalogueOffersResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// AnswerOffers operation middleware
-func (sh *strictHandler) AnswerOffers(ctx echo.Context, params AnswerOffersParams) error {
-	var request AnswerOffersRequestObject
+// AnswerCatalogueOffers operation middleware
+func (sh *strictHandler) AnswerCatalogueOffers(ctx echo.Context, params AnswerCatalogueOffersParams) error {
+	var request AnswerCatalogueOffersRequestObject
 
 	request.Params = params
 
-	var body AnswerOffersJSONRequestBody
+	var body AnswerCatalogueOffersJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -7194,66 +6865,68 @@ func (sh *strictHandler) AnswerOffers(ctx echo.Context, params AnswerOffersParam
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.AnswerOffers(ctx.Request().Context(), request.(AnswerOffersRequestObject))
+		return sh.ssi.AnswerCatalogueOffers(ctx.Request().Context(), request.(AnswerCatalogueOffersRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "AnswerOffers")
+		handler = middleware(handler, "AnswerCatalogueOffers")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(AnswerOffersResponseObject); ok {
-		return validResponse.VisitAnswerOffersResponse(ctx.Response())
+	} else if validResponse, ok := response.(AnswerCatalogueOffersResponseObject); ok {
+		return validResponse.VisitAnswerCatalogueOffersResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// ListRevisions operation middleware
-func (sh *strictHandler) ListRevisions(ctx echo.Context) error {
-	var request ListRevisionsRequestObject
+// ListCatalogueRevisions operation middleware
+func (sh *strictHandler) ListCatalogueRevisions(ctx echo.Context, params ListCatalogueRevisionsParams) error {
+	var request ListCatalogueRevisionsRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.ListRevisions(ctx.Request().Context(), request.(ListRevisionsRequestObject))
+		return sh.ssi.ListCatalogueRevisions(ctx.Request().Context(), request.(ListCatalogueRevisionsRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "ListRevisions")
+		handler = middleware(handler, "ListCatalogueRevisions")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(ListRevisionsResponseObject); ok {
-		return validResponse.VisitListRevisionsResponse(ctx.Response())
+	} else if validResponse, ok := response.(ListCatalogueRevisionsResponseObject); ok {
+		return validResponse.VisitListCatalogueRevisionsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// GetRevision operation middleware
-func (sh *strictHandler) GetRevision(ctx echo.Context, number int32) error {
-	var request GetRevisionRequestObject
+// GetCatalogueRevision operation middleware
+func (sh *strictHandler) GetCatalogueRevision(ctx echo.Context, number int32) error {
+	var request GetCatalogueRevisionRequestObject
 
 	request.Number = number
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.GetRevision(ctx.Request().Context(), request.(GetRevisionRequestObject))
+		return sh.ssi.GetCatalogueRevision(ctx.Request().Context(), request.(GetCatalogueRevisionRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "GetRevision")
+		handler = middleware(handler, "GetCatalogueRevision")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(GetRevisionResponseObject); ok {
-		return validResponse.VisitGetRevisionResponse(ctx.Response())
+	} else if validResponse, ok := response.(GetCatalogueRevisionResponseObject); ok {
+		return validResponse.VisitGetCatalogueRevisionResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -7336,10 +7009,8 @@ func (sh *strictHandler) ListInstruments(ctx echo.Context, params ListInstrument
 }
 
 // CreateInstrument operation middleware
-func (sh *strictHandler) CreateInstrument(ctx echo.Context, params CreateInstrumentParams) error {
+func (sh *strictHandler) CreateInstrument(ctx echo.Context) error {
 	var request CreateInstrumentRequestObject
-
-	request.Params = params
 
 	var body CreateInstrumentJSONRequestBody
 	var err error
@@ -7457,26 +7128,26 @@ func (sh *strictHandler) PutInstrument(ctx echo.Context, id ID, params PutInstru
 	return nil
 }
 
-// ListBids operation middleware
-func (sh *strictHandler) ListBids(ctx echo.Context, id ID, params ListBidsParams) error {
-	var request ListBidsRequestObject
+// ListInstrumentBids operation middleware
+func (sh *strictHandler) ListInstrumentBids(ctx echo.Context, id ID, params ListInstrumentBidsParams) error {
+	var request ListInstrumentBidsRequestObject
 
 	request.ID = id
 	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.ListBids(ctx.Request().Context(), request.(ListBidsRequestObject))
+		return sh.ssi.ListInstrumentBids(ctx.Request().Context(), request.(ListInstrumentBidsRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "ListBids")
+		handler = middleware(handler, "ListInstrumentBids")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(ListBidsResponseObject); ok {
-		return validResponse.VisitListBidsResponse(ctx.Response())
+	} else if validResponse, ok := response.(ListInstrumentBidsResponseObject); ok {
+		return validResponse.VisitListInstrumentBidsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -7484,11 +7155,10 @@ func (sh *strictHandler) ListBids(ctx echo.Context, id ID, params ListBidsParams
 }
 
 // CreateBid operation middleware
-func (sh *strictHandler) CreateBid(ctx echo.Context, id ID, params CreateBidParams) error {
+func (sh *strictHandler) CreateBid(ctx echo.Context, id ID) error {
 	var request CreateBidRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body CreateBidJSONRequestBody
 	var err error
@@ -7557,6 +7227,80 @@ func (sh *strictHandler) GetSaleCautions(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// ListClearances operation middleware
+func (sh *strictHandler) ListClearances(ctx echo.Context, id ID, params ListClearancesParams) error {
+	var request ListClearancesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListClearances(ctx.Request().Context(), request.(ListClearancesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListClearances")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListClearancesResponseObject); ok {
+		return validResponse.VisitListClearancesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordClearance operation middleware
+func (sh *strictHandler) RecordClearance(ctx echo.Context, id ID) error {
+	var request RecordClearanceRequestObject
+
+	request.ID = id
+
+	var body RecordClearanceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordClearance(ctx.Request().Context(), request.(RecordClearanceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordClearance")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordClearanceResponseObject); ok {
+		return validResponse.VisitRecordClearanceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PutMeasurements operation middleware
 func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error {
 	var request PutMeasurementsRequestObject
@@ -7606,40 +7350,39 @@ func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeas
 	return nil
 }
 
-// ListQuotations operation middleware
-func (sh *strictHandler) ListQuotations(ctx echo.Context, id ID, params ListQuotationsParams) error {
-	var request ListQuotationsRequestObject
+// ListInstrumentQuotations operation middleware
+func (sh *strictHandler) ListInstrumentQuotations(ctx echo.Context, id ID, params ListInstrumentQuotationsParams) error {
+	var request ListInstrumentQuotationsRequestObject
 
 	request.ID = id
 	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.ListQuotations(ctx.Request().Context(), request.(ListQuotationsRequestObject))
+		return sh.ssi.ListInstrumentQuotations(ctx.Request().Context(), request.(ListInstrumentQuotationsRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "ListQuotations")
+		handler = middleware(handler, "ListInstrumentQuotations")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(ListQuotationsResponseObject); ok {
-		return validResponse.VisitListQuotationsResponse(ctx.Response())
+	} else if validResponse, ok := response.(ListInstrumentQuotationsResponseObject); ok {
+		return validResponse.VisitListInstrumentQuotationsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// Quote operation middleware
-func (sh *strictHandler) Quote(ctx echo.Context, id ID, params QuoteParams) error {
-	var request QuoteRequestObject
+// CreateQuotation operation middleware
+func (sh *strictHandler) CreateQuotation(ctx echo.Context, id ID) error {
+	var request CreateQuotationRequestObject
 
 	request.ID = id
-	request.Params = params
 
-	var body QuoteJSONRequestBody
+	var body CreateQuotationJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -7663,57 +7406,57 @@ func (sh *strictHandler) Quote(ctx echo.Context, id ID, params QuoteParams) erro
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.Quote(ctx.Request().Context(), request.(QuoteRequestObject))
+		return sh.ssi.CreateQuotation(ctx.Request().Context(), request.(CreateQuotationRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "Quote")
+		handler = middleware(handler, "CreateQuotation")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(QuoteResponseObject); ok {
-		return validResponse.VisitQuoteResponse(ctx.Response())
+	} else if validResponse, ok := response.(CreateQuotationResponseObject); ok {
+		return validResponse.VisitCreateQuotationResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// GetScale operation middleware
-func (sh *strictHandler) GetScale(ctx echo.Context, id ID) error {
-	var request GetScaleRequestObject
+// GetStringScale operation middleware
+func (sh *strictHandler) GetStringScale(ctx echo.Context, id ID) error {
+	var request GetStringScaleRequestObject
 
 	request.ID = id
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.GetScale(ctx.Request().Context(), request.(GetScaleRequestObject))
+		return sh.ssi.GetStringScale(ctx.Request().Context(), request.(GetStringScaleRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "GetScale")
+		handler = middleware(handler, "GetStringScale")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(GetScaleResponseObject); ok {
-		return validResponse.VisitGetScaleResponse(ctx.Response())
+	} else if validResponse, ok := response.(GetStringScaleResponseObject); ok {
+		return validResponse.VisitGetStringScaleResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// PutScale operation middleware
-func (sh *strictHandler) PutScale(ctx echo.Context, id ID, params PutScaleParams) error {
-	var request PutScaleRequestObject
+// PutStringScale operation middleware
+func (sh *strictHandler) PutStringScale(ctx echo.Context, id ID, params PutStringScaleParams) error {
+	var request PutStringScaleRequestObject
 
 	request.ID = id
 	request.Params = params
 
-	var body PutScaleJSONRequestBody
+	var body PutStringScaleJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -7737,18 +7480,18 @@ func (sh *strictHandler) PutScale(ctx echo.Context, id ID, params PutScaleParams
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.PutScale(ctx.Request().Context(), request.(PutScaleRequestObject))
+		return sh.ssi.PutStringScale(ctx.Request().Context(), request.(PutStringScaleRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "PutScale")
+		handler = middleware(handler, "PutStringScale")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(PutScaleResponseObject); ok {
-		return validResponse.VisitPutScaleResponse(ctx.Response())
+	} else if validResponse, ok := response.(PutStringScaleResponseObject); ok {
+		return validResponse.VisitPutStringScaleResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -7782,11 +7525,10 @@ func (sh *strictHandler) ListScopes(ctx echo.Context, id ID, params ListScopesPa
 }
 
 // CreateScope operation middleware
-func (sh *strictHandler) CreateScope(ctx echo.Context, id ID, params CreateScopeParams) error {
+func (sh *strictHandler) CreateScope(ctx echo.Context, id ID) error {
 	var request CreateScopeRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body CreateScopeJSONRequestBody
 	var err error
@@ -7824,6 +7566,31 @@ func (sh *strictHandler) CreateScope(ctx echo.Context, id ID, params CreateScope
 		return err
 	} else if validResponse, ok := response.(CreateScopeResponseObject); ok {
 		return validResponse.VisitCreateScopeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListStops operation middleware
+func (sh *strictHandler) ListStops(ctx echo.Context, id ID) error {
+	var request ListStopsRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListStops(ctx.Request().Context(), request.(ListStopsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListStops")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListStopsResponseObject); ok {
+		return validResponse.VisitListStopsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -7883,11 +7650,10 @@ func (sh *strictHandler) ListSurveys(ctx echo.Context, id ID, params ListSurveys
 }
 
 // CreateSurvey operation middleware
-func (sh *strictHandler) CreateSurvey(ctx echo.Context, id ID, params CreateSurveyParams) error {
+func (sh *strictHandler) CreateSurvey(ctx echo.Context, id ID) error {
 	var request CreateSurveyRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body CreateSurveyJSONRequestBody
 	var err error
@@ -7982,10 +7748,8 @@ func (sh *strictHandler) ListJobs(ctx echo.Context, params ListJobsParams) error
 }
 
 // CreateJob operation middleware
-func (sh *strictHandler) CreateJob(ctx echo.Context, params CreateJobParams) error {
+func (sh *strictHandler) CreateJob(ctx echo.Context) error {
 	var request CreateJobRequestObject
-
-	request.Params = params
 
 	var body CreateJobJSONRequestBody
 	var err error
@@ -8054,25 +7818,25 @@ func (sh *strictHandler) GetJob(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// GetBaseline operation middleware
-func (sh *strictHandler) GetBaseline(ctx echo.Context, id ID) error {
-	var request GetBaselineRequestObject
+// GetJobBaseline operation middleware
+func (sh *strictHandler) GetJobBaseline(ctx echo.Context, id ID) error {
+	var request GetJobBaselineRequestObject
 
 	request.ID = id
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.GetBaseline(ctx.Request().Context(), request.(GetBaselineRequestObject))
+		return sh.ssi.GetJobBaseline(ctx.Request().Context(), request.(GetJobBaselineRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "GetBaseline")
+		handler = middleware(handler, "GetJobBaseline")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(GetBaselineResponseObject); ok {
-		return validResponse.VisitGetBaselineResponse(ctx.Response())
+	} else if validResponse, ok := response.(GetJobBaselineResponseObject); ok {
+		return validResponse.VisitGetJobBaselineResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8105,11 +7869,10 @@ func (sh *strictHandler) GetJobCautions(ctx echo.Context, id ID) error {
 }
 
 // CloseJob operation middleware
-func (sh *strictHandler) CloseJob(ctx echo.Context, id ID, params CloseJobParams) error {
+func (sh *strictHandler) CloseJob(ctx echo.Context, id ID) error {
 	var request CloseJobRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body CloseJobJSONRequestBody
 	var err error
@@ -8204,11 +7967,61 @@ func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// PutJobPlace operation middleware
+func (sh *strictHandler) PutJobPlace(ctx echo.Context, id ID, params PutJobPlaceParams) error {
+	var request PutJobPlaceRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutJobPlaceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutJobPlace(ctx.Request().Context(), request.(PutJobPlaceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutJobPlace")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutJobPlaceResponseObject); ok {
+		return validResponse.VisitPutJobPlaceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListPromises operation middleware
-func (sh *strictHandler) ListPromises(ctx echo.Context, id ID) error {
+func (sh *strictHandler) ListPromises(ctx echo.Context, id ID, params ListPromisesParams) error {
 	var request ListPromisesRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListPromises(ctx.Request().Context(), request.(ListPromisesRequestObject))
@@ -8229,14 +8042,13 @@ func (sh *strictHandler) ListPromises(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// Promise operation middleware
-func (sh *strictHandler) Promise(ctx echo.Context, id ID, params PromiseParams) error {
-	var request PromiseRequestObject
+// RecordPromise operation middleware
+func (sh *strictHandler) RecordPromise(ctx echo.Context, id ID) error {
+	var request RecordPromiseRequestObject
 
 	request.ID = id
-	request.Params = params
 
-	var body PromiseJSONRequestBody
+	var body RecordPromiseJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -8260,33 +8072,32 @@ func (sh *strictHandler) Promise(ctx echo.Context, id ID, params PromiseParams) 
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.Promise(ctx.Request().Context(), request.(PromiseRequestObject))
+		return sh.ssi.RecordPromise(ctx.Request().Context(), request.(RecordPromiseRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "Promise")
+		handler = middleware(handler, "RecordPromise")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(PromiseResponseObject); ok {
-		return validResponse.VisitPromiseResponse(ctx.Response())
+	} else if validResponse, ok := response.(RecordPromiseResponseObject); ok {
+		return validResponse.VisitRecordPromiseResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// EndPromise operation middleware
-func (sh *strictHandler) EndPromise(ctx echo.Context, id ID, promise PromiseID, params EndPromiseParams) error {
-	var request EndPromiseRequestObject
+// RecordPromiseOutcome operation middleware
+func (sh *strictHandler) RecordPromiseOutcome(ctx echo.Context, id ID, promise PromiseID) error {
+	var request RecordPromiseOutcomeRequestObject
 
 	request.ID = id
 	request.Promise = promise
-	request.Params = params
 
-	var body EndPromiseJSONRequestBody
+	var body RecordPromiseOutcomeJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -8310,18 +8121,18 @@ func (sh *strictHandler) EndPromise(ctx echo.Context, id ID, promise PromiseID, 
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.EndPromise(ctx.Request().Context(), request.(EndPromiseRequestObject))
+		return sh.ssi.RecordPromiseOutcome(ctx.Request().Context(), request.(RecordPromiseOutcomeRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "EndPromise")
+		handler = middleware(handler, "RecordPromiseOutcome")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(EndPromiseResponseObject); ok {
-		return validResponse.VisitEndPromiseResponse(ctx.Response())
+	} else if validResponse, ok := response.(RecordPromiseOutcomeResponseObject); ok {
+		return validResponse.VisitRecordPromiseOutcomeResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8329,10 +8140,11 @@ func (sh *strictHandler) EndPromise(ctx echo.Context, id ID, promise PromiseID, 
 }
 
 // ListProposals operation middleware
-func (sh *strictHandler) ListProposals(ctx echo.Context, id ID) error {
+func (sh *strictHandler) ListProposals(ctx echo.Context, id ID, params ListProposalsParams) error {
 	var request ListProposalsRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListProposals(ctx.Request().Context(), request.(ListProposalsRequestObject))
@@ -8353,14 +8165,13 @@ func (sh *strictHandler) ListProposals(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// Propose operation middleware
-func (sh *strictHandler) Propose(ctx echo.Context, id ID, params ProposeParams) error {
-	var request ProposeRequestObject
+// CreateProposal operation middleware
+func (sh *strictHandler) CreateProposal(ctx echo.Context, id ID) error {
+	var request CreateProposalRequestObject
 
 	request.ID = id
-	request.Params = params
 
-	var body ProposeJSONRequestBody
+	var body CreateProposalJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -8384,33 +8195,32 @@ func (sh *strictHandler) Propose(ctx echo.Context, id ID, params ProposeParams) 
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.Propose(ctx.Request().Context(), request.(ProposeRequestObject))
+		return sh.ssi.CreateProposal(ctx.Request().Context(), request.(CreateProposalRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "Propose")
+		handler = middleware(handler, "CreateProposal")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(ProposeResponseObject); ok {
-		return validResponse.VisitProposeResponse(ctx.Response())
+	} else if validResponse, ok := response.(CreateProposalResponseObject); ok {
+		return validResponse.VisitCreateProposalResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// Decide operation middleware
-func (sh *strictHandler) Decide(ctx echo.Context, id ID, proposal ProposalID, params DecideParams) error {
-	var request DecideRequestObject
+// DecideProposal operation middleware
+func (sh *strictHandler) DecideProposal(ctx echo.Context, id ID, proposal ProposalID) error {
+	var request DecideProposalRequestObject
 
 	request.ID = id
 	request.Proposal = proposal
-	request.Params = params
 
-	var body DecideJSONRequestBody
+	var body DecideProposalJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -8434,18 +8244,18 @@ func (sh *strictHandler) Decide(ctx echo.Context, id ID, proposal ProposalID, pa
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.Decide(ctx.Request().Context(), request.(DecideRequestObject))
+		return sh.ssi.DecideProposal(ctx.Request().Context(), request.(DecideProposalRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "Decide")
+		handler = middleware(handler, "DecideProposal")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(DecideResponseObject); ok {
-		return validResponse.VisitDecideResponse(ctx.Response())
+	} else if validResponse, ok := response.(DecideProposalResponseObject); ok {
+		return validResponse.VisitDecideProposalResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8453,10 +8263,11 @@ func (sh *strictHandler) Decide(ctx echo.Context, id ID, proposal ProposalID, pa
 }
 
 // ListSpendingLimits operation middleware
-func (sh *strictHandler) ListSpendingLimits(ctx echo.Context, id ID) error {
+func (sh *strictHandler) ListSpendingLimits(ctx echo.Context, id ID, params ListSpendingLimitsParams) error {
 	var request ListSpendingLimitsRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListSpendingLimits(ctx.Request().Context(), request.(ListSpendingLimitsRequestObject))
@@ -8477,14 +8288,13 @@ func (sh *strictHandler) ListSpendingLimits(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// AgreeLimit operation middleware
-func (sh *strictHandler) AgreeLimit(ctx echo.Context, id ID, params AgreeLimitParams) error {
-	var request AgreeLimitRequestObject
+// RecordSpendingLimit operation middleware
+func (sh *strictHandler) RecordSpendingLimit(ctx echo.Context, id ID) error {
+	var request RecordSpendingLimitRequestObject
 
 	request.ID = id
-	request.Params = params
 
-	var body AgreeLimitJSONRequestBody
+	var body RecordSpendingLimitJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -8508,18 +8318,18 @@ func (sh *strictHandler) AgreeLimit(ctx echo.Context, id ID, params AgreeLimitPa
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.AgreeLimit(ctx.Request().Context(), request.(AgreeLimitRequestObject))
+		return sh.ssi.RecordSpendingLimit(ctx.Request().Context(), request.(RecordSpendingLimitRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "AgreeLimit")
+		handler = middleware(handler, "RecordSpendingLimit")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(AgreeLimitResponseObject); ok {
-		return validResponse.VisitAgreeLimitResponse(ctx.Response())
+	} else if validResponse, ok := response.(RecordSpendingLimitResponseObject); ok {
+		return validResponse.VisitRecordSpendingLimitResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8527,10 +8337,11 @@ func (sh *strictHandler) AgreeLimit(ctx echo.Context, id ID, params AgreeLimitPa
 }
 
 // ListSuspensions operation middleware
-func (sh *strictHandler) ListSuspensions(ctx echo.Context, id ID) error {
+func (sh *strictHandler) ListSuspensions(ctx echo.Context, id ID, params ListSuspensionsParams) error {
 	var request ListSuspensionsRequestObject
 
 	request.ID = id
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListSuspensions(ctx.Request().Context(), request.(ListSuspensionsRequestObject))
@@ -8551,14 +8362,13 @@ func (sh *strictHandler) ListSuspensions(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// Suspend operation middleware
-func (sh *strictHandler) Suspend(ctx echo.Context, id ID, params SuspendParams) error {
-	var request SuspendRequestObject
+// SuspendWork operation middleware
+func (sh *strictHandler) SuspendWork(ctx echo.Context, id ID) error {
+	var request SuspendWorkRequestObject
 
 	request.ID = id
-	request.Params = params
 
-	var body SuspendJSONRequestBody
+	var body SuspendWorkJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -8582,33 +8392,32 @@ func (sh *strictHandler) Suspend(ctx echo.Context, id ID, params SuspendParams) 
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.Suspend(ctx.Request().Context(), request.(SuspendRequestObject))
+		return sh.ssi.SuspendWork(ctx.Request().Context(), request.(SuspendWorkRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "Suspend")
+		handler = middleware(handler, "SuspendWork")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(SuspendResponseObject); ok {
-		return validResponse.VisitSuspendResponse(ctx.Response())
+	} else if validResponse, ok := response.(SuspendWorkResponseObject); ok {
+		return validResponse.VisitSuspendWorkResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// Resume operation middleware
-func (sh *strictHandler) Resume(ctx echo.Context, id ID, suspension SuspensionID, params ResumeParams) error {
-	var request ResumeRequestObject
+// ResumeWork operation middleware
+func (sh *strictHandler) ResumeWork(ctx echo.Context, id ID, suspension SuspensionID) error {
+	var request ResumeWorkRequestObject
 
 	request.ID = id
 	request.Suspension = suspension
-	request.Params = params
 
-	var body ResumeJSONRequestBody
+	var body ResumeWorkJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -8632,18 +8441,18 @@ func (sh *strictHandler) Resume(ctx echo.Context, id ID, suspension SuspensionID
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.Resume(ctx.Request().Context(), request.(ResumeRequestObject))
+		return sh.ssi.ResumeWork(ctx.Request().Context(), request.(ResumeWorkRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "Resume")
+		handler = middleware(handler, "ResumeWork")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(ResumeResponseObject); ok {
-		return validResponse.VisitResumeResponse(ctx.Response())
+	} else if validResponse, ok := response.(ResumeWorkResponseObject); ok {
+		return validResponse.VisitResumeWorkResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8651,11 +8460,12 @@ func (sh *strictHandler) Resume(ctx echo.Context, id ID, suspension SuspensionID
 }
 
 // ListProgress operation middleware
-func (sh *strictHandler) ListProgress(ctx echo.Context, id ID, operation Operation) error {
+func (sh *strictHandler) ListProgress(ctx echo.Context, id ID, operation Operation, params ListProgressParams) error {
 	var request ListProgressRequestObject
 
 	request.ID = id
 	request.Operation = operation
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListProgress(ctx.Request().Context(), request.(ListProgressRequestObject))
@@ -8677,12 +8487,11 @@ func (sh *strictHandler) ListProgress(ctx echo.Context, id ID, operation Operati
 }
 
 // AddProgress operation middleware
-func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operation, params AddProgressParams) error {
+func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operation) error {
 	var request AddProgressRequestObject
 
 	request.ID = id
 	request.Operation = operation
-	request.Params = params
 
 	var body AddProgressJSONRequestBody
 	var err error
@@ -8726,13 +8535,13 @@ func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operatio
 	return nil
 }
 
-// Join operation middleware
-func (sh *strictHandler) Join(ctx echo.Context, params JoinParams) error {
-	var request JoinRequestObject
+// JoinInstruments operation middleware
+func (sh *strictHandler) JoinInstruments(ctx echo.Context, params JoinInstrumentsParams) error {
+	var request JoinInstrumentsRequestObject
 
 	request.Params = params
 	if strings.HasPrefix(ctx.Request().Header.Get("Content-Type"), "application/json") {
-		var body JoinJSONRequestBody
+		var body JoinInstrumentsJSONRequestBody
 		var err error
 		if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 			// A request validator built on kin-openapi's openapi3filter with
@@ -8761,18 +8570,18 @@ func (sh *strictHandler) Join(ctx echo.Context, params JoinParams) error {
 	}
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.Join(ctx.Request().Context(), request.(JoinRequestObject))
+		return sh.ssi.JoinInstruments(ctx.Request().Context(), request.(JoinInstrumentsRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "Join")
+		handler = middleware(handler, "JoinInstruments")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(JoinResponseObject); ok {
-		return validResponse.VisitJoinResponse(ctx.Response())
+	} else if validResponse, ok := response.(JoinInstrumentsResponseObject); ok {
+		return validResponse.VisitJoinInstrumentsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8925,8 +8734,10 @@ func (sh *strictHandler) PutParty(ctx echo.Context, id ID, params PutPartyParams
 }
 
 // ListPeople operation middleware
-func (sh *strictHandler) ListPeople(ctx echo.Context) error {
+func (sh *strictHandler) ListPeople(ctx echo.Context, params ListPeopleParams) error {
 	var request ListPeopleRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListPeople(ctx.Request().Context(), request.(ListPeopleRequestObject))
@@ -9045,10 +8856,8 @@ func (sh *strictHandler) GetPlan(ctx echo.Context) error {
 }
 
 // MakePlan operation middleware
-func (sh *strictHandler) MakePlan(ctx echo.Context, params MakePlanParams) error {
+func (sh *strictHandler) MakePlan(ctx echo.Context) error {
 	var request MakePlanRequestObject
-
-	request.Params = params
 
 	var body MakePlanJSONRequestBody
 	var err error
@@ -9092,26 +8901,51 @@ func (sh *strictHandler) MakePlan(ctx echo.Context, params MakePlanParams) error
 	return nil
 }
 
-// GetPlanWhy operation middleware
-func (sh *strictHandler) GetPlanWhy(ctx echo.Context, id ID, operation Operation) error {
-	var request GetPlanWhyRequestObject
+// ExplainPlannedTask operation middleware
+func (sh *strictHandler) ExplainPlannedTask(ctx echo.Context, id ID, operation Operation) error {
+	var request ExplainPlannedTaskRequestObject
 
 	request.ID = id
 	request.Operation = operation
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.GetPlanWhy(ctx.Request().Context(), request.(GetPlanWhyRequestObject))
+		return sh.ssi.ExplainPlannedTask(ctx.Request().Context(), request.(ExplainPlannedTaskRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "GetPlanWhy")
+		handler = middleware(handler, "ExplainPlannedTask")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(GetPlanWhyResponseObject); ok {
-		return validResponse.VisitGetPlanWhyResponse(ctx.Response())
+	} else if validResponse, ok := response.(ExplainPlannedTaskResponseObject); ok {
+		return validResponse.VisitExplainPlannedTaskResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListQuotations operation middleware
+func (sh *strictHandler) ListQuotations(ctx echo.Context, params ListQuotationsParams) error {
+	var request ListQuotationsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListQuotations(ctx.Request().Context(), request.(ListQuotationsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListQuotations")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListQuotationsResponseObject); ok {
+		return validResponse.VisitListQuotationsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -9144,11 +8978,10 @@ func (sh *strictHandler) GetQuotation(ctx echo.Context, id ID) error {
 }
 
 // AnswerQuotation operation middleware
-func (sh *strictHandler) AnswerQuotation(ctx echo.Context, id ID, params AnswerQuotationParams) error {
+func (sh *strictHandler) AnswerQuotation(ctx echo.Context, id ID) error {
 	var request AnswerQuotationRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body AnswerQuotationJSONRequestBody
 	var err error
@@ -9217,6 +9050,81 @@ func (sh *strictHandler) GetScope(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// PreviewScopeMove operation middleware
+func (sh *strictHandler) PreviewScopeMove(ctx echo.Context, id ID, params PreviewScopeMoveParams) error {
+	var request PreviewScopeMoveRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PreviewScopeMove(ctx.Request().Context(), request.(PreviewScopeMoveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PreviewScopeMove")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PreviewScopeMoveResponseObject); ok {
+		return validResponse.VisitPreviewScopeMoveResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// MoveScope operation middleware
+func (sh *strictHandler) MoveScope(ctx echo.Context, id ID, params MoveScopeParams) error {
+	var request MoveScopeRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body MoveScopeJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.MoveScope(ctx.Request().Context(), request.(MoveScopeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "MoveScope")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(MoveScopeResponseObject); ok {
+		return validResponse.VisitMoveScopeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // CompareScopes operation middleware
 func (sh *strictHandler) CompareScopes(ctx echo.Context, id ID, params CompareScopesParams) error {
 	var request CompareScopesRequestObject
@@ -9243,39 +9151,39 @@ func (sh *strictHandler) CompareScopes(ctx echo.Context, id ID, params CompareSc
 	return nil
 }
 
-// GetDates operation middleware
-func (sh *strictHandler) GetDates(ctx echo.Context, id ID) error {
-	var request GetDatesRequestObject
+// GetScopeDates operation middleware
+func (sh *strictHandler) GetScopeDates(ctx echo.Context, id ID) error {
+	var request GetScopeDatesRequestObject
 
 	request.ID = id
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.GetDates(ctx.Request().Context(), request.(GetDatesRequestObject))
+		return sh.ssi.GetScopeDates(ctx.Request().Context(), request.(GetScopeDatesRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "GetDates")
+		handler = middleware(handler, "GetScopeDates")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(GetDatesResponseObject); ok {
-		return validResponse.VisitGetDatesResponse(ctx.Response())
+	} else if validResponse, ok := response.(GetScopeDatesResponseObject); ok {
+		return validResponse.VisitGetScopeDatesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
 	return nil
 }
 
-// PutEdits operation middleware
-func (sh *strictHandler) PutEdits(ctx echo.Context, id ID, params PutEditsParams) error {
-	var request PutEditsRequestObject
+// PutScopeEdits operation middleware
+func (sh *strictHandler) PutScopeEdits(ctx echo.Context, id ID, params PutScopeEditsParams) error {
+	var request PutScopeEditsRequestObject
 
 	request.ID = id
 	request.Params = params
 
-	var body PutEditsJSONRequestBody
+	var body PutScopeEditsJSONRequestBody
 	var err error
 	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
 		// A request validator built on kin-openapi's openapi3filter with
@@ -9299,18 +9207,18 @@ func (sh *strictHandler) PutEdits(ctx echo.Context, id ID, params PutEditsParams
 	request.Body = &body
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.PutEdits(ctx.Request().Context(), request.(PutEditsRequestObject))
+		return sh.ssi.PutScopeEdits(ctx.Request().Context(), request.(PutScopeEditsRequestObject))
 	}
 	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "PutEdits")
+		handler = middleware(handler, "PutScopeEdits")
 	}
 
 	response, err := handler(ctx, request)
 
 	if err != nil {
 		return err
-	} else if validResponse, ok := response.(PutEditsResponseObject); ok {
-		return validResponse.VisitPutEditsResponse(ctx.Response())
+	} else if validResponse, ok := response.(PutScopeEditsResponseObject); ok {
+		return validResponse.VisitPutScopeEditsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -9367,84 +9275,11 @@ func (sh *strictHandler) GetMakeOrBuy(ctx echo.Context, id ID) error {
 	return nil
 }
 
-// PreviewRebase operation middleware
-func (sh *strictHandler) PreviewRebase(ctx echo.Context, id ID, params PreviewRebaseParams) error {
-	var request PreviewRebaseRequestObject
-
-	request.ID = id
-	request.Params = params
-
-	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.PreviewRebase(ctx.Request().Context(), request.(PreviewRebaseRequestObject))
-	}
-	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "PreviewRebase")
-	}
-
-	response, err := handler(ctx, request)
-
-	if err != nil {
-		return err
-	} else if validResponse, ok := response.(PreviewRebaseResponseObject); ok {
-		return validResponse.VisitPreviewRebaseResponse(ctx.Response())
-	} else if response != nil {
-		return fmt.Errorf("unexpected response type: %T", response)
-	}
-	return nil
-}
-
-// RebaseScope operation middleware
-func (sh *strictHandler) RebaseScope(ctx echo.Context, id ID, params RebaseScopeParams) error {
-	var request RebaseScopeRequestObject
-
-	request.ID = id
-	request.Params = params
-
-	var body RebaseScopeJSONRequestBody
-	var err error
-	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
-		// A request validator built on kin-openapi's openapi3filter with
-		// KeepValidatedValue leaves the value it validated on the body. Bind
-		// that value, matching member names exactly, so the handler receives
-		// what was validated instead of a second, case-insensitive decode.
-		// Otherwise bind only the request body, so that path and query
-		// parameters are not also bound into the body struct.
-		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
-			err = binder.BindBody(ctx, &body)
-		}
-	} else {
-		// A custom binder is installed on the Echo instance; defer to it
-		// entirely, since echo.Binder does not expose body-only binding and
-		// the binder may do more than decode (for example call ctx.Validate).
-		err = ctx.Bind(&body)
-	}
-	if err != nil {
-		return err
-	}
-	request.Body = &body
-
-	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.RebaseScope(ctx.Request().Context(), request.(RebaseScopeRequestObject))
-	}
-	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "RebaseScope")
-	}
-
-	response, err := handler(ctx, request)
-
-	if err != nil {
-		return err
-	} else if validResponse, ok := response.(RebaseScopeResponseObject); ok {
-		return validResponse.VisitRebaseScopeResponse(ctx.Response())
-	} else if response != nil {
-		return fmt.Errorf("unexpected response type: %T", response)
-	}
-	return nil
-}
-
 // ListStations operation middleware
-func (sh *strictHandler) ListStations(ctx echo.Context) error {
+func (sh *strictHandler) ListStations(ctx echo.Context, params ListStationsParams) error {
 	var request ListStationsRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListStations(ctx.Request().Context(), request.(ListStationsRequestObject))
@@ -9565,11 +9400,10 @@ func (sh *strictHandler) GetSurvey(ctx echo.Context, id ID) error {
 }
 
 // AddFinding operation middleware
-func (sh *strictHandler) AddFinding(ctx echo.Context, id ID, params AddFindingParams) error {
+func (sh *strictHandler) AddFinding(ctx echo.Context, id ID) error {
 	var request AddFindingRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	var body AddFindingJSONRequestBody
 	var err error
@@ -9641,12 +9475,11 @@ func (sh *strictHandler) StrikeFinding(ctx echo.Context, id ID, finding FindingI
 }
 
 // PutFinding operation middleware
-func (sh *strictHandler) PutFinding(ctx echo.Context, id ID, finding FindingID, params PutFindingParams) error {
+func (sh *strictHandler) PutFinding(ctx echo.Context, id ID, finding FindingID) error {
 	var request PutFindingRequestObject
 
 	request.ID = id
 	request.Finding = finding
-	request.Params = params
 
 	var body PutFindingJSONRequestBody
 	var err error
@@ -9716,8 +9549,10 @@ func (sh *strictHandler) ListJudgements(ctx echo.Context, id ID) error {
 }
 
 // ListTokens operation middleware
-func (sh *strictHandler) ListTokens(ctx echo.Context) error {
+func (sh *strictHandler) ListTokens(ctx echo.Context, params ListTokensParams) error {
 	var request ListTokensRequestObject
+
+	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.ListTokens(ctx.Request().Context(), request.(ListTokensRequestObject))
@@ -9739,10 +9574,8 @@ func (sh *strictHandler) ListTokens(ctx echo.Context) error {
 }
 
 // IssueToken operation middleware
-func (sh *strictHandler) IssueToken(ctx echo.Context, params IssueTokenParams) error {
+func (sh *strictHandler) IssueToken(ctx echo.Context) error {
 	var request IssueTokenRequestObject
-
-	request.Params = params
 
 	var body IssueTokenJSONRequestBody
 	var err error
@@ -9787,11 +9620,10 @@ func (sh *strictHandler) IssueToken(ctx echo.Context, params IssueTokenParams) e
 }
 
 // RevokeToken operation middleware
-func (sh *strictHandler) RevokeToken(ctx echo.Context, id ID, params RevokeTokenParams) error {
+func (sh *strictHandler) RevokeToken(ctx echo.Context, id ID) error {
 	var request RevokeTokenRequestObject
 
 	request.ID = id
-	request.Params = params
 
 	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
 		return sh.ssi.RevokeToken(ctx.Request().Context(), request.(RevokeTokenRequestObject))
@@ -9900,6 +9732,75 @@ func (sh *strictHandler) PutWorkshop(ctx echo.Context, params PutWorkshopParams)
 		return err
 	} else if validResponse, ok := response.(PutWorkshopResponseObject); ok {
 		return validResponse.VisitPutWorkshopResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListConfirmations operation middleware
+func (sh *strictHandler) ListConfirmations(ctx echo.Context) error {
+	var request ListConfirmationsRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListConfirmations(ctx.Request().Context(), request.(ListConfirmationsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListConfirmations")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListConfirmationsResponseObject); ok {
+		return validResponse.VisitListConfirmationsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ConfirmSettings operation middleware
+func (sh *strictHandler) ConfirmSettings(ctx echo.Context) error {
+	var request ConfirmSettingsRequestObject
+
+	var body ConfirmSettingsJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ConfirmSettings(ctx.Request().Context(), request.(ConfirmSettingsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ConfirmSettings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ConfirmSettingsResponseObject); ok {
+		return validResponse.VisitConfirmSettingsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

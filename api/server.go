@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"errors"
 	"log/slog"
 	"net/http"
@@ -8,23 +9,28 @@ import (
 	"time"
 
 	"bentside/api/app"
+	"bentside/api/middleware"
+	"bentside/api/page"
 
 	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus"
 )
 
-// Config is what a Door is made from. App and Log are needed; the zero value of
-// the rest means the default.
+// Config says how to make a Door. App and Log are required; the zero value of the rest means the
+// default.
 type Config struct {
 	App *app.App
 	Log *slog.Logger
-	// CursorKey signs page cursors; replicas share one. Empty: a random one, so
-	// that cursors end with the process.
+	// Alive returns why the process can't go on and should be started anew; nil means that nothing
+	// but its own end keeps it from living.
+	Alive func() error
+	// CursorKey signs page cursors; replicas must share it. Empty means a random key, with which
+	// cursors end with the process.
 	CursorKey []byte
-	// Registry takes the figures of this door and shows them at /metrics.
-	// nil: one of its own, with those of the process.
+	// Registry collects the metrics of this door, which are shown at /metrics; nil means one of its
+	// own, with those of the process.
 	Registry *prometheus.Registry
-	// BodyLimit is the most bytes of a request's body; 0 means 1 MiB.
+	// BodyLimit is the largest body of a request in bytes; 0 means 1 MiB.
 	BodyLimit int64
 	// Timeout is how long a request may take; 0 means 15 seconds.
 	Timeout time.Duration
@@ -40,77 +46,50 @@ type Door struct {
 	echo     *echo.Echo
 	app      *app.App
 	log      *slog.Logger
-	contract *contract
-	figures  *figures
-	cursors  cursors
-	limit    int64
-	timeout  time.Duration
+	alive    func() error
+	chain    *middleware.Chain
+	cursors  page.Cursors
 	draining atomic.Bool
 }
 
-// New makes the door. It fails where App or Log is missing, or the figures are
-// registered already.
+// New makes a Door. It fails if App or Log is missing or the metrics are registered already.
 func New(c Config) (*Door, error) {
 	if c.App == nil || c.Log == nil {
-		return nil, errors.New("a door needs an App and a Log")
+		return nil, errors.New("api.Config must have an App and a Log")
 	}
-	contract, err := theContract()
+	chain, err := middleware.New(middleware.Config{
+		App: c.App, Log: c.Log, Registry: c.Registry,
+		BodyLimit: cmp.Or(c.BodyLimit, defaultBodyLimit), Timeout: cmp.Or(c.Timeout, defaultTimeout),
+	})
 	if err != nil {
 		return nil, err
 	}
-	cursors, err := newCursors(c.CursorKey)
+	cursors, err := page.NewCursors(c.CursorKey)
 	if err != nil {
 		return nil, err
 	}
 	d := &Door{
-		echo: echo.New(), app: c.App, log: c.Log, contract: contract, cursors: cursors,
-		limit: c.BodyLimit, timeout: c.Timeout,
-	}
-	if d.limit == 0 {
-		d.limit = defaultBodyLimit
-	}
-	if d.timeout == 0 {
-		d.timeout = defaultTimeout
-	}
-	if d.figures, err = newFigures(c.Registry); err != nil {
-		return nil, err
+		echo: echo.New(), app: c.App, log: c.Log, alive: c.Alive, chain: chain, cursors: cursors,
 	}
 	d.assemble()
 	return d, nil
 }
 
-// assemble puts the routes behind the middleware. All of it stands on the whole
-// server: a group's middleware would answer 404 where 405 is right.
+// assemble registers the routes behind the chain of middleware.
 func (d *Door) assemble() {
-	e := d.echo
-	e.HideBanner, e.HidePort = true, true
-	e.HTTPErrorHandler = d.renderError
-	e.Use(
-		d.identify,
-		d.observe,
-		d.recover,
-		d.limitTime,
-		d.findOperation,
-		d.authenticate,
-		d.guard,
-		d.precondition,
-		d.validate,
-		d.conditional,
-		d.once,
-	)
-	RegisterHandlers(e, NewStrictHandler(&handlers{app: d.app, cursors: d.cursors}, nil))
+	d.echo.HideBanner, d.echo.HidePort = true, true
+	d.chain.Install(d.echo)
+	RegisterHandlers(d.echo, NewStrictHandler(&handlers{app: d.app, cursors: d.cursors}, nil))
 	d.serviceRoutes()
 }
 
-// handlers answer the operations of the contract, one method each, in the file
-// of the resource.
+// handlers has a method for each operation of the contract, in the file of its resource.
 type handlers struct {
 	app     *app.App
-	cursors cursors
+	cursors page.Cursors
 }
 
-// ServeHTTP answers one request. HEAD is answered as GET is; the server that
-// the request came from leaves the body out.
+// ServeHTTP answers one request. HEAD is answered as GET; net/http leaves the body out.
 func (d *Door) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if r.Method == http.MethodHead {
 		r = r.WithContext(r.Context())
@@ -119,6 +98,6 @@ func (d *Door) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	d.echo.ServeHTTP(w, r)
 }
 
-// Drain makes the service unready, so that no new requests are sent to it while
-// those under way are finished.
+// Drain makes the service report that it is not ready, so that it gets no new requests while it
+// finishes those in progress.
 func (d *Door) Drain() { d.draining.Store(true) }

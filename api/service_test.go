@@ -1,14 +1,12 @@
 package api_test
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net/http"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -18,7 +16,6 @@ import (
 	"bentside/openapi"
 
 	"github.com/getkin/kin-openapi/openapi3"
-	"github.com/labstack/echo/v4"
 )
 
 func TestTheServiceTellsAboutItselfWithoutAToken(t *testing.T) {
@@ -41,6 +38,21 @@ func TestTheServiceTellsAboutItselfWithoutAToken(t *testing.T) {
 	want[openapi.Wellness](t, nobody.do(http.MethodGet, "/livez", nil), http.StatusOK)
 }
 
+func TestOnlyWhatANewStartMendsIsCalledDead(t *testing.T) {
+	t.Parallel()
+	var down error
+	s := openShop(t, func(c *api.Config) { c.Alive = func() error { return down } })
+	nobody := newClient(t, s.url, "")
+	want[openapi.Wellness](t, nobody.do(http.MethodGet, "/livez", nil), http.StatusOK)
+	down = errors.New("the secret of the disk")
+	p := wantProblem(
+		t, nobody.do(http.MethodGet, "/livez", nil), http.StatusServiceUnavailable, "unavailable",
+	)
+	if strings.Contains(p.Detail, "secret") {
+		t.Errorf("anybody may read %q", p.Detail)
+	}
+}
+
 func TestFiguresAreCountedByRouteAndNeverByThing(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
@@ -51,6 +63,7 @@ func TestFiguresAreCountedByRouteAndNeverByThing(t *testing.T) {
 	for _, line := range []string{
 		`bentside_http_requests_total{method="GET",route="/v1/instruments/{id}",status="404"} 1`,
 		`bentside_http_requests_total{method="",route="none",status="404"} 1`,
+		`bentside_build_info{go="go1.`,
 	} {
 		if !strings.Contains(figures, line) {
 			t.Errorf("the figures lack %s", line)
@@ -66,10 +79,13 @@ func TestHeadIsGetWithoutABody(t *testing.T) {
 	owner := openShop(t).as(domain.Owner)
 	path := owner.do(http.MethodPost, "/v1/instruments", wornGrand()).header.Get("Location")
 	get, head := owner.do(http.MethodGet, path, nil), owner.do(http.MethodHead, path, nil)
-	if head.status != http.StatusOK || len(head.body) != 0 || head.header.Get("ETag") != get.header.Get("ETag") {
-		t.Errorf("HEAD: %d, %d bytes, tag %s; GET has tag %s", head.status, len(head.body), head.header.Get("ETag"), get.header.Get("ETag"))
+	if head.status != http.StatusOK || len(head.body) != 0 ||
+		head.header.Get("ETag") != get.header.Get("ETag") {
+		t.Errorf("HEAD: %d, %d bytes, tag %s; GET has tag %s",
+			head.status, len(head.body), head.header.Get("ETag"), get.header.Get("ETag"))
 	}
-	if a := owner.do(http.MethodHead, "/v1/instruments/"+newID(t).String(), nil); a.status != http.StatusNotFound {
+	a := owner.do(http.MethodHead, "/v1/instruments/"+newID(t).String(), nil)
+	if a.status != http.StatusNotFound {
 		t.Errorf("HEAD of nothing: %d", a.status)
 	}
 }
@@ -77,7 +93,8 @@ func TestHeadIsGetWithoutABody(t *testing.T) {
 func TestEachAnswerNamesItsRequest(t *testing.T) {
 	t.Parallel()
 	c := newClient(t, openShop(t).url, "")
-	if got := c.do(http.MethodGet, "/livez", nil, "X-Request-Id: mine-1").header.Get("X-Request-Id"); got != "mine-1" {
+	a := c.do(http.MethodGet, "/livez", nil, "X-Request-Id: mine-1")
+	if got := a.header.Get("X-Request-Id"); got != "mine-1" {
 		t.Errorf("got %q, want the client's own", got)
 	}
 	for _, bad := range []string{"", "a b", strings.Repeat("x", 65), "<script>"} {
@@ -101,21 +118,24 @@ func TestEveryAnswerKeepsBrowsersFromGuessing(t *testing.T) {
 	}
 }
 
-// TestAFaultOfTheServiceIsLoggedWholeAndShownBare: a panic and an unexpected
-// error both, and the next request is answered as if nothing had been.
+// TestAFaultOfTheServiceIsLoggedWholeAndShownBare checks a panic and an unexpected error, and that
+// the next request is answered as usual.
 func TestAFaultOfTheServiceIsLoggedWholeAndShownBare(t *testing.T) {
 	t.Parallel()
 	log := &syncBuffer{}
 	s := openShop(t, func(c *api.Config) { c.Log = slog.New(slog.NewJSONHandler(log, nil)) })
 	s.door.Answer("/panic", func(context.Context) error { panic("the secret of the panic") })
-	s.door.Answer("/error", func(context.Context) error { return errors.New("the secret of the error") })
+	s.door.Answer("/error", func(context.Context) error {
+		return errors.New("the secret of the error")
+	})
 	c := newClient(t, s.url, "")
 	for _, path := range []string{"/panic", "/error"} {
 		p := wantProblem(t, c.do(http.MethodGet, path, nil), http.StatusInternalServerError, "internal")
 		if p.Detail != "" {
 			t.Errorf("%s shows %q", path, p.Detail)
 		}
-		if !strings.Contains(log.String(), "the secret of the "+path[1:]) || !strings.Contains(log.String(), p.RequestID) {
+		if !strings.Contains(log.String(), "the secret of the "+path[1:]) ||
+			!strings.Contains(log.String(), p.RequestID) {
 			t.Errorf("%s is not in the log under %s", path, p.RequestID)
 		}
 	}
@@ -135,7 +155,8 @@ func TestTheAccessLogNamesWhoAndWhatButNoSecret(t *testing.T) {
 	if err := json.Unmarshal(log.Bytes(), &line); err != nil {
 		t.Fatalf("%v in %s", err, log.String())
 	}
-	if line.Route != "/v1/me" || line.RequestID != "look-1" || line.Status != http.StatusOK || line.Workshop != s.owner.Workshop.String() || line.User == "" {
+	if line.Route != "/v1/me" || line.RequestID != "look-1" || line.Status != http.StatusOK ||
+		line.Workshop != s.owner.Workshop.String() || line.User == "" {
 		t.Errorf("got %+v", line)
 	}
 	if strings.Contains(log.String(), s.tokens[domain.Buyer]) {
@@ -150,78 +171,6 @@ func TestARequestThatTakesTooLongIsEnded(t *testing.T) {
 		<-ctx.Done()
 		return fmt.Errorf("read the rows: %w", ctx.Err())
 	})
-	wantProblem(t, newClient(t, s.url, "").do(http.MethodGet, "/slow", nil), http.StatusServiceUnavailable, "unavailable")
-}
-
-func TestEveryKindOfRefusalHasItsProblem(t *testing.T) {
-	t.Parallel()
-	for _, c := range []struct {
-		err    error
-		status int
-		name   string
-	}{
-		{domain.Refuse(domain.Invalid, "x"), 422, "validation"},
-		{domain.Refuse(domain.Unauthenticated, "x"), 401, "unauthenticated"},
-		{domain.Refuse(domain.Forbidden, "x"), 403, "forbidden"},
-		{domain.Refuse(domain.NotFound, "x"), 404, "not-found"},
-		{domain.Refuse(domain.Conflict, "x"), 409, "conflict"},
-		{domain.Refuse(domain.Stale, "x"), 412, "stale-version"},
-		{domain.Refuse(domain.NoPrecondition, "x"), 428, "precondition-required"},
-		{domain.Refuse(domain.KeyReused, "x"), 422, "idempotency-key-reused"},
-		{domain.Refuse(domain.KeyBusy, "x"), 409, "idempotency-key-busy"},
-		{domain.Refuse(domain.Unavailable, "x"), 503, "unavailable"},
-		{fmt.Errorf("change the job: %w", domain.Refuse(domain.Stale, "x")), 412, "stale-version"},
-		{domain.Refuse("no such kind", "secret"), 500, "internal"},
-		{echo.ErrNotFound, 404, "not-found"},
-		{echo.ErrMethodNotAllowed, 405, "method-not-allowed"},
-		{echo.NewHTTPError(http.StatusBadRequest, "names *uuid.UUID"), 400, "malformed"},
-		{context.DeadlineExceeded, 503, "unavailable"},
-		{errors.New("secret"), 500, "internal"},
-	} {
-		status, name, detail, _ := api.ProblemOf(c.err)
-		if status != c.status || name != c.name {
-			t.Errorf("%v: got %d %s, want %d %s", c.err, status, name, c.status, c.name)
-		}
-		if strings.Contains(detail, "secret") || strings.Contains(detail, "uuid.UUID") {
-			t.Errorf("%v: shown as %q", c.err, detail)
-		}
-	}
-	if _, _, _, h := api.ProblemOf(domain.Refuse(domain.Unauthenticated, "x")); h["WWW-Authenticate"] == "" {
-		t.Error("401 does not say how to authenticate")
-	}
-}
-
-func TestTheTypesOfProblemAreNamedOnce(t *testing.T) {
-	t.Parallel()
-	names := api.ProblemNames()
-	slices.Sort(names)
-	if len(slices.Compact(slices.Clone(names))) != len(names) {
-		t.Errorf("a name stands twice in %q", names)
-	}
-}
-
-func FuzzDecodeJSON(f *testing.F) {
-	for _, seed := range []string{`{}`, `{"a":1}`, `[1,2`, `{}{}`, `null`, ``, ` `, `1e999`, "\"\x00\""} {
-		f.Add([]byte(seed))
-	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		value, err := api.DecodeJSON(data)
-		if (err == nil) != json.Valid(data) {
-			t.Fatalf("%q: %v, but valid is %v", data, err, json.Valid(data))
-		}
-		if err != nil {
-			return
-		}
-		b, err := json.Marshal(value)
-		if err != nil {
-			t.Fatal(err)
-		}
-		again, err := api.DecodeJSON(b)
-		if err != nil {
-			t.Fatalf("%q, written as %s: %v", data, b, err)
-		}
-		if c, _ := json.Marshal(again); !bytes.Equal(b, c) {
-			t.Errorf("%s is not written the same twice: %s", b, c)
-		}
-	})
+	wantProblem(t, newClient(t, s.url, "").do(http.MethodGet, "/slow", nil),
+		http.StatusServiceUnavailable, "unavailable")
 }

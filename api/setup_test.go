@@ -39,22 +39,31 @@ type shop struct {
 	tokens   map[domain.Role]string
 }
 
-// openShop founds a workshop on a database of its own and serves it.
+// openShop creates a workshop in a database of its own and serves it.
 func openShop(tb testing.TB, change ...func(*api.Config)) *shop {
 	tb.Helper()
 	return openShopAt(tb, time.Now, change...)
 }
 
-// openShopAt is openShop by a clock.
+// openShopAt returns openShop with a clock.
 func openShopAt(tb testing.TB, now func() time.Time, change ...func(*api.Config)) *shop {
 	tb.Helper()
-	db := pgtest.New(tb)
-	store, err := postgres.Open(tb.Context(), db.Service, 8)
+	return openShopOn(tb, pgtest.New(tb).Service, now, change...)
+}
+
+// openShopOn returns openShopAt on a database with the current schema.
+func openShopOn(
+	tb testing.TB, database string, now func() time.Time, change ...func(*api.Config),
+) *shop {
+	tb.Helper()
+	store, err := postgres.Open(tb.Context(), database, 8)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(store.Close)
-	s := &shop{tb: tb, database: db.Service, app: app.New(store, now, slog.New(slog.DiscardHandler))}
+	s := &shop{
+		tb: tb, database: database, app: app.New(store, now, slog.New(slog.DiscardHandler)),
+	}
 	c := api.Config{App: s.app, Log: slog.New(slog.DiscardHandler)}
 	for _, f := range change {
 		f(&c)
@@ -72,17 +81,21 @@ func openShopAt(tb testing.TB, now func() time.Time, change ...func(*api.Config)
 // found makes a workshop with one member of each role.
 func (s *shop) found(name string) (app.Actor, map[domain.Role]string) {
 	s.tb.Helper()
-	w, err := app.StartingWorkshop(name, "Europe/Lisbon", "EUR")
+	w, err := app.DefaultWorkshop(name, "Europe/Lisbon", "EUR")
 	if err != nil {
 		s.tb.Fatal(err)
 	}
-	owner, err := s.app.Found(s.tb.Context(), app.Founding{Workshop: w, OwnerName: "Ines Duarte", PriceRate: decimal.RequireFromString("1.17")})
+	owner, err := s.app.CreateWorkshop(s.tb.Context(), app.WorkshopDraft{
+		Workshop: w, OwnerName: "Ines Duarte", PriceRate: decimal.RequireFromString("1.17"),
+	})
 	if err != nil {
 		s.tb.Fatal(err)
 	}
 	tokens := map[domain.Role]string{}
 	for _, role := range domain.Roles {
-		issued, err := s.app.IssueToken(s.tb.Context(), owner, app.NewToken{Name: "the " + string(role), Role: role, Note: "test"})
+		issued, err := s.app.IssueToken(s.tb.Context(), owner, app.NewToken{
+			Name: "the " + string(role), Role: role, Note: "test",
+		})
 		if err != nil {
 			s.tb.Fatal(err)
 		}
@@ -91,10 +104,10 @@ func (s *shop) found(name string) (app.Actor, map[domain.Role]string) {
 	return owner, tokens
 }
 
-// as is a client with the token of a role.
+// as returns a client with the token of a role.
 func (s *shop) as(role domain.Role) *client { return newClient(s.tb, s.url, s.tokens[role]) }
 
-// client sends requests and holds every answer against the contract.
+// client sends requests and checks every answer against the contract.
 type client struct {
 	tb    testing.TB
 	url   string
@@ -103,18 +116,19 @@ type client struct {
 }
 
 func newClient(tb testing.TB, url, token string) *client {
-	return &client{tb: tb, url: url, token: token, http: &http.Client{Transport: &checkedTransport{tb: tb}}}
+	return &client{
+		tb: tb, url: url, token: token, http: &http.Client{Transport: &checkedTransport{tb: tb}},
+	}
 }
 
-// answer is what a request was answered with.
+// answer is the answer to a request.
 type answer struct {
 	status int
 	header http.Header
 	body   []byte
 }
 
-// do sends a request; a body that is not text is sent as JSON, headers are
-// "Name: value".
+// do sends a request; a body that is not text is sent as JSON, headers are "Name: value".
 func (c *client) do(method, path string, body any, headers ...string) answer {
 	c.tb.Helper()
 	r, err := http.NewRequestWithContext(c.tb.Context(), method, c.url+path, encode(c.tb, body))
@@ -159,8 +173,7 @@ func encode(tb testing.TB, body any) io.Reader {
 	}
 }
 
-// want fails the test unless the answer has the status, and decodes its body
-// into a T.
+// want fails the test unless the answer has the status, and decodes its body into a T.
 func want[T any](tb testing.TB, a answer, status int) T {
 	tb.Helper()
 	var v T
@@ -173,21 +186,21 @@ func want[T any](tb testing.TB, a answer, status int) T {
 	return v
 }
 
-// wantProblem fails the test unless the answer is a problem of that type and
-// status.
+// wantProblem fails the test unless the answer is a problem of that type and status.
 func wantProblem(tb testing.TB, a answer, status int, name string) openapi.Problem {
 	tb.Helper()
 	if got := a.header.Get("Content-Type"); got != "application/problem+json" {
 		tb.Errorf("content type %q, want application/problem+json", got)
 	}
 	p := want[openapi.Problem](tb, a, status)
-	if p.Type != "/problems/"+name || p.Status != status || p.RequestID != a.header.Get("X-Request-Id") {
+	if p.Type != "/problems/"+name || p.Status != status ||
+		p.RequestID != a.header.Get("X-Request-Id") {
 		tb.Errorf("got %+v, want type %s and status %d", p, name, status)
 	}
 	return p
 }
 
-// checkedTransport holds every answer against the contract.
+// checkedTransport checks every answer against the contract.
 type checkedTransport struct{ tb testing.TB }
 
 func (t *checkedTransport) RoundTrip(r *http.Request) (*http.Response, error) {
@@ -202,13 +215,15 @@ func (t *checkedTransport) RoundTrip(r *http.Request) (*http.Response, error) {
 	resp.Body.Close() //nolint:errcheck,gosec // it has been read
 	resp.Body = io.NopCloser(bytes.NewReader(body))
 	if err := checkAnswer(r, resp, body); err != nil {
-		t.tb.Errorf("%s %s answered %d against the contract: %v\n%.2000s", r.Method, r.URL.Path, resp.StatusCode, err, body)
+		t.tb.Errorf("%s %s answered %d against the contract: %v\n%.2000s",
+			r.Method, r.URL.Path, resp.StatusCode, err, body)
 	}
 	return resp, nil
 }
 
 func init() {
 	openapi3filter.RegisterBodyDecoder("application/zip", openapi3filter.FileBodyDecoder)
+	openapi3filter.RegisterBodyDecoder("application/pdf", openapi3filter.FileBodyDecoder)
 }
 
 // contractRouter finds the operation of a request in the contract.
@@ -217,7 +232,7 @@ var contractRouter = func() routers.Router {
 	if err != nil {
 		panic(err)
 	}
-	doc.Servers = nil // the router wants an address, ours is any
+	doc.Servers = nil // the router would require its address
 	router, err := legacy.NewRouter(doc)
 	if err != nil {
 		panic(err)
@@ -226,13 +241,12 @@ var contractRouter = func() routers.Router {
 	return router
 }()
 
-// checkAnswer holds an answer against the contract: status, headers and body.
-// What is answered to a request that the contract does not know must still be
-// a problem.
+// checkAnswer checks an answer against the contract: status, headers and body. The answer to a
+// request that is not in the contract must still be a problem.
 func checkAnswer(r *http.Request, resp *http.Response, body []byte) error {
 	known := r.Clone(r.Context())
 	if known.Method == http.MethodHead {
-		return nil // no body to look at
+		return nil // no body to check
 	}
 	route, params, err := contractRouter.FindRoute(known)
 	if err != nil {
@@ -242,18 +256,21 @@ func checkAnswer(r *http.Request, resp *http.Response, body []byte) error {
 		return nil
 	}
 	in := &openapi3filter.ResponseValidationInput{
-		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: known, PathParams: params, Route: route},
-		Status:                 resp.StatusCode, Header: resp.Header,
+		RequestValidationInput: &openapi3filter.RequestValidationInput{
+			Request: known, PathParams: params, Route: route,
+		},
+		Status: resp.StatusCode, Header: resp.Header,
 		Options: &openapi3filter.Options{IncludeResponseStatus: true, MultiError: true},
 	}
 	in.Options.WithCustomSchemaErrorFunc(func(e *openapi3.SchemaError) string {
-		return strings.Join(e.JSONPointer(), "/") + ": " + e.Reason // without the whole value and schema
+		// without the whole value and schema
+		return strings.Join(e.JSONPointer(), "/") + ": " + e.Reason
 	})
 	in.SetBodyBytes(body)
 	return openapi3filter.ValidateResponse(r.Context(), in)
 }
 
-// newID is an id that a client brings.
+// newID returns a new id, as a client makes it.
 func newID(tb testing.TB) uuid.UUID {
 	tb.Helper()
 	id, err := uuid.NewV7()
@@ -275,7 +292,7 @@ func (s *syncBuffer) Write(p []byte) (int, error) {
 	return s.b.Write(p)
 }
 
-// Bytes is what was written so far.
+// Bytes returns what was written so far.
 func (s *syncBuffer) Bytes() []byte {
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -4,65 +4,101 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
+	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/openapi"
 )
 
-// ListStations lists the places of limited number.
-func (h *handlers) ListStations(ctx context.Context, _ ListStationsRequestObject) (ListStationsResponseObject, error) {
-	stations, err := h.app.Read(ctx, actorOf(ctx)).Stations(ctx)
+// ListStations lists a page of the places of limited number, by name.
+func (h *handlers) ListStations(
+	ctx context.Context, r ListStationsRequestObject,
+) (ListStationsResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	return ListStations200JSONResponse{Items: renderAll(stations, renderStation)}, nil
+	list, err := h.app.Read(ctx, middleware.Actor(ctx)).Stations(ctx, asked)
+	if err != nil {
+		return nil, err
+	}
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfStation)
+	return ListStations200JSONResponse{
+		Body: openapi.StationPage{
+			Items: convertAll(rows, renderStation), NextCursor: next.Cursor,
+		},
+		Headers: ListStations200ResponseHeaders{Link: next.Link},
+	}, nil
 }
 
-// GetStation shows one place of limited number.
-func (h *handlers) GetStation(ctx context.Context, r GetStationRequestObject) (GetStationResponseObject, error) {
-	s, err := h.app.Read(ctx, actorOf(ctx)).Station(ctx, r.ID)
+func placeOfStation(s app.Versioned[domain.Station]) postgres.Place {
+	return postgres.Place{Key: s.Value.Name, ID: s.Value.ID}
+}
+
+// GetStation shows one station.
+func (h *handlers) GetStation(
+	ctx context.Context, r GetStationRequestObject,
+) (GetStationResponseObject, error) {
+	s, err := h.app.Read(ctx, middleware.Actor(ctx)).Station(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
-	return GetStation200JSONResponse{Body: renderStation(s), Headers: GetStation200ResponseHeaders{ETag: versionTag(s.Version, fullView)}}, nil
+	return GetStation200JSONResponse{
+		Body: renderStation(s), Headers: GetStation200ResponseHeaders{
+			ETag: etag.Version(s.Version),
+		},
+	}, nil
 }
 
 // PutStation adds a station or changes one.
-func (h *handlers) PutStation(ctx context.Context, r PutStationRequestObject) (PutStationResponseObject, error) {
-	sent := domain.Station{ID: r.ID, Name: r.Body.Name, Count: r.Body.Count}
+func (h *handlers) PutStation(
+	ctx context.Context, r PutStationRequestObject,
+) (PutStationResponseObject, error) {
+	sent := domain.Station{ID: r.ID, Name: r.Body.Name, Count: r.Body.Count, Room: r.Body.Room}
 	if r.Params.IfMatch == "" {
 		return h.addStation(ctx, sent)
 	}
-	version, err := versionIn(r.Params.IfMatch)
+	version, err := etag.ParseIfMatch(r.Params.IfMatch)
 	if err != nil {
 		return nil, err
 	}
-	s, err := h.app.ChangeStation(ctx, actorOf(ctx), sent, version)
-	return stationThere(s), err
+	s, err := h.app.ChangeStation(ctx, middleware.Actor(ctx), sent, version)
+	return stationOK(s), err
 }
 
-func (h *handlers) addStation(ctx context.Context, sent domain.Station) (PutStationResponseObject, error) {
-	a := actorOf(ctx)
+func (h *handlers) addStation(
+	ctx context.Context, sent domain.Station,
+) (PutStationResponseObject, error) {
+	a := middleware.Actor(ctx)
 	s, err := h.app.AddStation(ctx, a, sent)
 	if err == nil {
 		return PutStation201JSONResponse{
-			Body: renderStation(s), Headers: PutStation201ResponseHeaders{ETag: versionTag(s.Version, fullView)},
+			Body: renderStation(s), Headers: PutStation201ResponseHeaders{
+				ETag: etag.Version(s.Version),
+			},
 		}, nil
 	}
-	s, err = orThere(err,
-		func() (app.Versioned[domain.Station], error) { return h.app.Read(ctx, a).Station(ctx, sent.ID) },
+	s, err = existingIfSame(err,
+		func() (app.Versioned[domain.Station], error) {
+			return h.app.Read(ctx, a).Station(ctx, sent.ID)
+		},
 		func(there domain.Station) bool { return sameJSON(there, sent) })
-	return stationThere(s), err
+	return stationOK(s), err
 }
 
-func stationThere(s app.Versioned[domain.Station]) PutStationResponseObject {
+func stationOK(s app.Versioned[domain.Station]) PutStationResponseObject {
 	return PutStation200JSONResponse{
-		Body: renderStation(s), Headers: PutStation200ResponseHeaders{ETag: versionTag(s.Version, fullView)},
+		Body: renderStation(s), Headers: PutStation200ResponseHeaders{
+			ETag: etag.Version(s.Version),
+		},
 	}
 }
 
 func renderStation(s app.Versioned[domain.Station]) openapi.Station {
 	return openapi.Station{
-		ID: s.Value.ID, Name: s.Value.Name, Count: s.Value.Count,
+		ID: s.Value.ID, Name: s.Value.Name, Count: s.Value.Count, Room: s.Value.Room,
 		Version: s.Version, CreatedAt: s.CreatedAt,
 	}
 }

@@ -4,75 +4,96 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
 	"bentside/api/postgres"
-	"bentside/domain"
+	"bentside/domain/survey"
 	"bentside/openapi"
 )
 
 // ListSurveys lists a page of an instrument's surveys.
-func (h *handlers) ListSurveys(ctx context.Context, r ListSurveysRequestObject) (ListSurveysResponseObject, error) {
-	page, err := h.pageOf(ctx, r.Params.Cursor, r.Params.Limit)
+func (h *handlers) ListSurveys(
+	ctx context.Context, r ListSurveysRequestObject,
+) (ListSurveysResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	reader := h.app.Read(ctx, actorOf(ctx))
+	reader := h.app.Read(ctx, middleware.Actor(ctx))
 	if _, err := reader.Instrument(ctx, r.ID); err != nil {
 		return nil, err
 	}
-	list, err := reader.Surveys(ctx, r.ID, page)
+	list, err := reader.Surveys(ctx, r.ID, asked)
 	if err != nil {
 		return nil, err
 	}
-	out := renderPage(ctx, h, page, list, placeOfSurvey, renderSurveyHead)
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfSurvey)
 	return ListSurveys200JSONResponse{
-		Body: openapi.SurveyPage{Items: out.Items, NextCursor: out.Next}, Headers: ListSurveys200ResponseHeaders{Link: out.Link},
+		Body: openapi.SurveyPage{
+			Items: convertAll(rows, renderSurveyHead), NextCursor: next.Cursor,
+		},
+		Headers: ListSurveys200ResponseHeaders{Link: next.Link},
 	}, nil
 }
 
-// CreateSurvey opens a survey.
-func (h *handlers) CreateSurvey(ctx context.Context, r CreateSurveyRequestObject) (CreateSurveyResponseObject, error) {
+// CreateSurvey records a survey.
+func (h *handlers) CreateSurvey(
+	ctx context.Context, r CreateSurveyRequestObject,
+) (CreateSurveyResponseObject, error) {
 	day, err := parseDay(r.Body.TakenOn)
 	if err != nil {
 		return nil, err
 	}
-	sent := domain.Survey{Instrument: r.ID, TakenOn: day, TakenBy: r.Body.TakenBy, Findings: renderAll(r.Body.Findings, readFinding)}
-	s, err := h.app.TakeSurvey(ctx, actorOf(ctx), sent)
+	sent := survey.Survey{
+		Instrument: r.ID, TakenOn: day, TakenBy: r.Body.TakenBy,
+		Findings: convertAll(r.Body.Findings, readFinding),
+	}
+	s, err := h.app.TakeSurvey(ctx, middleware.Actor(ctx), sent)
 	if err != nil {
 		return nil, err
 	}
 	return CreateSurvey201JSONResponse{
 		Body: renderSurvey(s),
 		Headers: CreateSurvey201ResponseHeaders{
-			ETag: versionTag(s.Version, fullView), Location: "/v1/surveys/" + s.Value.ID.String(),
+			ETag: etag.Version(s.Version), Location: "/v1/surveys/" + s.Value.ID.String(),
 		},
 	}, nil
 }
 
 // GetSurvey shows a survey with its findings.
-func (h *handlers) GetSurvey(ctx context.Context, r GetSurveyRequestObject) (GetSurveyResponseObject, error) {
-	s, err := h.app.Read(ctx, actorOf(ctx)).Survey(ctx, r.ID)
+func (h *handlers) GetSurvey(
+	ctx context.Context, r GetSurveyRequestObject,
+) (GetSurveyResponseObject, error) {
+	s, err := h.app.Read(ctx, middleware.Actor(ctx)).Survey(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
 	return GetSurvey200JSONResponse{
-		Body: renderSurvey(s), Headers: GetSurvey200ResponseHeaders{ETag: versionTag(s.Version, fullView)},
+		Body: renderSurvey(s), Headers: GetSurvey200ResponseHeaders{ETag: etag.Version(s.Version)},
 	}, nil
 }
 
-// ListJudgements says what the findings come to.
-func (h *handlers) ListJudgements(ctx context.Context, r ListJudgementsRequestObject) (ListJudgementsResponseObject, error) {
-	js, err := h.app.Judgements(ctx, actorOf(ctx), r.ID)
+// ListJudgements lists what the findings of a survey amount to, point by point.
+func (h *handlers) ListJudgements(
+	ctx context.Context, r ListJudgementsRequestObject,
+) (ListJudgementsResponseObject, error) {
+	js, err := h.app.Judgements(ctx, middleware.Actor(ctx), r.ID)
 	if err != nil {
 		return nil, err
 	}
-	list := openapi.JudgementList{Items: renderAll(js, renderJudgement)}
-	tag, err := digestTag(list)
-	return ListJudgements200JSONResponse{Body: list, Headers: ListJudgements200ResponseHeaders{ETag: tag}}, err
+	list := openapi.JudgementList{Items: convertAll(js, renderJudgement)}
+	tag, err := etag.Digest(list)
+	return ListJudgements200JSONResponse{
+		Body: list, Headers: ListJudgements200ResponseHeaders{ETag: tag},
+	}, err
 }
 
-func placeOfSurvey(s app.Versioned[domain.Survey]) postgres.Place { return placeOf(s, s.Value.ID) }
+func placeOfSurvey(s app.Versioned[survey.Survey]) postgres.Place {
+	return page.PlaceOf(s, s.Value.ID)
+}
 
-func renderSurveyHead(v app.Versioned[domain.Survey]) openapi.SurveyHead {
+func renderSurveyHead(v app.Versioned[survey.Survey]) openapi.SurveyHead {
 	s := v.Value
 	return openapi.SurveyHead{
 		ID: s.ID, Instrument: s.Instrument, TakenOn: s.TakenOn.String(), TakenBy: s.TakenBy,
@@ -80,17 +101,18 @@ func renderSurveyHead(v app.Versioned[domain.Survey]) openapi.SurveyHead {
 	}
 }
 
-func renderSurvey(v app.Versioned[domain.Survey]) openapi.Survey {
+func renderSurvey(v app.Versioned[survey.Survey]) openapi.Survey {
 	s := v.Value
 	return openapi.Survey{
 		ID: s.ID, Instrument: s.Instrument, TakenOn: s.TakenOn.String(), TakenBy: s.TakenBy,
-		Findings: renderAll(s.Findings, renderFinding), Version: v.Version, CreatedAt: v.CreatedAt,
+		Findings: convertAll(s.Findings, renderFinding), Version: v.Version, CreatedAt: v.CreatedAt,
 	}
 }
 
-func renderJudgement(j domain.Judgement) openapi.Judgement {
+func renderJudgement(j survey.Judgement) openapi.Judgement {
 	return openapi.Judgement{
-		Point: string(j.Point), Severity: openapi.Severity(j.Severity), Readings: j.Readings, Worst: j.Worst, Median: j.Median,
-		Side: openapi.JudgementSide(j.Side), Answer: j.Answer, Says: j.Says,
+		Point: string(j.Point), Severity: openapi.Severity(j.Severity), Readings: j.Readings,
+		Worst: j.Worst, Median: j.Median, Side: openapi.JudgementSide(j.Side), Answer: j.Answer,
+		Says: j.Text,
 	}
 }

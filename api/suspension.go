@@ -3,55 +3,80 @@ package api
 import (
 	"context"
 
-	"bentside/domain"
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/page"
+	"bentside/api/postgres"
 	"bentside/domain/catalogue"
+	"bentside/domain/job"
 	"bentside/openapi"
 )
 
-// ListSuspensions lists what of a job rests or rested.
-func (h *handlers) ListSuspensions(ctx context.Context, r ListSuspensionsRequestObject) (ListSuspensionsResponseObject, error) {
-	reader := h.app.Read(ctx, actorOf(ctx))
-	if _, err := reader.Job(ctx, r.ID); err != nil {
-		return nil, err
-	}
-	list, err := reader.Suspensions(ctx, r.ID)
+// ListSuspensions lists the suspensions of a job and its tasks.
+func (h *handlers) ListSuspensions(
+	ctx context.Context, r ListSuspensionsRequestObject,
+) (ListSuspensionsResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	return ListSuspensions200JSONResponse{Items: renderAll(list, renderSuspension)}, nil
+	reader := h.app.Read(ctx, middleware.Actor(ctx))
+	if _, err := reader.Job(ctx, r.ID); err != nil {
+		return nil, err
+	}
+	list, err := reader.Suspensions(ctx, r.ID, asked)
+	if err != nil {
+		return nil, err
+	}
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfSuspension)
+	return ListSuspensions200JSONResponse{
+		Body: openapi.SuspensionPage{
+			Items: convertAll(rows, renderSuspension), NextCursor: next.Cursor,
+		},
+		Headers: ListSuspensions200ResponseHeaders{Link: next.Link},
+	}, nil
 }
 
-// Suspend lets a task or a whole job rest.
-func (h *handlers) Suspend(ctx context.Context, r SuspendRequestObject) (SuspendResponseObject, error) {
+func placeOfSuspension(x job.Suspension) postgres.Place {
+	return postgres.Place{CreatedAt: x.Since, ID: x.ID}
+}
+
+// SuspendWork suspends a task or a whole job.
+func (h *handlers) SuspendWork(
+	ctx context.Context, r SuspendWorkRequestObject,
+) (SuspendWorkResponseObject, error) {
 	until, err := parseDay(r.Body.Until)
 	if err != nil {
 		return nil, err
 	}
-	j, err := h.app.Suspend(ctx, actorOf(ctx), r.ID, domain.Suspension{
-		Operation: catalogue.Code(r.Body.Operation), Why: r.Body.Why, Until: until, KeepsStation: r.Body.KeepsStation,
+	j, err := h.app.Suspend(ctx, middleware.Actor(ctx), r.ID, job.Suspension{
+		Operation: catalogue.Code(r.Body.Operation), Why: r.Body.Why, Until: until,
+		KeepsStation: r.Body.KeepsStation,
 	})
 	if err != nil {
 		return nil, err
 	}
-	return Suspend201JSONResponse{
-		Body: renderJob(j), Headers: Suspend201ResponseHeaders{ETag: versionTag(j.Version, fullView)},
+	return SuspendWork201JSONResponse{
+		Body: renderJob(j), Headers: SuspendWork201ResponseHeaders{ETag: etag.Version(j.Version)},
 	}, nil
 }
 
-// Resume takes up again what rested.
-func (h *handlers) Resume(ctx context.Context, r ResumeRequestObject) (ResumeResponseObject, error) {
-	j, err := h.app.Resume(ctx, actorOf(ctx), r.ID, r.Suspension, r.Body.Why)
+// ResumeWork ends a suspension.
+func (h *handlers) ResumeWork(
+	ctx context.Context, r ResumeWorkRequestObject,
+) (ResumeWorkResponseObject, error) {
+	j, err := h.app.Resume(ctx, middleware.Actor(ctx), r.ID, r.Suspension, r.Body.Why)
 	if err != nil {
 		return nil, err
 	}
-	return Resume200JSONResponse{
-		Body: renderJob(j), Headers: Resume200ResponseHeaders{ETag: versionTag(j.Version, fullView)},
+	return ResumeWork200JSONResponse{
+		Body: renderJob(j), Headers: ResumeWork200ResponseHeaders{ETag: etag.Version(j.Version)},
 	}, nil
 }
 
-func renderSuspension(s domain.Suspension) openapi.Suspension {
+func renderSuspension(s job.Suspension) openapi.Suspension {
 	return openapi.Suspension{
-		ID: s.ID, Operation: string(s.Operation), Why: s.Why, Since: s.Since, Until: s.Until.String(), KeepsStation: s.KeepsStation,
-		EndedAt: orZeroTime(s.EndedAt), EndedWhy: s.EndedWhy,
+		ID: s.ID, Operation: string(s.Operation), Why: s.Why, Since: s.Since, Until: s.Until.String(),
+		KeepsStation: s.KeepsStation, EndedAt: timeOrZero(s.EndedAt), EndedWhy: s.EndedWhy,
 	}
 }

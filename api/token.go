@@ -4,23 +4,40 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/middleware"
+	"bentside/api/page"
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/openapi"
 )
 
-// ListTokens lists the workshop's tokens.
-func (h *handlers) ListTokens(ctx context.Context, _ ListTokensRequestObject) (ListTokensResponseObject, error) {
-	tokens, err := h.app.Read(ctx, actorOf(ctx)).Tokens(ctx)
+// ListTokens lists a page of the workshop's tokens.
+func (h *handlers) ListTokens(
+	ctx context.Context, r ListTokensRequestObject,
+) (ListTokensResponseObject, error) {
+	asked, err := h.cursors.Read(ctx, r.Params.Cursor, r.Params.Limit)
 	if err != nil {
 		return nil, err
 	}
-	return ListTokens200JSONResponse{Items: renderAll(tokens, renderToken)}, nil
+	list, err := h.app.Read(ctx, middleware.Actor(ctx)).Tokens(ctx, asked)
+	if err != nil {
+		return nil, err
+	}
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfToken)
+	return ListTokens200JSONResponse{
+		Body:    openapi.TokenPage{Items: convertAll(rows, renderToken), NextCursor: next.Cursor},
+		Headers: ListTokens200ResponseHeaders{Link: next.Link},
+	}, nil
 }
 
-// IssueToken issues a token; what a repeated request gets is without its
-// secret.
-func (h *handlers) IssueToken(ctx context.Context, r IssueTokenRequestObject) (IssueTokenResponseObject, error) {
+func placeOfToken(t postgres.Token) postgres.Place {
+	return postgres.Place{CreatedAt: t.CreatedAt, ID: t.ID}
+}
+
+// IssueToken issues a token. The answer that a repeated request gets does not hold its secret.
+func (h *handlers) IssueToken(
+	ctx context.Context, r IssueTokenRequestObject,
+) (IssueTokenResponseObject, error) {
 	n := app.NewToken{Note: r.Body.Note}
 	if m := r.Body.Member; m != nil {
 		n.Name, n.Role = m.Name, domain.Role(m.Role)
@@ -28,12 +45,12 @@ func (h *handlers) IssueToken(ctx context.Context, r IssueTokenRequestObject) (I
 	if at := r.Body.ExpiresAt; !at.IsZero() {
 		n.ExpiresAt = &at
 	}
-	issued, err := h.app.IssueToken(ctx, actorOf(ctx), n)
+	issued, err := h.app.IssueToken(ctx, middleware.Actor(ctx), n)
 	if err != nil {
 		return nil, err
 	}
 	token := renderToken(issued.Token)
-	if err := keepInstead(ctx, openapi.IssuedToken{Token: token}); err != nil {
+	if err := middleware.KeepInstead(ctx, openapi.IssuedToken{Token: token}); err != nil {
 		return nil, err
 	}
 	return IssueToken201JSONResponse{
@@ -42,14 +59,16 @@ func (h *handlers) IssueToken(ctx context.Context, r IssueTokenRequestObject) (I
 	}, nil
 }
 
-// RevokeToken ends a token.
-func (h *handlers) RevokeToken(ctx context.Context, r RevokeTokenRequestObject) (RevokeTokenResponseObject, error) {
-	return RevokeToken204Response{}, h.app.RevokeToken(ctx, actorOf(ctx), r.ID)
+// RevokeToken revokes a token.
+func (h *handlers) RevokeToken(
+	ctx context.Context, r RevokeTokenRequestObject,
+) (RevokeTokenResponseObject, error) {
+	return RevokeToken204Response{}, h.app.RevokeToken(ctx, middleware.Actor(ctx), r.ID)
 }
 
 func renderToken(t postgres.Token) openapi.Token {
 	return openapi.Token{
 		ID: t.ID, User: t.User, Name: t.UserName, Role: openapi.Role(t.Role), Note: t.Note,
-		ExpiresAt: orZeroTime(t.ExpiresAt), RevokedAt: orZeroTime(t.RevokedAt), CreatedAt: t.CreatedAt,
+		ExpiresAt: timeOrZero(t.ExpiresAt), RevokedAt: timeOrZero(t.RevokedAt), CreatedAt: t.CreatedAt,
 	}
 }

@@ -6,13 +6,17 @@ import (
 	"fmt"
 	"io"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
 )
 
-// ExportCatalogue gives a revision as a zip archive of data files.
-func (h *handlers) ExportCatalogue(ctx context.Context, r ExportCatalogueRequestObject) (ExportCatalogueResponseObject, error) {
-	files, err := h.app.ExportCatalogue(ctx, actorOf(ctx), int(r.Number))
+// ExportCatalogue sends a revision of the catalogue as a zip archive of data files.
+func (h *handlers) ExportCatalogue(
+	ctx context.Context, r ExportCatalogueRequestObject,
+) (ExportCatalogueResponseObject, error) {
+	files, err := h.app.ExportCatalogue(ctx, middleware.Actor(ctx), int(r.Number))
 	if err != nil {
 		return nil, err
 	}
@@ -20,7 +24,7 @@ func (h *handlers) ExportCatalogue(ctx context.Context, r ExportCatalogueRequest
 	if err != nil {
 		return nil, err
 	}
-	tag, err := digestTag(archive)
+	tag, err := etag.Digest(archive)
 	return ExportCatalogue200ApplicationZipResponse{
 		Body: bytes.NewReader(archive), ContentLength: int64(len(archive)),
 		Headers: ExportCatalogue200ResponseHeaders{
@@ -29,9 +33,11 @@ func (h *handlers) ExportCatalogue(ctx context.Context, r ExportCatalogueRequest
 	}, err
 }
 
-// ImportCatalogue makes a revision of a zip archive of data files.
-func (h *handlers) ImportCatalogue(ctx context.Context, r ImportCatalogueRequestObject) (ImportCatalogueResponseObject, error) {
-	after, err := versionIn(r.Params.IfMatch)
+// ImportCatalogue makes a new revision of the catalogue from a zip archive of data files.
+func (h *handlers) ImportCatalogue(
+	ctx context.Context, r ImportCatalogueRequestObject,
+) (ImportCatalogueResponseObject, error) {
+	after, err := etag.ParseIfMatch(r.Params.IfMatch)
 	if err != nil {
 		return nil, err
 	}
@@ -47,18 +53,23 @@ func (h *handlers) ImportCatalogue(ctx context.Context, r ImportCatalogueRequest
 	if note == "" {
 		note = "imported"
 	}
-	done, err := h.app.ImportCatalogue(ctx, actorOf(ctx), files, note, r.Params.DryRun, int(after))
+	done, err := h.app.ImportCatalogue(ctx, middleware.Actor(ctx),
+		files, note, r.Params.DryRun, int(after))
 	if err != nil {
 		return nil, err
 	}
 	return ImportCatalogue200JSONResponse{
 		Body: openapi.ImportResult{
-			DryRun: r.Params.DryRun, Revision: renderRevisionHead(done.Revision), Changes: renderAll(done.Changes, renderRowChange),
+			DryRun: r.Params.DryRun, Revision: renderRevisionHead(done.Revision),
+			Changes: convertAll(done.Changes, renderRowChange),
 		},
-		Headers: ImportCatalogue200ResponseHeaders{ETag: versionTag(int64(done.Revision.Number), fullView)},
+		Headers: ImportCatalogue200ResponseHeaders{ETag: etag.Version(int64(done.Revision.Number))},
 	}, nil
 }
 
 func renderRowChange(c catalogue.RowChange) openapi.RowChange {
-	return openapi.RowChange{Table: openapi.RowChangeTable(c.Table), Row: c.Row, Change: openapi.RowChangeChange(c.Change), Differs: c.Members}
+	return openapi.RowChange{
+		Table: openapi.RowChangeTable(c.Table), Row: c.Row, Change: openapi.RowChangeChange(c.Change),
+		Differs: c.Members,
+	}
 }

@@ -5,43 +5,63 @@ import (
 	"fmt"
 
 	"bentside/api/app"
+	"bentside/api/etag"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/job"
+	"bentside/domain/plan"
 	"bentside/openapi"
 
 	"github.com/google/uuid"
 )
 
-// This file is the one place where a role's view of a thing is decided. What
-// is money as a whole (estimates, bids) is closed to some roles by the guard;
-// here is what holds some money among other things.
+// This file alone decides what a role is shown of a resource that holds money among other things.
+// Resources that are all money (estimates, bids) are closed to some roles by the guard.
 
-// viewOf is how an actor is shown things that hold money.
-func viewOf(a app.Actor) view {
-	if a.Role.May(domain.ReadMoney) {
-		return fullView
+// view says whether a role is shown money; its methods render the resources that differ by it. The
+// tag covers the view, so that somebody who is shown less cannot overwrite what they did not see.
+type view int
+
+const (
+	withMoney view = iota
+	withoutMoney
+)
+
+// tag returns the ETag of a version as shown in this view.
+func (v view) tag(version int64) string {
+	if v == withMoney {
+		return etag.Version(version)
 	}
-	return plainView
+	return etag.PlainVersion(version)
 }
 
-// showWorkshop renders the settings; the plain view leaves the terms out.
-func showWorkshop(w app.Versioned[domain.Workshop], v view) openapi.Workshop {
-	out := openapi.Workshop{
-		ID: w.Value.ID, Name: w.Value.Name, Zone: w.Value.Zone, Open: renderOpeningHours(w.Value.Open),
-		Version: w.Version, CreatedAt: w.CreatedAt,
+// viewOf returns the view of an actor.
+func viewOf(a app.Actor) view {
+	if a.Role.May(domain.ReadMoney) {
+		return withMoney
 	}
-	if v == fullView {
+	return withoutMoney
+}
+
+// workshop renders the settings; without money, the terms are left out.
+func (v view) workshop(w app.Versioned[domain.Workshop]) openapi.Workshop {
+	out := openapi.Workshop{
+		ID: w.Value.ID, Name: w.Value.Name, Zone: w.Value.Zone, Country: w.Value.Country,
+		Open: renderOpeningHours(w.Value.Open), Version: w.Version, CreatedAt: w.CreatedAt,
+	}
+	if v == withMoney {
 		terms := renderTerms(w.Value.Terms)
 		out.Terms = &terms
 	}
 	return out
 }
 
-// showAbsence renders an absence; why a person is away is only for those who
-// keep the calendar.
-func showAbsence(x domain.Absence, role domain.Role) openapi.Absence {
+// renderAbsence renders an absence; only those who keep the calendar are shown why a person is
+// away.
+func renderAbsence(x domain.Absence, role domain.Role) openapi.Absence {
 	out := openapi.Absence{
-		ID: x.ID, Person: x.Person, Station: x.Station, Places: x.Places, First: x.First.String(), Last: x.Last.String(), Why: x.Why,
+		ID: x.ID, Person: x.Person, Station: x.Station, Places: x.Places, First: x.First.String(),
+		Last: x.Last.String(), Why: x.Why,
 	}
 	if x.Person != uuid.Nil && !role.May(domain.WriteSettings) {
 		out.Why = ""
@@ -49,15 +69,15 @@ func showAbsence(x domain.Absence, role domain.Role) openapi.Absence {
 	return out
 }
 
-// showCatalogue writes the document; the plain view leaves every price out.
-func showCatalogue(c *catalogue.Catalogue, v view) (openapi.Catalogue, error) {
+// catalogue renders the document; without money, every price is left out.
+func (v view) catalogue(c *catalogue.Catalogue) (openapi.Catalogue, error) {
 	document := c.Canonical()
-	if v == fullView {
+	if v == withMoney {
 		return document, nil
 	}
 	var tree map[string]any
 	if err := json.Unmarshal(document, &tree); err != nil {
-		return nil, fmt.Errorf("read the catalogue's document: %w", err)
+		return nil, fmt.Errorf("decode the catalogue's document: %w", err)
 	}
 	for _, row := range rows(tree, "materials") {
 		delete(row, "unit_price")
@@ -71,25 +91,25 @@ func showCatalogue(c *catalogue.Catalogue, v view) (openapi.Catalogue, error) {
 	return json.Marshal(tree)
 }
 
-// showComparedScope renders one side of a comparison; the plain view leaves the
-// money out.
-func showComparedScope(c app.ComparedScope, v view) openapi.ComparedScope {
+// comparedScope renders one side of a comparison.
+func (v view) comparedScope(c app.ComparedScope) openapi.ComparedScope {
 	out := openapi.ComparedScope{
-		Scope: c.ID, Instrument: c.Decision.Instrument, Depth: openapi.Depth(c.Decision.Depth), Revision: revisionNumber(c.Revision),
-		Hours:      c.PlannedHours,
-		ReadyAlone: domain.DateOf(c.Dates.Alone.Ready).String(), ReadyQueued: domain.DateOf(c.Dates.Queued.Ready).String(),
+		Scope: c.ID, Instrument: c.ScopeRecord.Instrument, Depth: openapi.Depth(c.ScopeRecord.Depth),
+		Revision: revisionNumber(c.Revision), Hours: c.PlannedHours,
+		ReadyAlone:  domain.DateOf(c.Dates.Alone.Ready).String(),
+		ReadyQueued: domain.DateOf(c.Dates.Queued.Ready).String(),
 	}
-	if v == fullView && c.Costs != nil {
+	if v == withMoney && c.Costs != nil {
 		out.Costs = renderCosts(*c.Costs)
 	}
 	return out
 }
 
-// showMakeOrBuy renders a line both ways; the plain view leaves out costs,
-// prices, and which way is cheaper.
-func showMakeOrBuy(m domain.MakeOrBuy, v view) openapi.MakeOrBuy {
+// makeOrBuy renders a line both ways; without money, it does not say which way is cheaper.
+func (v view) makeOrBuy(m plan.MakeOrBuy) openapi.MakeOrBuy {
 	out := openapi.MakeOrBuy{
-		Operation: string(m.Line.Operation), Name: m.Line.Name, Making: openapi.Making(m.Line.Making), Chance: m.Line.Chance,
+		Operation: string(m.Line.Operation), Name: m.Line.Name, Making: openapi.Making(m.Line.Making),
+		Chance: m.Line.Chance,
 	}
 	if m.InHouse != nil {
 		out.InHouse = renderInHouseWay(*m.InHouse)
@@ -97,21 +117,22 @@ func showMakeOrBuy(m domain.MakeOrBuy, v view) openapi.MakeOrBuy {
 	if m.Outside != nil {
 		out.Outside = renderOutsideWay(*m.Outside)
 	}
-	if v != fullView {
+	if v != withMoney {
 		return out
 	}
 	out.Cheaper = openapi.MakeOrBuyCheaper(m.Cheaper)
 	if m.InHouse != nil {
-		out.InHouse.Costs = renderCosts(m.InHouse.Costs)
+		out.InHouse.Costs = renderLineCosts(m.InHouse.Costs)
 	}
 	if m.Outside != nil {
 		carriage := renderMoney(m.Outside.Carriage)
-		out.Outside.Price, out.Outside.Carriage, out.Outside.Total = renderRange(m.Outside.Price), &carriage, renderRange(m.Outside.Total)
+		out.Outside.Price, out.Outside.Total = renderRange(m.Outside.Price), renderRange(m.Outside.Total)
+		out.Outside.Carriage = &carriage
 	}
 	return out
 }
 
-// rows are the rows of one table of a catalogue's document.
+// rows returns the rows of a table of a catalogue's document.
 func rows(tree map[string]any, table string) []map[string]any {
 	list, _ := tree[table].([]any)
 	out := make([]map[string]any, 0, len(list))
@@ -123,34 +144,55 @@ func rows(tree map[string]any, table string) []map[string]any {
 	return out
 }
 
-// showBaseline renders what was planned; the plain view leaves the cost out.
-func showBaseline(b domain.Baseline, v view) openapi.Baseline {
+// baseline renders what was planned when a job was accepted.
+func (v view) baseline(b job.Baseline) openapi.Baseline {
 	out := renderBaseline(b)
-	if v == fullView {
-		out.ExpectedCost = renderRange(b.Expected.Total)
+	if v == withMoney {
+		out.ExpectedCost = renderSpan(b.Expected.Total)
 	}
 	return out
 }
 
-// showProposal renders a proposal; the plain view leaves cost and price out.
-func showProposal(p app.ShownProposal, v view) openapi.Proposal {
+// addBasis adds what a job rests on; without money, the sums of old records are left out.
+func (v view) addBasis(j *openapi.Job, b app.JobBasis) {
+	j.Quotation = b.Quotation
+	if c := b.Consent; c != nil {
+		j.Consent = &openapi.JobConsent{
+			Party: c.Party, GivenOn: c.On.String(), How: c.How, To: c.To, ScopeVersion: c.Version,
+			InsteadOf: c.Instead, RecordedBy: c.RecordedBy, RecordedAt: c.RecordedAt,
+		}
+	}
+	if v == withMoney && b.Opening != nil {
+		j.Opening = &openapi.JobOpening{
+			OriginalPrice: renderOptional(b.Opening.OriginalPrice),
+			CostSoFar:     renderOptional(b.Opening.CostSoFar),
+			Deposit:       renderOptional(b.Opening.Deposit),
+		}
+	}
+}
+
+// proposal renders a proposal.
+func (v view) proposal(p app.ShownProposal) openapi.Proposal {
 	out := renderProposal(p)
-	if v != fullView {
+	if v != withMoney {
 		return out
 	}
-	out.Cost = renderRange(p.Change.Effect.Cost)
+	out.Cost = renderLikely(p.Change.Effect.Cost)
 	if p.Price != nil {
-		price, limit, unasked := renderMoney(*p.Price), renderMoney(p.Limit), renderMoney(p.Unasked)
-		out.Price, out.SpendingLimit, out.AcceptedUnasked = &price, &limit, &unasked
+		price, unasked := renderMoney(*p.Price), renderMoney(p.Allowance.Spent)
+		out.Price, out.AcceptedUnasked = &price, &unasked
+		if p.Allowance.Limit != nil {
+			limit := renderMoney(*p.Allowance.Limit)
+			out.SpendingLimit = &limit
+		}
 	}
 	return out
 }
 
-// showPlan renders a plan of the shop; the plain view leaves out what waiting
-// costs.
-func showPlan(p app.StoredPlan, v view) openapi.Plan {
+// plan renders a plan of the shop; without money, what waiting costs is left out.
+func (v view) plan(p app.StoredPlan) openapi.Plan {
 	out := renderPlan(p)
-	if v == fullView {
+	if v == withMoney {
 		objective, bound := renderMoney(p.Result.Objective), renderMoney(p.Result.Bound)
 		gap := renderMoney(p.Result.Objective.Sub(p.Result.Bound))
 		out.Objective, out.Bound, out.Gap = &objective, &bound, &gap

@@ -4,6 +4,9 @@ import (
 	"context"
 	"time"
 
+	"bentside/api/etag"
+	"bentside/api/middleware"
+	"bentside/api/problem"
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
@@ -11,23 +14,27 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// GetWorkshop shows the settings.
-func (h *handlers) GetWorkshop(ctx context.Context, _ GetWorkshopRequestObject) (GetWorkshopResponseObject, error) {
-	a := actorOf(ctx)
+// GetWorkshop shows the settings of the workshop.
+func (h *handlers) GetWorkshop(
+	ctx context.Context, _ GetWorkshopRequestObject,
+) (GetWorkshopResponseObject, error) {
+	a := middleware.Actor(ctx)
 	w, err := h.app.Read(ctx, a).Workshop(ctx)
 	if err != nil {
 		return nil, err
 	}
 	v := viewOf(a)
 	return GetWorkshop200JSONResponse{
-		Body: showWorkshop(w, v), Headers: GetWorkshop200ResponseHeaders{ETag: versionTag(w.Version, v)},
+		Body: v.workshop(w), Headers: GetWorkshop200ResponseHeaders{ETag: v.tag(w.Version)},
 	}, nil
 }
 
-// PutWorkshop replaces the settings.
-func (h *handlers) PutWorkshop(ctx context.Context, r PutWorkshopRequestObject) (PutWorkshopResponseObject, error) {
-	a := actorOf(ctx)
-	version, err := versionIn(r.Params.IfMatch)
+// PutWorkshop replaces the settings of the workshop.
+func (h *handlers) PutWorkshop(
+	ctx context.Context, r PutWorkshopRequestObject,
+) (PutWorkshopResponseObject, error) {
+	a := middleware.Actor(ctx)
+	version, err := etag.ParseIfMatch(r.Params.IfMatch)
 	if err != nil {
 		return nil, err
 	}
@@ -41,16 +48,19 @@ func (h *handlers) PutWorkshop(ctx context.Context, r PutWorkshopRequestObject) 
 	}
 	v := viewOf(a)
 	return PutWorkshop200JSONResponse{
-		Body: showWorkshop(w, v), Headers: PutWorkshop200ResponseHeaders{ETag: versionTag(w.Version, v)},
+		Body: v.workshop(w), Headers: PutWorkshop200ResponseHeaders{ETag: v.tag(w.Version)},
 	}, nil
 }
 
 func readWorkshop(s openapi.WorkshopSettings) (domain.Workshop, error) {
 	if _, err := time.LoadLocation(s.Zone); err != nil || s.Zone == "Local" {
-		return domain.Workshop{}, refuseField("#/zone", "must be an IANA time zone such as \"Europe/Lisbon\"")
+		return domain.Workshop{}, problem.RefuseField("#/zone",
+			"must be an IANA time zone such as \"Europe/Lisbon\"")
 	}
 	open, err := readOpeningHours(s.Open)
-	return domain.Workshop{Name: s.Name, Zone: s.Zone, Terms: readTerms(s.Terms), Open: open}, err
+	return domain.Workshop{
+		Name: s.Name, Zone: s.Zone, Country: s.Country, Terms: readTerms(s.Terms), Open: open,
+	}, err
 }
 
 func readTerms(t openapi.Terms) domain.Terms {
@@ -66,10 +76,12 @@ func readTerms(t openapi.Terms) domain.Terms {
 		rates[skill] = rate
 	}
 	return domain.Terms{
-		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: domain.TaxRegime(t.TaxRegime),
-		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
-		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
+		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate,
+		TaxRegime: domain.TaxRegime(t.TaxRegime), TaxRate: t.TaxRate, TargetShare: t.TargetShare,
+		SellingShare: t.SellingShare, SellingFixed: t.SellingFixed, FinanceRate: t.FinanceRate,
+		StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
 		UnknownOdds: readOdds(t.UnknownOdds), WorkFinanced: financed, LossLimit: limit,
+		Uncertainty: readUncertainty(t.Uncertainty),
 	}
 }
 
@@ -79,10 +91,12 @@ func renderTerms(t domain.Terms) openapi.Terms {
 		rates[skill] = rate
 	}
 	return openapi.Terms{
-		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate, TaxRegime: openapi.TermsTaxRegime(t.TaxRegime),
-		TaxRate: t.TaxRate, TargetShare: t.TargetShare, SellingShare: t.SellingShare, SellingFixed: t.SellingFixed,
-		FinanceRate: t.FinanceRate, StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
+		Currency: t.Currency, LabourRates: rates, OverheadRate: t.OverheadRate,
+		TaxRegime: openapi.TaxRegime(t.TaxRegime), TaxRate: t.TaxRate, TargetShare: t.TargetShare,
+		SellingShare: t.SellingShare, SellingFixed: t.SellingFixed, FinanceRate: t.FinanceRate,
+		StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
 		UnknownOdds: renderOdds(t.UnknownOdds), WorkFinanced: &t.WorkFinanced, LossLimit: &t.LossLimit,
+		Uncertainty: renderUncertainty(t.Uncertainty),
 	}
 }
 
@@ -90,7 +104,9 @@ func readOdds(u openapi.UnknownOdds) domain.UnknownOdds {
 	read := func(o openapi.Odds) domain.Odds {
 		return domain.Odds{Sound: o.Sound, Attention: o.Attention, MustAct: o.MustAct}
 	}
-	odds := domain.UnknownOdds{Default: read(u.Default), Points: make(map[catalogue.PointCode]domain.Odds, len(u.Points))}
+	odds := domain.UnknownOdds{
+		Default: read(u.Default), Points: make(map[catalogue.PointCode]domain.Odds, len(u.Points)),
+	}
 	for p, o := range u.Points {
 		odds.Points[catalogue.PointCode(p)] = read(o)
 	}
@@ -101,7 +117,9 @@ func renderOdds(u domain.UnknownOdds) openapi.UnknownOdds {
 	render := func(o domain.Odds) openapi.Odds {
 		return openapi.Odds{Sound: o.Sound, Attention: o.Attention, MustAct: o.MustAct}
 	}
-	odds := openapi.UnknownOdds{Default: render(u.Default), Points: make(map[string]openapi.Odds, len(u.Points))}
+	odds := openapi.UnknownOdds{
+		Default: render(u.Default), Points: make(map[string]openapi.Odds, len(u.Points)),
+	}
 	for p, o := range u.Points {
 		odds.Points[string(p)] = render(o)
 	}

@@ -1,12 +1,11 @@
 package domain
 
 import (
-	"time"
-
 	"github.com/google/uuid"
 )
 
-// Actor is who does something, and in which request. Every write carries one.
+// Actor is the user who does something, and the request in which it is done. Every write carries
+// one.
 type Actor struct {
 	Workshop  uuid.UUID
 	User      uuid.UUID
@@ -16,17 +15,10 @@ type Actor struct {
 	Reason    string // given by the user, where one was asked for
 }
 
-// Require returns a Forbidden Fault unless the actor's role may do the act.
-func (a Actor) Require(act Act) error {
-	if a.Role.May(act) {
+// Require returns a Forbidden Fault unless the actor's role has the permission.
+func (a Actor) Require(p Permission) error {
+	if a.Role.May(p) {
 		return nil
 	}
-	return Refuse(Forbidden, "the role %s may not do this (it needs %s)", a.Role, act)
-}
-
-// Versioned is a stored value with the version that an update must name.
-type Versioned[T any] struct {
-	Value     T
-	Version   int64
-	CreatedAt time.Time
+	return Refuse(Forbidden, "the role %s lacks the permission %s", a.Role, p)
 }

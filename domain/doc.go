@@ -1,14 +1,25 @@
-// Package domain is the workshop's language and its decisions, free of I/O:
-// what an instrument is, what a survey found, which work that calls for, what
-// the work costs and takes, and what may be paid for the instrument.
+// Package domain is the vocabulary that its rooms share: dates, faults, units, roles, odds, the
+// workshop's settings, its people and stations, and the figures of law. It does no I/O: time, ids
+// and settings are passed in.
 //
-// One survey feeds everything:
+// The rooms decide, each in a package of its own. Reading order:
+//
+//	survey      what findings on a piano mean
+//	instrument  what a piano is and how much of it there is
+//	scope       which work it is given, and why, at what odds, in what hours and with which parts
+//	clearance   what must not be done with a piano yet, and what lifts that
+//	caution     what to know before work or a sale that can hurt
+//	plan        when the work can be done, among everything else
+//	bid         what to pay
+//	job         what happens once the work is accepted
+//
+// Beside them stand catalogue (the shipped operations, rules and survey points, as data) and
+// stringing (the physics of strings). One survey feeds everything:
 //
 //	findings ──▶ judgements ──▶ scope ──▶ estimate, plan ──▶ bid
 //
-// Each step is a pure function from values to a value; each result carries its
-// reasons, so that an operation can be traced to the finding that called for it
-// and a sum to the row of the catalogue that it came from.
+// Each step is a pure function from values to a value; each result carries its reasons, so that an
+// operation can be traced to the finding that called for it and a sum to its row of the catalogue.
 //
 // Words, one per concept:
 //
@@ -24,9 +35,8 @@
 //	estimate     a scope in hours, parts and money, as a range
 //	plan         a scope on the calendar
 //	bid          what to pay, with the sums
-//	caution      what to know before work that can hurt or a sale that law bites in; defers to local rules
+//	stop         a finding that bars acts: to buy, offer, sell, move, work
+//	clearance    what a stop asks for is met: papers, or a named person's word; kept with the piano
+//	caution      what to know before work that can hurt, or a sale that law bears on; defers to local rules
 //	job, task    an accepted scope under way; one operation of it
-//
-// The package does not know the database, HTTP or the clock: time, ids and
-// settings arrive as arguments.
 package domain

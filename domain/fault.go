@@ -5,44 +5,57 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 )
 
-// FaultKind says what sort of refusal a Fault is; each has one HTTP status.
+// FaultKind is the kind of refusal that a Fault is. Each kind has one HTTP status.
 type FaultKind string
 
-// The kinds of refusal. Anything else that goes wrong is the service's own
-// fault and is shown bare.
+// The kinds of refusal. Any other error is the service's own, and its text is not shown.
 const (
 	Invalid         FaultKind = "invalid"         // the input breaks a rule
-	Unauthenticated FaultKind = "unauthenticated" // nobody we know
+	Unauthenticated FaultKind = "unauthenticated" // we don't know who asks
 	Forbidden       FaultKind = "forbidden"       // known, but not allowed
-	NotFound        FaultKind = "not-found"       // not there, or another workshop's
-	Conflict        FaultKind = "conflict"        // the state of things forbids it
-	Stale           FaultKind = "stale-version"   // somebody changed it since it was read
+	NotFound        FaultKind = "not-found"       // doesn't exist, or is another workshop's
+	Conflict        FaultKind = "conflict"        // the state of the thing asked about forbids it
+	Stale           FaultKind = "stale-version"   // somebody has changed it since it was read
 	NoPrecondition  FaultKind = "no-precondition" // If-Match is missing
-	KeyReused       FaultKind = "key-reused"      // same idempotency key, other request
-	KeyBusy         FaultKind = "key-busy"        // the first request with that key still runs
-	Unavailable     FaultKind = "unavailable"     // try again
+	// the idempotency key came with another request before
+	KeyReused FaultKind = "key-reused"
+	// the first request with that key is still running
+	KeyBusy     FaultKind = "key-busy"
+	Unavailable FaultKind = "unavailable" // try again
+	Busy        FaultKind = "busy"        // too much is being computed: try again later
+	TooMany     FaultKind = "too-many"    // too much is being computed for this workshop
+	// it may or may not have taken effect; asking again with the same key tells
+	OutcomeUnknown FaultKind = "outcome-unknown"
 )
 
-// FieldFault is one thing wrong with one field.
+// Passing reports whether the same request may succeed when it is sent again later.
+func (k FaultKind) Passing() bool {
+	return k == KeyBusy || k == Unavailable || k == Busy || k == TooMany || k == OutcomeUnknown
+}
+
+// FieldFault is one thing that is wrong with one field.
 type FieldFault struct {
 	Pointer string // JSON pointer into the request body, "#/findings/0/value", or "#/query/limit"
 	Detail  string
-	// Line and Column, from 1, are the place in a file; 0 where there is none.
+	// Line and Column, from 1, are the position in a file that was sent; 0 where there is no file.
 	Line, Column int
 }
 
-// Fault is a refusal that may be shown to the user.
+// Fault is a refusal whose text may be shown to the user.
 type Fault struct {
 	Kind   FaultKind
 	Detail string
 	Fields []FieldFault
-	// Chain is the reasons that lead to the refusal, first cause last.
+	// Chain holds the reasons that led to the refusal, the root cause last.
 	Chain []string
+	// RetryAfter is when to try again, from now; zero: not said.
+	RetryAfter time.Duration
 }
 
-// Error gives the detail and every field fault.
+// Error returns the detail followed by every field fault.
 func (f *Fault) Error() string {
 	var b strings.Builder
 	b.WriteString(f.Detail)
@@ -52,12 +65,12 @@ func (f *Fault) Error() string {
 	return b.String()
 }
 
-// Refuse makes a Fault of a kind.
+// Refuse returns a Fault of a kind.
 func Refuse(kind FaultKind, format string, args ...any) *Fault {
 	return &Fault{Kind: kind, Detail: fmt.Sprintf(format, args...)}
 }
 
-// Faults collects field faults so that all are reported at once.
+// Faults collects field faults, so that all of them are reported at once.
 type Faults []FieldFault
 
 // Add notes one fault.
@@ -65,19 +78,34 @@ func (f *Faults) Add(pointer, format string, args ...any) {
 	*f = append(*f, FieldFault{Pointer: pointer, Detail: fmt.Sprintf(format, args...)})
 }
 
-// Err returns an Invalid Fault with everything noted, or nil.
+// MaxListedFaults is the most field faults that a refusal lists. Whoever has made more mistakes has
+// made the same one many times.
+const MaxListedFaults = 100
+
+// Full reports whether no more faults would be listed, so that looking for them can stop.
+func (f Faults) Full() bool { return len(f) >= MaxListedFaults }
+
+// Err returns an Invalid Fault with the first MaxListedFaults faults noted, or nil where there are
+// none.
 func (f Faults) Err() error {
-	if len(f) == 0 {
+	switch {
+	case len(f) == 0:
 		return nil
+	case len(f) > MaxListedFaults:
+		return &Fault{
+			Kind: Invalid, Fields: f[:MaxListedFaults:MaxListedFaults],
+			Detail: fmt.Sprintf("the request breaks a rule in %d places; the first %d are listed", len(f),
+				MaxListedFaults),
+		}
 	}
 	return &Fault{Kind: Invalid, Detail: "the request breaks a rule", Fields: f}
 }
 
-// PointersBelow makes the pointers of a Fault relative to a part of the request
-// that was checked on its own: with base "#/findings/0", the pointer
-// "#/findings/0/value" becomes "#/value". Any other error passes unchanged.
-func PointersBelow(err error, base string) error {
-	return repointed(err, func(pointer string) string {
+// RelativePointers cuts base off the pointers of a Fault, for a part of the request that a caller
+// checks on its own: with base "#/findings/0", "#/findings/0/value" becomes "#/value". Any other
+// error is returned unchanged.
+func RelativePointers(err error, base string) error {
+	return withPointers(err, func(pointer string) string {
 		if rest, below := strings.CutPrefix(pointer, base); below {
 			return "#" + rest
 		}
@@ -85,23 +113,37 @@ func PointersBelow(err error, base string) error {
 	})
 }
 
-// PointersUnder puts the pointers of a Fault under a part of the request: with
-// base "#/ways/0", "#/edits/1" becomes "#/ways/0/edits/1". Any other error
-// passes unchanged.
-func PointersUnder(err error, base string) error {
-	return repointed(err, func(pointer string) string { return base + strings.TrimPrefix(pointer, "#") })
+// PrefixPointers puts base before the pointers of a Fault that came of checking a part of the
+// request: with base "#/ways/0", "#/edits/1" becomes "#/ways/0/edits/1". Any other error is
+// returned unchanged.
+func PrefixPointers(err error, base string) error {
+	return withPointers(
+		err, func(pointer string) string { return base + strings.TrimPrefix(pointer, "#") },
+	)
 }
 
-// repointed is a copy of a Fault with each pointer moved.
-func repointed(err error, move func(string) string) error {
+// withPointers returns a copy of a Fault in which each pointer is changed by a function.
+func withPointers(err error, change func(string) string) error {
 	var f *Fault
 	if !errors.As(err, &f) {
 		return err
 	}
-	moved := *f
-	moved.Fields = slices.Clone(f.Fields)
-	for i, x := range moved.Fields {
-		moved.Fields[i].Pointer = move(x.Pointer)
+	changed := *f
+	changed.Fields = slices.Clone(f.Fields)
+	for i, x := range changed.Fields {
+		changed.Fields[i].Pointer = change(x.Pointer)
 	}
-	return &moved
+	return &changed
+}
+
+// Text returns the fault in one sentence, without the pointers of its fields.
+func (f *Fault) Text() string {
+	if len(f.Fields) == 0 {
+		return f.Detail
+	}
+	details := make([]string, len(f.Fields))
+	for i, x := range f.Fields {
+		details[i] = x.Detail
+	}
+	return strings.Join(details, "; ")
 }

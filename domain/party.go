@@ -6,9 +6,9 @@ import (
 	"github.com/google/uuid"
 )
 
-// Party is a person or a firm outside the workshop: a client, a seller, a firm
-// that works for us. Everything else names a party by its id, so that what is
-// personal stands in one place and can be overwritten there.
+// Party is a person or a firm outside the workshop: a client, a seller, a firm that works for us.
+// Everything else names a party by its id, so that personal data is held, and can be erased, in one
+// place.
 type Party struct {
 	ID      uuid.UUID `json:"id"`
 	Name    string    `json:"name"`
@@ -18,25 +18,23 @@ type Party struct {
 	Note    string    `json:"note,omitempty"`
 }
 
-// maxText is the most characters of an address or a note.
-const maxText = 2000
-
-// Check returns an Invalid Fault with everything that cannot be right of a
-// party, or nil.
+// Check returns an Invalid Fault with everything wrong in a party, or nil.
 func (p Party) Check() error {
 	var f Faults
-	if strings.TrimSpace(p.Name) == "" || len(p.Name) > maxName {
-		f.Add("#/name", "must be given, in at most %d characters", maxName)
+	if strings.TrimSpace(p.Name) == "" || len(p.Name) > MaxName {
+		f.Add("#/name", "must be given, in at most %d characters", MaxName)
 	}
-	if p.Email != "" && (len(p.Email) > maxName || !strings.Contains(p.Email, "@")) {
-		f.Add("#/email", "is no address of electronic mail")
+	if p.Email != "" && (len(p.Email) > MaxName || !strings.Contains(p.Email, "@")) {
+		f.Add("#/email", "must be an email address")
 	}
-	if len(p.Phone) > maxName {
-		f.Add("#/phone", "has more than %d characters", maxName)
+	if len(p.Phone) > MaxName {
+		f.Add("#/phone", "must have at most %d characters", MaxName)
 	}
-	for _, x := range []struct{ pointer, text string }{{"#/address", p.Address}, {"#/note", p.Note}} {
-		if len(x.text) > maxText {
-			f.Add(x.pointer, "has more than %d characters", maxText)
+	for _, x := range []struct{ pointer, text string }{
+		{"#/address", p.Address}, {"#/note", p.Note},
+	} {
+		if len(x.text) > MaxText {
+			f.Add(x.pointer, "must have at most %d characters", MaxText)
 		}
 	}
 	return f.Err()

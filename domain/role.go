@@ -1,8 +1,10 @@
 package domain
 
-import "slices"
+import (
+	"slices"
+)
 
-// Role is what a member of a workshop does there.
+// Role is what a member of a workshop does there. It decides what the member may do.
 type Role string
 
 // The roles of a workshop.
@@ -18,38 +20,49 @@ const (
 // Roles lists every role.
 var Roles = []Role{Owner, Buyer, Manager, Bench, Bookkeeper, Viewer}
 
-// Act is something that a role may or may not do.
-type Act string
+// Permission is something that a role may do.
+type Permission string
 
-// The acts that are guarded. What is not listed for a role is refused.
+// The permissions.
 const (
-	ReadShop         Act = "read_shop"         // instruments, surveys, scopes, dates
-	ReadMoney        Act = "read_money"        // purchase prices, estimates in money, margins, bids
-	WriteInstruments Act = "write_instruments" // instruments, surveys, findings
-	WriteScopes      Act = "write_scopes"
-	WriteBids        Act = "write_bids"
-	WriteJobs        Act = "write_jobs"
-	WriteProgress    Act = "write_progress" // hours left on a task
-	WriteSettings    Act = "write_settings" // rates, calendar, crew, stations, catalogue
-	IssueTokens      Act = "issue_tokens"
-	ReadFeed         Act = "read_feed"
-	ReadParties      Act = "read_parties" // names and addresses of clients and sellers
-	WriteParties     Act = "write_parties"
+	ReadShop Permission = "read_shop" // instruments, surveys, scopes, dates
+	// purchase prices, estimates in money, margins, bids
+	ReadMoney        Permission = "read_money"
+	WriteInstruments Permission = "write_instruments" // instruments, surveys, findings
+	WriteScopes      Permission = "write_scopes"
+	WriteBids        Permission = "write_bids"
+	WriteJobs        Permission = "write_jobs"
+	WriteProgress    Permission = "write_progress" // hours left on a task
+	WriteSettings    Permission = "write_settings" // rates, calendar, crew, stations, catalogue
+	IssueTokens      Permission = "issue_tokens"
+	ReadFeed         Permission = "read_feed"
+	ReadParties      Permission = "read_parties" // names and addresses of clients and sellers
+	WriteParties     Permission = "write_parties"
+	ClearStops       Permission = "clear_stops" // those of them that the stop lets clear it
 )
 
-// allowed is the one table of who may do what; JSON, pages, CSV and PDF all
-// pass it. The bench never sees purchase prices and margins.
-var allowed = map[Role][]Act{
-	Owner:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress, WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties},
-	Buyer:      {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties},
-	Manager:    {ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, WriteSettings, ReadParties, WriteParties},
+// permissions is the one table of who may do what: what it doesn't list is refused. The bench never
+// sees purchase prices and margins.
+var permissions = map[Role][]Permission{
+	Owner: {
+		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress,
+		WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties, ClearStops,
+	},
+	Buyer: {
+		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties,
+		ClearStops,
+	},
+	Manager: {
+		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, WriteSettings,
+		ReadFeed, ReadParties, WriteParties, ClearStops,
+	},
 	Bench:      {ReadShop, WriteInstruments, WriteProgress},
 	Bookkeeper: {ReadShop, ReadMoney, ReadFeed, ReadParties},
 	Viewer:     {ReadShop},
 }
 
-// May reports whether the role may do the act.
-func (r Role) May(a Act) bool { return slices.Contains(allowed[r], a) }
+// May reports whether the role has a permission.
+func (r Role) May(p Permission) bool { return slices.Contains(permissions[r], p) }
 
 // Valid reports whether r is a known role.
 func (r Role) Valid() bool { return slices.Contains(Roles, r) }

@@ -7,23 +7,18 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// canonicalPlaces is how many decimals a canonical value keeps: finer than any
-// gauge in a workshop, and what the store holds.
-const canonicalPlaces = 6
-
-// unit is one spelling of a unit: what it measures, and the exact number of
-// the dimension's base unit that it stands for.
+// unit is a unit of measurement: what it measures, and how many of the dimension's base unit it is,
+// exactly.
 type unit struct {
 	symbol    string
 	dimension string
 	factor    decimal.Decimal
 }
 
-// units is every unit that a reading can be converted from. The inch, the
-// pound, and standard gravity are exact by definition (international yard and
-// pound agreement, 1959; third CGPM, 1901), so that a pound-force inch is
-// 0.453 592 37 × 9.806 65 × 0.0254 N·m with nothing rounded. A unit that is not
-// listed counts things (keys, strings, swings, …) and converts to nothing.
+// units lists every unit that a reading can be converted from. The inch, the pound and standard
+// gravity are exact by definition (international yard and pound agreement, 1959; third CGPM, 1901),
+// so that a pound-force inch is 0.453 592 37 × 9.806 65 × 0.0254 N·m with nothing rounded. A unit
+// that isn't listed counts things (keys, strings, swings, …) and can't be converted.
 var units = []unit{
 	{"mm", "length", decimal.New(1, 0)},
 	{"cm", "length", decimal.New(10, 0)},
@@ -44,7 +39,7 @@ var units = []unit{
 	{"percent", "share", decimal.New(1, 0)},
 }
 
-// spellings are other ways to write a unit of the table.
+// spellings maps other ways to write a unit of the table to its symbol.
 var spellings = map[string]string{
 	"N·m": "N.m", "Nm": "N.m",
 	"lb-in": "in-lb", "in.lb": "in-lb",
@@ -54,34 +49,33 @@ var spellings = map[string]string{
 	"year": "years", "cent": "cents", "%": "percent",
 }
 
-// UnitError says that a reading came in a unit that its point cannot take.
+// UnitError reports a reading in a unit that its survey point doesn't take.
 type UnitError struct {
 	Unit string
 	Want []string // the units that the point takes, its own first
 }
 
-// Error names the units that are allowed.
+// Error names the units that the point takes.
 func (e *UnitError) Error() string {
-	return fmt.Sprintf("%q does not fit here; use %s", e.Unit, strings.Join(e.Want, ", "))
+	return fmt.Sprintf("the unit %q does not fit here; use %s", e.Unit, strings.Join(e.Want, ", "))
 }
 
-// Canonical is a value converted to the unit of its survey point, rounded to a
-// millionth. An empty unit is the point's own. It returns a *UnitError where
-// the unit measures something else.
-func Canonical(value decimal.Decimal, unit, pointUnit string) (decimal.Decimal, error) {
+// ConvertUnit returns a value in the unit of its survey point, rounded to DecimalPlaces. An empty
+// unit means the point's own. It returns a *UnitError where the unit measures something else.
+func ConvertUnit(value decimal.Decimal, unit, pointUnit string) (decimal.Decimal, error) {
 	if unit == "" || unit == pointUnit {
-		return value.Round(canonicalPlaces), nil
+		return value.Round(DecimalPlaces), nil
 	}
 	from, known := lookUpUnit(unit)
 	to, measured := lookUpUnit(pointUnit)
 	if !known || !measured || from.dimension != to.dimension {
 		return decimal.Decimal{}, &UnitError{Unit: unit, Want: UnitsFor(pointUnit)}
 	}
-	return value.Mul(from.factor).DivRound(to.factor, canonicalPlaces), nil
+	return value.Mul(from.factor).DivRound(to.factor, DecimalPlaces), nil
 }
 
-// UnitsFor lists the units that a reading in pointUnit can be entered in, its
-// own first. A unit that counts things is the only one of its sort.
+// UnitsFor lists the units that a reading in pointUnit can be entered in, its own first. A unit
+// that counts things is alone.
 func UnitsFor(pointUnit string) []string {
 	own, measured := lookUpUnit(pointUnit)
 	list := []string{pointUnit}
@@ -93,8 +87,8 @@ func UnitsFor(pointUnit string) []string {
 	return list
 }
 
-// lookUpUnit finds a unit by any of its spellings. A point's unit may say what
-// it is a unit of, as in "percent RH" or "mm lost motion": the first word tells.
+// lookUpUnit finds a unit by any of its spellings. A point's unit may say what it is a unit of, as
+// in "percent RH" or "mm lost motion": the first word is the unit.
 func lookUpUnit(name string) (unit, bool) {
 	word, _, _ := strings.Cut(name, " ")
 	if other, ok := spellings[word]; ok {

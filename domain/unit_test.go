@@ -6,14 +6,11 @@ import (
 	"testing"
 
 	"bentside/domain"
+	"bentside/domain/domaintest"
 
 	"github.com/shopspring/decimal"
 	"pgregory.net/rapid"
 )
-
-func dec(s string) decimal.Decimal { return decimal.RequireFromString(s) }
-
-func ptr[T any](v T) *T { return &v }
 
 func TestReadingsConvertToThePointsOwnUnit(t *testing.T) {
 	t.Parallel()
@@ -35,21 +32,21 @@ func TestReadingsConvertToThePointsOwnUnit(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.value+c.unit, func(t *testing.T) {
 			t.Parallel()
-			got, err := domain.Canonical(dec(c.value), c.unit, c.point)
-			if err != nil || !got.Equal(dec(c.want)) {
+			got, err := domain.ConvertUnit(domaintest.Dec(c.value), c.unit, c.point)
+			if err != nil || !got.Equal(domaintest.Dec(c.want)) {
 				t.Errorf("%s %s in %s: got %s, %v; want %s", c.value, c.unit, c.point, got, err, c.want)
 			}
 		})
 	}
 }
 
-// Check values CV-29 and CV-30 of the trade dossier: 30 and 80 in-lb, to the
-// tolerance printed there.
+// Check values CV-29 and CV-30 of the trade dossier: 30 and 80 in-lb, to the tolerance printed
+// there.
 func TestTorqueInInchPoundsMatchesThePublishedChecks(t *testing.T) {
 	t.Parallel()
 	for value, want := range map[string]string{"30": "3.39", "80": "9.04"} {
-		got, err := domain.Canonical(dec(value), "in-lb", "N.m")
-		if err != nil || got.Sub(dec(want)).Abs().GreaterThan(dec("0.005")) {
+		got, err := domain.ConvertUnit(domaintest.Dec(value), "in-lb", "N.m")
+		if err != nil || got.Sub(domaintest.Dec(want)).Abs().GreaterThan(domaintest.Dec("0.005")) {
 			t.Errorf("%s in-lb: got %s N.m, %v; want %s", value, got, err, want)
 		}
 	}
@@ -68,7 +65,7 @@ func TestAUnitOfSomethingElseIsRefusedAndTheRightOnesAreNamed(t *testing.T) {
 		{"keys", "strings", []string{"strings"}},
 	}
 	for _, c := range cases {
-		_, err := domain.Canonical(dec("1"), c.unit, c.point)
+		_, err := domain.ConvertUnit(domaintest.Dec("1"), c.unit, c.point)
 		var fault *domain.UnitError
 		if !errors.As(err, &fault) || fault.Unit != c.unit || !slices.Equal(fault.Want, c.want) {
 			t.Errorf("%s for %s: got %v, want a UnitError naming %v", c.unit, c.point, err, c.want)
@@ -79,22 +76,25 @@ func TestAUnitOfSomethingElseIsRefusedAndTheRightOnesAreNamed(t *testing.T) {
 func TestAReadingComesBackFromAnyUnitOfItsDimension(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		pointUnit := rapid.SampledFrom([]string{"mm", "m", "N.m", "g", "s", "cents", "m2"}).Draw(t, "point unit")
+		pointUnit := rapid.SampledFrom(
+			[]string{"mm", "m", "N.m", "g", "s", "cents", "m2"},
+		).Draw(t, "point unit")
 		unit := rapid.SampledFrom(domain.UnitsFor(pointUnit)).Draw(t, "unit")
 		value := decimal.New(rapid.Int64Range(-1e6, 1e6).Draw(t, "value"), -3)
-		there, err := domain.Canonical(value, unit, pointUnit)
+		there, err := domain.ConvertUnit(value, unit, pointUnit)
 		if err != nil {
 			t.Fatal(err)
 		}
-		back, err := domain.Canonical(there, pointUnit, unit)
+		back, err := domain.ConvertUnit(there, pointUnit, unit)
 		if err != nil {
 			t.Fatal(err)
 		}
-		one, err := domain.Canonical(dec("1"), pointUnit, unit)
+		one, err := domain.ConvertUnit(domaintest.Dec("1"), pointUnit, unit)
 		if err != nil {
 			t.Fatal(err)
 		}
-		lost := one.Add(dec("1")).Mul(dec("0.000001")) // half a millionth on each way, with room
+		// half a millionth on each way, with room
+		lost := one.Add(domaintest.Dec("1")).Mul(domaintest.Dec("0.000001"))
 		if back.Sub(value).Abs().GreaterThan(lost) {
 			t.Errorf("%s %s is %s %s and comes back as %s", value, unit, there, pointUnit, back)
 		}

@@ -1,6 +1,6 @@
-// Package migrations holds the numbered SQL files of the schema, embedded, and
-// nothing else. A file that has shipped is never edited; a change is a new
-// pair. In production only the up files are run.
+// Package migrations holds the numbered SQL files of the schema, embedded, and nothing else. A file
+// that has shipped is never edited; a change is a new pair. In production only the up files are
+// run.
 package migrations
 
 import "embed"

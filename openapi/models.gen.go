@@ -19,6 +19,15 @@ const (
 	AcquisitionFormPurchase     AcquisitionForm = "purchase"
 )
 
+// Defines values for Act.
+const (
+	ActBuy   Act = "buy"
+	ActMove  Act = "move"
+	ActOffer Act = "offer"
+	ActSell  Act = "sell"
+	ActWork  Act = "work"
+)
+
 // Defines values for ActionType.
 const (
 	ActionTypeObsolete    ActionType = "obsolete"
@@ -26,6 +35,34 @@ const (
 	ActionTypeRoller      ActionType = "roller"
 	ActionTypeTied        ActionType = "tied"
 	ActionTypeUnderDamper ActionType = "under_damper"
+)
+
+// Defines values for AssumptionKey.
+const (
+	AssumptionKeyBiddingStep   AssumptionKey = "bidding_step"
+	AssumptionKeyCatalogue     AssumptionKey = "catalogue"
+	AssumptionKeyDaysOnFloor   AssumptionKey = "days_on_floor"
+	AssumptionKeyFinanceRate   AssumptionKey = "finance_rate"
+	AssumptionKeyHolidays      AssumptionKey = "holidays"
+	AssumptionKeyHoursTogether AssumptionKey = "hours_together"
+	AssumptionKeyLabourRates   AssumptionKey = "labour_rates"
+	AssumptionKeyLossLimit     AssumptionKey = "loss_limit"
+	AssumptionKeyMarginScheme  AssumptionKey = "margin_scheme"
+	AssumptionKeyOpeningHours  AssumptionKey = "opening_hours"
+	AssumptionKeyOverheadRate  AssumptionKey = "overhead_rate"
+	AssumptionKeyPeople        AssumptionKey = "people"
+	AssumptionKeyRoomToMove    AssumptionKey = "room_to_move"
+	AssumptionKeyRooms         AssumptionKey = "rooms"
+	AssumptionKeySaleSpread    AssumptionKey = "sale_spread"
+	AssumptionKeySelling       AssumptionKey = "selling"
+	AssumptionKeyStations      AssumptionKey = "stations"
+	AssumptionKeyStoragePerDay AssumptionKey = "storage_per_day"
+	AssumptionKeyTargetShare   AssumptionKey = "target_share"
+	AssumptionKeyTaxRegime     AssumptionKey = "tax_regime"
+	AssumptionKeyUnfitBrings   AssumptionKey = "unfit_brings"
+	AssumptionKeyUnknownOdds   AssumptionKey = "unknown_odds"
+	AssumptionKeyWear          AssumptionKey = "wear"
+	AssumptionKeyWorkFinanced  AssumptionKey = "work_financed"
 )
 
 // Defines values for Basis.
@@ -45,11 +82,20 @@ const (
 	BidOfferKindTakenIn   BidOfferKind = "taken_in"
 )
 
+// Defines values for BidState.
+const (
+	BidStateBought  BidState = "bought"
+	BidStateLost    BidState = "lost"
+	BidStateOpen    BidState = "open"
+	BidStateTakenIn BidState = "taken_in"
+)
+
 // Defines values for BidWayOutcome.
 const (
-	BidWayOutcomeBuy     BidWayOutcome = "buy"
-	BidWayOutcomeLeave   BidWayOutcome = "leave"
-	BidWayOutcomeStopped BidWayOutcome = "stopped"
+	BidWayOutcomeBuy         BidWayOutcome = "buy"
+	BidWayOutcomeConditional BidWayOutcome = "conditional"
+	BidWayOutcomeLeave       BidWayOutcome = "leave"
+	BidWayOutcomeStopped     BidWayOutcome = "stopped"
 )
 
 // Defines values for BreakBasis.
@@ -91,6 +137,13 @@ const (
 	DepthAsFound     Depth = "as_found"
 	DepthRecondition Depth = "recondition"
 	DepthRestore     Depth = "restore"
+)
+
+// Defines values for EditBecause.
+const (
+	EditBecauseDone      EditBecause = "done"
+	EditBecauseElsewhere EditBecause = "elsewhere"
+	EditBecauseKept      EditBecause = "kept"
 )
 
 // Defines values for EditKind.
@@ -193,6 +246,12 @@ const (
 	MakingOutside Making = "outside"
 )
 
+// Defines values for NegotiationBound.
+const (
+	NegotiationBoundConfidence NegotiationBound = "confidence"
+	NegotiationBoundRisk       NegotiationBound = "risk"
+)
+
 // Defines values for OfferState.
 const (
 	OfferStateContested OfferState = "contested"
@@ -208,6 +267,19 @@ const (
 	OfferTableOperations OfferTable = "operations"
 	OfferTablePoints     OfferTable = "points"
 	OfferTableRules      OfferTable = "rules"
+)
+
+// Defines values for OmissionBecause.
+const (
+	OmissionBecauseDone      OmissionBecause = "done"
+	OmissionBecauseElsewhere OmissionBecause = "elsewhere"
+	OmissionBecauseKept      OmissionBecause = "kept"
+)
+
+// Defines values for OmissionNecessity.
+const (
+	OmissionNecessityNeeded OmissionNecessity = "needed"
+	OmissionNecessityUsual  OmissionNecessity = "usual"
 )
 
 // Defines values for Ownership.
@@ -281,12 +353,27 @@ const (
 	ScopeLineBasisKnown    ScopeLineBasis = "known"
 )
 
+// Defines values for ScopeLineCountedIn.
+const (
+	ScopeLineCountedInBeforePurchase ScopeLineCountedIn = "before_purchase"
+	ScopeLineCountedInSelling        ScopeLineCountedIn = "selling"
+	ScopeLineCountedInTransportIn    ScopeLineCountedIn = "transport_in"
+)
+
 // Defines values for Severity.
 const (
 	SeverityAttention Severity = "attention"
 	SeverityMustAct   Severity = "must_act"
 	SeveritySound     Severity = "sound"
 	SeverityUnknown   Severity = "unknown"
+)
+
+// Defines values for SourceKind.
+const (
+	SourceKindOfficial  SourceKind = "official"
+	SourceKindPage      SourceKind = "page"
+	SourceKindReference SourceKind = "reference"
+	SourceKindTrade     SourceKind = "trade"
 )
 
 // Defines values for State.
@@ -307,6 +394,13 @@ const (
 	StepKindOverhead  StepKind = "overhead"
 )
 
+// Defines values for StopRelief.
+const (
+	StopReliefChange StopRelief = "change"
+	StopReliefPapers StopRelief = "papers"
+	StopReliefWord   StopRelief = "word"
+)
+
 // Defines values for TakeoffQuantityUnit.
 const (
 	TakeoffQuantityUnitEach TakeoffQuantityUnit = "each"
@@ -322,17 +416,24 @@ const (
 	TaxRegimeStandard TaxRegime = "standard"
 )
 
-// Defines values for TermsTaxRegime.
-const (
-	TermsTaxRegimeMargin   TermsTaxRegime = "margin"
-	TermsTaxRegimeNone     TermsTaxRegime = "none"
-	TermsTaxRegimeStandard TermsTaxRegime = "standard"
-)
-
 // Defines values for UndoneSeverity.
 const (
 	UndoneSeverityAttention UndoneSeverity = "attention"
 	UndoneSeverityMustAct   UndoneSeverity = "must_act"
+)
+
+// Defines values for UnseenIfBad.
+const (
+	UnseenIfBadDonor  UnseenIfBad = "donor"
+	UnseenIfBadLaw    UnseenIfBad = "law"
+	UnseenIfBadRepair UnseenIfBad = "repair"
+)
+
+// Defines values for WaiverBecause.
+const (
+	WaiverBecauseDone      WaiverBecause = "done"
+	WaiverBecauseElsewhere WaiverBecause = "elsewhere"
+	WaiverBecauseKept      WaiverBecause = "kept"
 )
 
 // Defines values for WayOutWay.
@@ -347,29 +448,31 @@ const (
 	WellnessStatusPass WellnessStatus = "pass"
 )
 
-// Absence defines model for Absence.
+// Absence Days on which a person is away, or on which places of a station are out of use.
 type Absence struct {
-	// First A day in the workshop's zone.
+	// First A calendar day in the workshop's time zone.
 	First Day `json:"first"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
-	// Last A day in the workshop's zone.
+	// Last A calendar day in the workshop's time zone.
 	Last Day `json:"last"`
 
-	// Person Absent for a station's.
+	// Person Who is away. Absent if it is a station.
 	Person ID `json:"person,omitempty,omitzero"`
 
-	// Places Absent where all of the station's are out of use.
+	// Places How many of the station's places are out of use. Absent if all are.
 	Places int `json:"places,omitempty,omitzero"`
 
-	// Station Absent for a person's.
-	Station ID     `json:"station,omitempty,omitzero"`
-	Why     string `json:"why,omitempty,omitzero"`
+	// Station What is out of use. Absent if it is a person.
+	Station ID `json:"station,omitempty,omitzero"`
+
+	// Why The reason. Absent if none was given, and for roles that may not enter absences.
+	Why string `json:"why,omitempty,omitzero"`
 }
 
-// AbsenceDraft Of a person or of a station.
+// AbsenceDraft Days on which a person is away, or on which places of a station are out of use. Name exactly one of `person` and `station`.
 type AbsenceDraft struct {
 	// First The first day.
 	First Day `json:"first"`
@@ -380,211 +483,280 @@ type AbsenceDraft struct {
 	// Person Who will be away.
 	Person ID `json:"person,omitempty,omitzero"`
 
-	// Places How many of the station's places; all where it is left out.
+	// Places How many of the station's places; all of them if omitted.
 	Places int `json:"places,omitempty,omitzero"`
 
 	// Station What will be out of use.
 	Station ID `json:"station,omitempty,omitzero"`
 
-	// Why Nobody need say why a person is away, and no plan repeats it.
+	// Why The reason. It is optional for a person and never copied into plans or bids.
 	Why string `json:"why,omitempty,omitzero"`
 }
 
-// AbsenceList defines model for AbsenceList.
-type AbsenceList struct {
+// AbsencePage A page of absences.
+type AbsencePage struct {
+	// Items The absences, the earliest first day first.
 	Items []Absence `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// AbsenceWithdrawal defines model for AbsenceWithdrawal.
+// AbsenceWithdrawal The withdrawal of an absence.
 type AbsenceWithdrawal struct {
+	// Why The reason.
 	Why string `json:"why,omitempty,omitzero"`
 }
 
-// AcquisitionForm How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
-// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
-// another sale. A *donor* is broken up for its parts.
+// AcquisitionForm How the instrument would come to us; `purchase` if omitted. `consigned`: it stays its owner's until we sell it, and every price of the bid is the owner's payout. `part_exchange`: a price is the allowance against another sale. `donor`: it is taken apart for its parts.
 type AcquisitionForm string
 
-// ActionType `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
+// Act What may be barred: to buy the instrument, to offer it for sale, to sell it, to move it, to work on it.
+type Act string
+
+// ActionType The type of the action: `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
 
-// Baseline defines model for Baseline.
+// Assumption A setting that a workshop starts with, or a figure that the question leaves out, which moved a price or a date and which nobody has changed or confirmed.
+type Assumption struct {
+	// Key A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` is no setting but is said with the question of a bid, so it can't be confirmed.
+	Key AssumptionKey `json:"key"`
+
+	// Says What is assumed, with its figure.
+	Says string `json:"says"`
+
+	// Setting Where it is set: the path of a resource, and after a `#` the pointer of the property.
+	Setting string `json:"setting"`
+}
+
+// AssumptionKey A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` is no setting but is said with the question of a bid, so it can't be confirmed.
+type AssumptionKey string
+
+// Baseline What was planned when the job was accepted. It never changes.
 type Baseline struct {
-	// AcceptedOn A day in the workshop's zone.
+	// AcceptedOn A calendar day in the workshop's time zone.
 	AcceptedOn Day `json:"accepted_on"`
 
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth"`
 
-	// ExpectedCost Of the scope, its chance lines weighed. Only for roles that see money.
-	ExpectedCost MoneyRange `json:"expected_cost,omitempty,omitzero"`
+	// ExpectedCost The expected cost of the scope, each line weighted by its probability. Absent for roles that may not see money.
+	ExpectedCost MoneySpan `json:"expected_cost,omitempty,omitzero"`
 
 	// Job A UUID (RFC 9562).
-	Job   ID             `json:"job"`
+	Job ID `json:"job"`
+
+	// Lines The operations, in the order of the trade.
 	Lines []BaselineLine `json:"lines"`
+
+	// Links What waits for what.
 	Links []BaselineLink `json:"links"`
 
-	// NoDate Why the work could not be dated.
+	// NoDate Why the work could not be dated. Absent if it could.
 	NoDate string `json:"no_date,omitempty,omitzero"`
 
-	// PlannedHours Likely person-hours of the tasks.
+	// PlannedHours The likely person-hours of the tasks.
 	PlannedHours PersonHours `json:"planned_hours"`
 
-	// ReadyOn Behind the jobs that were ahead then; absent where the work could not be dated.
+	// ReadyOn The ready date behind the jobs that were in the queue then. Absent if the work could not be dated.
 	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
 
-	// Revision Of the catalogue.
+	// Revision The catalogue revision that the scope is pinned to.
 	Revision int32 `json:"revision"`
 
-	// Steps Each sitting on the calendar as it was planned.
+	// Steps Every sitting on the calendar, as it was planned.
 	Steps []DatedStep `json:"steps"`
 }
 
-// BaselineLine defines model for BaselineLine.
+// BaselineLine One operation as it was planned when the job was accepted.
 type BaselineLine struct {
-	// Hours A low, likely and high figure.
+	// Hours A low, likely and high figure; low ≤ likely ≤ high.
 	Hours ThreePoint `json:"hours"`
-	Name  string     `json:"name"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
-	Sessions  int           `json:"sessions"`
+
+	// Sessions How many spaced sittings it takes; 1 is a single block.
+	Sessions int `json:"sessions"`
 }
 
-// BaselineLink defines model for BaselineLink.
+// BaselineLink One sitting that waits for another.
 type BaselineLink struct {
+	// From One sitting of an operation.
 	From BaselineSitting `json:"from"`
 
-	// Says Why the one waits for the other.
-	Says string          `json:"says"`
-	To   BaselineSitting `json:"to"`
+	// Says Why it waits.
+	Says string `json:"says"`
+
+	// To One sitting of an operation.
+	To BaselineSitting `json:"to"`
 }
 
-// BaselineSitting defines model for BaselineSitting.
+// BaselineSitting One sitting of an operation.
 type BaselineSitting struct {
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Sitting From 1.
+	// Sitting The number of the sitting, from 1.
 	Sitting int `json:"sitting"`
 }
 
-// Basis How a figure came about: counted or measured, by a formula, or assumed.
+// Basis How a figure came about. `known`: it was counted or measured on the instrument. `computed`: it follows from such figures by a formula. `assumed`: it is the baseline instrument's.
 type Basis string
 
-// Bearing What the strings press on the bridges with.
+// Bearing The force of the strings on the bridges.
 type Bearing struct {
-	// AngleDegrees An exact decimal with up to 14 digits before the point and 6 after.
+	// AngleDegrees An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	AngleDegrees Decimal `json:"angle_degrees"`
-	Says         string  `json:"says"`
 
-	// TotalN An exact decimal with up to 14 digits before the point and 6 after.
+	// Says How far the figure can be trusted.
+	Says string `json:"says"`
+
+	// TotalN An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	TotalN Decimal `json:"total_n"`
 }
 
-// Beginning What a text begins with.
+// Beginning The beginning of a text.
 type Beginning = string
 
-// Bid defines model for Bid.
+// Bid What to pay for an instrument, the depths side by side. A bid never changes.
 type Bid struct {
+	// Assumptions What moved a price or a date in it and was confirmed by nobody then.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// CreatedAt When the bid was worked out.
 	CreatedAt time.Time `json:"created_at"`
 
-	// Engine What made the result from the inputs.
+	// Engine The version of the engine that worked it out.
 	Engine string `json:"engine"`
 
-	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
-	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
-	// another sale. A *donor* is broken up for its parts.
+	// Form How the instrument would come to us; `purchase` if omitted. `consigned`: it stays its owner's until we sell it, and every price of the bid is the owner's payout. `part_exchange`: a price is the allowance against another sale. `donor`: it is taken apart for its parts.
 	Form AcquisitionForm `json:"form"`
 
 	// ID A UUID (RFC 9562).
-	ID           ID     `json:"id"`
+	ID ID `json:"id"`
+
+	// InputsSHA256 A SHA-256 in hexadecimal.
 	InputsSHA256 SHA256 `json:"inputs_sha256"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument   ID     `json:"instrument"`
+	Instrument ID `json:"instrument"`
+
+	// OlderModel If true, an engine up to 8 worked it out, which took every line of work as independent of all others: its ranges are too narrow and its chances too small. It is shown as it was worked out.
+	OlderModel bool `json:"older_model"`
+
+	// ResultSHA256 A SHA-256 in hexadecimal.
 	ResultSHA256 SHA256 `json:"result_sha256"`
 
-	// SellerAsks A sum of money with exactly the decimals of its currency.
+	// Sealed If true, it is for an auction or a tender. Absent if not.
+	Sealed bool `json:"sealed,omitempty,omitzero"`
+
+	// SellerAsks An amount of money, with exactly the decimals of its currency.
 	SellerAsks *Money `json:"seller_asks,omitempty"`
 
+	// Stale What changed first since the moment that the bid rests on. Absent while nothing has, and for one made before this was recorded.
+	Stale *FirstChange `json:"stale,omitempty"`
+
 	// Survey A UUID (RFC 9562).
-	Survey ID       `json:"survey"`
-	Ways   []BidWay `json:"ways"`
+	Survey ID `json:"survey"`
+
+	// Tax How the sale is taxed. The purchase decides which regimes are open and the sale picks one of them; whether one applies depends on papers, buyer and local law: ask your adviser.
+	Tax BidTax `json:"tax"`
+
+	// Ways One result for each depth of the question; exactly one for a donor.
+	Ways []BidWay `json:"ways"`
 }
 
-// BidDraft defines model for BidDraft.
+// BidDraft A question about a purchase: what would each depth allow us to pay?
 type BidDraft struct {
-	// Cleared Stops that somebody has looked into; each is that person's to answer for.
-	Cleared []Clearance `json:"cleared,omitempty,omitzero"`
-
 	// Consignment What was agreed with the owner of a consigned instrument.
 	Consignment *Consignment `json:"consignment,omitempty"`
 
-	// Donor What breaking an instrument up brings and takes.
+	// Donor What taking an instrument apart yields and costs.
 	Donor *Donor `json:"donor,omitempty"`
 
-	// Duty Import duty that is not got back.
+	// Duty Import duty that can't be recovered.
 	Duty *Money `json:"duty,omitempty"`
 
-	// Form How the instrument would come to us; `purchase` where it is left out. A *consigned* one stays its owner's until we
-	// sell it, and every price of the bid is the owner's payout. In a *part_exchange* a price is the allowance against
-	// another sale. A *donor* is broken up for its parts.
+	// Form How the instrument would come to us; `purchase` if omitted. `consigned`: it stays its owner's until we sell it, and every price of the bid is the owner's payout. `part_exchange`: a price is the allowance against another sale. `donor`: it is taken apart for its parts.
 	Form AcquisitionForm `json:"form,omitempty,omitzero"`
 
 	// OtherSale The sale that an instrument is taken in part payment for.
 	OtherSale *OtherSale `json:"other_sale,omitempty"`
 
-	// Premium The buyer's premium by bands instead, the first from 0, each up to where the next begins.
+	// Premium The buyer's premium by price bands instead. The first band starts at 0; each goes up to the start of the next.
 	Premium []PremiumBand `json:"premium,omitempty,omitzero"`
 
-	// PremiumShare The buyer's premium on the whole price.
+	// PremiumShare The buyer's premium as a share of the whole price.
 	PremiumShare *Share `json:"premium_share,omitempty"`
 
-	// SellerAsks To see what is left at that price.
+	// Sealed If true, there is nothing to haggle about, as at an auction or in a tender: no opening is named, and `seller_asks` is the estimate, which bounds nothing.
+	Sealed bool `json:"sealed,omitempty,omitzero"`
+
+	// SellerAsks The price that the seller asks, to see what it would leave.
 	SellerAsks *Money `json:"seller_asks,omitempty"`
 
-	// Steps The bidding steps by price, the first from 0; where they are left out, the workshop's own.
+	// Steps The bidding steps by price, the first from 0; the workshop's own step if omitted.
 	Steps []StepBand `json:"steps,omitempty,omitzero"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
 
-	// TransportIn Nothing where it is left out.
+	// TakenOn Points that can stop the purchase and are bought without a look. Each is the named person's responsibility. What the law decides can't be taken on.
+	TakenOn []TakenOn `json:"taken_on,omitempty,omitzero"`
+
+	// TaxShown If true, the seller's invoice shows tax on the price, which closes a margin scheme. All prices are then without that tax, which a registered workshop reclaims; one that isn't registered leaves this out and counts the tax as price.
+	TaxShown bool `json:"tax_shown,omitempty,omitzero"`
+
+	// TransportIn The cost of fetching the instrument. If omitted or 0, the haul-in of the scope counts as work; if not, it counts only here.
 	TransportIn *Money `json:"transport_in,omitempty"`
+
+	// UnfitBrings What the instrument would bring as it stands, less what getting rid of it costs, if it proved not worth working on; 0 if omitted.
+	UnfitBrings *Money `json:"unfit_brings,omitempty"`
 
 	// Ways The depths to compare; at least one, but none for a donor.
 	Ways []BidWayDraft `json:"ways,omitempty,omitzero"`
 }
 
-// BidHead defines model for BidHead.
+// BidHead A bid without its sums.
 type BidHead struct {
+	// CreatedAt When the bid was worked out.
 	CreatedAt time.Time `json:"created_at"`
-	Engine    string    `json:"engine"`
+
+	// Engine The version of the engine that worked it out.
+	Engine string `json:"engine"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
+
+	// State Where the negotiation about a bid stands. `open`: nothing has ended it yet. `bought`: we bought the instrument. `taken_in`: we took it on consignment. `lost`: we did not get it.
+	State BidState `json:"state"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
 }
 
-// BidInputs The canonical document; its members belong to the engine.
+// BidInputs The canonical document of everything that a bid was worked out from. Its members belong to the engine.
 type BidInputs = json.RawMessage
 
-// BidOffer defines model for BidOffer.
+// BidOffer A step of the negotiation about a bid. Steps are kept for good.
 type BidOffer struct {
-	// Amount A sum of money with exactly the decimals of its currency.
+	// Amount An amount of money, with exactly the decimals of its currency.
 	Amount *Money `json:"amount,omitempty"`
 
 	// Bid A UUID (RFC 9562).
-	Bid       ID        `json:"bid"`
+	Bid ID `json:"bid"`
+
+	// CreatedAt When it was recorded.
 	CreatedAt time.Time `json:"created_at"`
 
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth,omitempty,omitzero"`
 
 	// ID A UUID (RFC 9562).
@@ -593,270 +765,457 @@ type BidOffer struct {
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
-	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	// Kind What happened in the negotiation. `offered`: we offered a price. `refused`: the seller refused. `countered`: the seller named a price. `bought`: we bought it. `taken_in`: we took it on consignment. `lost`: we did not get it.
 	Kind BidOfferKind `json:"kind"`
-	Note string       `json:"note,omitempty,omitzero"`
 
-	// On A day in the workshop's zone.
-	On     Day    `json:"on"`
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On A calendar day in the workshop's time zone.
+	On Day `json:"on"`
+
+	// OpenRegimes The tax regimes that the purchase leaves open to the sale. Absent unless it was bought.
+	OpenRegimes []TaxRegime `json:"open_regimes,omitempty,omitzero"`
+
+	// Reason Why more than the walk-away price was paid. Absent if it was not.
 	Reason string `json:"reason,omitempty,omitzero"`
 
 	// RecordedBy The user who recorded it.
-	RecordedBy  ID     `json:"recorded_by"`
+	RecordedBy ID `json:"recorded_by"`
+
+	// StockNumber The number that the instrument got in our stock. Absent unless it was bought or taken in.
 	StockNumber string `json:"stock_number,omitempty,omitzero"`
+
+	// Warning What an offer or a purchase above the price to aim for leads to; it is taken all the same. Only in the answer to recording it, and absent up to the price to aim for.
+	Warning *BidOfferWarning `json:"warning,omitempty"`
 }
 
-// BidOfferDraft defines model for BidOfferDraft.
+// BidOfferDraft A step of the negotiation to record.
 type BidOfferDraft struct {
 	// Amount The price, payout or allowance; none for a refusal.
 	Amount *Money `json:"amount,omitempty"`
 
-	// Depth The way of the bid that the amount is measured by; for what binds us, where the bid has several.
+	// Depth The depth of the bid that the amount is compared with. Needed for `offered`, `bought` and `taken_in` if the bid has several.
 	Depth Depth `json:"depth,omitempty,omitzero"`
 
-	// Kind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+	// Kind What happened in the negotiation. `offered`: we offered a price. `refused`: the seller refused. `countered`: the seller named a price. `bought`: we bought it. `taken_in`: we took it on consignment. `lost`: we did not get it.
 	Kind BidOfferKind `json:"kind"`
 
-	// Note Kept for ever, so without personal data.
+	// Note Anything else worth knowing. It is kept for good, so leave out personal data.
 	Note string `json:"note,omitempty,omitzero"`
 
-	// On The day; today where it is left out.
+	// On The day on which it happened; today if omitted.
 	On Day `json:"on,omitempty,omitzero"`
 
 	// Reason Why more than the walk-away price is paid.
 	Reason string `json:"reason,omitempty,omitzero"`
 
-	// StockNumber The number that it has with us from now on; needed for what is bought.
+	// StockNumber The number that the instrument gets in our stock. Needed if it is bought.
 	StockNumber string `json:"stock_number,omitempty,omitzero"`
+
+	// TaxShown Whether the seller's invoice shows tax on the price, which closes a margin scheme. For an instrument that is bought; what the bid says if omitted.
+	TaxShown *bool `json:"tax_shown,omitempty"`
 }
 
-// BidOfferKind We offered a price; the seller refused, or countered with one; bought, or a consigned one taken in; lost to us.
+// BidOfferKind What happened in the negotiation. `offered`: we offered a price. `refused`: the seller refused. `countered`: the seller named a price. `bought`: we bought it. `taken_in`: we took it on consignment. `lost`: we did not get it.
 type BidOfferKind string
 
-// BidOfferPage defines model for BidOfferPage.
+// BidOfferPage A page of steps of a negotiation.
 type BidOfferPage struct {
-	Items      []BidOffer `json:"items"`
-	NextCursor string     `json:"next_cursor,omitempty,omitzero"`
+	// Items The steps in the order in which they were recorded.
+	Items []BidOffer `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// BidPage defines model for BidPage.
-type BidPage struct {
-	Items      []BidHead `json:"items"`
-	NextCursor string    `json:"next_cursor,omitempty,omitzero"`
-}
+// BidOfferWarning What a price above the one to aim for leads to. On a bid of an older model it names no profit and no chance, since those would be too good.
+type BidOfferWarning struct {
+	// AboveAim How far it is above the price to aim for. Absent if the bid names no such price.
+	AboveAim *Money `json:"above_aim,omitempty"`
 
-// BidWay defines model for BidWay.
-type BidWay struct {
-	// AsGift A price of nothing.
-	AsGift Sums `json:"as_gift"`
+	// ChanceOfLoss The probability of a loss.
+	ChanceOfLoss *Share `json:"chance_of_loss,omitempty"`
 
-	// AtAsked What the seller asks.
-	AtAsked *Sums `json:"at_asked,omitempty"`
+	// Profit The profit that it leaves on average.
+	Profit *Money `json:"profit,omitempty"`
 
-	// BreakEven The largest price without a loss; absent where even a gift makes one.
-	BreakEven *Sums `json:"break_even,omitempty"`
-
-	// Cleared The stops that somebody has looked into.
-	Cleared []Clearance `json:"cleared"`
-
-	// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
-	// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
-	Commissions *Commissions `json:"commissions,omitempty"`
-
-	// DaysOnFloor From ready to sold.
-	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
-
-	// Depth How far the work goes.
-	Depth Depth `json:"depth"`
-
-	// Exchanges Both sales of a part exchange at the allowances of the negotiation.
-	Exchanges *Exchanges `json:"exchanges,omitempty"`
-
-	// HoldDays From the purchase to the expected sale.
-	HoldDays int `json:"hold_days"`
-
-	// Hours A low, likely and high figure.
-	Hours ThreePoint `json:"hours"`
-
-	// Lines The work that was reckoned with.
-	Lines []ScopeLine `json:"lines,omitempty,omitzero"`
-
-	// Negotiation The prices to take into the room. A price that there is not is absent.
-	Negotiation *Negotiation `json:"negotiation,omitempty"`
-
-	// Outcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
-	Outcome BidWayOutcome `json:"outcome"`
-
-	// Parts What the parts of a donor count for.
-	Parts []PartWorth `json:"parts,omitempty,omitzero"`
-
-	// ReadyAloneOn As if every person and place were free.
-	ReadyAloneOn Day `json:"ready_alone_on"`
-
-	// ReadyOn In the showroom, behind the jobs in progress.
-	ReadyOn Day `json:"ready_on"`
-
-	// RuleOfThumb Half of what the work leaves of the sale price: the trade's anchor, not a result.
-	RuleOfThumb Money `json:"rule_of_thumb"`
-
-	// Sale What it should sell for, what is left undone taken off; absent in bids of engine 1.
-	Sale *MoneyRange `json:"sale,omitempty"`
-
-	// SalePrice A sum of money with exactly the decimals of its currency.
-	SalePrice Money  `json:"sale_price"`
-	Stops     []Stop `json:"stops"`
-
-	// Target The largest price that keeps the wanted profit; absent where none does.
-	Target *Sums `json:"target,omitempty"`
+	// Says The warning in a sentence.
+	Says string `json:"says"`
 
 	// TargetProfit The wanted profit.
-	TargetProfit Money `json:"target_profit"`
-
-	// Undone The findings that this or a deeper depth would deal with and that have no line here. None is priced in silence; `priced` says where a defect of the question names it.
-	Undone []Undone `json:"undone,omitempty,omitzero"`
-	Why    string   `json:"why"`
-
-	// Work What the work costs.
-	Work MoneyRange `json:"work"`
+	TargetProfit *Money `json:"target_profit,omitempty"`
 }
 
-// BidWayOutcome Buy at `target` or below, leave it, or stopped until a finding is cleared.
+// BidPage A page of bids.
+type BidPage struct {
+	// Items The bids in the order of the list.
+	Items []BidHead `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// BidState Where the negotiation about a bid stands. `open`: nothing has ended it yet. `bought`: we bought the instrument. `taken_in`: we took it on consignment. `lost`: we did not get it.
+type BidState string
+
+// BidTax How the sale is taxed. The purchase decides which regimes are open and the sale picks one of them; whether one applies depends on papers, buyer and local law: ask your adviser.
+type BidTax struct {
+	// Assumed How a sale is taxed. `none`: not at all. `standard`: on the full price. `margin`: on the margin of second-hand goods.
+	Assumed TaxRegime `json:"assumed"`
+
+	// Open The regimes that the purchase leaves open. Empty for a consigned instrument or a donor of parts.
+	Open []TaxRegime `json:"open"`
+
+	// Shown Whether the seller's invoice shows tax on the price.
+	Shown bool `json:"shown"`
+}
+
+// BidWay One depth worked out.
+type BidWay struct {
+	// AsGift The sums at a price of 0. Absent if stopped.
+	AsGift *Sums `json:"as_gift,omitempty"`
+
+	// AtAsked The sums at the price that the seller asks. Absent if the seller asks none.
+	AtAsked *Sums `json:"at_asked,omitempty"`
+
+	// BreakEven The highest price without a loss. Absent if even a gift would make a loss.
+	BreakEven *Sums `json:"break_even,omitempty"`
+
+	// Commissions The terms for the owner of a consigned instrument. At `aim` the commission is the lowest that leaves the wanted profit; at `walk_away` the payout is the highest that can be guaranteed within the accepted risk; at `asked` the payout is what the owner asks. A price that doesn't exist is absent.
+	Commissions *Commissions `json:"commissions,omitempty"`
+
+	// DaysOnFloor Days from ready to sold. Absent if 0.
+	DaysOnFloor int `json:"days_on_floor,omitempty,omitzero"`
+
+	// Depth How far the work on an instrument goes, from least to most work.
+	Depth Depth `json:"depth"`
+
+	// Exchanges Both sales of a part exchange, at the allowances of the negotiation. A price that doesn't exist is absent.
+	Exchanges *Exchanges `json:"exchanges,omitempty"`
+
+	// FoundSince What stops the instrument now and did not when the bid was worked out, which the outcome and the prices do not know of. Nothing is offered or paid before it is cleared. Absent if there is none.
+	FoundSince []Stop `json:"found_since,omitempty,omitzero"`
+
+	// HoldDays Days from the purchase to the expected sale.
+	HoldDays int `json:"hold_days"`
+
+	// Hours Person-hours in all. In four cases of five they lie between `low` and `high`, the 10th and the 90th percentile.
+	Hours HoursSpan `json:"hours"`
+
+	// Lines The lines of the work.
+	Lines []ScopeLine `json:"lines,omitempty,omitzero"`
+
+	// Negotiation The prices to take into the room. `aim` and `walk_away` say what the instrument is worth to us, whatever is asked; `opening` and `pay_at_most` also look at the asked price. They stand in order: opening < pay at most ≤ aim ≤ walk away. A price that doesn't exist is absent.
+	Negotiation *Negotiation `json:"negotiation,omitempty"`
+
+	// Outcome `buy`: at `aim` or below. `conditional`: likewise, but not before somebody has looked at what `unseen` names, or takes it on. `leave`: no price keeps the wanted profit within the accepted risk. `stopped`: a finding forbids a bid until it is cleared, and nothing here speaks of a price to pay, a profit or a chance.
+	Outcome BidWayOutcome `json:"outcome"`
+
+	// Parts What the parts of a donor count for. Absent unless the instrument is a donor.
+	Parts []PartWorth `json:"parts,omitempty,omitzero"`
+
+	// ReadyAloneOn The day on which it would be ready with every person and station free.
+	ReadyAloneOn Day `json:"ready_alone_on"`
+
+	// ReadyOn The day on which it is ready in the showroom, behind the jobs in progress.
+	ReadyOn Day `json:"ready_on"`
+
+	// Repairs What the work mends that would stop the purchase, and what may not hold. The prices count that the instrument then goes as a donor of parts.
+	Repairs []RiskyRepair `json:"repairs,omitempty,omitzero"`
+
+	// RuleOfThumb Half of what the work leaves of the sale price; the trade's anchor, not a result. Absent if stopped.
+	RuleOfThumb *Money `json:"rule_of_thumb,omitempty"`
+
+	// Sale The sale price less what is left undone. Absent in bids of engine 1.
+	Sale *MoneySpan `json:"sale,omitempty"`
+
+	// SalePrice An amount of money, with exactly the decimals of its currency.
+	SalePrice Money `json:"sale_price"`
+
+	// Stops What stops the instrument, as things stood when the bid was worked out. What bars `buy`, or `offer` for a consigned one, forbids the bid.
+	Stops []Stop `json:"stops"`
+
+	// Target The highest price that keeps the wanted profit. Only in bids of engine 1, which have no `negotiation`.
+	Target *Sums `json:"target,omitempty"`
+
+	// TargetProfit The wanted profit. Absent if stopped.
+	TargetProfit *Money `json:"target_profit,omitempty"`
+
+	// Undone The findings that this or a deeper depth would deal with and that have no line here. None changes the price by itself; `priced` says whether a defect in the question names it.
+	Undone []Undone `json:"undone,omitempty,omitzero"`
+
+	// Unseen The points that can stop the purchase and that nobody has looked at.
+	Unseen []Unseen `json:"unseen,omitempty,omitzero"`
+
+	// Why The reason for the outcome.
+	Why string `json:"why"`
+
+	// Work The cost of the work.
+	Work MoneySpan `json:"work"`
+}
+
+// BidWayOutcome `buy`: at `aim` or below. `conditional`: likewise, but not before somebody has looked at what `unseen` names, or takes it on. `leave`: no price keeps the wanted profit within the accepted risk. `stopped`: a finding forbids a bid until it is cleared, and nothing here speaks of a price to pay, a profit or a chance.
 type BidWayOutcome string
 
-// BidWayDraft defines model for BidWayDraft.
+// BidWayDraft One depth to compare.
 type BidWayDraft struct {
-	// DaysOnFloor From ready to sold; where it is left out, as the workshop has it.
+	// DaysOnFloor Days from ready to sold; the workshop's own figure if omitted.
 	DaysOnFloor *int `json:"days_on_floor,omitempty"`
 
 	// Defects What is left undone and lowers the price.
 	Defects []Defect `json:"defects,omitempty,omitzero"`
 
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth"`
 
-	// SaleHigh The high price; the likely one where it is left out.
+	// SaleHigh The high sale price; as `sale_low`, if omitted.
 	SaleHigh *Money `json:"sale_high,omitempty"`
 
-	// SaleLow The low price; the likely one where it is left out.
+	// SaleLow The low sale price; the likely one if omitted. If both are omitted, the workshop's own spread reaches to either side of the likely one.
 	SaleLow *Money `json:"sale_low,omitempty"`
 
-	// SalePrice What it should sell for at this depth, tax included, with nothing left undone: the likely price.
+	// SalePrice The likely sale price at this depth with nothing left undone, tax included.
 	SalePrice Money `json:"sale_price"`
 
-	// Scope A scope of the survey at this depth with the buyer's edits; without it the rules' own.
+	// Scope A scope of the survey at this depth, with the buyer's edits. If omitted, the work that the rules call for.
 	Scope ID `json:"scope,omitempty,omitzero"`
 }
 
-// BreakBasis Loads of one wire differ by half from basis to basis.
+// BreakBasis What counts as the breaking load of a wire. The loads of one wire differ by up to a half between these.
 type BreakBasis string
 
-// Catalogue Standard work as data. Prices are decimals in `currency`; a role that sees no money gets the document without
-// them.
+// Catalogue Standard work as data: operations, what they wait for and consume, survey points, and the rules that lead from findings to work. Prices are decimals in `currency`; a role that may not see money gets the document without them.
 type Catalogue = json.RawMessage
 
-// CatalogueDraft defines model for CatalogueDraft.
+// CatalogueDraft A catalogue to make a new revision of.
 type CatalogueDraft struct {
-	// Document Standard work as data. Prices are decimals in `currency`; a role that sees no money gets the document without
-	// them.
+	// Document Standard work as data: operations, what they wait for and consume, survey points, and the rules that lead from findings to work. Prices are decimals in `currency`; a role that may not see money gets the document without them.
 	Document Catalogue `json:"document"`
 
-	// Note What is new.
+	// Note What is new in it.
 	Note string `json:"note"`
 }
 
-// CatalogueEdit Exactly one of `put`, `remove` and `set`.
+// CatalogueEdit One edit of the catalogue: exactly one of `put`, `remove` and `set`.
 type CatalogueEdit = json.RawMessage
 
-// CatalogueEditList defines model for CatalogueEditList.
+// CatalogueEditList Edits of the catalogue that make a new revision together.
 type CatalogueEditList struct {
+	// Edits The edits, applied in order.
 	Edits []CatalogueEdit `json:"edits"`
 
-	// Note What is new.
+	// Note What is new in the revision.
 	Note string `json:"note"`
 }
 
-// CatalogueRevision defines model for CatalogueRevision.
+// CatalogueRevision A revision of the catalogue with its document.
 type CatalogueRevision struct {
+	// CreatedAt When the revision was made.
 	CreatedAt time.Time `json:"created_at"`
 
-	// Document Standard work as data. Prices are decimals in `currency`; a role that sees no money gets the document without
-	// them.
+	// Document Standard work as data: operations, what they wait for and consume, survey points, and the rules that lead from findings to work. Prices are decimals in `currency`; a role that may not see money gets the document without them.
 	Document Catalogue `json:"document"`
-	Note     string    `json:"note"`
-	Number   int32     `json:"number"`
+
+	// Note What was new in it.
+	Note string `json:"note"`
+
+	// Number The number of the revision; the first is 1.
+	Number int32 `json:"number"`
+
+	// Sources What standings name by its number, here and wherever one is shown.
+	Sources []Source `json:"sources"`
 }
 
-// CatalogueRowKey What a row is known by. Operations and points go by code, rules and companions by id, choices by group; a link
-// is `DS-02 to DS-03 FS`, a material `BD-02 plank glue`, with ` when ` and its condition where it has one.
+// CatalogueRowKey What a row of the catalogue is known by. Operations and points go by code, rules and companions by id, choices by group; a link is written as in `DS-02 to DS-03 FS`, a material as in `BD-02 plank glue`, followed by ` when ` and its condition if it has one.
 type CatalogueRowKey struct {
-	Row   string               `json:"row"`
+	// Row The key of the row in its table.
+	Row string `json:"row"`
+
+	// Table The table.
 	Table CatalogueRowKeyTable `json:"table"`
 }
 
-// CatalogueRowKeyTable defines model for CatalogueRowKey.Table.
+// CatalogueRowKeyTable The table.
 type CatalogueRowKeyTable string
 
-// Caution defines model for Caution.
+// Caution Something to know before work or a sale: what can hurt, or what the law asks. It is orientation, not advice.
 type Caution struct {
+	// Figure The figure of a caution.
 	Figure *CautionFigure `json:"figure,omitempty"`
 
-	// Key The hazard, or the law that bites.
-	Key        string          `json:"key"`
-	Operations []OperationCode `json:"operations,omitempty,omitzero"`
-	Says       string          `json:"says"`
+	// Key The hazard or the field of law, such as `string_tension` or `ivory_law`.
+	Key string `json:"key"`
 
-	// Standing How far a figure may be trusted.
+	// Operations The operations that it concerns. Absent if it concerns the instrument as a whole.
+	Operations []OperationCode `json:"operations,omitempty,omitzero"`
+
+	// Says The caution in words, with its figure worked in.
+	Says string `json:"says"`
+
+	// Standing How far a figure may be trusted, from a published source (with its number) through common practice to memory. The sources are listed with the catalogue.
 	Standing Standing `json:"standing"`
 
-	// Stop Not to be gone on with before it is cleared.
+	// Stop If true, don't go on before it is cleared.
 	Stop bool `json:"stop,omitempty,omitzero"`
 }
 
-// CautionFigure defines model for CautionFigure.
+// CautionFigure The figure of a caution.
 type CautionFigure struct {
-	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	// Basis How a figure came about. `known`: it was counted or measured on the instrument. `computed`: it follows from such figures by a formula. `assumed`: it is the baseline instrument's.
 	Basis Basis `json:"basis"`
 
-	// Says How it came about.
-	Says string            `json:"says"`
+	// Says How the figure came about.
+	Says string `json:"says"`
+
+	// Unit The unit: newtons, kilograms or litres.
 	Unit CautionFigureUnit `json:"unit"`
 
-	// Value An exact decimal that is not negative.
+	// Value An exact decimal of 0 or more as a JSON string.
 	Value Quantity `json:"value"`
 }
 
-// CautionFigureUnit defines model for CautionFigure.Unit.
+// CautionFigureUnit The unit: newtons, kilograms or litres.
 type CautionFigureUnit string
 
-// CautionList defines model for CautionList.
+// CautionList Cautions, and what comes before all of them.
 type CautionList struct {
-	// Deference What comes before all of these; to be shown last.
-	Deference string    `json:"deference"`
-	Items     []Caution `json:"items"`
+	// Deference What takes precedence over all of these cautions; show it last.
+	Deference string `json:"deference"`
+
+	// Items The cautions; of a job, what was found comes first. Each hazard or field of law appears once otherwise.
+	Items []Caution `json:"items"`
 }
 
-// ChoiceDifference An option that is absent is a choice that does not come up.
+// ChoiceDifference A choice that two scopes settle differently. An option is absent if the choice doesn't come up in that scope.
 type ChoiceDifference struct {
+	// Group The name of the choice.
 	Group string `json:"group"`
-	Here  string `json:"here,omitempty,omitzero"`
+
+	// Here The option in the first scope.
+	Here string `json:"here,omitempty,omitzero"`
+
+	// There The option in the second scope.
 	There string `json:"there,omitempty,omitzero"`
 }
 
-// Clearance A named person's word that a stop has been looked into, and what was found, such as a registration or a specialist's report.
+// Clearance What a stop asked for is met, with what that covers: the finding, whose the instrument was and where it stood.
 type Clearance struct {
+	// By Who answers for it.
 	By string `json:"by"`
 
-	// Point The code of a survey point of the catalogue.
-	Point PointCode `json:"point"`
-	Why   string    `json:"why"`
+	// Country The code of a country by ISO 3166-1, such as GB for the United Kingdom.
+	Country Country `json:"country,omitempty,omitzero"`
+
+	// Dated A calendar day in the workshop's time zone.
+	Dated Day `json:"dated,omitempty,omitzero"`
+
+	// Finding What the survey had found.
+	Finding string `json:"finding"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// On A calendar day in the workshop's time zone.
+	On Day `json:"on"`
+
+	// Owner Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// Places Where on the instrument it was found. Absent if no place was named.
+	Places []string `json:"places,omitempty,omitzero"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The reference of the papers.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Says What was looked into and what came of it.
+	Says string `json:"says"`
+
+	// Stop The name of the stop.
+	Stop string `json:"stop"`
+
+	// Until The condition that was met, in the words of that day.
+	Until string `json:"until"`
+
+	// Withdraws The clearance that it withdraws. Absent if it clears.
+	Withdraws ID `json:"withdraws,omitempty,omitzero"`
+}
+
+// ClearanceDraft What clears a stop, or withdraws a clearance.
+type ClearanceDraft struct {
+	// By Who answers for it.
+	By string `json:"by"`
+
+	// Dated The day on which the papers were issued. What was applied for has none.
+	Dated Day `json:"dated,omitempty,omitzero"`
+
+	// On The day on which it was found; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reference The reference of the papers that the law asks for.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Says What was looked into and what came of it, or why the clearance is withdrawn.
+	Says string `json:"says"`
+
+	// Stop The name of the stop.
+	Stop string `json:"stop"`
+
+	// Withdraws The clearance of the stop that holds no longer.
+	Withdraws ID `json:"withdraws,omitempty,omitzero"`
+}
+
+// ClearancePage A page of the clearances of an instrument.
+type ClearancePage struct {
+	// Items The clearances in order of recording.
+	Items []Clearance `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// ClearedStop What cleared a stop.
+type ClearedStop struct {
+	// By Who answers for it.
+	By string `json:"by"`
+
+	// Clearance A UUID (RFC 9562).
+	Clearance ID `json:"clearance,omitempty,omitzero"`
+
+	// Dated A calendar day in the workshop's time zone.
+	Dated Day `json:"dated,omitempty,omitzero"`
+
+	// On A calendar day in the workshop's time zone.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reference The reference of the papers.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Says What was looked into and what came of it.
+	Says string `json:"says"`
+
+	// Why Why it holds no longer. Absent if it holds.
+	Why string `json:"why,omitempty,omitzero"`
 }
 
 // ClockTime A time of day on the quarter hour, up to 24:00.
 type ClockTime = string
 
-// Commission defines model for Commission.
+// Commission A payout to the owner, and the commission that it leaves.
 type Commission struct {
-	// Kept The commission; agreed as the least, it covers a lower sale. Negative where the payout leaves none.
+	// Kept Our commission. Agreed as a minimum, it also covers a lower sale. Negative if the payout leaves none.
 	Kept Money `json:"kept"`
 
 	// Payout What the owner gets.
@@ -866,50 +1225,78 @@ type Commission struct {
 	Share decimal.Decimal `json:"share"`
 }
 
-// Commissions The terms with the owner of a consigned instrument. At `target` the commission is the least that leaves the wanted
-// profit; at `walk_away` the payout can be guaranteed within the limit of risk.
+// Commissions The terms for the owner of a consigned instrument. At `aim` the commission is the lowest that leaves the wanted profit; at `walk_away` the payout is the highest that can be guaranteed within the accepted risk; at `asked` the payout is what the owner asks. A price that doesn't exist is absent.
 type Commissions struct {
+	// Aim A payout to the owner, and the commission that it leaves.
+	Aim *Commission `json:"aim,omitempty"`
+
+	// Asked A payout to the owner, and the commission that it leaves.
 	Asked *Commission `json:"asked,omitempty"`
 
-	// OwnerBears A sum of money with exactly the decimals of its currency.
-	OwnerBears Money       `json:"owner_bears"`
-	Target     *Commission `json:"target,omitempty"`
-	WalkAway   *Commission `json:"walk_away,omitempty"`
+	// OwnerBears An amount of money, with exactly the decimals of its currency.
+	OwnerBears Money `json:"owner_bears"`
+
+	// WalkAway A payout to the owner, and the commission that it leaves.
+	WalkAway *Commission `json:"walk_away,omitempty"`
 }
 
-// ComparedScope What one of the scopes comes to, if it were accepted now.
+// ComparedScope What one of the compared scopes comes to, if it were accepted now.
 type ComparedScope struct {
-	// Costs Money by kind; `total` is their exact sum.
+	// Costs Costs by kind. Likely and expected, `total` is exactly their sum; its `low` and `high` are not, since not everything goes well or badly at once.
 	Costs Costs `json:"costs,omitempty,omitzero"`
 
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth"`
 
-	// Hours Likely person-hours of the planned lines.
+	// Hours The likely person-hours of the planned lines.
 	Hours Quantity `json:"hours"`
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
-	// ReadyAlone As if every person and place were free.
+	// ReadyAlone The ready date with every person and station free.
 	ReadyAlone Day `json:"ready_alone"`
 
-	// ReadyQueued Behind the jobs in progress.
+	// ReadyQueued The ready date behind the jobs in progress.
 	ReadyQueued Day `json:"ready_queued"`
 
-	// Revision Of the catalogue that it is drawn by.
+	// Revision The catalogue revision that it is drawn up by.
 	Revision int32 `json:"revision"`
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
 }
 
-// Consent A client's word, as it was given.
+// Confirmation The word that a setting is right as it is.
+type Confirmation struct {
+	// At When it was confirmed.
+	At time.Time `json:"at"`
+
+	// By The user who confirmed it.
+	By ID `json:"by"`
+
+	// Key A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` is no setting but is said with the question of a bid, so it can't be confirmed.
+	Key AssumptionKey `json:"key"`
+}
+
+// ConfirmationDraft Settings to confirm.
+type ConfirmationDraft struct {
+	// Keys The keys of the assumptions.
+	Keys []AssumptionKey `json:"keys"`
+}
+
+// ConfirmationList The confirmed settings.
+type ConfirmationList struct {
+	// Items The confirmed settings, the first one first.
+	Items []Confirmation `json:"items"`
+}
+
+// Consent The word, as it was given, of the client whose instrument it is. No other party's counts.
 type Consent struct {
-	// GivenOn A day in the workshop's zone.
+	// GivenOn A calendar day in the workshop's time zone.
 	GivenOn Day `json:"given_on"`
 
-	// How By letter, on the telephone, …
+	// How How it was given, such as by letter or on the telephone.
 	How string `json:"how"`
 
 	// Party A UUID (RFC 9562).
@@ -918,45 +1305,65 @@ type Consent struct {
 
 // Consignment What was agreed with the owner of a consigned instrument.
 type Consignment struct {
-	// OwnerBears The part of the work that is taken off the owner's payout.
+	// OwnerBears The part of the work's cost that is deducted from the owner's payout.
 	OwnerBears Money `json:"owner_bears"`
 }
 
-// CostToGo defines model for CostToGo.
+// CostToGo The ways to go on with a job, side by side.
 type CostToGo struct {
+	// Assumptions What moves the dates of the ways and was entered or confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// ClosedOn A calendar day in the workshop's time zone.
+	ClosedOn Day `json:"closed_on,omitempty,omitzero"`
+
 	// Job A UUID (RFC 9562).
-	Job  ID     `json:"job"`
+	Job ID `json:"job"`
+
+	// Note What the figures are and what they are not.
 	Note string `json:"note"`
 
-	// Spent So far by the job's own figures; in none of the ways.
+	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
+	Outcome JobOutcome `json:"outcome,omitempty,omitzero"`
+
+	// Spent What the work has cost so far by the job's own figures. It counts in none of the ways.
 	Spent Money `json:"spent"`
 
-	// SpentBefore By the old records of a job that was taken over; the hours done then are in `spent` too.
-	SpentBefore *Money      `json:"spent_before,omitempty"`
-	SpentHours  SignedHours `json:"spent_hours"`
-	Ways        []WayOut    `json:"ways"`
+	// SpentBefore What the work had cost by the old records, for a job that was taken over. The hours done then are in `spent` too. Absent for any other job.
+	SpentBefore *Money `json:"spent_before,omitempty"`
+
+	// SpentHours Hours that may be negative.
+	SpentHours SignedHours `json:"spent_hours"`
+
+	// State Where a job stands. `open`: work goes on. `held`: the whole job is suspended. `closed`: nothing changes any more.
+	State JobState `json:"state"`
+
+	// Ways The ways that the request asks about; at most three, none of a closed job.
+	Ways []WayOut `json:"ways"`
 }
 
-// Costs Money by kind; `total` is their exact sum.
+// Costs Costs by kind. Likely and expected, `total` is exactly their sum; its `low` and `high` are not, since not everything goes well or badly at once.
 type Costs struct {
-	// Labour A low, likely and high sum.
-	Labour MoneyRange `json:"labour"`
+	// Labour What is likely, everything going as usual, and what is to be expected on average. Both add up to their totals.
+	Labour LikelyMoney `json:"labour"`
 
-	// Materials A low, likely and high sum.
-	Materials MoneyRange `json:"materials"`
+	// Materials What is likely, everything going as usual, and what is to be expected on average. Both add up to their totals.
+	Materials LikelyMoney `json:"materials"`
 
-	// Outside A low, likely and high sum.
-	Outside MoneyRange `json:"outside"`
+	// Outside What is likely, everything going as usual, and what is to be expected on average. Both add up to their totals.
+	Outside LikelyMoney `json:"outside"`
 
-	// Overhead A low, likely and high sum.
-	Overhead MoneyRange `json:"overhead"`
+	// Overhead What is likely, everything going as usual, and what is to be expected on average. Both add up to their totals.
+	Overhead LikelyMoney `json:"overhead"`
 
-	// Total A low, likely and high sum.
-	Total MoneyRange `json:"total"`
+	// Total What an amount comes to in all. In four cases of five it lies between `low` and `high`, the 10th and the 90th percentile of one model in which hours go over or under together. Bids of engine 8 and earlier have no `expected`, and the sums of all low and all high figures instead.
+	Total MoneySpan `json:"total"`
 }
 
-// Covering Of the naturals. Trade in ivory is under law in most places: ask before buying, selling or moving it across a
-// border.
+// Country The code of a country by ISO 3166-1, such as GB for the United Kingdom.
+type Country = string
+
+// Covering What the naturals are covered with. Trade in ivory is restricted by law in most places: ask before buying, selling or taking it across a border.
 type Covering string
 
 // Currency An ISO 4217 code.
@@ -964,238 +1371,307 @@ type Currency = string
 
 // DatedStep One operation, or one of its sittings, on the calendar.
 type DatedStep struct {
-	// Finish Of the attended work.
+	// Finish When the attended work ends.
 	Finish time.Time `json:"finish"`
 
-	// FreeFloatHours Working hours that the start can slip without moving any other step, of whatever job where it is queued.
+	// FreeFloatHours Free float: working hours that the start can slip without moving any other step, in `queued` of any job. Absent in plans made by engines before 6.
 	FreeFloatHours *SignedHours `json:"free_float_hours,omitempty"`
 
-	// LateStart Alone: the latest start that the links allow. Queued: its start when everything in the plan is put off as far as it can be.
+	// LateStart The latest start. In `alone` as the links allow; in `queued` when everything in the plan is put off as far as it can be. Absent in plans made by engines before 6.
 	LateStart time.Time `json:"late_start,omitempty,omitzero"`
-	Name      string    `json:"name"`
-	Operation string    `json:"operation"`
 
-	// Released Cured, set, settled.
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Operation The code of the operation.
+	Operation string `json:"operation"`
+
+	// Released When the tail ends: cured, set, settled.
 	Released time.Time `json:"released"`
 
-	// Sitting From 1.
-	Sitting int       `json:"sitting"`
-	Start   time.Time `json:"start"`
+	// Sitting The number of the sitting, from 1.
+	Sitting int `json:"sitting"`
 
-	// TotalFloatHours Working hours that the start can slip without moving the finish. Alone by the links only; queued by links, places,
-	// people and room on the floor, and the finish is that of every job.
+	// Start When it starts.
+	Start time.Time `json:"start"`
+
+	// TotalFloatHours Total float: working hours that the start can slip without moving the finish. In `alone` by the links only; in `queued` by links, stations, people and room on the floor, and the finish is that of every job. Absent in plans made by engines before 6.
 	TotalFloatHours *SignedHours `json:"total_float_hours,omitempty"`
 }
 
-// Dates defines model for Dates.
+// Dates A scope dated as if it were accepted now.
 type Dates struct {
-	// Alone The critical path, as if every person and place were free.
+	// Alone The critical path, with every person and station free: by the links alone, which don't ask where the piano is.
 	Alone Timeline `json:"alone"`
 
-	// Note What these dates are and are not.
+	// Assumptions What moves these dates and was confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// Note What these dates are and what they are not.
 	Note string `json:"note"`
 
-	// Queued By a plan among the jobs in progress, with the people of the crew who are there and one instrument at a time at each place of limited number.
+	// Queued A plan among the jobs in progress, with the people of the crew and the number of stations.
 	Queued Timeline `json:"queued"`
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
 }
 
-// Day A day in the workshop's zone.
+// Day A calendar day in the workshop's time zone.
 type Day = string
 
-// DayHours The working times of a day in order; none on a closed day.
+// DayHours The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 type DayHours = []Interval
 
-// Decimal An exact decimal with up to 14 digits before the point and 6 after.
+// Decimal An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 type Decimal = decimal.Decimal
 
-// Decision defines model for Decision.
+// Decision How a proposal was decided.
 type Decision struct {
+	// Accepted Whether the proposal was accepted.
 	Accepted bool `json:"accepted"`
 
-	// Consent A client's word, as it was given.
-	Consent   *Consent  `json:"consent,omitempty"`
+	// Consent The word, as it was given, of the client whose instrument it is. No other party's counts.
+	Consent *Consent `json:"consent,omitempty"`
+
+	// DecidedAt When it was decided.
 	DecidedAt time.Time `json:"decided_at"`
 
 	// DecidedBy A UUID (RFC 9562).
-	DecidedBy ID     `json:"decided_by"`
-	Reason    string `json:"reason"`
+	DecidedBy ID `json:"decided_by"`
+
+	// Reason The reason.
+	Reason string `json:"reason"`
 }
 
-// DecisionDraft defines model for DecisionDraft.
+// DecisionDraft The decision about a proposal.
 type DecisionDraft struct {
+	// Accept True to accept the proposal, false to refuse it.
 	Accept bool `json:"accept"`
 
-	// Consent A client's word, as it was given.
+	// Consent The word, as it was given, of the client whose instrument it is. No other party's counts.
 	Consent *Consent `json:"consent,omitempty"`
-	Reason  string   `json:"reason"`
+
+	// Reason The reason.
+	Reason string `json:"reason"`
 }
 
 // Defect Something left undone that lowers the sale price.
 type Defect struct {
+	// Name What is left undone.
 	Name string `json:"name"`
 
-	// Off What it takes off.
+	// Off How much it takes off the sale price.
 	Off MoneyRange `json:"off"`
 
-	// Point The survey point that it stands for; one that this depth leaves undone.
+	// Point The survey point that it stands for; one that this depth leaves undone. Absent if it stands for none.
 	Point PointCode `json:"point,omitempty,omitzero"`
 }
 
-// Depth How far the work goes.
+// Depth How far the work on an instrument goes, from least to most work.
 type Depth string
 
-// Difference Low, likely and high figures of a difference, which may be below nothing.
+// Difference A low, likely and high difference, which may be negative.
 type Difference struct {
-	// High An exact decimal with up to 14 digits before the point and 6 after.
+	// High An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	High Decimal `json:"high"`
 
-	// Likely An exact decimal with up to 14 digits before the point and 6 after.
+	// Likely An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	Likely Decimal `json:"likely"`
 
-	// Low An exact decimal with up to 14 digits before the point and 6 after.
+	// Low An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	Low Decimal `json:"low"`
 }
 
-// Donor What breaking an instrument up brings and takes.
+// Donor What taking an instrument apart yields and costs.
 type Donor struct {
-	// Days Until the parts are used or sold; 0 where it is left out.
+	// Days Days until the parts are used or sold; 0 if omitted.
 	Days int `json:"days,omitempty,omitzero"`
 
-	// Disposal Being rid of the rest.
+	// Disposal The cost of disposing of the rest.
 	Disposal Money `json:"disposal"`
 
-	// Hours Of breaking up.
-	Hours HoursRange  `json:"hours"`
+	// Hours Person-hours to take it apart.
+	Hours HoursRange `json:"hours"`
+
+	// Parts The parts that it yields.
 	Parts []DonorPart `json:"parts"`
 
-	// Skill Of whoever does it; the workshop needs its labour rate.
+	// Skill The skill of whoever does it. The workshop's terms must have a labour rate for it.
 	Skill string `json:"skill"`
 }
 
-// DonorPart defines model for DonorPart.
+// DonorPart A part that a donor yields.
 type DonorPart struct {
+	// Name The name of the part.
 	Name string `json:"name"`
 
-	// Usable The chance that it can be used.
+	// Usable The probability that it can be used.
 	Usable Share `json:"usable"`
 
-	// Worth What another would cost, net of tax.
+	// Worth What it would cost elsewhere, without tax.
 	Worth MoneyRange `json:"worth"`
 }
 
-// Doubt A point that nobody looked at, and what it may change if everything else is found sound.
+// Doubt A point that nobody looked at, and what it may change if every other such point turns out sound.
 type Doubt struct {
-	// ExpectedCost The same in money; left out for who may not see it and where the scope has no estimate.
+	// ExpectedCost The same in money. Absent for roles that may not see money, and if the scope can't be estimated.
 	ExpectedCost *Money `json:"expected_cost,omitempty"`
 
-	// ExpectedHours Likely person-hours that the odds let expect beside the soundest way.
+	// ExpectedHours The expected person-hours beyond the soundest way, at likely figures. Negative if less work is to be expected.
 	ExpectedHours Decimal `json:"expected_hours"`
 
 	// Point The code of a survey point of the catalogue.
 	Point PointCode `json:"point"`
 
-	// RevealedBy The operation after which it is known if nobody looks before.
+	// RevealedBy The operation after which it is known if nobody looks before. Absent if the scope has none.
 	RevealedBy OperationCode `json:"revealed_by,omitempty,omitzero"`
-	Ways       []DoubtWay    `json:"ways"`
+
+	// Ways How it may turn out, the soundest way first; at most three ways.
+	Ways []DoubtWay `json:"ways"`
 }
 
-// DoubtBranch One way in which a point may be found.
+// DoubtBranch One way in which a point that nobody looked at may turn out.
 type DoubtBranch struct {
-	// Odds A share or a chance, from 0 to 1.
+	// Odds The probability that it turns out so.
 	Odds Share `json:"odds"`
 
-	// Point The code of a survey point of the catalogue.
+	// Point The point.
 	Point PointCode `json:"point"`
 
-	// Severity `unknown`: nobody looked.
+	// Severity What the findings of a point mean. `unknown`: nobody looked, which never counts as sound. `sound`: nothing to do. `attention`: it wants attention. `must_act`: it must be dealt with.
 	Severity Severity `json:"severity"`
 }
 
-// DoubtWay One way in which a doubt may come out, beside the soundest. Differences below nothing save work.
+// DoubtWay One way in which a doubt may turn out, compared with the soundest way. Negative differences save work.
 type DoubtWay struct {
-	// Adds Operations that are needed beside the soundest way's.
+	// Adds Operations that are needed and that the soundest way doesn't have.
 	Adds []OperationCode `json:"adds"`
 
-	// Costs Left out for who may not see money and where the scope has no estimate.
+	// Costs The difference in cost. Absent for roles that may not see money, and if the scope can't be estimated.
 	Costs MoneyRange `json:"costs,omitempty,omitzero"`
 
 	// Drops Operations of the soundest way that are not needed.
 	Drops []OperationCode `json:"drops"`
 
-	// Hours Low, likely and high figures of a difference, which may be below nothing.
+	// Hours A low, likely and high difference, which may be negative.
 	Hours Difference `json:"hours"`
 
-	// Odds A share or a chance, from 0 to 1.
+	// Odds A share or a probability from 0 to 1.
 	Odds Share `json:"odds"`
 
-	// Severity `unknown`: nobody looked.
+	// Severity What the findings of a point mean. `unknown`: nobody looked, which never counts as sound. `sound`: nothing to do. `attention`: it wants attention. `must_act`: it must be dealt with.
 	Severity Severity `json:"severity"`
 }
 
-// Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
-// operation, `choose` a group and an option; each brings the figure that it is named after. `depth` takes a part of
-// the instrument to a depth of its own, and `take` does what the rule of a suggestion mentions.
-type Edit struct {
-	// Chance A share or a chance, from 0 to 1.
-	Chance *Share `json:"chance,omitempty"`
+// DroppedLine A line that is gone, or needed in fewer cases, without being removed by an edit.
+type DroppedLine struct {
+	// Chance The probability that it would be needed without the edits.
+	Chance Share `json:"chance"`
 
-	// Depth How far the work goes.
-	Depth Depth  `json:"depth,omitempty,omitzero"`
+	// From The option of the choice without the edits.
+	From string `json:"from,omitempty,omitzero"`
+
+	// Group The choice that is settled otherwise.
 	Group string `json:"group,omitempty,omitzero"`
 
-	// Hours Low, likely and high person-hours.
-	Hours  *HoursRange `json:"hours,omitempty"`
-	Kind   EditKind    `json:"kind"`
-	Making EditMaking  `json:"making,omitempty,omitzero"`
+	// Hours The person-hours that it would take.
+	Hours ThreePoint `json:"hours"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Says Why it is gone.
+	Says string `json:"says"`
+
+	// To The option that is taken. Absent if none is.
+	To string `json:"to,omitempty,omitzero"`
+}
+
+// Edit One change by the buyer on top of what the rules call for. Every kind but `depth`, `take` and `choose` names an `operation`, and brings the figure that it is named after. `choose` names a `group` and an `option`; `depth` takes a `part` of the instrument to a depth of its own; `take` does what a suggestion mentions. Work brings its companions along. What work usually brings is left out by `remove` with a `why`; what it needs by `remove` with `because`, `by` and `why`. Anything else that leaves work without what it needs is refused with the chain of reasons.
+type Edit struct {
+	// Because For `remove`, why work that other work needs can be left out: somebody has done it already, does it elsewhere, or the part is kept as it is. What goes with work that is done all the same still comes along.
+	Because EditBecause `json:"because,omitempty,omitzero"`
+
+	// By The name of the person who answers for `because`.
+	By string `json:"by,omitempty,omitzero"`
+
+	// Chance A share or a probability from 0 to 1.
+	Chance *Share `json:"chance,omitempty"`
+
+	// Depth How far the work on an instrument goes, from least to most work.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Group The choice to settle.
+	Group string `json:"group,omitempty,omitzero"`
+
+	// Hours Low, likely and high person-hours; low ≤ likely ≤ high.
+	Hours *HoursRange `json:"hours,omitempty"`
+
+	// Kind What is changed.
+	Kind EditKind `json:"kind"`
+
+	// Making Who is to do the operation.
+	Making EditMaking `json:"making,omitempty,omitzero"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation,omitempty,omitzero"`
-	Option    string        `json:"option,omitempty,omitzero"`
 
-	// Part Action goes with keys, dampers, regulation and voicing, belly with the frame.
+	// Option The option to take.
+	Option string `json:"option,omitempty,omitzero"`
+
+	// Part The part of the instrument. The action goes with keys, dampers, regulation and voicing; the belly goes with the frame.
 	Part EditPart `json:"part,omitempty,omitzero"`
 
-	// Quantity An exact decimal that is not negative.
+	// Quantity An exact decimal of 0 or more as a JSON string.
 	Quantity *Quantity `json:"quantity,omitempty"`
 
-	// Rule Of the suggestion that is taken.
+	// Rule The rule of the suggestion to take.
 	Rule string `json:"rule,omitempty,omitzero"`
-	Why  string `json:"why,omitempty,omitzero"`
+
+	// Why The buyer's reason.
+	Why string `json:"why,omitempty,omitzero"`
 }
 
-// EditKind defines model for Edit.Kind.
+// EditBecause For `remove`, why work that other work needs can be left out: somebody has done it already, does it elsewhere, or the part is kept as it is. What goes with work that is done all the same still comes along.
+type EditBecause string
+
+// EditKind What is changed.
 type EditKind string
 
-// EditMaking defines model for Edit.Making.
+// EditMaking Who is to do the operation.
 type EditMaking string
 
-// EditPart Action goes with keys, dampers, regulation and voicing, belly with the frame.
+// EditPart The part of the instrument. The action goes with keys, dampers, regulation and voicing; the belly goes with the frame.
 type EditPart string
 
-// EditList defines model for EditList.
+// EditList All edits of a scope.
 type EditList struct {
+	// Edits The edits, applied in order.
 	Edits []Edit `json:"edits"`
 }
 
-// Estimate defines model for Estimate.
+// Estimate A scope in hours, parts and money.
 type Estimate struct {
-	// Costs Money by kind; `total` is their exact sum.
+	// Costs Costs by kind. Likely and expected, `total` is exactly their sum; its `low` and `high` are not, since not everything goes well or badly at once.
 	Costs Costs `json:"costs"`
 
 	// Currency An ISO 4217 code.
 	Currency Currency `json:"currency"`
 
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth"`
 
-	// Hours A low, likely and high figure.
-	Hours ThreePoint     `json:"hours"`
+	// Hours Person-hours in all. In four cases of five they lie between `low` and `high`, the 10th and the 90th percentile.
+	Hours HoursSpan `json:"hours"`
+
+	// Lines Hours and cost line by line, in the order of the scope.
 	Lines []EstimateLine `json:"lines"`
 
-	// Revision Of the catalogue.
+	// Revision The catalogue revision that the scope is pinned to.
 	Revision int32 `json:"revision"`
 
 	// Scope A UUID (RFC 9562).
@@ -1205,304 +1681,421 @@ type Estimate struct {
 	Skills []SkillHours `json:"skills"`
 }
 
-// EstimateLine Hours and money of a line of the scope, its chance taken into account.
+// EstimateLine Hours and cost of one line of the scope, weighted by its probability.
 type EstimateLine struct {
-	// Chance A share or a chance, from 0 to 1.
+	// Chance A share or a probability from 0 to 1.
 	Chance Share `json:"chance"`
 
-	// Costs Money by kind; `total` is their exact sum.
-	Costs Costs `json:"costs"`
+	// Costs Costs of one line by kind. `total` is exactly their sum.
+	Costs LineCosts `json:"costs"`
 
-	// Hours A low, likely and high figure.
+	// Hours A low, likely and high figure; low ≤ likely ≤ high.
 	Hours ThreePoint `json:"hours"`
-	Name  string     `json:"name"`
+
+	// Lengthened By how much the expected hours are above chance times hours: the line is likelier on a worn instrument, whose work takes longer. Absent where by nothing.
+	Lengthened *Quantity `json:"lengthened,omitempty"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
-	Skill     string        `json:"skill,omitempty,omitzero"`
 
-	// Standing How far a figure may be trusted.
+	// Skill The skill of those who do it.
+	Skill string `json:"skill,omitempty,omitzero"`
+
+	// Standing How far a figure may be trusted, from a published source (with its number) through common practice to memory. The sources are listed with the catalogue.
 	Standing Standing `json:"standing"`
-	Steps    []Step   `json:"steps"`
+
+	// Steps How the costs came about, product by product.
+	Steps []Step `json:"steps"`
 }
 
-// Event defines model for Event.
+// Event Something that happened in the workshop, with who did it and why.
 type Event struct {
 	// Actor A UUID (RFC 9562).
 	Actor ID `json:"actor"`
 
-	// Data What the kind of event tells.
+	// Data What there is to tell about an event of its kind: the ids of what it is about and of what that belongs to, amounts, dates and states, enough to act on without asking back. `x-kinds` of this schema lists for each kind what its `subject` is, the keys that its data always has (`data`) and those that it has where there is something to tell (`optional`); `x-keys` says what each key means. Events from before a key came in don't have it. Nothing in it is personal: parties and people are named by id.
 	Data EventData `json:"data"`
-	Kind string    `json:"kind"`
 
-	// Position Without gaps.
-	Position   int64     `json:"position"`
-	Reason     string    `json:"reason"`
+	// Kind What happened. `x-kinds` of the schema EventData lists the kinds.
+	Kind string `json:"kind"`
+
+	// Position Its place in the feed. Positions have no gaps.
+	Position int64 `json:"position"`
+
+	// Reason The `Change-Reason` of the request; empty if it had none.
+	Reason string `json:"reason"`
+
+	// RecordedAt When it was recorded.
 	RecordedAt time.Time `json:"recorded_at"`
-	RequestID  string    `json:"request_id"`
+
+	// RequestID The request that did it, as in its `X-Request-Id`.
+	RequestID string `json:"request_id"`
 
 	// Subject A UUID (RFC 9562).
 	Subject ID `json:"subject"`
 }
 
-// EventData What the kind of event tells.
+// EventData What there is to tell about an event of its kind: the ids of what it is about and of what that belongs to, amounts, dates and states, enough to act on without asking back. `x-kinds` of this schema lists for each kind what its `subject` is, the keys that its data always has (`data`) and those that it has where there is something to tell (`optional`); `x-keys` says what each key means. Events from before a key came in don't have it. Nothing in it is personal: parties and people are named by id.
 type EventData = json.RawMessage
 
-// EventList defines model for EventList.
+// EventList The next events of the feed.
 type EventList struct {
+	// Items The events in the order in which they were committed; as many as `limit` asks for, if there are so many.
 	Items []Event `json:"items"`
 }
 
-// Exchange defines model for Exchange.
+// Exchange Both sales of a part exchange at one allowance.
 type Exchange struct {
-	// Allowance A sum of money with exactly the decimals of its currency.
+	// Allowance An amount of money, with exactly the decimals of its currency.
 	Allowance Money `json:"allowance"`
 
-	// Cash What the customer pays beside it; negative where we pay.
+	// Cash What the customer pays beside the instrument; negative if we pay.
 	Cash Money `json:"cash"`
 
-	// Discount What the allowance is above the target: a discount on the other sale under another name.
+	// Discount How much the allowance exceeds the aim: in effect a discount on the other sale.
 	Discount Money `json:"discount"`
 
-	// OtherTax In the other sale, the allowance included in its price.
+	// OtherTax The tax on the other sale, with the allowance in its price.
 	OtherTax Tax `json:"other_tax"`
 
-	// Tax Of both sales together.
+	// Tax The tax on both sales together.
 	Tax Money `json:"tax"`
 
-	// TaxWithDiscount Of both sales if the discount were said openly. Ask your adviser.
+	// TaxWithDiscount The tax on both sales if the discount were shown as one. Ask your adviser.
 	TaxWithDiscount Money `json:"tax_with_discount"`
 }
 
-// Exchanges Both sales of a part exchange at the allowances of the negotiation.
+// Exchanges Both sales of a part exchange, at the allowances of the negotiation. A price that doesn't exist is absent.
 type Exchanges struct {
-	Asked    *Exchange `json:"asked,omitempty"`
-	Target   *Exchange `json:"target,omitempty"`
+	// Aim Both sales of a part exchange at one allowance.
+	Aim *Exchange `json:"aim,omitempty"`
+
+	// Asked Both sales of a part exchange at one allowance.
+	Asked *Exchange `json:"asked,omitempty"`
+
+	// WalkAway Both sales of a part exchange at one allowance.
 	WalkAway *Exchange `json:"walk_away,omitempty"`
 }
 
-// FieldProblem defines model for FieldProblem.
+// FieldProblem One thing that is wrong with one member of a request.
 type FieldProblem struct {
-	// Column Of a file: the cell, from 1; the byte where the line cannot be read.
-	Column int    `json:"column,omitempty,omitzero"`
+	// Column The cell in the line, from 1; or the byte, if the line can't be read. Absent unless the body is a file.
+	Column int `json:"column,omitempty,omitzero"`
+
+	// Detail What is wrong and what would be right, for people.
 	Detail string `json:"detail"`
 
-	// Line Of a file, from 1.
+	// Line The line of the file, from 1. Absent unless the body is a file.
 	Line int `json:"line,omitempty,omitzero"`
 
-	// Pointer A JSON pointer into the body, or the parameter.
+	// Pointer A JSON pointer into the body, or the parameter as in `#/query/limit`.
 	Pointer string `json:"pointer"`
 }
 
-// Figure A decimal that is not negative, in a query.
+// Figure A decimal of 0 or more in a query.
 type Figure = string
 
-// Finding defines model for Finding.
+// Finding An observation of one survey point, with or without a measurement.
 type Finding struct {
+	// Answer The answer chosen. Absent unless the point is of type `choice`.
 	Answer string `json:"answer,omitempty,omitzero"`
 
-	// Canonical The value in the point's own unit.
+	// Canonical The value converted to the unit of the point.
 	Canonical *Decimal `json:"canonical,omitempty"`
-	Flag      *bool    `json:"flag,omitempty"`
+
+	// Flag Whether what the point asks for was seen. Absent unless the point is of type `flag`.
+	Flag *bool `json:"flag,omitempty"`
 
 	// ID A UUID (RFC 9562).
-	ID   ID     `json:"id"`
+	ID ID `json:"id"`
+
+	// Note Anything else worth knowing.
 	Note string `json:"note,omitempty,omitzero"`
 
 	// Point The code of a survey point of the catalogue.
 	Point PointCode `json:"point"`
 
-	// Raise Judges worse than the limits do; never better.
+	// Raise A surveyor's judgement that is worse than the limits'. It can't be better.
 	Raise Raise `json:"raise,omitempty,omitzero"`
 
-	// Unit As entered.
+	// Unit The unit in which it was entered.
 	Unit string `json:"unit,omitempty,omitzero"`
 
-	// Value As entered.
+	// Value The value as it was entered. Absent for points without figures.
 	Value *Decimal `json:"value,omitempty"`
-	Where string   `json:"where,omitempty,omitzero"`
+
+	// Where Where on the instrument, such as the number of a note, a section or a leg.
+	Where string `json:"where,omitempty,omitzero"`
 }
 
-// FindingDraft A finding, with the client's own id if it has one.
+// FindingDraft An observation of one survey point, under the client's own id if it has one. Which of `value`, `flag` and `answer` it needs depends on the type of the point; a point of text needs a `note`.
 type FindingDraft struct {
+	// Answer One of the point's answers, for a point of type `choice`.
 	Answer string `json:"answer,omitempty,omitzero"`
-	Flag   *bool  `json:"flag,omitempty"`
+
+	// Flag Whether what the point asks for was seen, for a point of type `flag`.
+	Flag *bool `json:"flag,omitempty"`
 
 	// ID A UUID (RFC 9562).
-	ID   ID     `json:"id,omitempty,omitzero"`
+	ID ID `json:"id,omitempty,omitzero"`
+
+	// Note Anything else worth knowing.
 	Note string `json:"note,omitempty,omitzero"`
 
 	// Point The code of a survey point of the catalogue.
 	Point PointCode `json:"point"`
 
-	// Raise Judges worse than the limits do; never better.
+	// Raise A surveyor's judgement that is worse than the limits'. It can't be better.
 	Raise Raise `json:"raise,omitempty,omitzero"`
 
-	// Unit As read off the gauge; the point's own where it is left out.
+	// Unit The unit that the value was read in; the point's own if omitted.
 	Unit string `json:"unit,omitempty,omitzero"`
 
-	// Value An exact decimal with up to 14 digits before the point and 6 after.
+	// Value An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	Value *Decimal `json:"value,omitempty"`
 
-	// Where Note number, section, leg and so on.
+	// Where Where on the instrument, such as the number of a note, a section or a leg.
 	Where string `json:"where,omitempty,omitzero"`
 }
 
-// FindingSettings A finding; its id is in the address.
+// FindingSettings An observation of one survey point, entered under the id in the address.
 type FindingSettings struct {
+	// Answer One of the point's answers, for a point of type `choice`.
 	Answer string `json:"answer,omitempty,omitzero"`
-	Flag   *bool  `json:"flag,omitempty"`
-	Note   string `json:"note,omitempty,omitzero"`
+
+	// Flag Whether what the point asks for was seen, for a point of type `flag`.
+	Flag *bool `json:"flag,omitempty"`
+
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
 
 	// Point The code of a survey point of the catalogue.
 	Point PointCode `json:"point"`
 
-	// Raise Judges worse than the limits do; never better.
+	// Raise A surveyor's judgement that is worse than the limits'. It can't be better.
 	Raise Raise `json:"raise,omitempty,omitzero"`
 
-	// Unit As read off the gauge; the point's own where it is left out.
+	// Unit The unit that the value was read in; the point's own if omitted.
 	Unit string `json:"unit,omitempty,omitzero"`
 
-	// Value An exact decimal with up to 14 digits before the point and 6 after.
+	// Value An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	Value *Decimal `json:"value,omitempty"`
 
-	// Where Note number, section, leg and so on.
+	// Where Where on the instrument, such as the number of a note, a section or a leg.
 	Where string `json:"where,omitempty,omitzero"`
 }
 
-// Finish defines model for Finish.
+// Finish The finish of the case.
 type Finish string
 
-// HoursRange Low, likely and high person-hours.
+// FirstChange The first change since the moment that something was worked out from. It is shown as it was worked out; ask anew for how it stands now.
+type FirstChange struct {
+	// By The kind of its event in the feed.
+	By string `json:"by"`
+
+	// Position The position of its event in the feed.
+	Position int64 `json:"position"`
+
+	// Since When the change was recorded.
+	Since time.Time `json:"since"`
+}
+
+// HoursRange Low, likely and high person-hours; low ≤ likely ≤ high.
 type HoursRange struct {
-	// High Person-hours, with up to 4 decimals.
+	// High Person-hours, 0 or more, with up to 4 decimals.
 	High PersonHours `json:"high"`
 
-	// Likely Person-hours, with up to 4 decimals.
+	// Likely Person-hours, 0 or more, with up to 4 decimals.
 	Likely PersonHours `json:"likely"`
 
-	// Low Person-hours, with up to 4 decimals.
+	// Low Person-hours, 0 or more, with up to 4 decimals.
 	Low PersonHours `json:"low"`
+}
+
+// HoursSpan Person-hours in all. In four cases of five they lie between `low` and `high`, the 10th and the 90th percentile.
+type HoursSpan struct {
+	// Expected An exact decimal of 0 or more as a JSON string.
+	Expected Quantity `json:"expected"`
+
+	// High An exact decimal of 0 or more as a JSON string.
+	High Quantity `json:"high"`
+
+	// Likely An exact decimal of 0 or more as a JSON string.
+	Likely Quantity `json:"likely"`
+
+	// Low An exact decimal of 0 or more as a JSON string.
+	Low Quantity `json:"low"`
 }
 
 // ID A UUID (RFC 9562).
 type ID = openapi_types.UUID
 
-// ImportResult defines model for ImportResult.
+// ImportResult What an import changes.
 type ImportResult struct {
-	Changes  []RowChange  `json:"changes"`
-	DryRun   bool         `json:"dry_run"`
+	// Changes The rows that differ, in the order of the tables; empty if nothing changes.
+	Changes []RowChange `json:"changes"`
+
+	// DryRun If true, no revision was made.
+	DryRun bool `json:"dry_run"`
+
+	// Revision A revision of the catalogue without its document.
 	Revision RevisionHead `json:"revision"`
 }
 
-// InHouseWay Done by the crew; absent where only a firm does it.
+// InHouseWay A line done by the crew. Absent if only a firm does it.
 type InHouseWay struct {
-	// Costs Money by kind; `total` is their exact sum.
-	Costs Costs `json:"costs,omitempty,omitzero"`
+	// Costs Costs of one line by kind. `total` is exactly their sum.
+	Costs LineCosts `json:"costs,omitempty,omitzero"`
 
-	// Hours A low, likely and high figure.
+	// Hours A low, likely and high figure; low ≤ likely ≤ high.
 	Hours ThreePoint `json:"hours"`
 
-	// Ordered What must be ordered before it can begin.
+	// Ordered What must be ordered before it can begin. Absent if nothing.
 	Ordered string `json:"ordered,omitempty,omitzero"`
 
-	// OrderedWeeks A low, likely and high figure.
+	// OrderedWeeks A low, likely and high figure; low ≤ likely ≤ high.
 	OrderedWeeks *ThreePoint `json:"ordered_weeks,omitempty"`
 
-	// ReadyOn The whole instrument, behind the jobs in progress.
+	// ReadyOn The day on which the whole instrument is ready, behind the jobs in progress.
 	ReadyOn Day `json:"ready_on"`
 }
 
-// Instrument defines model for Instrument.
+// Instrument A piano as the workshop knows it. What is not known is absent.
 type Instrument struct {
-	// Action `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
-	Action ActionType `json:"action,omitempty,omitzero"`
-	Colour string     `json:"colour,omitempty,omitzero"`
-
-	// Covering Of the naturals. Trade in ivory is under law in most places: ask before buying, selling or moving it across a
-	// border.
-	Covering  Covering  `json:"covering,omitempty,omitzero"`
-	CreatedAt time.Time `json:"created_at"`
-	Decorated bool      `json:"decorated,omitempty,omitzero"`
-	Finish    Finish    `json:"finish,omitempty,omitzero"`
-
-	// ID A UUID (RFC 9562).
-	ID    ID     `json:"id"`
-	Kind  Kind   `json:"kind"`
-	Maker string `json:"maker"`
-	Model string `json:"model,omitempty,omitzero"`
-	Notes int    `json:"notes"`
-
-	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
-	Owner Ownership `json:"owner"`
-
-	// Party A UUID (RFC 9562).
-	Party  ID     `json:"party,omitempty,omitzero"`
-	Serial string `json:"serial,omitempty,omitzero"`
-	SizeMM int    `json:"size_mm"`
-
-	// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
-	State       State  `json:"state"`
-	StockNumber string `json:"stock_number,omitempty,omitzero"`
-
-	// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
-	Stringing *Stringing `json:"stringing,omitempty"`
-
-	// Version Counts the changes; the number in the `ETag`.
-	Version Version `json:"version"`
-	Year    int     `json:"year,omitempty,omitzero"`
-}
-
-// InstrumentPage defines model for InstrumentPage.
-type InstrumentPage struct {
-	Items      []Instrument `json:"items"`
-	NextCursor string       `json:"next_cursor,omitempty,omitzero"`
-}
-
-// InstrumentSettings What is not known is left out; nothing is guessed from it in silence.
-type InstrumentSettings struct {
-	// Action `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
+	// Action The type of the action: `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 	Action ActionType `json:"action,omitempty,omitzero"`
 
 	// Colour Black, or a wood such as walnut.
 	Colour string `json:"colour,omitempty,omitzero"`
 
-	// Covering Of the naturals. Trade in ivory is under law in most places: ask before buying, selling or moving it across a
-	// border.
+	// Country Where it stands. Absent if in the workshop's country.
+	Country Country `json:"country,omitempty,omitzero"`
+
+	// Covering What the naturals are covered with. Trade in ivory is restricted by law in most places: ask before buying, selling or taking it across a border.
 	Covering Covering `json:"covering,omitempty,omitzero"`
 
-	// Decorated Turned legs, fretted desk, carving.
-	Decorated bool   `json:"decorated,omitempty,omitzero"`
-	Finish    Finish `json:"finish,omitempty,omitzero"`
-	Kind      Kind   `json:"kind"`
-	Maker     string `json:"maker"`
-	Model     string `json:"model,omitempty,omitzero"`
+	// CreatedAt When the instrument was entered.
+	CreatedAt time.Time `json:"created_at"`
 
-	// Notes Keys of the compass, 85 or 88 as a rule.
+	// Decorated If true, it has turned legs, a fretted desk, carving or the like. Absent if it has none.
+	Decorated bool `json:"decorated,omitempty,omitzero"`
+
+	// Finish The finish of the case.
+	Finish Finish `json:"finish,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Kind The kind of piano.
+	Kind Kind `json:"kind"`
+
+	// Maker The maker's name.
+	Maker string `json:"maker"`
+
+	// Model The model.
+	Model string `json:"model,omitempty,omitzero"`
+
+	// Notes The number of keys.
 	Notes int `json:"notes"`
 
-	// Owner `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
+	// Owner Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
 	Owner Ownership `json:"owner"`
 
 	// Party A UUID (RFC 9562).
-	Party  ID     `json:"party,omitempty,omitzero"`
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// Serial The serial number.
 	Serial string `json:"serial,omitempty,omitzero"`
 
-	// SizeMM Length of a grand, height of an upright, in mm.
-	SizeMM      int    `json:"size_mm"`
+	// SizeMM The length of a grand or the height of an upright, in mm.
+	SizeMM int `json:"size_mm"`
+
+	// State Where an instrument stands with us. It follows from what is done with the instrument and is never set by hand. `considered`: we may buy it. `let_go`: we did not. `waiting`: in the house, without a job. `in_work`: a job is open. `ready`: its work is done. `gone`: it has left us.
+	State State `json:"state"`
+
+	// StockNumber The number in our stock.
 	StockNumber string `json:"stock_number,omitempty,omitzero"`
 
-	// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
+	// Stringing How the compass is strung: single strings up to note `last_single`, pairs up to note `last_pair`, threes above. Note 1 is the lowest.
 	Stringing *Stringing `json:"stringing,omitempty"`
 
-	// Year Of making.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
+	Version Version `json:"version"`
+
+	// Year The year in which it was made.
 	Year int `json:"year,omitempty,omitzero"`
 }
 
-// InstrumentSort defines model for InstrumentSort.
+// InstrumentPage A page of instruments.
+type InstrumentPage struct {
+	// Items The instruments in the order asked for.
+	Items []Instrument `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// InstrumentSettings What can be set of an instrument. Leave out what is not known; the service then assumes the baseline instrument's figures and says so wherever it does.
+type InstrumentSettings struct {
+	// Action The type of the action: `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
+	Action ActionType `json:"action,omitempty,omitzero"`
+
+	// Colour Black, or a wood such as walnut.
+	Colour string `json:"colour,omitempty,omitzero"`
+
+	// Country Where it stands, if not in the workshop's country.
+	Country Country `json:"country,omitempty,omitzero"`
+
+	// Covering What the naturals are covered with. Trade in ivory is restricted by law in most places: ask before buying, selling or taking it across a border.
+	Covering Covering `json:"covering,omitempty,omitzero"`
+
+	// Decorated If true, it has turned legs, a fretted desk, carving or the like.
+	Decorated bool `json:"decorated,omitempty,omitzero"`
+
+	// Finish The finish of the case.
+	Finish Finish `json:"finish,omitempty,omitzero"`
+
+	// Kind The kind of piano.
+	Kind Kind `json:"kind"`
+
+	// Maker The maker's name.
+	Maker string `json:"maker"`
+
+	// Model The model.
+	Model string `json:"model,omitempty,omitzero"`
+
+	// Notes The number of keys, usually 85 or 88.
+	Notes int `json:"notes"`
+
+	// Owner Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
+	Owner Ownership `json:"owner"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// Serial The serial number.
+	Serial string `json:"serial,omitempty,omitzero"`
+
+	// SizeMM The length of a grand or the height of an upright, in mm.
+	SizeMM int `json:"size_mm"`
+
+	// StockNumber The number in our stock.
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+
+	// Stringing How the compass is strung: single strings up to note `last_single`, pairs up to note `last_pair`, threes above. Note 1 is the lowest.
+	Stringing *Stringing `json:"stringing,omitempty"`
+
+	// Year The year in which it was made.
+	Year int `json:"year,omitempty,omitzero"`
+}
+
+// InstrumentSort The order of a list of instruments. `entered`: in order of entry. `newest`: the last one entered first. The others: sorted by that member.
 type InstrumentSort string
 
-// Interval defines model for Interval.
+// Interval A stretch of working time within a day.
 type Interval struct {
 	// From A time of day on the quarter hour, up to 24:00.
 	From ClockTime `json:"from"`
@@ -1511,286 +2104,517 @@ type Interval struct {
 	To ClockTime `json:"to"`
 }
 
-// IssuedToken defines model for IssuedToken.
+// IssuedToken A new token with its secret.
 type IssuedToken struct {
-	// Secret What to send as the bearer token. Shown once; absent from a replay.
+	// Secret What to send as the bearer token. Shown only once; absent from a replay.
 	Secret string `json:"secret,omitempty,omitzero"`
-	Token  Token  `json:"token"`
+
+	// Token A token without its secret. The secret is shown only once, when the token is issued.
+	Token Token `json:"token"`
 }
 
-// Job defines model for Job.
+// Job An accepted scope under way.
 type Job struct {
-	// AcceptedOn A day in the workshop's zone.
+	// AcceptedOn A calendar day in the workshop's time zone.
 	AcceptedOn Day `json:"accepted_on"`
 
-	// ClosedOn A day in the workshop's zone.
-	ClosedOn  Day       `json:"closed_on,omitempty,omitzero"`
+	// ClosedOn A calendar day in the workshop's time zone.
+	ClosedOn Day `json:"closed_on,omitempty,omitzero"`
+
+	// Consent The client's word for work that no accepted quotation covered.
+	Consent *JobConsent `json:"consent,omitempty"`
+
+	// CreatedAt When the job was accepted in the service.
 	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID         `json:"instrument"`
-	Outcome    JobOutcome `json:"outcome,omitempty,omitzero"`
+	Instrument ID `json:"instrument"`
 
-	// Place In the queue: lower goes first where two want one station. No two jobs share one.
+	// Opening What the old records say of a job that was taken over. What they don't say is absent; nothing is posted by it.
+	Opening *JobOpening `json:"opening,omitempty"`
+
+	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
+	Outcome JobOutcome `json:"outcome,omitempty,omitzero"`
+
+	// Place The place in the queue: if two jobs need one station, the one with the lower place goes first. No two jobs share a place.
 	Place int `json:"place"`
+
+	// Quotation The quotation whose accepted option the job is, if there is one. Shown where one job is read or accepted.
+	Quotation ID `json:"quotation,omitempty,omitzero"`
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
 
-	// State `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+	// State Where a job stands. `open`: work goes on. `held`: the whole job is suspended. `closed`: nothing changes any more.
 	State JobState `json:"state"`
 
-	// Suspensions Those that have not ended.
-	Suspensions []Suspension `json:"suspensions"`
-	Tasks       []Task       `json:"tasks"`
+	// Stops What stops the instrument as things stand now, given the work of the job. What doesn't bar `work` is a note to whoever sells it. Shown where one job is read or accepted.
+	Stops []Stop `json:"stops,omitempty,omitzero"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Suspensions The suspensions that have not ended.
+	Suspensions []Suspension `json:"suspensions"`
+
+	// Tasks The tasks in the order of the trade, finished and dropped ones included.
+	Tasks []Task `json:"tasks"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// JobClosing defines model for JobClosing.
+// JobClosing How to close a job.
 type JobClosing struct {
-	// ClosedOn A day in the workshop's zone.
-	ClosedOn Day        `json:"closed_on"`
-	Outcome  JobOutcome `json:"outcome"`
+	// ClosedOn A calendar day in the workshop's time zone.
+	ClosedOn Day `json:"closed_on"`
 
-	// Why Needed where the work is not finished.
+	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
+	Outcome JobOutcome `json:"outcome"`
+
+	// Why The reason. Needed unless the job is finished.
 	Why string `json:"why,omitempty,omitzero"`
 }
 
-// JobDates defines model for JobDates.
+// JobConsent The client's word for work that no accepted quotation covered.
+type JobConsent struct {
+	// GivenOn A calendar day in the workshop's time zone.
+	GivenOn Day `json:"given_on"`
+
+	// How How it was given.
+	How string `json:"how"`
+
+	// InsteadOf The accepted quotation that the job departs from, if there was one.
+	InsteadOf ID `json:"instead_of,omitempty,omitzero"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// ScopeVersion The version of the job's scope that the client said yes to.
+	ScopeVersion int64 `json:"scope_version"`
+
+	// To What the client said yes to.
+	To string `json:"to"`
+}
+
+// JobConsentDraft The client's word for work on their instrument that no accepted quotation covers.
+type JobConsentDraft struct {
+	// GivenOn A calendar day in the workshop's time zone.
+	GivenOn Day `json:"given_on"`
+
+	// How How it was given, such as by letter or on the telephone.
+	How string `json:"how"`
+
+	// Party A UUID (RFC 9562).
+	Party ID `json:"party"`
+
+	// To What the client said yes to, as it was put to them.
+	To string `json:"to"`
+}
+
+// JobDates What is left of a job, on the calendar.
 type JobDates struct {
+	// Assumptions What moves these dates and was entered or confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
 
-	// Note What these dates are and are not.
-	Note   string   `json:"note"`
+	// Note What these dates are and what they are not.
+	Note string `json:"note"`
+
+	// Queued One set of dates for one instrument.
 	Queued Timeline `json:"queued"`
 }
 
-// JobDraft defines model for JobDraft.
+// JobDraft A scope to accept as a job.
 type JobDraft struct {
-	// AcceptedOn A day in the workshop's zone.
+	// AcceptedOn A calendar day in the workshop's time zone.
 	AcceptedOn Day `json:"accepted_on"`
+
+	// Consent The client's word for work on their instrument that no accepted quotation covers.
+	Consent *JobConsentDraft `json:"consent,omitempty"`
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
 }
 
-// JobList defines model for JobList.
-type JobList struct {
-	Items []Job `json:"items"`
+// JobOpening What the old records say of a job that was taken over. What they don't say is absent; nothing is posted by it.
+type JobOpening struct {
+	// CostSoFar What the work had cost when it was taken over.
+	CostSoFar *Money `json:"cost_so_far,omitempty"`
+
+	// Deposit What the client had paid down.
+	Deposit *Money `json:"deposit,omitempty"`
+
+	// OriginalPrice What the instrument was bought for.
+	OriginalPrice *Money `json:"original_price,omitempty"`
 }
 
-// JobOutcome defines model for JobOutcome.
+// JobOutcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
 type JobOutcome string
 
-// JobState `open`: work goes on; `held`: it rests as a whole; `closed`: nothing changes any more.
+// JobPage A page of jobs with their tasks.
+type JobPage struct {
+	// Items The jobs in the order of the queue.
+	Items []Job `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// JobPlace Where a job should stand in the queue.
+type JobPlace struct {
+	// Place The place, as the job that has it now shows it. Closed jobs keep their places too.
+	Place int `json:"place"`
+}
+
+// JobState Where a job stands. `open`: work goes on. `held`: the whole job is suspended. `closed`: nothing changes any more.
 type JobState string
 
-// JoinDraft defines model for JoinDraft.
+// JoinDraft What a joining workshop brings with it.
 type JoinDraft struct {
-	// JoinedOn Today where it is left out.
+	// JoinedOn The day of joining; today if omitted.
 	JoinedOn Day `json:"joined_on,omitempty,omitzero"`
 
-	// Pianos First in the queue first.
+	// Pianos The instruments, first in the queue first.
 	Pianos []JoiningPiano `json:"pianos"`
 }
 
-// JoinReport defines model for JoinReport.
+// JoinReport What was taken over, or would be.
 type JoinReport struct {
+	// Assumptions What moves the ready dates and was entered or confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// DryRun If true, nothing was kept.
 	DryRun bool `json:"dry_run"`
 
-	// JoinedOn A day in the workshop's zone.
-	JoinedOn Day           `json:"joined_on"`
-	Pianos   []JoinedPiano `json:"pianos"`
+	// JoinedOn A calendar day in the workshop's time zone.
+	JoinedOn Day `json:"joined_on"`
+
+	// Pianos The instruments in the order given; at most 2000.
+	Pianos []JoinedPiano `json:"pianos"`
 }
 
-// JoinedPiano defines model for JoinedPiano.
+// JoinWarning A task that was worked on while something is open that goes before it.
+type JoinWarning struct {
+	// Ahead What is open and goes before it.
+	Ahead []OperationCode `json:"ahead"`
+
+	// Line The line of the file. Absent unless the body was a file.
+	Line int `json:"line,omitempty,omitzero"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Pointer Where the task is in the list, or would be if the file were one.
+	Pointer string `json:"pointer"`
+
+	// Says The warning in a sentence.
+	Says string `json:"says"`
+}
+
+// JoinedPiano An instrument that was taken over, or would be.
 type JoinedPiano struct {
+	// HoursDone Hours that may be negative.
 	HoursDone SignedHours `json:"hours_done"`
+
+	// HoursLeft Hours that may be negative.
 	HoursLeft SignedHours `json:"hours_left"`
 
-	// Instrument Absent after a dry run.
+	// Instrument The id of the instrument. Absent after a dry run.
 	Instrument ID `json:"instrument,omitempty,omitzero"`
 
-	// Job Absent after a dry run.
-	Job   ID     `json:"job,omitempty,omitzero"`
+	// Job The id of the job. Absent after a dry run.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Maker The maker's name.
 	Maker string `json:"maker"`
 
-	// ReadyOn In the queue; absent where the work cannot be dated.
+	// ReadyOn When it is ready in its place of the queue. Absent if the work can't be dated.
 	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
 
-	// Ref Of the file.
-	Ref         string `json:"ref,omitempty,omitzero"`
+	// Ref The name that the file uses for it. Absent unless the body was a file.
+	Ref string `json:"ref,omitempty,omitzero"`
+
+	// StockNumber The number in our stock. Absent if it is a client's.
 	StockNumber string `json:"stock_number,omitempty,omitzero"`
-	Tasks       int    `json:"tasks"`
+
+	// Tasks How many tasks the job has.
+	Tasks int `json:"tasks"`
+
+	// Warnings Orders of its work that can't be. They don't keep it from being taken over: either a row is wrong, or something was done before its time. Absent if there are none.
+	Warnings []JoinWarning `json:"warnings,omitempty,omitzero"`
 }
 
-// JoiningPiano defines model for JoiningPiano.
+// JoiningPiano An instrument whose work is under way, with what the old records say. Leave out what is not known.
 type JoiningPiano struct {
-	// AcceptedOn A day in the workshop's zone.
-	AcceptedOn Day    `json:"accepted_on"`
-	Action     string `json:"action,omitempty,omitzero"`
+	// AcceptedOn A calendar day in the workshop's time zone.
+	AcceptedOn Day `json:"accepted_on"`
 
-	// Client The client's name; recorded as a party unless there is one of that name.
+	// Action The type of the action; one of the values of `ActionType`.
+	Action string `json:"action,omitempty,omitzero"`
+
+	// Client The client's name. A party of that name is added if there is none.
 	Client string `json:"client,omitempty,omitzero"`
+
+	// Colour Black, or a wood such as walnut.
 	Colour string `json:"colour,omitempty,omitzero"`
 
 	// CostSoFar What the work has cost so far.
 	CostSoFar *Money `json:"cost_so_far,omitempty"`
-	Covering  string `json:"covering,omitempty,omitzero"`
 
-	// Deposit What the client has paid down.
+	// Covering What the naturals are covered with; one of the values of `Covering`.
+	Covering string `json:"covering,omitempty,omitzero"`
+
+	// Deposit What the client has paid in advance.
 	Deposit *Money `json:"deposit,omitempty"`
 
-	// Depth How far the work goes.
-	Depth  Depth  `json:"depth"`
+	// Depth How far the work on an instrument goes, from least to most work.
+	Depth Depth `json:"depth"`
+
+	// Finish The finish of the case; one of the values of `Finish`.
 	Finish string `json:"finish,omitempty,omitzero"`
-	Kind   Kind   `json:"kind"`
-	Maker  string `json:"maker"`
-	Model  string `json:"model,omitempty,omitzero"`
-	Notes  int32  `json:"notes"`
+
+	// Kind The kind of piano.
+	Kind Kind `json:"kind"`
+
+	// Maker The maker's name.
+	Maker string `json:"maker"`
+
+	// Model The model.
+	Model string `json:"model,omitempty,omitzero"`
+
+	// Notes The number of keys, usually 85 or 88.
+	Notes int32 `json:"notes"`
 
 	// OriginalPrice What it was bought for.
-	OriginalPrice *Money            `json:"original_price,omitempty"`
-	Owner         JoiningPianoOwner `json:"owner"`
+	OriginalPrice *Money `json:"original_price,omitempty"`
 
-	// PromisedOn The day that was promised; it is kept as a promise.
-	PromisedOn Day    `json:"promised_on,omitempty,omitzero"`
-	Serial     string `json:"serial,omitempty,omitzero"`
-	SizeMM     int32  `json:"size_mm"`
+	// Owner Whose it is.
+	Owner JoiningPianoOwner `json:"owner"`
 
-	// StockNumber Needed for a piano of our own.
-	StockNumber string        `json:"stock_number,omitempty,omitzero"`
-	Tasks       []JoiningTask `json:"tasks"`
-	Year        int32         `json:"year,omitempty,omitzero"`
+	// PromisedOn The day that was promised. It is recorded as a promise.
+	PromisedOn Day `json:"promised_on,omitempty,omitzero"`
+
+	// Serial The serial number.
+	Serial string `json:"serial,omitempty,omitzero"`
+
+	// SizeMM The length of a grand or the height of an upright, in mm.
+	SizeMM int32 `json:"size_mm"`
+
+	// StockNumber The number in our stock. Needed if the instrument is ours.
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+
+	// Tasks The operations of the job, done ones included.
+	Tasks []JoiningTask `json:"tasks"`
+
+	// Year The year in which it was made.
+	Year int32 `json:"year,omitempty,omitzero"`
 }
 
-// JoiningPianoOwner defines model for JoiningPiano.Owner.
+// JoiningPianoOwner Whose it is.
 type JoiningPianoOwner string
 
-// JoiningTask defines model for JoiningTask.
+// JoiningTask One operation of an instrument whose work is under way.
 type JoiningTask struct {
-	// HoursDone Person-hours, with up to 4 decimals.
+	// HoursDone Person-hours, 0 or more, with up to 4 decimals.
 	HoursDone PersonHours `json:"hours_done"`
 
-	// HoursLeft As it looks now; 0 where it is finished.
+	// HoursLeft Person-hours left, as it looks now; 0 if it is finished.
 	HoursLeft PersonHours `json:"hours_left"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 }
 
-// Judgement defines model for Judgement.
+// Judgement What all findings of one point mean together.
 type Judgement struct {
+	// Answer The answer that decides. Absent unless the point is of type `choice`.
 	Answer string `json:"answer,omitempty,omitzero"`
 
-	// Median In the point's own unit.
+	// Median The median of the readings, in the unit of the point. Absent for points without figures.
 	Median *Decimal `json:"median,omitempty"`
 
 	// Point The code of a survey point of the catalogue.
-	Point    PointCode `json:"point"`
-	Readings int       `json:"readings"`
+	Point PointCode `json:"point"`
 
-	// Says In trade words.
+	// Readings How many findings there are.
+	Readings int `json:"readings"`
+
+	// Says The judgement in trade words.
 	Says string `json:"says"`
 
-	// Severity `unknown`: nobody looked.
+	// Severity What the findings of a point mean. `unknown`: nobody looked, which never counts as sound. `sound`: nothing to do. `attention`: it wants attention. `must_act`: it must be dealt with.
 	Severity Severity `json:"severity"`
 
-	// Side Where `worst` lies beside what is accepted; absent within it.
+	// Side On which side of what is accepted the worst reading lies. Absent if it is accepted.
 	Side JudgementSide `json:"side,omitempty,omitzero"`
 
-	// Worst In the point's own unit.
+	// Worst The reading that decides, in the unit of the point. Absent for points without figures.
 	Worst *Decimal `json:"worst,omitempty"`
 }
 
-// JudgementSide Where `worst` lies beside what is accepted; absent within it.
+// JudgementSide On which side of what is accepted the worst reading lies. Absent if it is accepted.
 type JudgementSide string
 
-// JudgementList defines model for JudgementList.
+// JudgementList The judgements of a survey.
 type JudgementList struct {
+	// Items One judgement for each survey point of the instrument's kind, in the order of the catalogue.
 	Items []Judgement `json:"items"`
 }
 
-// Kind defines model for Kind.
+// Kind The kind of piano.
 type Kind string
 
-// LeftEdit An edit that another scope cannot take over.
+// LaterLook A later look at a point, which found nothing of what stops the instrument.
+type LaterLook struct {
+	// By Who took the survey, as it says.
+	By string `json:"by,omitempty,omitzero"`
+
+	// Found What was found then.
+	Found string `json:"found"`
+
+	// On A calendar day in the workshop's time zone.
+	On Day `json:"on"`
+
+	// Role In which role it was entered. Absent if that was not kept.
+	Role Role `json:"role,omitempty,omitzero"`
+
+	// User The member who entered it. Absent if that was not kept.
+	User ID `json:"user,omitempty,omitzero"`
+}
+
+// LeftEdit An edit that another scope can't carry over.
 type LeftEdit struct {
-	// Chain The reasons behind it, first cause last.
+	// Chain The reasons behind it, the first cause last. Absent where there is nothing to explain.
 	Chain []string `json:"chain,omitempty,omitzero"`
 
 	// Do What can be done about it.
 	Do string `json:"do"`
 
-	// Edit One change on top of what the rules call for. `add`, `remove`, `hours`, `quantity`, `chance` and `making` name an
-	// operation, `choose` a group and an option; each brings the figure that it is named after. `depth` takes a part of
-	// the instrument to a depth of its own, and `take` does what the rule of a suggestion mentions.
+	// Edit One change by the buyer on top of what the rules call for. Every kind but `depth`, `take` and `choose` names an `operation`, and brings the figure that it is named after. `choose` names a `group` and an `option`; `depth` takes a `part` of the instrument to a depth of its own; `take` does what a suggestion mentions. Work brings its companions along. What work usually brings is left out by `remove` with a `why`; what it needs by `remove` with `because`, `by` and `why`. Anything else that leaves work without what it needs is refused with the chain of reasons.
 	Edit Edit `json:"edit"`
 
-	// Position In the list of edits, from 0.
-	Position int    `json:"position"`
-	Why      string `json:"why"`
+	// Position Its position in the list of edits, from 0.
+	Position int `json:"position"`
+
+	// Why Why it can't be carried over.
+	Why string `json:"why"`
 }
 
-// LineDifference defines model for LineDifference.
+// LikelyHours The likely and the expected person-hours. Both add up to their totals.
+type LikelyHours struct {
+	// Expected An exact decimal of 0 or more as a JSON string.
+	Expected Quantity `json:"expected"`
+
+	// Likely An exact decimal of 0 or more as a JSON string.
+	Likely Quantity `json:"likely"`
+}
+
+// LikelyMoney What is likely, everything going as usual, and what is to be expected on average. Both add up to their totals.
+type LikelyMoney struct {
+	// Expected An amount of money, with exactly the decimals of its currency.
+	Expected *Money `json:"expected,omitempty"`
+
+	// Likely An amount of money, with exactly the decimals of its currency.
+	Likely Money `json:"likely"`
+}
+
+// LineCosts Costs of one line by kind. `total` is exactly their sum.
+type LineCosts struct {
+	// Labour A low, likely and high amount of money, as somebody entered or worked it out.
+	Labour MoneyRange `json:"labour"`
+
+	// Materials A low, likely and high amount of money, as somebody entered or worked it out.
+	Materials MoneyRange `json:"materials"`
+
+	// Outside A low, likely and high amount of money, as somebody entered or worked it out.
+	Outside MoneyRange `json:"outside"`
+
+	// Overhead A low, likely and high amount of money, as somebody entered or worked it out.
+	Overhead MoneyRange `json:"overhead"`
+
+	// Total A low, likely and high amount of money, as somebody entered or worked it out.
+	Total MoneyRange `json:"total"`
+}
+
+// LineDifference A line of both scopes that differs.
 type LineDifference struct {
+	// Differs In what the lines differ.
 	Differs []LineDifferenceDiffers `json:"differs"`
-	Here    ScopeLine               `json:"here"`
-	Name    string                  `json:"name"`
+
+	// Here One operation of a scope, with the reasons for it.
+	Here ScopeLine `json:"here"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
-	There     ScopeLine     `json:"there"`
+
+	// There One operation of a scope, with the reasons for it.
+	There ScopeLine `json:"there"`
 }
 
 // LineDifferenceDiffers defines model for LineDifference.Differs.
 type LineDifferenceDiffers string
 
-// MakeOrBuy Costs hold where the work is needed; the chance of the line weighs neither way.
+// MakeOrBuy One line done in house and by a firm. Costs assume that the work is needed, so that the probability of the line favours neither way.
 type MakeOrBuy struct {
-	// Chance A share or a chance, from 0 to 1.
+	// Chance A share or a probability from 0 to 1.
 	Chance Share `json:"chance"`
 
-	// Cheaper By likely cost, where there are two ways and they are not level.
+	// Cheaper The way with the lower likely cost. Absent if there is only one way, if both cost the same, and for roles that may not see money.
 	Cheaper MakeOrBuyCheaper `json:"cheaper,omitempty,omitzero"`
 
-	// InHouse Done by the crew; absent where only a firm does it.
+	// InHouse A line done by the crew. Absent if only a firm does it.
 	InHouse *InHouseWay `json:"in_house,omitempty"`
 
-	// Making As the line stands in the scope.
+	// Making Who does it as the scope stands.
 	Making Making `json:"making"`
-	Name   string `json:"name"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Outside Done by a firm; absent where the catalogue has no price for the kind of piano.
+	// Outside A line done by a firm. Absent if the catalogue has no price for this kind of piano.
 	Outside *OutsideWay `json:"outside,omitempty"`
 }
 
-// MakeOrBuyCheaper By likely cost, where there are two ways and they are not level.
+// MakeOrBuyCheaper The way with the lower likely cost. Absent if there is only one way, if both cost the same, and for roles that may not see money.
 type MakeOrBuyCheaper string
 
-// MakeOrBuyList defines model for MakeOrBuyList.
+// MakeOrBuyList Making compared with buying.
 type MakeOrBuyList struct {
+	// Assumptions What moves these dates and was entered or confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// Items One entry for each line that a firm can do, in the order of the scope.
 	Items []MakeOrBuy `json:"items"`
 }
 
-// Making Who does an operation.
+// Making Who does an operation. `in_house`: the crew. `outside`: a firm. `either`: whichever a scope says, in house unless it says otherwise.
 type Making string
 
-// Me defines model for Me.
+// Me Whom a token stands for, and what they may do.
 type Me struct {
-	// May What the role may do.
-	May  []string `json:"may"`
-	Name string   `json:"name,omitempty,omitzero"`
-	Role Role     `json:"role"`
+	// May What the role may do, such as `read_money`.
+	May []string `json:"may"`
+
+	// Name The name of the user. Absent if none was given.
+	Name string `json:"name,omitempty,omitzero"`
+
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
+	Role Role `json:"role"`
 
 	// User A UUID (RFC 9562).
 	User ID `json:"user"`
@@ -1799,142 +2623,229 @@ type Me struct {
 	Workshop ID `json:"workshop"`
 }
 
-// Measurement defines model for Measurement.
+// Measurement A quantity that somebody counted or measured on the instrument. It takes precedence over any formula.
 type Measurement struct {
-	// By Who measured it.
+	// By Who counted or measured it.
 	By string `json:"by"`
 
 	// Driver One of the take-off's `measurable`.
 	Driver string `json:"driver"`
 
-	// Value An exact decimal that is not negative.
+	// Value An exact decimal of 0 or more as a JSON string.
 	Value Quantity `json:"value"`
 
-	// Why Why it differs, or how it was measured.
+	// Why How it was measured, or why it differs.
 	Why string `json:"why,omitempty,omitzero"`
 }
 
-// MeasurementList defines model for MeasurementList.
+// MeasurementList All measurements of an instrument.
 type MeasurementList struct {
+	// Measurements The measurements, one for each driver.
 	Measurements []Measurement `json:"measurements"`
 }
 
-// Money A sum of money with exactly the decimals of its currency.
+// Money An amount of money, with exactly the decimals of its currency.
 type Money struct {
+	// Amount The amount in units of the currency, such as euros and not cents; negative for a cost or a loss.
 	Amount string `json:"amount"`
 
 	// Currency An ISO 4217 code.
 	Currency Currency `json:"currency"`
 }
 
-// MoneyRange A low, likely and high sum.
+// MoneyRange A low, likely and high amount of money, as somebody entered or worked it out.
 type MoneyRange struct {
-	// High A sum of money with exactly the decimals of its currency.
+	// High An amount of money, with exactly the decimals of its currency.
 	High Money `json:"high"`
 
-	// Likely A sum of money with exactly the decimals of its currency.
+	// Likely An amount of money, with exactly the decimals of its currency.
 	Likely Money `json:"likely"`
 
-	// Low A sum of money with exactly the decimals of its currency.
+	// Low An amount of money, with exactly the decimals of its currency.
 	Low Money `json:"low"`
 }
 
-// Negotiation The prices to take into the room. A price that there is not is absent.
+// MoneySpan What an amount comes to in all. In four cases of five it lies between `low` and `high`, the 10th and the 90th percentile of one model in which hours go over or under together. Bids of engine 8 and earlier have no `expected`, and the sums of all low and all high figures instead.
+type MoneySpan struct {
+	// Expected An amount of money, with exactly the decimals of its currency.
+	Expected *Money `json:"expected,omitempty"`
+
+	// High An amount of money, with exactly the decimals of its currency.
+	High Money `json:"high"`
+
+	// Likely An amount of money, with exactly the decimals of its currency.
+	Likely Money `json:"likely"`
+
+	// Low An amount of money, with exactly the decimals of its currency.
+	Low Money `json:"low"`
+}
+
+// Negotiation The prices to take into the room. `aim` and `walk_away` say what the instrument is worth to us, whatever is asked; `opening` and `pay_at_most` also look at the asked price. They stand in order: opening < pay at most ≤ aim ≤ walk away. A price that doesn't exist is absent.
 type Negotiation struct {
-	// Asked What the seller asks.
+	// AboveWanted How much more than the wanted profit the asked price leaves on average: begin below it. Absent if it leaves no more.
+	AboveWanted *Money `json:"above_wanted,omitempty"`
+
+	// Aim The highest price that leaves the wanted profit on average, lowered where the risk or the wanted confidence bounds it. In bids of engine 8 and earlier, the highest price that leaves it if everything goes as is likely.
+	Aim *Prospect `json:"aim,omitempty"`
+
+	// Asked The price that the seller asks; at an auction or in a tender the estimate.
 	Asked *Prospect `json:"asked,omitempty"`
 
-	// LossLimit A share or a chance, from 0 to 1.
+	// Bound What lowered `aim`. `risk`: above `walk_away` a loss would be too likely. `confidence`: the wanted profit would be left less often than the workshop asks. Absent if nothing did.
+	Bound NegotiationBound `json:"bound,omitempty,omitzero"`
+
+	// LossLimit A share or a probability from 0 to 1.
 	LossLimit Share `json:"loss_limit"`
 
-	// Opening Where to begin: half of what the work leaves of the sale, on a step, never above target or walk-away.
+	// Opening Where to open: below both `aim` and the asked price by the workshop's room to move, on a bidding step. Absent at an auction or in a tender, and if no step lies lower.
 	Opening *Prospect `json:"opening,omitempty"`
 
-	// Sale The sale price, in doubt by its three points and the defects.
+	// PayAtMost The lower of `aim` and the asked price. Absent at an auction or in a tender, where `aim` is the limit to plan with and `walk_away` the last one, both on the hammer price.
+	PayAtMost *Money `json:"pay_at_most,omitempty"`
+
+	// Sale How uncertain the sale price is, from its three points and the defects.
 	Sale Spread `json:"sale"`
 
-	// Target The highest price that leaves the wanted profit if all goes as is likely.
-	Target *Prospect `json:"target,omitempty"`
+	// UnboundAim What `aim` would be without the bound. Absent if nothing lowered it.
+	UnboundAim *Money `json:"unbound_aim,omitempty"`
 
-	// WalkAway The highest price at which the chance of a loss is within `loss_limit`; below the target where much is in doubt.
+	// Unfit The probability that it proves a donor at a point of `unseen`. Sale and work of all sums count it, so they are less than `sale` and `work` of the way. Absent if it can't.
+	Unfit *Share `json:"unfit,omitempty"`
+
+	// WalkAway The highest price at which the probability of a loss is within `loss_limit`.
 	WalkAway *Prospect `json:"walk_away,omitempty"`
 
-	// Work The cost of the work, in doubt by its lines and their chances.
+	// Work How uncertain the cost of the work is, from its lines, their probabilities, and how they go over or under together.
 	Work Spread `json:"work"`
 }
 
-// NewMember defines model for NewMember.
+// NegotiationBound What lowered `aim`. `risk`: above `walk_away` a loss would be too likely. `confidence`: the wanted profit would be left less often than the workshop asks. Absent if nothing did.
+type NegotiationBound string
+
+// NewMember A new member of the workshop.
 type NewMember struct {
+	// Name The name of the member.
 	Name string `json:"name"`
-	Role Role   `json:"role"`
+
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
+	Role Role `json:"role"`
 }
 
-// Odds How likely a point is found sound, wanting attention, or such that it must be acted on. Up to 4 decimals; together they are 1.
+// Odds The probabilities that a point turns out sound, wanting attention or having to be dealt with. They have up to 4 decimals and sum to 1.
 type Odds struct {
-	// Attention A share or a chance, from 0 to 1.
+	// Attention A share or a probability from 0 to 1.
 	Attention Share `json:"attention"`
 
-	// MustAct A share or a chance, from 0 to 1.
+	// MustAct A share or a probability from 0 to 1.
 	MustAct Share `json:"must_act"`
 
-	// Sound A share or a chance, from 0 to 1.
+	// Sound A share or a probability from 0 to 1.
 	Sound Share `json:"sound"`
 }
 
-// Offer A row as shipped then, as it ships now, and as the workshop has it; a row that is absent is none.
+// Offer A row that ships differently now: as it was shipped to the workshop, as it ships now, and as the workshop has it. A row that doesn't exist there is absent.
 type Offer struct {
-	// Differs The members in which then and now differ.
+	// Differs The members that ship differently now.
 	Differs []string `json:"differs,omitempty,omitzero"`
 
-	// Now A row of a table of the catalogue.
+	// Now A row of the catalogue.
 	Now ShownRow `json:"now,omitempty,omitzero"`
 
-	// Own A row of a table of the catalogue.
-	Own   ShownRow   `json:"own,omitempty,omitzero"`
-	Row   string     `json:"row"`
+	// Own A row of the catalogue.
+	Own ShownRow `json:"own,omitempty,omitzero"`
+
+	// Row The key of the row in its table.
+	Row string `json:"row"`
+
+	// State `offered`: the workshop never changed the row. `contested`: both sides have changed it, and the workshop decides.
 	State OfferState `json:"state"`
+
+	// Table The table.
 	Table OfferTable `json:"table"`
 
-	// Then A row of a table of the catalogue.
+	// Then A row of the catalogue.
 	Then ShownRow `json:"then,omitempty,omitzero"`
 }
 
-// OfferState defines model for Offer.State.
+// OfferState `offered`: the workshop never changed the row. `contested`: both sides have changed it, and the workshop decides.
 type OfferState string
 
-// OfferTable defines model for Offer.Table.
+// OfferTable The table.
 type OfferTable string
 
-// OfferAnswer defines model for OfferAnswer.
+// OfferAnswer What the workshop takes and keeps.
 type OfferAnswer struct {
-	// All Take every row that the workshop left alone.
-	All  bool              `json:"all,omitempty,omitzero"`
-	Keep []CatalogueRowKey `json:"keep,omitempty,omitzero"`
-	Note string            `json:"note"`
+	// All If true, take every row that the workshop never changed.
+	All bool `json:"all,omitempty,omitzero"`
 
-	// Rate An exact decimal that is not negative.
-	Rate *Quantity         `json:"rate,omitempty"`
+	// Keep Rows of the workshop's own to keep.
+	Keep []CatalogueRowKey `json:"keep,omitempty,omitzero"`
+
+	// Note What is new in the revision.
+	Note string `json:"note"`
+
+	// Rate An exact decimal of 0 or more as a JSON string.
+	Rate *Quantity `json:"rate,omitempty"`
+
+	// Take Rows to take, whether the workshop changed them or not.
 	Take []CatalogueRowKey `json:"take,omitempty,omitzero"`
 }
 
-// OfferList defines model for OfferList.
+// OfferList The rows that ship differently now.
 type OfferList struct {
+	// Items The offers in the order of the shipped tables; at most one for each row.
 	Items []Offer `json:"items"`
 
-	// Rate That shipped prices are restated at.
+	// Rate The rate at which shipped prices are converted.
 	Rate Quantity `json:"rate"`
 
-	// Revision The newest of the workshop.
+	// Revision The workshop's newest revision.
 	Revision int32 `json:"revision"`
 }
 
-// OpeningHours defines model for OpeningHours.
+// Omission Work that other work brings along and that an edit leaves out.
+type Omission struct {
+	// Because The ground on which it is left out. Absent where there is only a reason.
+	Because OmissionBecause `json:"because,omitempty,omitzero"`
+
+	// By Who answers for the ground.
+	By string `json:"by,omitempty,omitzero"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Necessity Whether the other work needs it or usually brings it.
+	Necessity OmissionNecessity `json:"necessity"`
+
+	// Of The operations that bring it along; at least one.
+	Of []OperationCode `json:"of"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Says Why they bring it along.
+	Says string `json:"says"`
+
+	// Why The buyer's reason.
+	Why string `json:"why"`
+}
+
+// OmissionBecause The ground on which it is left out. Absent where there is only a reason.
+type OmissionBecause string
+
+// OmissionNecessity Whether the other work needs it or usually brings it.
+type OmissionNecessity string
+
+// OpeningHours The working hours of a week, and the days that differ.
 type OpeningHours struct {
+	// Holidays Days on which the shop is closed, at most 1000.
 	Holidays []Day `json:"holidays"`
 
-	// Special Days with other hours, by day.
+	// Special Days with other hours than their weekday's, by day.
 	Special map[string]DayHours `json:"special,omitempty,omitzero"`
-	Week    Week                `json:"week"`
+
+	// Week The working hours of each weekday.
+	Week Week `json:"week"`
 }
 
 // OperationCode The code of an operation of the catalogue.
@@ -1942,130 +2853,187 @@ type OperationCode = string
 
 // OtherSale The sale that an instrument is taken in part payment for.
 type OtherSale struct {
-	// Paid What was paid for the instrument that is sold, with its premium.
+	// Paid What we paid for the instrument that we sell, its premium included. Its margin is taxed from this.
 	Paid Money `json:"paid"`
 
-	// Price All of it, the allowance included.
+	// Price The full price, the allowance included.
 	Price Money `json:"price"`
 }
 
-// OutsideWay Done by a firm; absent where the catalogue has no price for the kind of piano.
+// OutOfOrder Why a task was worked on while something was open that goes before it.
+type OutOfOrder struct {
+	// Ahead What was open then.
+	Ahead []OperationCode `json:"ahead"`
+
+	// Reason The last reason that was given.
+	Reason string `json:"reason"`
+}
+
+// OutsideWay A line done by a firm. Absent if the catalogue has no price for this kind of piano.
 type OutsideWay struct {
-	// Carriage A sum of money with exactly the decimals of its currency.
+	// Carriage An amount of money, with exactly the decimals of its currency.
 	Carriage *Money `json:"carriage,omitempty"`
 
-	// Price A low, likely and high sum.
+	// Price A low, likely and high amount of money, as somebody entered or worked it out.
 	Price MoneyRange `json:"price,omitempty,omitzero"`
 
-	// ReadyOn The whole instrument, behind the jobs in progress.
+	// ReadyOn The day on which the whole instrument is ready, behind the jobs in progress.
 	ReadyOn Day `json:"ready_on"`
 
-	// Total A low, likely and high sum.
+	// Total A low, likely and high amount of money, as somebody entered or worked it out.
 	Total MoneyRange `json:"total,omitempty,omitzero"`
 
 	// TurnRoundWeeks Calendar weeks, the firm's queue and carriage included.
 	TurnRoundWeeks ThreePoint `json:"turn_round_weeks"`
 }
 
-// Ownership `offered`: we may buy it; `stock`: it is ours; `client`: it is in our care.
+// Ownership Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
 type Ownership string
 
-// PartWorth defines model for PartWorth.
+// PartWorth What a part of a donor counts for.
 type PartWorth struct {
-	// Counted The likely worth times the chance.
-	Counted Money  `json:"counted"`
-	Name    string `json:"name"`
+	// Counted The likely worth times the probability that it can be used.
+	Counted Money `json:"counted"`
 
-	// Usable A share or a chance, from 0 to 1.
+	// Name The name of the part.
+	Name string `json:"name"`
+
+	// Usable A share or a probability from 0 to 1.
 	Usable Share `json:"usable"`
 
-	// Worth A low, likely and high sum.
+	// Worth A low, likely and high amount of money, as somebody entered or worked it out.
 	Worth MoneyRange `json:"worth"`
 }
 
-// Party defines model for Party.
+// Party A person or firm outside the workshop: a client, a seller, a firm that works for us. Everything else names a party by its id.
 type Party struct {
-	Address   string    `json:"address,omitempty,omitzero"`
+	// Address The postal address. Absent if it is not known.
+	Address string `json:"address,omitempty,omitzero"`
+
+	// CreatedAt When the party was added.
 	CreatedAt time.Time `json:"created_at"`
-	Email     string    `json:"email,omitempty,omitzero"`
+
+	// Email The email address. Absent if it is not known.
+	Email string `json:"email,omitempty,omitzero"`
 
 	// ID A UUID (RFC 9562).
-	ID    ID     `json:"id"`
-	Name  string `json:"name"`
-	Note  string `json:"note,omitempty,omitzero"`
+	ID ID `json:"id"`
+
+	// Name The name of the person or firm.
+	Name string `json:"name"`
+
+	// Note Anything else worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Phone The telephone number. Absent if it is not known.
 	Phone string `json:"phone,omitempty,omitzero"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// PartyPage defines model for PartyPage.
+// PartyPage A page of parties.
 type PartyPage struct {
-	Items      []Party `json:"items"`
-	NextCursor string  `json:"next_cursor,omitempty,omitzero"`
+	// Items The parties, sorted by name.
+	Items []Party `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// PartySettings defines model for PartySettings.
+// PartySettings What can be set of a client, a seller or a firm.
 type PartySettings struct {
+	// Address The postal address.
 	Address string `json:"address,omitempty,omitzero"`
-	Email   string `json:"email,omitempty,omitzero"`
-	Name    string `json:"name"`
-	Note    string `json:"note,omitempty,omitzero"`
-	Phone   string `json:"phone,omitempty,omitzero"`
+
+	// Email The email address.
+	Email string `json:"email,omitempty,omitzero"`
+
+	// Name The name of the person or firm.
+	Name string `json:"name"`
+
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Phone The telephone number.
+	Phone string `json:"phone,omitempty,omitzero"`
 }
 
-// PathStep defines model for PathStep.
+// PathStep One step of the chain that sets a date.
 type PathStep struct {
-	// Instrument Another one, where the chain runs through it.
-	Instrument string    `json:"instrument,omitempty,omitzero"`
-	Name       string    `json:"name"`
-	Operation  string    `json:"operation"`
-	Start      time.Time `json:"start"`
+	// Instrument The instrument, if it is another than the one asked about.
+	Instrument string `json:"instrument,omitempty,omitzero"`
 
-	// Why Why it starts no earlier.
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Operation The code of the operation.
+	Operation string `json:"operation"`
+
+	// Start When it starts.
+	Start time.Time `json:"start"`
+
+	// Why Why it can't start earlier.
 	Why string `json:"why"`
 }
 
-// Person defines model for Person.
+// Person A member of the crew.
 type Person struct {
+	// CreatedAt When the person was added.
 	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
-	ID   ID     `json:"id"`
+	ID ID `json:"id"`
+
+	// Name The name of the person.
 	Name string `json:"name"`
 
-	// ProductiveShare A share or a chance, from 0 to 1.
-	ProductiveShare Share    `json:"productive_share"`
-	Skills          []string `json:"skills"`
+	// ProductiveShare A share or a probability from 0 to 1.
+	ProductiveShare Share `json:"productive_share"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Skills The skills of the person, at most 50.
+	Skills []string `json:"skills"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// PersonHours Person-hours, with up to 4 decimals.
+// PersonHours Person-hours, 0 or more, with up to 4 decimals.
 type PersonHours = decimal.Decimal
 
-// PersonList defines model for PersonList.
-type PersonList struct {
+// PersonPage A page of the crew.
+type PersonPage struct {
+	// Items The people in the order in which they were added.
 	Items []Person `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// PersonSettings defines model for PersonSettings.
+// PersonSettings What can be set of a member of the crew.
 type PersonSettings struct {
+	// Name The name of the person.
 	Name string `json:"name"`
 
-	// ProductiveShare The part of the paid hours that is bench time; at least 0.05.
-	ProductiveShare Share  `json:"productive_share"`
-	Skills          []Word `json:"skills"`
+	// ProductiveShare The share of the paid hours that is bench time; at least 0.05.
+	ProductiveShare Share `json:"productive_share"`
+
+	// Skills The skills of the person, by the names that the catalogue's operations ask for.
+	Skills []Word `json:"skills"`
 }
 
-// Plan defines model for Plan.
+// Plan A plan of all jobs together.
 type Plan struct {
-	// Bound What it costs by any plan at least.
+	// Assumptions What moves these dates and had been entered or confirmed by nobody when the plan was made.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// Bound What waiting costs at least by any plan.
 	Bound *Money `json:"bound,omitempty"`
 
-	// Budget Schedules that were to be spent.
-	Budget int    `json:"budget"`
+	// Budget The schedules that were to be tried.
+	Budget int `json:"budget"`
+
+	// Engine The version of the engine that made it.
 	Engine string `json:"engine"`
 
 	// Gap What a better plan could save at most.
@@ -2074,261 +3042,338 @@ type Plan struct {
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
-	// InputsSHA256 Of the document of everything that it follows from.
-	InputsSHA256 string        `json:"inputs_sha256"`
-	Jobs         []PlannedJob  `json:"jobs"`
-	Links        []PlannedLink `json:"links"`
-	Loads        []PlanLoad    `json:"loads"`
-	MadeAt       time.Time     `json:"made_at"`
+	// InputsSHA256 The SHA-256 of the document with everything that the plan was made from.
+	InputsSHA256 string `json:"inputs_sha256"`
 
-	// Note What the plan is and is not.
+	// Jobs When each job is ready, in the order of the queue.
+	Jobs []PlannedJob `json:"jobs"`
+
+	// Links What waits for what.
+	Links []PlannedLink `json:"links"`
+
+	// Loads How much of each station and skill each week takes.
+	Loads []PlanLoad `json:"loads"`
+
+	// MadeAt When the plan was made.
+	MadeAt time.Time `json:"made_at"`
+
+	// Note What the plan is and what it is not.
 	Note string `json:"note"`
 
-	// Objective What the waiting costs by this plan. Only for roles that see money, like bound and gap.
+	// Objective What waiting costs by this plan. Like bound and gap, absent for roles that may not see money.
 	Objective *Money `json:"objective,omitempty"`
 
-	// Proven No plan costs less.
+	// Proven If true, no plan costs less.
 	Proven bool `json:"proven"`
 
-	// Schedules Schedules used; fewer where the bound was met or the time was over.
-	Schedules int           `json:"schedules"`
-	Seed      int64         `json:"seed"`
-	Tasks     []PlannedTask `json:"tasks"`
+	// Schedules The schedules that were tried; fewer than the budget if the bound was met or the time was over.
+	Schedules int `json:"schedules"`
 
-	// Unlimited Places that the catalogue names and the workshop does not list; nothing waits for them.
+	// Seed The seed of the search.
+	Seed int64 `json:"seed"`
+
+	// Stale What changed first since the moment that the plan rests on. Absent while nothing has, and for one made before this was recorded.
+	Stale *FirstChange `json:"stale,omitempty"`
+
+	// Tasks Every sitting of every task.
+	Tasks []PlannedTask `json:"tasks"`
+
+	// Unlimited Stations that the catalogue names and the workshop doesn't list. Nothing waits for them.
 	Unlimited []string `json:"unlimited"`
 
-	// Unstaffed Skills that nobody of the crew has; nothing waits for them.
+	// Unstaffed Skills that nobody in the crew has. Nothing waits for them.
 	Unstaffed []string `json:"unstaffed"`
 }
 
-// PlanLoad What a week asks of a place, or of the people for a skill.
+// PlanLoad How much of a station, or of the people with a skill, one week takes.
 type PlanLoad struct {
-	// HeldHours Person-hours, with up to 4 decimals.
-	HeldHours PersonHours  `json:"held_hours"`
-	Kind      PlanLoadKind `json:"kind"`
-	Name      string       `json:"name"`
+	// HeldHours Person-hours, 0 or more, with up to 4 decimals.
+	HeldHours PersonHours `json:"held_hours"`
 
-	// OpenHours Person-hours, with up to 4 decimals.
+	// Kind Whether it is a station or a skill.
+	Kind PlanLoadKind `json:"kind"`
+
+	// Name The name of the station or skill.
+	Name string `json:"name"`
+
+	// OpenHours Person-hours, 0 or more, with up to 4 decimals.
 	OpenHours PersonHours `json:"open_hours"`
 
-	// Week Its Monday.
+	// Week The Monday of the week.
 	Week Day `json:"week"`
 }
 
-// PlanLoadKind defines model for PlanLoad.Kind.
+// PlanLoadKind Whether it is a station or a skill.
 type PlanLoadKind string
 
-// PlanRequest defines model for PlanRequest.
+// PlanRequest How long and from where to search for a plan.
 type PlanRequest struct {
-	// Schedules What to spend: start assignments tried, over the number of tasks.
+	// Schedules The budget of the search: the number of start assignments tried divided by the number of tasks.
 	Schedules int `json:"schedules,omitempty,omitzero"`
 
-	// Seconds How long to look for a better plan at most. When they are over, the best so far is kept, with the schedules used.
+	// Seconds The most seconds to search. When they are over, the best plan so far is kept, with the schedules used.
 	Seconds int `json:"seconds,omitempty,omitzero"`
 
-	// Seed Of the search; another one may find another plan. 0 where it is left out.
+	// Seed The seed of the search; another seed may find another plan. 0 if omitted.
 	Seed int64 `json:"seed,omitempty,omitzero"`
 }
 
-// PlanWhy defines model for PlanWhy.
+// PlanWhy The chain of steps that sets the end of a task.
 type PlanWhy struct {
 	// Job A UUID (RFC 9562).
-	Job       ID     `json:"job"`
+	Job ID `json:"job"`
+
+	// Operation The code of the operation.
 	Operation string `json:"operation"`
 
 	// Plan A UUID (RFC 9562).
-	Plan  ID         `json:"plan"`
+	Plan ID `json:"plan"`
+
+	// Steps The steps of the chain, the first step first.
 	Steps []PathStep `json:"steps"`
 }
 
-// PlannedHold defines model for PlannedHold.
+// PlannedHold Something that a task holds.
 type PlannedHold struct {
+	// Quantity How many of them.
 	Quantity int `json:"quantity"`
 
-	// Station A place, a part of the instrument, the people for some skills, or the air of a place.
-	Station string    `json:"station"`
-	Until   time.Time `json:"until"`
+	// Station A station, a part of the instrument, the people with some skill, or the air of a place.
+	Station string `json:"station"`
 
-	// Working Only while it is worked on, as people are; else nights included.
+	// Until Until when.
+	Until time.Time `json:"until"`
+
+	// Working If true, it is held only while the task is worked on, as people are; otherwise nights are included.
 	Working bool `json:"working"`
 }
 
-// PlannedJob defines model for PlannedJob.
+// PlannedJob When a job is ready by the plan.
 type PlannedJob struct {
+	// Instrument The instrument in words.
 	Instrument string `json:"instrument"`
 
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
 
-	// PromisedOn The earliest promise that stands.
-	PromisedOn Day       `json:"promised_on,omitempty,omitzero"`
-	ReadyAt    time.Time `json:"ready_at"`
+	// PromisedOn The earliest date that is promised and open. Absent if there is none.
+	PromisedOn Day `json:"promised_on,omitempty,omitzero"`
 
-	// ReadyOn A day in the workshop's zone.
+	// ReadyAt The instant at which it is ready.
+	ReadyAt time.Time `json:"ready_at"`
+
+	// ReadyOn A calendar day in the workshop's time zone.
 	ReadyOn Day `json:"ready_on"`
 }
 
-// PlannedLink defines model for PlannedLink.
+// PlannedLink One task that waits for another.
 type PlannedLink struct {
-	// From A task by its place in the list, from 0.
-	From int    `json:"from"`
+	// From The task that comes first, by its position in `tasks`, from 0.
+	From int `json:"from"`
+
+	// Says Why it waits.
 	Says string `json:"says"`
-	To   int    `json:"to"`
+
+	// To The task that waits, by its position in `tasks`.
+	To int `json:"to"`
 }
 
-// PlannedTask One operation, or one of its sittings.
+// PlannedTask One operation of a job, or one of its sittings, in the plan.
 type PlannedTask struct {
-	// After The task that it waited for, by its place in the list, from 0; absent where it waited for none.
+	// After The task that it waited for, by its position in `tasks`, from 0. Absent if it waited for none.
 	After *int `json:"after,omitempty"`
 
-	// Finish Of the attended work.
-	Finish     time.Time     `json:"finish"`
-	Holds      []PlannedHold `json:"holds"`
-	Instrument string        `json:"instrument"`
+	// Finish When the attended work ends.
+	Finish time.Time `json:"finish"`
+
+	// Holds What it holds meanwhile.
+	Holds []PlannedHold `json:"holds"`
+
+	// Instrument The instrument in words.
+	Instrument string `json:"instrument"`
 
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
 
-	// LateStart Its start when everything in the plan is put off as far as it can be.
+	// LateStart When it starts if everything in the plan is put off as far as it can be. Absent in plans made by engines before 6.
 	LateStart time.Time `json:"late_start,omitempty,omitzero"`
-	Name      string    `json:"name"`
-	Operation string    `json:"operation"`
 
-	// Released Cured, set, settled.
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Operation The code of the operation.
+	Operation string `json:"operation"`
+
+	// Released When the tail ends: cured, set, settled.
 	Released time.Time `json:"released"`
 
-	// Sitting From 1.
+	// Sitting The number of the sitting, from 1.
 	Sitting int `json:"sitting"`
 
-	// SlackHours Its free float: working hours that it can start later, all else staying where it is.
+	// SlackHours Free float: working hours that it can start later while everything else stays where it is.
 	SlackHours SignedHours `json:"slack_hours"`
-	Start      time.Time   `json:"start"`
 
-	// TotalFloatHours Working hours that it can start later without putting off the end of any job, when what comes after it, by links,
-	// places or people, is put off too. Absent in plans of engines before 6.
+	// Start When it starts.
+	Start time.Time `json:"start"`
+
+	// TotalFloatHours Total float: working hours that it can start later without putting off the end of any job, if what follows it through links, stations or people is put off too. Absent in plans made by engines before 6.
 	TotalFloatHours *SignedHours `json:"total_float_hours,omitempty"`
 
-	// UnderWay Hours were booked on it: it goes on before all that was not begun, and waits for nothing but people and places.
+	// UnderWay If true, hours were booked on it: it continues before everything that was not begun, and waits only for people and stations.
 	UnderWay bool `json:"under_way,omitempty,omitzero"`
 
-	// Why Why it starts no earlier.
+	// Why Why it can't start earlier.
 	Why string `json:"why"`
 }
 
 // PointCode The code of a survey point of the catalogue.
 type PointCode = string
 
-// PremiumBand The buyer's premium on the part of the price at and above `from`.
+// PremiumBand The buyer's premium on the part of the price from `from` up to the next band.
 type PremiumBand struct {
-	// From A sum of money with exactly the decimals of its currency.
+	// From An amount of money, with exactly the decimals of its currency.
 	From Money `json:"from"`
 
-	// Share A share or a chance, from 0 to 1.
+	// Share A share or a probability from 0 to 1.
 	Share Share `json:"share"`
 }
 
-// Problem A refusal (RFC 9457).
+// Problem A refusal, as a problem document (RFC 9457).
 type Problem struct {
-	// Chain The reasons that lead to the refusal, the first cause last.
+	// Chain The reasons that lead to the refusal, the first cause last. Absent where there is nothing to explain.
 	Chain []string `json:"chain,omitempty,omitzero"`
 
-	// Detail For people; programs must not read it.
+	// Detail What went wrong this time, for people; programs must not parse it.
 	Detail string `json:"detail,omitempty,omitzero"`
 
-	// Errors Everything that is wrong with the request.
+	// Errors Everything that is wrong with the request. Absent unless the problem is about its members.
 	Errors []FieldProblem `json:"errors,omitempty,omitzero"`
 
 	// RequestID Names the request in the service's log.
 	RequestID string `json:"request_id"`
-	Status    int    `json:"status"`
-	Title     string `json:"title"`
 
-	// Type The sort of problem; its page is at this address.
+	// Status The HTTP status of the answer.
+	Status int `json:"status"`
+
+	// Title The type in a few words; the same for every problem of the type.
+	Title string `json:"title"`
+
+	// Type The type of the problem; the page that explains it is at this address.
 	Type string `json:"type"`
 }
 
-// Product quantity × weight × rate = amount, rounded once, half up.
+// Product One product: quantity × weight × rate = amount, rounded once, half up.
 type Product struct {
-	// Amount A sum of money with exactly the decimals of its currency.
-	Amount   Money           `json:"amount"`
-	Quantity decimal.Decimal `json:"quantity"`
-	Rate     decimal.Decimal `json:"rate"`
+	// Amount An amount of money, with exactly the decimals of its currency.
+	Amount Money `json:"amount"`
 
-	// Weight What the chance of the line makes of it.
+	// Quantity How many units: hours, or units of the material.
+	Quantity decimal.Decimal `json:"quantity"`
+
+	// Rate The rate or price of a unit.
+	Rate decimal.Decimal `json:"rate"`
+
+	// Weight The weight that the probability of the line gives it; 1 if the line is certain.
 	Weight decimal.Decimal `json:"weight"`
 }
 
-// Progress defines model for Progress.
+// Progress What was recorded about a task at one time.
 type Progress struct {
-	// Done Person-hours, with up to 4 decimals.
-	Done     PersonHours `json:"done"`
-	Finished bool        `json:"finished"`
+	// Ahead What was open then and goes before the task. Absent if nothing was.
+	Ahead []OperationCode `json:"ahead,omitempty,omitzero"`
+
+	// Done Person-hours, 0 or more, with up to 4 decimals.
+	Done PersonHours `json:"done"`
+
+	// Finished Whether the task was finished.
+	Finished bool `json:"finished"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
-	// Left Person-hours, with up to 4 decimals.
+	// Left Person-hours, 0 or more, with up to 4 decimals.
 	Left PersonHours `json:"left"`
-	Note string      `json:"note,omitempty,omitzero"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Person Of the crew.
-	Person     ID        `json:"person,omitempty,omitzero"`
+	// Person Who did the work. Absent if it was whoever recorded it.
+	Person ID `json:"person,omitempty,omitzero"`
+
+	// Reason Why it was worked on before its time. Absent if it wasn't, or if the reason given before covers it.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// RecordedAt When it was recorded.
 	RecordedAt time.Time `json:"recorded_at"`
 
 	// RecordedBy A UUID (RFC 9562).
 	RecordedBy ID `json:"recorded_by"`
 
-	// WorkedOn A day in the workshop's zone.
+	// WorkedOn A calendar day in the workshop's time zone.
 	WorkedOn Day `json:"worked_on"`
 }
 
-// ProgressDraft defines model for ProgressDraft.
+// ProgressDraft How far a task is.
 type ProgressDraft struct {
-	// Done Person-hours on the task so far.
+	// Done Person-hours done on the task so far.
 	Done PersonHours `json:"done"`
 
-	// Finished A finished task has no hours left.
+	// Finished Whether the task is finished. A finished task has no hours left.
 	Finished bool `json:"finished"`
 
-	// Left Person-hours that are left, as it looks now.
+	// Left Person-hours left, as it looks now.
 	Left PersonHours `json:"left"`
 
-	// Note Needed where hours done, or the finish, are taken back.
+	// Note Anything worth knowing. Needed to take back hours or the finish.
 	Note string `json:"note,omitempty,omitzero"`
 
-	// Person Of the crew, where somebody else enters it.
+	// Person Who did the work, if somebody else enters it.
 	Person ID `json:"person,omitempty,omitzero"`
 
-	// WorkedOn The day that it holds for; today where it is left out. What dries or settles after the work counts from when it was entered, or from the end of an earlier day.
+	// Reason Why the task is worked on before its time. Needed for the first hours while something is open that goes before it, and again once something else is. What is left of the task stays planned in its turn.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// WorkedOn The day that the entry is about; today if omitted. What dries or settles after the work counts from the time of the entry, or from the end of the day if it is an earlier one.
 	WorkedOn Day `json:"worked_on,omitempty,omitzero"`
 }
 
-// ProgressList defines model for ProgressList.
-type ProgressList struct {
+// ProgressPage A page of what was recorded about a task.
+type ProgressPage struct {
+	// Items The entries in the order in which they were recorded.
 	Items []Progress `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// Promise defines model for Promise.
+// Promise A date that was promised. No later promise changes it.
 type Promise struct {
-	// Confidence A share or a chance, from 0 to 1.
+	// Assumptions What moves the date that the work is planned for and was entered or confirmed by nobody. Only where the promise is recorded.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// Confidence A share or a probability from 0 to 1.
 	Confidence *Share `json:"confidence,omitempty"`
 
-	// Due A day in the workshop's zone.
+	// Due A calendar day in the workshop's time zone.
 	Due Day `json:"due"`
 
-	// EndedOn A day in the workshop's zone.
-	EndedOn Day    `json:"ended_on,omitempty,omitzero"`
-	For     string `json:"for"`
+	// EndedOn A calendar day in the workshop's time zone.
+	EndedOn Day `json:"ended_on,omitempty,omitzero"`
+
+	// For What is promised.
+	For string `json:"for"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
+
+	// Note A warning that the work is planned to be ready only after the promised date. Only where the promise is recorded.
+	Note string `json:"note,omitempty,omitzero"`
 
 	// Party A UUID (RFC 9562).
 	Party ID `json:"party,omitempty,omitzero"`
@@ -2336,78 +3381,94 @@ type Promise struct {
 	// PromisedBy A UUID (RFC 9562).
 	PromisedBy ID `json:"promised_by"`
 
-	// PromisedOn A day in the workshop's zone.
-	PromisedOn Day       `json:"promised_on"`
+	// PromisedOn A calendar day in the workshop's time zone.
+	PromisedOn Day `json:"promised_on"`
+
+	// RecordedAt When it was recorded.
 	RecordedAt time.Time `json:"recorded_at"`
 
-	// State An open promise is broken from the day after its date.
+	// State `open`: not yet met. `broken`: not met, and its date is past. `kept`: met by its date. `late`: met after its date. `withdrawn`: taken back.
 	State PromiseState `json:"state"`
-	Why   string       `json:"why,omitempty,omitzero"`
+
+	// Why The reason given with the outcome.
+	Why string `json:"why,omitempty,omitzero"`
 }
 
-// PromiseState An open promise is broken from the day after its date.
+// PromiseState `open`: not yet met. `broken`: not met, and its date is past. `kept`: met by its date. `late`: met after its date. `withdrawn`: taken back.
 type PromiseState string
 
-// PromiseDraft defines model for PromiseDraft.
+// PromiseDraft A date that was promised.
 type PromiseDraft struct {
-	// Confidence That it will be kept, as it looks now.
+	// Confidence The probability that it will be kept, as it looks now.
 	Confidence *Share `json:"confidence,omitempty"`
 
-	// Due A day in the workshop's zone.
+	// Due A calendar day in the workshop's time zone.
 	Due Day `json:"due"`
 
 	// For What is promised.
 	For string `json:"for"`
 
-	// Party To whom; to the house itself where it is left out.
+	// Party To whom; nobody outside if omitted.
 	Party ID `json:"party,omitempty,omitzero"`
 
-	// PromisedOn Today where it is left out.
+	// PromisedOn The day on which it was promised; today if omitted.
 	PromisedOn Day `json:"promised_on,omitempty,omitzero"`
 }
 
-// PromiseList defines model for PromiseList.
-type PromiseList struct {
-	Items []Promise `json:"items"`
-}
-
-// PromiseOutcomeDraft defines model for PromiseOutcomeDraft.
+// PromiseOutcomeDraft What became of a promise.
 type PromiseOutcomeDraft struct {
-	// On A day in the workshop's zone.
+	// On The day on which it was met or withdrawn.
 	On Day `json:"on"`
 
-	// Why Needed where it is withdrawn.
+	// Why The reason. Needed if it was withdrawn.
 	Why string `json:"why,omitempty,omitzero"`
 
-	// Withdrawn Taken back; otherwise it was met.
+	// Withdrawn True if it was withdrawn, false if it was met.
 	Withdrawn bool `json:"withdrawn"`
 }
 
-// Proposal defines model for Proposal.
+// PromisePage A page of the promises of a job.
+type PromisePage struct {
+	// Items The promises in the order in which they were recorded.
+	Items []Promise `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// Proposal A change proposed for a job, with what it would do.
 type Proposal struct {
-	// AcceptedUnasked Variations accepted without asking so far.
-	AcceptedUnasked *Money         `json:"accepted_unasked,omitempty"`
-	Added           []ProposedLine `json:"added"`
+	// AcceptedUnasked The price of the variations that were accepted so far without asking; savings aren't taken off. Absent where `price` is.
+	AcceptedUnasked *Money `json:"accepted_unasked,omitempty"`
 
-	// AnswerBy A day in the workshop's zone.
-	AnswerBy Day              `json:"answer_by,omitempty,omitzero"`
-	Changed  []ProposedChange `json:"changed"`
+	// Added Lines that would be added.
+	Added []ProposedLine `json:"added"`
 
-	// Cost Cost to go, more or less. Only for roles that see money.
-	Cost     MoneyRange `json:"cost,omitempty,omitzero"`
-	Decision *Decision  `json:"decision,omitempty"`
+	// AnswerBy A calendar day in the workshop's time zone.
+	AnswerBy Day `json:"answer_by,omitempty,omitzero"`
 
-	// Depth How far the work goes.
-	Depth    Depth `json:"depth"`
-	Findings []ID  `json:"findings"`
+	// Changed Tasks whose hours would change.
+	Changed []ProposedChange `json:"changed"`
 
-	// FinishedAnyway Operations that would change or fall away but are finished; what is done stays done.
+	// Cost The change in the cost from here on. Absent for roles that may not see money.
+	Cost LikelyMoney `json:"cost,omitempty,omitzero"`
+
+	// Decision How a proposal was decided.
+	Decision *Decision `json:"decision,omitempty"`
+
+	// Depth How far the work on an instrument goes, from least to most work.
+	Depth Depth `json:"depth"`
+
+	// Findings The findings that it rests on.
+	Findings []ID `json:"findings"`
+
+	// FinishedAnyway Operations that would change or be removed, but are finished. What is done stays done.
 	FinishedAnyway []OperationCode `json:"finished_anyway"`
 
-	// Hold The suspension that awaits the answer.
+	// Hold The suspension that waits for the client's answer. Absent if there is none.
 	Hold ID `json:"hold,omitempty,omitzero"`
 
-	// Hours Person-hours to go, more or fewer.
+	// Hours The change in person-hours left.
 	Hours SignedHours `json:"hours"`
 
 	// ID A UUID (RFC 9562).
@@ -2416,133 +3477,163 @@ type Proposal struct {
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
 
-	// NeedsConsent Accepting it needs the client's recorded consent.
+	// NeedsConsent If true, accepting it needs the client's recorded consent.
 	NeedsConsent bool `json:"needs_consent,omitempty,omitzero"`
 
-	// Others Other jobs in the queue that would be ready on another day.
+	// Others Other jobs that would be ready on another day.
 	Others []ProposedShift `json:"others"`
 
-	// Price Of a client's variation, tax included. Only for roles that see money.
-	Price      *Money    `json:"price,omitempty"`
+	// Price The price of the client's variation, tax included. Absent if the instrument is ours, and for roles that may not see money.
+	Price *Money `json:"price,omitempty"`
+
+	// ProposedAt When it was proposed.
 	ProposedAt time.Time `json:"proposed_at"`
 
 	// ProposedBy A UUID (RFC 9562).
 	ProposedBy ID `json:"proposed_by"`
 
-	// ReadyAfter A day in the workshop's zone.
+	// ReadyAfter A calendar day in the workshop's time zone.
 	ReadyAfter Day `json:"ready_after,omitempty,omitzero"`
 
-	// ReadyBefore Absent where the work cannot be dated.
+	// ReadyBefore When the job is ready without the change. Absent if the work can't be dated.
 	ReadyBefore Day `json:"ready_before,omitempty,omitzero"`
 
-	// Removed With the hours that are left.
+	// Removed Lines that would be removed, with the hours left.
 	Removed []ProposedLine `json:"removed"`
-	Says    string         `json:"says"`
 
-	// SpendingLimit Agreed beforehand.
+	// Says What was found, or why else the job should change.
+	Says string `json:"says"`
+
+	// SpendingLimit What the client lets us spend without being asked. Absent where `price` is, and if no limit was agreed.
 	SpendingLimit *Money `json:"spending_limit,omitempty"`
+
+	// Undoes Work, done or begun, that must come after what is added, by the order of the trade and by way of other work too, and what added work needs and what was put back since, such as the strings let down. Neither the price nor the hours, cost and dates count it, and accepting the proposal doesn't open it again: book progress that isn't finished, with the hours left, on each task that has to come again. Absent if there is none.
+	Undoes []UndoneWork `json:"undoes,omitempty,omitzero"`
+
+	// UndoesNote What the work undone means for this proposal. Absent where `undoes` is.
+	UndoesNote string `json:"undoes_note,omitempty,omitzero"`
 }
 
-// ProposalDraft At least one of findings, recorded, edits and depth.
+// ProposalDraft A change to a job: at least one of `findings`, `recorded`, `edits` and `depth`.
 type ProposalDraft struct {
-	// AnswerBy Until when the client's answer is awaited; two weeks where it is left out.
+	// AnswerBy The day until which the client's answer is awaited; two weeks from now if omitted.
 	AnswerBy Day `json:"answer_by,omitempty,omitzero"`
 
-	// Depth As deep as the job where it is left out.
-	Depth Depth  `json:"depth,omitempty,omitzero"`
+	// Depth The depth that the job should have; its present one if omitted.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Edits Edits of the job's scope.
 	Edits []Edit `json:"edits,omitempty,omitzero"`
 
-	// Findings To be added to the job's survey.
+	// Findings Findings to add to the job's survey.
 	Findings []FindingDraft `json:"findings,omitempty,omitzero"`
 
-	// Price Of a client's variation, tax included; reckoned from its cost where it is left out.
+	// Price The price of a client's variation, tax included; worked out from its cost if omitted.
 	Price *Money `json:"price,omitempty"`
 
-	// Recorded Findings that were added to the job's survey before.
+	// Recorded Findings that were already added to the job's survey.
 	Recorded []ID `json:"recorded,omitempty,omitzero"`
 
-	// Says What was found, or why else.
+	// Says What was found, or why else the job should change.
 	Says string `json:"says"`
 }
 
-// ProposalList defines model for ProposalList.
-type ProposalList struct {
+// ProposalPage A page of the proposals for a job.
+type ProposalPage struct {
+	// Items The proposals in the order in which they were made.
 	Items []Proposal `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// ProposedChange defines model for ProposedChange.
+// ProposedChange A task whose hours would change.
 type ProposedChange struct {
-	// HoursAfter A low, likely and high figure.
+	// HoursAfter A low, likely and high figure; low ≤ likely ≤ high.
 	HoursAfter ThreePoint `json:"hours_after"`
 
-	// HoursBefore A low, likely and high figure.
+	// HoursBefore A low, likely and high figure; low ≤ likely ≤ high.
 	HoursBefore ThreePoint `json:"hours_before"`
-	Name        string     `json:"name"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 }
 
-// ProposedLine defines model for ProposedLine.
+// ProposedLine A line that would be added to the job or removed from it.
 type ProposedLine struct {
-	// Hours A low, likely and high figure.
+	// Hours A low, likely and high figure; low ≤ likely ≤ high.
 	Hours ThreePoint `json:"hours"`
-	Name  string     `json:"name"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
-	Reasons   []Reason      `json:"reasons"`
+
+	// Reasons Why the line would be there.
+	Reasons []Reason `json:"reasons"`
 }
 
-// ProposedShift defines model for ProposedShift.
+// ProposedShift Another job that would be ready on another day.
 type ProposedShift struct {
-	// After A day in the workshop's zone.
+	// After A calendar day in the workshop's time zone.
 	After Day `json:"after"`
 
-	// Before A day in the workshop's zone.
+	// Before A calendar day in the workshop's time zone.
 	Before Day `json:"before"`
 
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
 }
 
-// Prospect A price with what it leads to.
+// Prospect A price and what it leads to.
 type Prospect struct {
-	// BreakEvenHours The person-hours in all that leave nothing, at the average cost of one; given at the target and at what is asked.
+	// BreakEvenHours The person-hours in all that leave no profit and no loss, at the average cost of an hour. Given at the aim and at the asked price.
 	BreakEvenHours *Quantity `json:"break_even_hours,omitempty"`
 
-	// BreakEvenSale The sale price that leaves nothing; absent where none does.
+	// BreakEvenSale The sale price that leaves no profit and no loss. Absent if there is none.
 	BreakEvenSale *Money `json:"break_even_sale,omitempty"`
 
-	// BreakEvenWork The cost of work that leaves nothing; negative where even no work leaves a loss.
+	// BreakEvenWork The cost of work that leaves no profit and no loss. Negative if there is a loss even without any work.
 	BreakEvenWork Money `json:"break_even_work"`
 
-	// ChanceOfLoss From the ranges of sale and work.
+	// ChanceOfLoss The probability of a loss, sale and work going together. Nothing is certain: 0.005 stands for below 1 in 200, 0.995 for above 199 in 200.
 	ChanceOfLoss Share `json:"chance_of_loss"`
 
-	// ReturnPerMonth The likely profit for each month until the sale, as a share of `tied_up`, simple; negative for a loss, absent where nothing is tied up.
+	// ChanceOfWanted The probability of the wanted profit or more, between 0.005 and 0.995 in the same way. Absent in bids of engine 8 and earlier.
+	ChanceOfWanted *Share `json:"chance_of_wanted,omitempty"`
+
+	// ReturnPerMonth The expected profit per month until the sale, as a share of `tied_up`, without compounding. Negative for a loss; absent if nothing is tied up.
 	ReturnPerMonth *decimal.Decimal `json:"return_per_month,omitempty"`
 
-	// Sums A price followed through to its profit.
+	// Sums A price followed through to the profit that it leaves.
 	Sums Sums `json:"sums"`
 
-	// TiedUp The money that is out until the sale.
+	// TiedUp The money tied up until the sale, on average over the days.
 	TiedUp Money `json:"tied_up"`
 }
 
-// Quantity An exact decimal that is not negative.
+// Quantity An exact decimal of 0 or more as a JSON string.
 type Quantity = decimal.Decimal
 
-// Quotation defines model for Quotation.
+// Quotation Options that were quoted to a client, each at a price, until a day.
 type Quotation struct {
-	AcceptedOption int    `json:"accepted_option,omitempty,omitzero"`
-	AnswerNote     string `json:"answer_note,omitempty,omitzero"`
+	// AcceptedOption The number of the accepted option. Absent unless one was accepted.
+	AcceptedOption int `json:"accepted_option,omitempty,omitzero"`
 
-	// AnsweredOn A day in the workshop's zone.
-	AnsweredOn Day       `json:"answered_on,omitempty,omitzero"`
-	CreatedAt  time.Time `json:"created_at"`
+	// AnswerNote What was noted with the answer.
+	AnswerNote string `json:"answer_note,omitempty,omitzero"`
 
-	// Deposit A sum of money with exactly the decimals of its currency.
+	// AnsweredOn A calendar day in the workshop's time zone.
+	AnsweredOn Day `json:"answered_on,omitempty,omitzero"`
+
+	// CreatedAt When the quotation was recorded.
+	CreatedAt time.Time `json:"created_at"`
+
+	// Deposit An amount of money, with exactly the decimals of its currency.
 	Deposit Money `json:"deposit"`
 
 	// ID A UUID (RFC 9562).
@@ -2551,9 +3642,13 @@ type Quotation struct {
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
-	// Job That the accepted option has become.
-	Job     ID             `json:"job,omitempty,omitzero"`
-	Note    string         `json:"note,omitempty,omitzero"`
+	// Job The job that the accepted option has become. Absent if there is none yet.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Note Anything else for the client.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Options The options, at most 10.
 	Options []QuotedOption `json:"options"`
 
 	// Party A UUID (RFC 9562).
@@ -2562,80 +3657,98 @@ type Quotation struct {
 	// QuotedBy A UUID (RFC 9562).
 	QuotedBy ID `json:"quoted_by"`
 
-	// QuotedOn A day in the workshop's zone.
+	// QuotedOn A calendar day in the workshop's time zone.
 	QuotedOn Day `json:"quoted_on"`
 
-	// State It expires on the day after its last.
+	// State Where a quotation stands. `open`: without an answer. `expired`: without an answer after its last day. `accepted` and `declined`: the client's answer.
 	State QuotationState `json:"state"`
 
-	// ValidUntil A day in the workshop's zone.
+	// Stops What stops the instrument as things stand now. What doesn't bar `work` is a note: a client may keep his piano. Absent in lists.
+	Stops []Stop `json:"stops,omitempty,omitzero"`
+
+	// ValidUntil A calendar day in the workshop's time zone.
 	ValidUntil Day `json:"valid_until"`
 }
 
-// QuotationState It expires on the day after its last.
-type QuotationState string
-
-// QuotationAnswerDraft defines model for QuotationAnswerDraft.
+// QuotationAnswerDraft The client's answer to a quotation.
 type QuotationAnswerDraft struct {
-	Accepted bool   `json:"accepted"`
-	Note     string `json:"note,omitempty,omitzero"`
+	// Accepted True if the client accepts an option, false if the client declines.
+	Accepted bool `json:"accepted"`
 
-	// On A day in the workshop's zone.
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On A calendar day in the workshop's time zone.
 	On Day `json:"on"`
 
-	// Option The number of the accepted option.
+	// Option The number of the accepted option. Needed if one is accepted.
 	Option int32 `json:"option,omitempty,omitzero"`
 }
 
-// QuotationDraft defines model for QuotationDraft.
+// QuotationDraft A quotation to make.
 type QuotationDraft struct {
-	// Deposit Asked on acceptance; none where it is left out.
-	Deposit *Money              `json:"deposit,omitempty"`
-	Note    string              `json:"note,omitempty,omitzero"`
+	// Deposit The deposit asked for on acceptance; none if omitted.
+	Deposit *Money `json:"deposit,omitempty"`
+
+	// Note Anything else for the client.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Options The options, side by side.
 	Options []QuotedOptionDraft `json:"options"`
 
 	// Party The client.
 	Party ID `json:"party"`
 
-	// QuotedOn Today where it is left out.
+	// QuotedOn The day of the quotation; today if omitted.
 	QuotedOn Day `json:"quoted_on,omitempty,omitzero"`
 
 	// ValidUntil The last day on which it can be accepted.
 	ValidUntil Day `json:"valid_until"`
 }
 
-// QuotationPage defines model for QuotationPage.
+// QuotationPage A page of quotations.
 type QuotationPage struct {
-	Items      []Quotation `json:"items"`
-	NextCursor string      `json:"next_cursor,omitempty,omitzero"`
+	// Items The quotations in the order of the list.
+	Items []Quotation `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// QuotedOption defines model for QuotedOption.
+// QuotationState Where a quotation stands. `open`: without an answer. `expired`: without an answer after its last day. `accepted` and `declined`: the client's answer.
+type QuotationState string
+
+// QuotedOption One option of a quotation: a scope at a price.
 type QuotedOption struct {
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth"`
 
-	// Net A sum of money with exactly the decimals of its currency.
+	// Exclusions Work that the scope left out on a named person's word when it was quoted, although other work needs it: the client is told.
+	Exclusions []Waiver `json:"exclusions,omitempty,omitzero"`
+
+	// Net An amount of money, with exactly the decimals of its currency.
 	Net Money `json:"net"`
 
-	// Number From 1.
+	// Number The number of the option, from 1.
 	Number int `json:"number"`
 
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
 
-	// Tax A sum of money with exactly the decimals of its currency.
+	// Tax An amount of money, with exactly the decimals of its currency.
 	Tax Money `json:"tax"`
 
-	// TaxRate A share or a chance, from 0 to 1.
-	TaxRate Share  `json:"tax_rate"`
-	Title   string `json:"title"`
+	// TaxRate A share or a probability from 0 to 1.
+	TaxRate Share `json:"tax_rate"`
 
-	// Total A sum of money with exactly the decimals of its currency.
+	// Title The name of the option for the client.
+	Title string `json:"title"`
+
+	// Total An amount of money, with exactly the decimals of its currency.
 	Total Money `json:"total"`
 }
 
-// QuotedOptionDraft defines model for QuotedOptionDraft.
+// QuotedOptionDraft One option to quote: a scope at a price.
 type QuotedOptionDraft struct {
 	// Net The price without tax.
 	Net Money `json:"net"`
@@ -2643,1036 +3756,1525 @@ type QuotedOptionDraft struct {
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
 
-	// TaxRate A share or a chance, from 0 to 1.
-	TaxRate Share  `json:"tax_rate"`
-	Title   string `json:"title"`
+	// TaxRate A share or a probability from 0 to 1.
+	TaxRate Share `json:"tax_rate"`
+
+	// Title The name of the option for the client.
+	Title string `json:"title"`
 }
 
-// Raise Judges worse than the limits do; never better.
+// Raise A surveyor's judgement that is worse than the limits'. It can't be better.
 type Raise string
 
-// Rate A rate or a unit cost in a currency named beside it, with up to 4 decimals.
+// Rate A rate or unit cost of 0 or more, with up to 4 decimals, in a currency that is named beside it.
 type Rate = decimal.Decimal
 
-// Reason defines model for Reason.
+// Reason Why a line is in a scope.
 type Reason struct {
-	// From The operation that it accompanies.
+	// From The operation that the line accompanies. Absent unless a companion brought it along.
 	From OperationCode `json:"from,omitempty,omitzero"`
 
-	// Points The points whose findings called for it.
+	// Points The points whose findings call for the line.
 	Points []PointCode `json:"points,omitempty,omitzero"`
 
 	// Rule The rule or companion of the catalogue; `buyer` for an edit.
 	Rule string `json:"rule"`
+
+	// Says The reason in trade words.
 	Says string `json:"says"`
 }
 
-// Rebase defines model for Rebase.
-type Rebase struct {
-	// LeaveOut Drop the edits that cannot be taken over.
-	LeaveOut bool `json:"leave_out,omitempty,omitzero"`
-
-	// To The revision; the newest where it is left out.
-	To int32 `json:"to,omitempty,omitzero"`
-}
-
-// RebasePreview defines model for RebasePreview.
-type RebasePreview struct {
-	Comparison ScopeComparison `json:"comparison"`
-	From       int32           `json:"from"`
-	LeftOut    []LeftEdit      `json:"left_out"`
-	To         int32           `json:"to"`
-}
-
-// Recomputation defines model for Recomputation.
+// Recomputation A bid worked out again and compared with the stored result.
 type Recomputation struct {
+	// Engine The version of the engine that worked it out now.
 	Engine string `json:"engine"`
 
-	// Identical Whether the result is the stored one byte for byte.
+	// Identical If true, the result is the same as the stored one, byte for byte.
 	Identical bool `json:"identical"`
 
-	// ResultSHA256 Absent where this engine can make nothing of inputs of an earlier one.
+	// ResultSHA256 The SHA-256 of the new result. Absent if this engine can't read inputs of the earlier one.
 	ResultSHA256 SHA256 `json:"result_sha256,omitempty,omitzero"`
 
-	// Says In words, and where the engines differ, that they do.
-	Says         string `json:"says"`
+	// Says The comparison in words. If the engines differ, it says so.
+	Says string `json:"says"`
+
+	// StoredEngine The version of the engine that made the stored result.
 	StoredEngine string `json:"stored_engine"`
+
+	// StoredSHA256 A SHA-256 in hexadecimal.
 	StoredSHA256 SHA256 `json:"stored_sha256"`
 }
 
-// Resumption defines model for Resumption.
+// Resumption The end of a suspension.
 type Resumption struct {
+	// Why The reason.
 	Why string `json:"why,omitempty,omitzero"`
 }
 
-// RevisionHead defines model for RevisionHead.
+// RevisionHead A revision of the catalogue without its document.
 type RevisionHead struct {
+	// CreatedAt When the revision was made.
 	CreatedAt time.Time `json:"created_at"`
-	Note      string    `json:"note"`
-	Number    int32     `json:"number"`
+
+	// Note What was new in it.
+	Note string `json:"note"`
+
+	// Number The number of the revision; the first is 1.
+	Number int32 `json:"number"`
 }
 
-// RevisionList defines model for RevisionList.
-type RevisionList struct {
+// RevisionPage A page of revisions of the catalogue, without their documents.
+type RevisionPage struct {
+	// Items The revisions, the newest first.
 	Items []RevisionHead `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// Role defines model for Role.
+// RiskyRepair A repair of what would stop the purchase, which may not hold.
+type RiskyRepair struct {
+	// Fails The probability that it does not hold.
+	Fails Share `json:"fails"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Says What was found.
+	Says string `json:"says"`
+}
+
+// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
 type Role string
 
-// RowChange defines model for RowChange.
+// RowChange A row of the catalogue that differs.
 type RowChange struct {
+	// Change What happened to the row.
 	Change RowChangeChange `json:"change"`
 
-	// Differs The members that differ.
-	Differs []string       `json:"differs,omitempty,omitzero"`
-	Row     string         `json:"row"`
-	Table   RowChangeTable `json:"table"`
+	// Differs The members that differ. Absent unless the row is changed.
+	Differs []string `json:"differs,omitempty,omitzero"`
+
+	// Row The key of the row in its table.
+	Row string `json:"row"`
+
+	// Table The table.
+	Table RowChangeTable `json:"table"`
 }
 
-// RowChangeChange defines model for RowChange.Change.
+// RowChangeChange What happened to the row.
 type RowChangeChange string
 
-// RowChangeTable defines model for RowChange.Table.
+// RowChangeTable The table.
 type RowChangeTable string
 
-// ScaleNote defines model for ScaleNote.
-type ScaleNote struct {
-	// CoreMM An exact decimal that is not negative.
-	CoreMM Quantity `json:"core_mm"`
+// SaleWithWear The strength of the Spearman rank correlation of the sale price with how worn the instrument is, up to 0.95, by the depth of the work. It is given as a positive figure, though the price falls as wear rises. A restored instrument sells as restored, so its price depends on it least.
+type SaleWithWear struct {
+	// AsFound If it is sold as found; 0.4 if omitted.
+	AsFound *Share `json:"as_found,omitempty"`
 
-	// Gauge An exact decimal that is not negative.
-	Gauge *Quantity `json:"gauge,omitempty"`
+	// Recondition If it is reconditioned; 0.3 if omitted.
+	Recondition *Share `json:"recondition,omitempty"`
 
-	// LengthMM An exact decimal that is not negative.
-	LengthMM Quantity `json:"length_mm"`
-
-	// Name Such as C4.
-	Name string `json:"name"`
-	Note int    `json:"note"`
-
-	// OverallMM An exact decimal that is not negative.
-	OverallMM *Quantity `json:"overall_mm,omitempty"`
-	Section   string    `json:"section,omitempty,omitzero"`
-	Strings   int       `json:"strings"`
-	Wound     bool      `json:"wound"`
+	// Restore If it is restored; 0.15 if omitted.
+	Restore *Share `json:"restore,omitempty"`
 }
 
-// ScaleNoteDraft A covered string has its overall diameter, a plain one has none. `core_mm` is what was measured; where only the number of the wire is told, the inch series gives it.
-type ScaleNoteDraft struct {
-	// CoreMM Diameter of the plain wire, or of the core.
-	CoreMM *Quantity `json:"core_mm,omitempty"`
+// ScaleNote The strings of one note as measured.
+type ScaleNote struct {
+	// CoreMM An exact decimal of 0 or more as a JSON string.
+	CoreMM Quantity `json:"core_mm"`
 
-	// Gauge Number of the wire, a label.
+	// Gauge An exact decimal of 0 or more as a JSON string.
 	Gauge *Quantity `json:"gauge,omitempty"`
 
-	// LengthMM Speaking length.
+	// LengthMM An exact decimal of 0 or more as a JSON string.
 	LengthMM Quantity `json:"length_mm"`
 
-	// Note 1 is A0.
+	// Name The name of the note, such as C4.
+	Name string `json:"name"`
+
+	// Note The number of the note; 1 is A0.
 	Note int `json:"note"`
 
-	// OverallMM Overall diameter of a covered string.
+	// OverallMM An exact decimal of 0 or more as a JSON string.
 	OverallMM *Quantity `json:"overall_mm,omitempty"`
 
-	// Section The part of the frame that it is strung on.
+	// Section The section of the frame that the note is strung on.
 	Section string `json:"section,omitempty,omitzero"`
 
-	// Strings In unison.
+	// Strings How many strings the note has.
 	Strings int `json:"strings"`
 
-	// Wound Covered with copper.
+	// Wound If true, the strings are covered with copper.
 	Wound bool `json:"wound"`
 }
 
-// Scope defines model for Scope.
+// ScaleNoteDraft The strings of one note as measured. A covered string has an overall diameter, a plain one doesn't. Give either `core_mm`, as measured, or `gauge`, from which the inch series gives the diameter.
+type ScaleNoteDraft struct {
+	// CoreMM The diameter of the plain wire or of the core, in mm.
+	CoreMM *Quantity `json:"core_mm,omitempty"`
+
+	// Gauge The gauge number of the wire, a label.
+	Gauge *Quantity `json:"gauge,omitempty"`
+
+	// LengthMM The speaking length in mm.
+	LengthMM Quantity `json:"length_mm"`
+
+	// Note The number of the note; 1 is A0.
+	Note int `json:"note"`
+
+	// OverallMM The overall diameter of a covered string, in mm.
+	OverallMM *Quantity `json:"overall_mm,omitempty"`
+
+	// Section The section of the frame that the note is strung on.
+	Section string `json:"section,omitempty,omitzero"`
+
+	// Strings How many strings the note has.
+	Strings int `json:"strings"`
+
+	// Wound If true, the strings are covered with copper.
+	Wound bool `json:"wound"`
+}
+
+// Scope The work on an instrument at a depth, line by line, with the reason of every line.
 type Scope struct {
+	// Cautions The cautions of what was found, such as a cracked frame; show them before those of the lines.
+	Cautions []Caution `json:"cautions,omitempty,omitzero"`
+
+	// CreatedAt When the scope was drawn up.
 	CreatedAt time.Time `json:"created_at"`
 
-	// Deference What comes before all cautions; to be shown last.
+	// Deference What takes precedence over all cautions; show it last.
 	Deference string `json:"deference,omitempty,omitzero"`
 
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth"`
 
-	// Doubts Of the unknown points, those that can change the work, the one that most hours are to be expected of first.
+	// Doubts Those of the unknown points that can change the work, the one with the most hours at stake first.
 	Doubts []Doubt `json:"doubts"`
-	Edits  []Edit  `json:"edits"`
+
+	// Dropped Lines that the scope would have, or would need in more cases, without the buyer's additions, removals and choices, other than those that an edit removes: what other work replaced.
+	Dropped []DroppedLine `json:"dropped,omitempty,omitzero"`
+
+	// Edits The buyer's edits in order, at most 200.
+	Edits []Edit `json:"edits"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
-	// Idle Edits of a figure that found no line to change.
+	// Idle Edits of a figure for which the scope has no line.
 	Idle []Edit `json:"idle,omitempty,omitzero"`
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
-	// LeftOut In the answer to a copy, the edits of the earlier scope that make no sense here.
+	// LeftOut In the answer to a request with `copy_from`, the edits of the earlier scope that could not be copied. Otherwise the scope's own edits that a later finding forbids: the scope is drawn without them, and becomes no job before they are put right.
 	LeftOut []LeftEdit `json:"left_out,omitempty,omitzero"`
 
-	// Lines In the catalogue's order, which is the order of the trade.
+	// Lines The operations in the order of the catalogue, which is the order of the trade.
 	Lines []ScopeLine `json:"lines"`
 
-	// Revision Of the catalogue that the scope pins.
+	// Omitted Work that other work brings along and that the edits leave out, with the reason or the person who answers for it.
+	Omitted []Omission `json:"omitted,omitempty,omitzero"`
+
+	// Revision The catalogue revision that the scope is pinned to.
 	Revision int32 `json:"revision"`
 
-	// Settled How each choice was settled, option by group.
+	// Settled How each choice was settled: the option by its group.
 	Settled map[string]string `json:"settled"`
-	Stops   []Stop            `json:"stops"`
 
-	// Suggestions What the rules mention without calling for it. An edit of kind `take` does it.
+	// Stops What stops the instrument as things stand now, with what was cleared. What bars `work` forbids to accept this scope as a job.
+	Stops []Stop `json:"stops"`
+
+	// Suggestions Work that rules mention but do not call for. An edit of kind `take` calls for it.
 	Suggestions []Suggestion `json:"suggestions"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
 
-	// Unknown Points that nobody looked at.
+	// Undone Findings that the rules of the depth call for work on, some of which the scope doesn't do.
+	Undone []UndoneFinding `json:"undone,omitempty,omitzero"`
+
+	// Unknown The points that nobody looked at.
 	Unknown []PointCode `json:"unknown"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// ScopeComparison defines model for ScopeComparison.
+// ScopeComparison Two scopes compared line by line.
 type ScopeComparison struct {
-	// Changed Operations that both have, with what differs.
+	// Assumptions What moves the dates of both and was entered or confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// Changed Lines of both scopes that differ.
 	Changed []LineDifference `json:"changed"`
 
-	// Here What one of the scopes comes to, if it were accepted now.
-	Here      ComparedScope `json:"here"`
-	OnlyHere  []ScopeLine   `json:"only_here"`
-	OnlyThere []ScopeLine   `json:"only_there"`
+	// Here What one of the compared scopes comes to, if it were accepted now.
+	Here ComparedScope `json:"here"`
 
-	// Settled Choices that are settled differently.
+	// OnlyHere Lines that only the first scope has.
+	OnlyHere []ScopeLine `json:"only_here"`
+
+	// OnlyThere Lines that only the second scope has.
+	OnlyThere []ScopeLine `json:"only_there"`
+
+	// Settled Choices that the scopes settle differently.
 	Settled []ChoiceDifference `json:"settled"`
 
-	// There What one of the scopes comes to, if it were accepted now.
+	// There What one of the compared scopes comes to, if it were accepted now.
 	There ComparedScope `json:"there"`
 
-	// Unchanged How many lines both have alike.
+	// Unchanged How many lines are the same in both.
 	Unchanged int `json:"unchanged"`
 }
 
-// ScopeDraft With `copy_from` the depth, unless one is given, and those edits that make sense here come from an earlier scope;
-// otherwise a depth is needed.
+// ScopeDraft A scope to draw up. Without `copy_from` a depth is needed. With it, the depth (unless one is given) and those edits that make sense for this instrument are copied from an earlier scope.
 type ScopeDraft struct {
 	// CopyFrom A UUID (RFC 9562).
 	CopyFrom ID `json:"copy_from,omitempty,omitzero"`
 
-	// Depth How far the work goes.
-	Depth Depth  `json:"depth,omitempty,omitzero"`
+	// Depth How far the work on an instrument goes, from least to most work.
+	Depth Depth `json:"depth,omitempty,omitzero"`
+
+	// Edits The buyer's edits, applied in order; at most 200.
 	Edits []Edit `json:"edits,omitempty,omitzero"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
 }
 
-// ScopeHead defines model for ScopeHead.
+// ScopeHead A scope without its lines.
 type ScopeHead struct {
+	// CreatedAt When the scope was drawn up.
 	CreatedAt time.Time `json:"created_at"`
 
-	// Depth How far the work goes.
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID    `json:"instrument"`
-	Revision   int32 `json:"revision"`
+	Instrument ID `json:"instrument"`
+
+	// Revision The catalogue revision that the scope is pinned to.
+	Revision int32 `json:"revision"`
 
 	// Survey A UUID (RFC 9562).
 	Survey ID `json:"survey"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// ScopeLine defines model for ScopeLine.
+// ScopeLine One operation of a scope, with the reasons for it.
 type ScopeLine struct {
-	// Basis How the quantity came about: counted or measured, by a formula, or the baseline instrument's.
+	// Basis How the quantity came about. `known`: it was counted or measured on the instrument. `computed`: it follows from such figures by a formula. `assumed`: it is the baseline instrument's.
 	Basis ScopeLineBasis `json:"basis"`
 
-	// Branches The findings, of points that nobody looked at, with which a line that is not certain is needed.
+	// Branches For a line that is not certain: how points that nobody looked at must turn out for it to be needed.
 	Branches []DoubtBranch `json:"branches,omitempty,omitzero"`
 
-	// CautionNotes What each of the cautions says for this instrument; the scope's deference comes last.
+	// CautionNotes What each caution says for this instrument.
 	CautionNotes []Caution `json:"caution_notes,omitempty,omitzero"`
-	Cautions     []string  `json:"cautions,omitempty,omitzero"`
 
-	// Chance That it is needed; 1 is certain.
-	Chance Share  `json:"chance"`
+	// Cautions The keys of what can hurt in it.
+	Cautions []string `json:"cautions,omitempty,omitzero"`
+
+	// Chance The probability that the line is needed; 1 is certain.
+	Chance Share `json:"chance"`
+
+	// CountedIn Where the line is counted if not in the work; absent if it is. `before_purchase`: it is spent whether or not the instrument is bought. `selling`: it is part of the cost of selling. `transport_in`: the bid names what it costs to fetch the instrument. The line stays in the dates.
+	CountedIn ScopeLineCountedIn `json:"counted_in,omitempty,omitzero"`
+
+	// Driver What the hours scale with.
 	Driver string `json:"driver"`
-	Edited bool   `json:"edited,omitempty,omitzero"`
 
-	// Expected Not certain, but in the plan.
+	// Edited If true, an edit of the buyer changed it.
+	Edited bool `json:"edited,omitempty,omitzero"`
+
+	// Expected If true, the line is not certain but is in the plan.
 	Expected bool `json:"expected,omitempty,omitzero"`
 
-	// Formula How the quantity came about in words.
+	// Formula How the quantity came about, in words.
 	Formula string `json:"formula"`
 
-	// Hours Person-hours; nothing where an outside firm does it.
+	// Hours Person-hours; 0 if a firm does it.
 	Hours ThreePoint `json:"hours"`
 
-	// Making Who does an operation.
+	// Making Who does an operation. `in_house`: the crew. `outside`: a firm. `either`: whichever a scope says, in house unless it says otherwise.
 	Making Making `json:"making"`
-	Name   string `json:"name"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Quantity An exact decimal that is not negative.
+	// Quantity An exact decimal of 0 or more as a JSON string.
 	Quantity Quantity `json:"quantity"`
-	Reasons  []Reason `json:"reasons"`
 
-	// RevealedBy The operation after which it is known.
+	// Reasons Why it is in the scope; at least one reason.
+	Reasons []Reason `json:"reasons"`
+
+	// RevealedBy The operation after which it is known whether the line is needed.
 	RevealedBy OperationCode `json:"revealed_by,omitempty,omitzero"`
 
-	// Sessions Spaced sittings; 1 is one block.
-	Sessions int    `json:"sessions"`
-	Skill    string `json:"skill"`
+	// Sessions How many spaced sittings it takes; 1 is a single block.
+	Sessions int `json:"sessions"`
 
-	// Standing How far a figure may be trusted.
+	// Skill The skill of those who do it.
+	Skill string `json:"skill"`
+
+	// Standing How far a figure may be trusted, from a published source (with its number) through common practice to memory. The sources are listed with the catalogue.
 	Standing Standing `json:"standing"`
 }
 
-// ScopeLineBasis How the quantity came about: counted or measured, by a formula, or the baseline instrument's.
+// ScopeLineBasis How the quantity came about. `known`: it was counted or measured on the instrument. `computed`: it follows from such figures by a formula. `assumed`: it is the baseline instrument's.
 type ScopeLineBasis string
 
-// ScopePage defines model for ScopePage.
-type ScopePage struct {
-	Items      []ScopeHead `json:"items"`
-	NextCursor string      `json:"next_cursor,omitempty,omitzero"`
+// ScopeLineCountedIn Where the line is counted if not in the work; absent if it is. `before_purchase`: it is spent whether or not the instrument is bought. `selling`: it is part of the cost of selling. `transport_in`: the bid names what it costs to fetch the instrument. The line stays in the dates.
+type ScopeLineCountedIn string
+
+// ScopeMove Where to move a scope.
+type ScopeMove struct {
+	// LeaveOut If true, edits that can't be carried over are dropped; otherwise they are a reason to refuse.
+	LeaveOut bool `json:"leave_out,omitempty,omitzero"`
+
+	// To The number of the revision; the newest one if omitted.
+	To int32 `json:"to,omitempty,omitzero"`
 }
 
-// Severity `unknown`: nobody looked.
+// ScopeMovePreview A scope compared with itself under another catalogue revision.
+type ScopeMovePreview struct {
+	// Comparison Two scopes compared line by line.
+	Comparison ScopeComparison `json:"comparison"`
+
+	// From The revision that the scope is pinned to.
+	From int32 `json:"from"`
+
+	// LeftOut The edits that can't be carried over.
+	LeftOut []LeftEdit `json:"left_out"`
+
+	// To The other revision.
+	To int32 `json:"to"`
+}
+
+// ScopePage A page of scopes.
+type ScopePage struct {
+	// Items The scopes in the order in which they were drawn up.
+	Items []ScopeHead `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// Severity What the findings of a point mean. `unknown`: nobody looked, which never counts as sound. `sound`: nothing to do. `attention`: it wants attention. `must_act`: it must be dealt with.
 type Severity string
 
-// SHA256 defines model for Sha256.
+// SHA256 A SHA-256 in hexadecimal.
 type SHA256 = string
 
-// Share A share or a chance, from 0 to 1.
+// Share A share or a probability from 0 to 1.
 type Share = decimal.Decimal
 
-// ShownRow A row of a table of the catalogue.
+// ShownRow A row of the catalogue.
 type ShownRow = json.RawMessage
 
-// SignedHours defines model for SignedHours.
+// SignedHours Hours that may be negative.
 type SignedHours = decimal.Decimal
 
-// SkillHours defines model for SkillHours.
+// SkillHours The hours of one skill.
 type SkillHours struct {
-	// Hours A low, likely and high figure.
-	Hours ThreePoint `json:"hours"`
-	Skill string     `json:"skill"`
+	// Hours The likely and the expected person-hours. Both add up to their totals.
+	Hours LikelyHours `json:"hours"`
+
+	// Skill The skill.
+	Skill string `json:"skill"`
 }
 
-// SpendingLimit defines model for SpendingLimit.
+// Source Where a figure was read.
+type Source struct {
+	// Kind Who speaks: a standard, a statute or an authority (`official`), a reference work, somebody of the trade about the trade, or a commercial or anonymous page.
+	Kind SourceKind `json:"kind"`
+
+	// Number The number that a standing names.
+	Number string `json:"number"`
+
+	// Title What was read there.
+	Title string `json:"title"`
+
+	// Where How to find it.
+	Where string `json:"where"`
+}
+
+// SourceKind Who speaks: a standard, a statute or an authority (`official`), a reference work, somebody of the trade about the trade, or a commercial or anonymous page.
+type SourceKind string
+
+// SpendingLimit How much a client lets us spend on variations without being asked.
 type SpendingLimit struct {
-	// AgreedOn A day in the workshop's zone.
-	AgreedOn Day    `json:"agreed_on"`
-	How      string `json:"how"`
+	// AgreedOn A calendar day in the workshop's time zone.
+	AgreedOn Day `json:"agreed_on"`
+
+	// How How it was agreed.
+	How string `json:"how"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
-	// Limit A sum of money with exactly the decimals of its currency.
+	// Limit An amount of money, with exactly the decimals of its currency.
 	Limit Money `json:"limit"`
 
 	// Party A UUID (RFC 9562).
-	Party      ID        `json:"party"`
+	Party ID `json:"party"`
+
+	// RecordedAt When it was recorded.
 	RecordedAt time.Time `json:"recorded_at"`
 }
 
-// SpendingLimitDraft defines model for SpendingLimitDraft.
+// SpendingLimitDraft A spending limit that was agreed with the client whose instrument it is.
 type SpendingLimitDraft struct {
-	// AgreedOn A day in the workshop's zone.
-	AgreedOn Day    `json:"agreed_on"`
-	How      string `json:"how"`
+	// AgreedOn A calendar day in the workshop's time zone.
+	AgreedOn Day `json:"agreed_on"`
 
-	// Limit For all variations together, tax included.
+	// How How it was agreed, such as in a letter.
+	How string `json:"how"`
+
+	// Limit For all variations of the job together, tax included.
 	Limit Money `json:"limit"`
 
 	// Party A UUID (RFC 9562).
 	Party ID `json:"party"`
 }
 
-// SpendingLimitList defines model for SpendingLimitList.
-type SpendingLimitList struct {
+// SpendingLimitPage A page of the spending limits of a job.
+type SpendingLimitPage struct {
+	// Items The limits in the order in which they were agreed; the last one holds.
 	Items []SpendingLimit `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// Spread How far an amount in doubt may come out otherwise.
+// Spread How uncertain an amount is.
 type Spread struct {
-	// Mean A sum of money with exactly the decimals of its currency.
+	// Mean An amount of money, with exactly the decimals of its currency.
 	Mean Money `json:"mean"`
 
-	// P80 Not passed in four cases of five.
+	// P10 The 10th percentile. Absent in bids of engine 8 and earlier.
+	P10 *Money `json:"p10,omitempty"`
+
+	// P50 The median. Absent in bids of engine 8 and earlier.
+	P50 *Money `json:"p50,omitempty"`
+
+	// P80 The 80th percentile: four times in five the amount is no more than this.
 	P80 Money `json:"p80"`
+
+	// P90 The 90th percentile. Absent in bids of engine 8 and earlier.
+	P90 *Money `json:"p90,omitempty"`
 
 	// Sd The standard deviation.
 	Sd Money `json:"sd"`
 }
 
-// Standing How far a figure may be trusted.
+// Standing How far a figure may be trusted, from a published source (with its number) through common practice to memory. The sources are listed with the catalogue.
 type Standing = string
 
-// State Where an instrument stands with us: `considered` until it is bought or `let_go`; `waiting` in the house; `in_work` while a job is open; `ready` when its work is done; `gone` when it has left us.
+// State Where an instrument stands with us. It follows from what is done with the instrument and is never set by hand. `considered`: we may buy it. `let_go`: we did not. `waiting`: in the house, without a job. `in_work`: a job is open. `ready`: its work is done. `gone`: it has left us.
 type State string
 
-// Station defines model for Station.
+// Station A place of limited number, such as a bench, a booth or a hoist.
 type Station struct {
-	Count     int       `json:"count"`
+	// Count How many there are.
+	Count int `json:"count"`
+
+	// CreatedAt When the station was added.
 	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
-	ID   ID     `json:"id"`
+	ID ID `json:"id"`
+
+	// Name The name that the catalogue's operations ask for.
 	Name string `json:"name"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Room The room in which they stand. Absent: a room of its own.
+	Room string `json:"room,omitempty,omitzero"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// StationList defines model for StationList.
-type StationList struct {
+// StationPage A page of stations.
+type StationPage struct {
+	// Items The stations, sorted by name.
 	Items []Station `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// StationSettings A place of limited number, by the name that the catalogue's operations ask for. One named `floor` says how many
-// instruments the shop holds at once: an instrument takes a place there from its fetching until it is ready.
+// StationSettings What can be set of a station: a place of limited number, by the name that the catalogue's operations ask for. The station named `floor` says how many instruments fit into the shop at once; an instrument takes a place there from the day it is fetched until it is ready. Stations of one room share its air: no dust is made there while finish is open. The body of an instrument is in one room at a time; what dries or settles stays in its room.
 type StationSettings struct {
 	// Count How many there are.
 	Count int `json:"count"`
 
-	// Name A short name as the catalogue uses it.
+	// Name A short name, such as a skill or a station, that the catalogue uses.
 	Name Word `json:"name"`
+
+	// Room The room in which they stand. Without one the station is a room of its own, by its own name.
+	Room string `json:"room,omitempty,omitzero"`
 }
 
-// Step One multiplication of a line, at the three points.
+// Step One multiplication of a line, at each of its three points.
 type Step struct {
-	// High quantity × weight × rate = amount, rounded once, half up.
-	High Product  `json:"high"`
+	// High One product: quantity × weight × rate = amount, rounded once, half up.
+	High Product `json:"high"`
+
+	// Kind The kind of cost.
 	Kind StepKind `json:"kind"`
 
-	// Likely quantity × weight × rate = amount, rounded once, half up.
+	// Likely One product: quantity × weight × rate = amount, rounded once, half up.
 	Likely Product `json:"likely"`
 
-	// Low quantity × weight × rate = amount, rounded once, half up.
+	// Low One product: quantity × weight × rate = amount, rounded once, half up.
 	Low Product `json:"low"`
 
 	// Ref The skill, the material or the firm.
-	Ref  string `json:"ref"`
+	Ref string `json:"ref"`
+
+	// Unit The unit of the quantity.
 	Unit string `json:"unit"`
 }
 
-// StepKind defines model for Step.Kind.
+// StepKind The kind of cost.
 type StepKind string
 
-// StepBand The bidding step for prices at and above `from`.
+// StepBand The bidding step for prices from `from` up to the next band.
 type StepBand struct {
-	// From A sum of money with exactly the decimals of its currency.
+	// From An amount of money, with exactly the decimals of its currency.
 	From Money `json:"from"`
 
-	// Step A sum of money with exactly the decimals of its currency.
+	// Step An amount of money, with exactly the decimals of its currency.
 	Step Money `json:"step"`
 }
 
-// Stop What forbids a bid until it is cleared.
+// Stop A finding that bars acts until it is cleared, by the law where the instrument stands or by the trade. It is orientation, not advice: ask the authority.
 type Stop struct {
+	// Acts The acts that it bars until it is lifted.
+	Acts []Act `json:"acts,omitempty,omitzero"`
+
+	// Bars The acts that it bars as things stand; none once it is lifted.
+	Bars []Act `json:"bars"`
+
+	// Cleared The clearance that holds. Absent if none does.
+	Cleared ClearedStop `json:"cleared,omitempty,omitzero"`
+
+	// Country The country whose law was looked at. Absent if nobody has said which it is.
+	Country Country `json:"country,omitempty,omitzero"`
+
+	// Disputing A later look that found nothing, of somebody whose look lifts nothing here. Absent if there is none.
+	Disputing LaterLook `json:"disputing,omitempty,omitzero"`
+
+	// Donor If true, the instrument may be bought to be broken up for its parts all the same.
+	Donor bool `json:"donor,omitempty,omitzero"`
+
+	// Found What the survey found. Absent if nobody looked.
+	Found string `json:"found,omitempty,omitzero"`
+
+	// Lapsed The last clearance, if none holds any more.
+	Lapsed ClearedStop `json:"lapsed,omitempty,omitzero"`
+
+	// Law If true, it is the law that bars them.
+	Law bool `json:"law,omitempty,omitzero"`
+
+	// Lifting The later look that lifted it. Absent if none did.
+	Lifting LaterLook `json:"lifting,omitempty,omitzero"`
+
+	// Looks Whose own later look lifts it where that finds nothing any more. A sound look of anybody else lifts nothing.
+	Looks []Role `json:"looks,omitempty,omitzero"`
+
+	// Mended If true, that repair is done.
+	Mended bool `json:"mended,omitempty,omitzero"`
+
 	// Point The code of a survey point of the catalogue.
 	Point PointCode `json:"point,omitempty,omitzero"`
-	Says  string    `json:"says"`
+
+	// Relief What lifts it. `papers`: papers by reference and date. `word`: the word of a named person on what was found. `change`: no clearance, only a change of the instrument itself.
+	Relief StopRelief `json:"relief,omitempty,omitzero"`
+
+	// Repair The work that lifts it for a scope which plans all of it. Moving the instrument stays barred until that work is done, since it is fetched before it is mended.
+	Repair []OperationCode `json:"repair,omitempty,omitzero"`
+
+	// Repaired If true, the work at hand holds that repair.
+	Repaired bool `json:"repaired,omitempty,omitzero"`
+
+	// Roles Who may clear it.
+	Roles []Role `json:"roles,omitempty,omitzero"`
+
+	// Says The stop in trade words.
+	Says string `json:"says"`
+
+	// Standing How far a figure may be trusted, from a published source (with its number) through common practice to memory. The sources are listed with the catalogue.
+	Standing Standing `json:"standing,omitempty,omitzero"`
+
+	// Stop The name of the stop, by which it is cleared.
+	Stop string `json:"stop,omitempty,omitzero"`
+
+	// Until What must be so before the acts are free.
+	Until string `json:"until,omitempty,omitzero"`
 }
 
-// StringLoad defines model for StringLoad.
+// StopRelief What lifts it. `papers`: papers by reference and date. `word`: the word of a named person on what was found. `change`: no clearance, only a change of the instrument itself.
+type StopRelief string
+
+// StopList What stops an instrument, and what comes before all of it.
+type StopList struct {
+	// Deference What takes precedence over all of it; show it last.
+	Deference string `json:"deference"`
+
+	// Items The stops, those of law first.
+	Items []Stop `json:"items"`
+}
+
+// StringLoad The strings of one note worked out.
 type StringLoad struct {
-	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	// Basis How a figure came about. `known`: it was counted or measured on the instrument. `computed`: it follows from such figures by a formula. `assumed`: it is the baseline instrument's.
 	Basis Basis `json:"basis"`
 
-	// BreakN Left out where no strength is on record for the diameter.
+	// BreakN The breaking load of one string in newtons. Absent if no strength is on record for the diameter.
 	BreakN *Quantity `json:"break_n,omitempty"`
 
-	// CoreMM An exact decimal that is not negative.
+	// CoreMM An exact decimal of 0 or more as a JSON string.
 	CoreMM Quantity `json:"core_mm"`
 
-	// FrequencyHz An exact decimal that is not negative.
+	// FrequencyHz An exact decimal of 0 or more as a JSON string.
 	FrequencyHz Quantity `json:"frequency_hz"`
 
-	// LengthMM An exact decimal that is not negative.
+	// LengthMM An exact decimal of 0 or more as a JSON string.
 	LengthMM Quantity `json:"length_mm"`
-	Name     string   `json:"name"`
-	Note     int      `json:"note"`
 
-	// OverallMM An exact decimal that is not negative.
+	// Name The name of the note, such as C4.
+	Name string `json:"name"`
+
+	// Note The number of the note; 1 is A0.
+	Note int `json:"note"`
+
+	// OverallMM An exact decimal of 0 or more as a JSON string.
 	OverallMM *Quantity `json:"overall_mm,omitempty"`
 
-	// PercentOfBreak An exact decimal that is not negative.
+	// PercentOfBreak An exact decimal of 0 or more as a JSON string.
 	PercentOfBreak *Quantity `json:"percent_of_break,omitempty"`
-	Strings        int       `json:"strings"`
 
-	// TensionN Of one string.
+	// Strings How many strings the note has.
+	Strings int `json:"strings"`
+
+	// TensionN The tension of one string in newtons.
 	TensionN Quantity `json:"tension_n"`
 
-	// UnisonN Of all strings of the note.
+	// UnisonN The tension of all strings of the note in newtons.
 	UnisonN Quantity `json:"unison_n"`
-	Wound   bool     `json:"wound"`
+
+	// Wound If true, the strings are covered with copper.
+	Wound bool `json:"wound"`
 }
 
-// StringReport defines model for StringReport.
+// StringReport The strings of an instrument worked out.
 type StringReport struct {
-	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	// Basis How a figure came about. `known`: it was counted or measured on the instrument. `computed`: it follows from such figures by a formula. `assumed`: it is the baseline instrument's.
 	Basis Basis `json:"basis"`
 
-	// Bearing What the strings press on the bridges with.
+	// Bearing The force of the strings on the bridges.
 	Bearing *Bearing `json:"bearing,omitempty"`
 
-	// BreakBasis Loads of one wire differ by half from basis to basis.
+	// BreakBasis What counts as the breaking load of a wire. The loads of one wire differ by up to a half between these.
 	BreakBasis BreakBasis `json:"break_basis"`
 
-	// BreakSays What the breaking load is.
+	// BreakSays What the breaking load is, in words.
 	BreakSays string `json:"break_says"`
 
-	// CoveredN An exact decimal that is not negative.
+	// CoveredN An exact decimal of 0 or more as a JSON string.
 	CoveredN Quantity `json:"covered_n"`
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
-	// Measured Notes of the scale that were measured.
-	Measured int          `json:"measured"`
-	Notes    []StringLoad `json:"notes"`
+	// Measured How many notes were measured.
+	Measured int `json:"measured"`
 
-	// PitchHz An exact decimal that is not negative.
+	// Notes The load note by note, the lowest first; at most 108.
+	Notes []StringLoad `json:"notes"`
+
+	// PitchHz An exact decimal of 0 or more as a JSON string.
 	PitchHz Quantity `json:"pitch_hz"`
 
-	// PlainN An exact decimal that is not negative.
+	// PlainN An exact decimal of 0 or more as a JSON string.
 	PlainN Quantity `json:"plain_n"`
 
 	// Says How far the figures can be trusted.
-	Says     string          `json:"says"`
-	Sections []StringSection `json:"sections"`
-	Strings  int             `json:"strings"`
+	Says string `json:"says"`
 
-	// TotalN The load on the frame.
+	// Sections The load by section, the lowest first.
+	Sections []StringSection `json:"sections"`
+
+	// Strings How many strings the instrument has.
+	Strings int `json:"strings"`
+
+	// TotalN The load of all strings on the frame in newtons.
 	TotalN Quantity `json:"total_n"`
 
-	// TotalTonnesForce An exact decimal that is not negative.
+	// TotalTonnesForce An exact decimal of 0 or more as a JSON string.
 	TotalTonnesForce Quantity `json:"total_tonnes_force"`
-	Wire             []Wire   `json:"wire"`
+
+	// Wire Plain wire to order by diameter, the thinnest first.
+	Wire []Wire `json:"wire"`
 }
 
-// StringScale defines model for StringScale.
+// StringScale The measured strings of an instrument.
 type StringScale struct {
 	// Instrument A UUID (RFC 9562).
-	Instrument ID          `json:"instrument"`
-	Notes      []ScaleNote `json:"notes"`
+	Instrument ID `json:"instrument"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Notes One row for each measured note, the lowest first; at most 108.
+	Notes []ScaleNote `json:"notes"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// StringScaleDraft defines model for StringScaleDraft.
+// StringScaleDraft The measured strings of an instrument.
 type StringScaleDraft struct {
+	// Notes The rows, the lowest note first; empty to remove the scale.
 	Notes []ScaleNoteDraft `json:"notes"`
 }
 
-// StringSection defines model for StringSection.
+// StringSection The load of one section of the frame.
 type StringSection struct {
+	// From The number of its lowest note.
 	From int `json:"from"`
 
-	// HighestAt Its note.
+	// HighestAt The number of that string's note.
 	HighestAt int `json:"highest_at,omitempty,omitzero"`
 
-	// HighestPercent Of the string that is nearest to its breaking load.
+	// HighestPercent The percent of the breaking load that its most highly loaded string bears. Absent if no breaking load is known.
 	HighestPercent *Quantity `json:"highest_percent,omitempty"`
-	Name           string    `json:"name"`
-	Strings        int       `json:"strings"`
-	To             int       `json:"to"`
 
-	// TotalN An exact decimal that is not negative.
+	// Name The name of the section.
+	Name string `json:"name"`
+
+	// Strings How many strings it has.
+	Strings int `json:"strings"`
+
+	// To The number of its highest note.
+	To int `json:"to"`
+
+	// TotalN An exact decimal of 0 or more as a JSON string.
 	TotalN Quantity `json:"total_n"`
 }
 
-// Stringing Singles up to note `last_single`, pairs up to note `last_pair`, threes above.
+// Stringing How the compass is strung: single strings up to note `last_single`, pairs up to note `last_pair`, threes above. Note 1 is the lowest.
 type Stringing struct {
-	// Covered How many strings are overspun.
-	Covered    int `json:"covered"`
-	LastPair   int `json:"last_pair"`
+	// Covered How many strings are covered with copper.
+	Covered int `json:"covered"`
+
+	// LastPair The last note with two strings; 0 if there is none.
+	LastPair int `json:"last_pair"`
+
+	// LastSingle The last note with one string; 0 if there is none.
 	LastSingle int `json:"last_single"`
 }
 
 // SuggestedWork An operation, or an option of a choice.
 type SuggestedWork struct {
+	// Group The choice, if it is an option.
 	Group string `json:"group,omitempty,omitzero"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation,omitempty,omitzero"`
-	Option    string        `json:"option,omitempty,omitzero"`
+
+	// Option The option, if it is one.
+	Option string `json:"option,omitempty,omitzero"`
 }
 
-// Suggestion defines model for Suggestion.
+// Suggestion Work that a rule mentions but does not call for.
 type Suggestion struct {
+	// Points The points whose findings lead to it.
 	Points []PointCode `json:"points,omitempty,omitzero"`
-	Rule   string      `json:"rule"`
-	Says   string      `json:"says"`
 
-	// Takes What taking it calls for; absent for a mere remark.
+	// Rule The rule. An edit of kind `take` names it to have the work done.
+	Rule string `json:"rule"`
+
+	// Says The suggestion in trade words.
+	Says string `json:"says"`
+
+	// Takes What taking it calls for. Absent if it is only a remark.
 	Takes []SuggestedWork `json:"takes,omitempty,omitzero"`
 }
 
-// SumLine One line of the sums; costs are negative, so that the lines add up to the profit.
+// SumLine One line of a calculation. Costs are negative, so that the lines add up to the result.
 type SumLine struct {
-	// Amount A sum of money with exactly the decimals of its currency.
+	// Amount An amount of money, with exactly the decimals of its currency.
 	Amount Money `json:"amount"`
 
-	// Basis How it came about.
+	// Basis How the amount came about. Absent if it was given.
 	Basis string `json:"basis,omitempty,omitzero"`
-	Item  string `json:"item"`
+
+	// Item What the line is.
+	Item string `json:"item"`
 }
 
-// Sums A price followed through to its profit.
+// Sums A price followed through to the profit that it leaves.
 type Sums struct {
+	// Lines The lines from the sale to the profit, in order.
 	Lines []SumLine `json:"lines"`
 
-	// Price A sum of money with exactly the decimals of its currency.
+	// Price An amount of money, with exactly the decimals of its currency.
 	Price Money `json:"price"`
 
-	// Profit A sum of money with exactly the decimals of its currency.
+	// Profit An amount of money, with exactly the decimals of its currency.
 	Profit Money `json:"profit"`
-	Tax    Tax   `json:"tax"`
+
+	// Tax The tax on a sale, by the general rule.
+	Tax Tax `json:"tax"`
 }
 
-// Survey defines model for Survey.
+// Survey A dated condition record of an instrument, with its findings.
 type Survey struct {
+	// CreatedAt When the survey was opened.
 	CreatedAt time.Time `json:"created_at"`
-	Findings  []Finding `json:"findings"`
+
+	// Findings The findings in the order in which they were entered, without those that were struck.
+	Findings []Finding `json:"findings"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID     `json:"instrument"`
-	TakenBy    string `json:"taken_by,omitempty,omitzero"`
+	Instrument ID `json:"instrument"`
 
-	// TakenOn A day in the workshop's zone.
+	// TakenBy Who took the survey. Absent if it is not known.
+	TakenBy string `json:"taken_by,omitempty,omitzero"`
+
+	// TakenOn A calendar day in the workshop's time zone.
 	TakenOn Day `json:"taken_on"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// SurveyDraft defines model for SurveyDraft.
+// SurveyDraft A survey to open.
 type SurveyDraft struct {
+	// Findings Findings to enter with it, at most 1000; more can be added later.
 	Findings []FindingDraft `json:"findings,omitempty,omitzero"`
-	TakenBy  string         `json:"taken_by,omitempty,omitzero"`
 
-	// TakenOn A day in the workshop's zone.
+	// TakenBy Who took the survey.
+	TakenBy string `json:"taken_by,omitempty,omitzero"`
+
+	// TakenOn A calendar day in the workshop's time zone.
 	TakenOn Day `json:"taken_on"`
 }
 
-// SurveyHead defines model for SurveyHead.
+// SurveyHead A survey without its findings.
 type SurveyHead struct {
+	// CreatedAt When the survey was opened.
 	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
 	ID ID `json:"id"`
 
 	// Instrument A UUID (RFC 9562).
-	Instrument ID     `json:"instrument"`
-	TakenBy    string `json:"taken_by,omitempty,omitzero"`
+	Instrument ID `json:"instrument"`
 
-	// TakenOn A day in the workshop's zone.
+	// TakenBy Who took the survey. Absent if it is not known.
+	TakenBy string `json:"taken_by,omitempty,omitzero"`
+
+	// TakenOn A calendar day in the workshop's time zone.
 	TakenOn Day `json:"taken_on"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 }
 
-// SurveyPage defines model for SurveyPage.
+// SurveyPage A page of surveys.
 type SurveyPage struct {
-	Items      []SurveyHead `json:"items"`
-	NextCursor string       `json:"next_cursor,omitempty,omitzero"`
+	// Items The surveys in the order in which they were opened.
+	Items []SurveyHead `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// Suspension defines model for Suspension.
+// Suspension Work that is or was suspended: a task, or the whole job.
 type Suspension struct {
-	EndedAt  time.Time `json:"ended_at,omitempty,omitzero"`
-	EndedWhy string    `json:"ended_why,omitempty,omitzero"`
+	// EndedAt When it ended. Absent if it has not.
+	EndedAt time.Time `json:"ended_at,omitempty,omitzero"`
+
+	// EndedWhy The reason for ending it.
+	EndedWhy string `json:"ended_why,omitempty,omitzero"`
 
 	// ID A UUID (RFC 9562).
-	ID           ID   `json:"id"`
+	ID ID `json:"id"`
+
+	// KeepsStation If true, nobody else can have the task's station meanwhile.
 	KeepsStation bool `json:"keeps_station"`
 
-	// Operation Absent where the whole job rests.
+	// Operation The task. Absent if it is the whole job.
 	Operation OperationCode `json:"operation,omitempty,omitzero"`
-	Since     time.Time     `json:"since"`
 
-	// Until A day in the workshop's zone.
-	Until Day    `json:"until"`
-	Why   string `json:"why"`
+	// Since When it began.
+	Since time.Time `json:"since"`
+
+	// Until A calendar day in the workshop's time zone.
+	Until Day `json:"until"`
+
+	// Why The reason.
+	Why string `json:"why"`
 }
 
-// SuspensionDraft defines model for SuspensionDraft.
+// SuspensionDraft Work to suspend.
 type SuspensionDraft struct {
-	// KeepsStation Nobody else can have the task's station meanwhile.
+	// KeepsStation If true, nobody else can have the task's station meanwhile.
 	KeepsStation bool `json:"keeps_station,omitempty,omitzero"`
 
-	// Operation The task; the whole job where it is left out.
+	// Operation The task; the whole job if omitted.
 	Operation OperationCode `json:"operation,omitempty,omitzero"`
 
-	// Until The day on which it is expected to go on.
-	Until Day    `json:"until"`
-	Why   string `json:"why"`
+	// Until The day on which work is expected to continue.
+	Until Day `json:"until"`
+
+	// Why The reason.
+	Why string `json:"why"`
 }
 
-// SuspensionList defines model for SuspensionList.
-type SuspensionList struct {
+// SuspensionPage A page of the suspensions of a job.
+type SuspensionPage struct {
+	// Items The suspensions in the order in which they began.
 	Items []Suspension `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// Takeoff defines model for Takeoff.
+// TakenOn A named person's word to buy without a look at a point, and why.
+type TakenOn struct {
+	// By Who answers for it.
+	By string `json:"by"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Why Why no look is needed.
+	Why string `json:"why"`
+}
+
+// Takeoff The quantities of an instrument, with the measurements that they rest on.
 type Takeoff struct {
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
-	// Measurable The drivers that can be measured.
-	Measurable   []string          `json:"measurable"`
-	Measurements []Measurement     `json:"measurements"`
-	Quantities   []TakeoffQuantity `json:"quantities"`
+	// Measurable The drivers for which a measurement can be given.
+	Measurable []string `json:"measurable"`
 
-	// Survey The survey whose counts it takes; left out where there is none.
+	// Measurements What was counted or measured on the instrument, at most 60 figures.
+	Measurements []Measurement `json:"measurements"`
+
+	// Quantities One quantity for each driver of the catalogue, in the order in which it first names them.
+	Quantities []TakeoffQuantity `json:"quantities"`
+
+	// Survey The survey whose counts are used. Absent if there is none.
 	Survey ID `json:"survey,omitempty,omitzero"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
 
-	// Wire Plain wire by diameter, thinnest first.
+	// Wire Plain wire by diameter, the thinnest first.
 	Wire []Wire `json:"wire"`
 }
 
-// TakeoffQuantity defines model for TakeoffQuantity.
+// TakeoffQuantity How much there is of something that hours or materials scale with.
 type TakeoffQuantity struct {
-	// Basis How a figure came about: counted or measured, by a formula, or assumed.
+	// Basis How a figure came about. `known`: it was counted or measured on the instrument. `computed`: it follows from such figures by a formula. `assumed`: it is the baseline instrument's.
 	Basis Basis `json:"basis"`
 
-	// Driver What hours and materials scale with.
+	// Driver What hours and materials scale with, such as notes.
 	Driver string `json:"driver"`
 
-	// Formula How the value came about in words.
-	Formula string              `json:"formula"`
-	Unit    TakeoffQuantityUnit `json:"unit"`
+	// Formula How the value came about, in words.
+	Formula string `json:"formula"`
 
-	// Value An exact decimal that is not negative.
+	// Unit The unit of the value.
+	Unit TakeoffQuantityUnit `json:"unit"`
+
+	// Value An exact decimal of 0 or more as a JSON string.
 	Value Quantity `json:"value"`
 }
 
-// TakeoffQuantityUnit defines model for TakeoffQuantity.Unit.
+// TakeoffQuantityUnit The unit of the value.
 type TakeoffQuantityUnit string
 
-// Task defines model for Task.
+// Task One operation of a job.
 type Task struct {
-	// Done So far.
+	// Done Person-hours done so far.
 	Done PersonHours `json:"done"`
 
-	// Dropped An accepted proposal took it out of the job.
-	Dropped    bool      `json:"dropped,omitempty,omitzero"`
+	// Dropped If true, an accepted proposal took it out of the job.
+	Dropped bool `json:"dropped,omitempty,omitzero"`
+
+	// FinishedAt When it was finished. Absent if it is not.
 	FinishedAt time.Time `json:"finished_at,omitempty,omitzero"`
 
-	// Left By the last word of whoever does it.
+	// Left Person-hours left, by the last word of whoever does it.
 	Left PersonHours `json:"left"`
 
-	// Name Absent for a task from before jobs kept their lines.
+	// Name The name of the operation. Absent for tasks from before jobs kept their lines.
 	Name string `json:"name,omitempty,omitzero"`
 
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 
-	// Planned When the task came into the job.
+	// OutOfOrder Why it was worked on before its time. Absent if it never was.
+	OutOfOrder OutOfOrder `json:"out_of_order,omitempty,omitzero"`
+
+	// Planned Person-hours planned when the task came into the job.
 	Planned PersonHours `json:"planned"`
 }
 
-// Tax defines model for Tax.
+// Tax The tax on a sale, by the general rule.
 type Tax struct {
-	// Base A sum of money with exactly the decimals of its currency.
+	// Base An amount of money, with exactly the decimals of its currency.
 	Base Money `json:"base"`
 
-	// Due A sum of money with exactly the decimals of its currency.
+	// Due An amount of money, with exactly the decimals of its currency.
 	Due Money `json:"due"`
 
-	// Note Ask your adviser.
+	// Note What the figure leaves open. Ask your adviser.
 	Note string `json:"note"`
 
-	// Rate A share or a chance, from 0 to 1.
-	Rate   Share     `json:"rate"`
+	// Rate A share or a probability from 0 to 1.
+	Rate Share `json:"rate"`
+
+	// Regime How a sale is taxed. `none`: not at all. `standard`: on the full price. `margin`: on the margin of second-hand goods.
 	Regime TaxRegime `json:"regime"`
 }
 
-// TaxRegime defines model for Tax.Regime.
+// TaxRegime How a sale is taxed. `none`: not at all. `standard`: on the full price. `margin`: on the margin of second-hand goods.
 type TaxRegime string
 
-// Terms The money settings of estimates and bids. Rates and unit costs are decimals in `currency`.
+// Terms The money terms that estimates and bids are worked out with. Rates and unit costs are decimals in `currency`.
 type Terms struct {
-	// BiddingStep A rate or a unit cost in a currency named beside it, with up to 4 decimals.
+	// BiddingStep A rate or unit cost of 0 or more, with up to 4 decimals, in a currency that is named beside it.
 	BiddingStep Rate `json:"bidding_step"`
 
 	// Currency An ISO 4217 code.
 	Currency Currency `json:"currency"`
 
-	// DaysOnFloor Expected days from ready to sold.
+	// DaysOnFloor The days expected between ready and sold.
 	DaysOnFloor int `json:"days_on_floor"`
 
-	// FinanceRate A year, on the money tied up.
+	// FinanceRate The cost of a year's finance, as a share of the money tied up.
 	FinanceRate Share `json:"finance_rate"`
 
-	// LabourRates Cost of a productive hour by skill - wage and on-costs, no overhead.
+	// LabourRates The cost of a productive hour by skill: wage and on-costs, without overhead.
 	LabourRates map[string]Rate `json:"labour_rates"`
 
-	// LossLimit The chance of a loss that is accepted at the walk-away price, below 1; 0.2 where it is left out.
+	// LossLimit The probability of a loss that is accepted at the walk-away price, below 1; 0.2 if omitted.
 	LossLimit *Share `json:"loss_limit,omitempty"`
 
-	// OverheadRate For each productive hour, apart from labour.
+	// OverheadRate Overhead for each productive hour, apart from labour.
 	OverheadRate Rate `json:"overhead_rate"`
 
-	// SellingFixed Delivery, after-sale tuning and the like.
+	// SellingFixed Selling costs for each sale, such as delivery and after-sale tuning.
 	SellingFixed Rate `json:"selling_fixed"`
 
-	// SellingShare Selling cost as a share of the sale price.
+	// SellingShare Selling costs as a share of the sale price.
 	SellingShare Share `json:"selling_share"`
 
-	// StoragePerDay Floor space until sold.
+	// StoragePerDay The cost of floor space for a day, until the instrument is sold.
 	StoragePerDay Rate `json:"storage_per_day"`
 
-	// TargetShare Wanted profit as a share of the sale price.
+	// TargetShare The wanted profit as a share of the sale price.
 	TargetShare Share `json:"target_share"`
 
-	// TaxRate A share or a chance, from 0 to 1.
+	// TaxRate A share or a probability from 0 to 1.
 	TaxRate Share `json:"tax_rate"`
 
-	// TaxRegime What bids assume; which regime applies is for the workshop's adviser.
-	TaxRegime TermsTaxRegime `json:"tax_regime"`
+	// TaxRegime How bids assume that a sale is taxed. Which regime applies is for the workshop's adviser.
+	TaxRegime TaxRegime `json:"tax_regime"`
 
-	// UnknownOdds How points that nobody looked at may be found.
+	// Uncertainty How much the figures of a bid vary and how they vary together, by the workshop's experience, and what it asks of a price because of that. Any figure that is left out is set to its default. None of the defaults comes from a source.
+	Uncertainty Uncertainty `json:"uncertainty,omitempty,omitzero"`
+
+	// UnknownOdds How points that nobody looked at may turn out, by the workshop's experience.
 	UnknownOdds UnknownOdds `json:"unknown_odds"`
 
-	// WorkFinanced The share of the work that counts as money tied up until the sale; 0.5 where it is left out.
+	// WorkFinanced The share of the work's cost that counts as tied up until the sale; 0.5 if omitted.
 	WorkFinanced *Share `json:"work_financed,omitempty"`
 }
 
-// TermsTaxRegime What bids assume; which regime applies is for the workshop's adviser.
-type TermsTaxRegime string
-
-// ThreePoint A low, likely and high figure.
+// ThreePoint A low, likely and high figure; low ≤ likely ≤ high.
 type ThreePoint struct {
-	// High An exact decimal that is not negative.
+	// High An exact decimal of 0 or more as a JSON string.
 	High Quantity `json:"high"`
 
-	// Likely An exact decimal that is not negative.
+	// Likely An exact decimal of 0 or more as a JSON string.
 	Likely Quantity `json:"likely"`
 
-	// Low An exact decimal that is not negative.
+	// Low An exact decimal of 0 or more as a JSON string.
 	Low Quantity `json:"low"`
 }
 
-// Timeline defines model for Timeline.
+// Timeline One set of dates for one instrument.
 type Timeline struct {
-	// Path The chain that sets the finish, first step first.
-	Path    []PathStep `json:"path"`
-	ReadyAt time.Time  `json:"ready_at"`
+	// Path The chain of steps that sets the ready date, the first step first.
+	Path []PathStep `json:"path"`
 
-	// ReadyOn Finished, in the showroom.
-	ReadyOn Day         `json:"ready_on"`
-	Steps   []DatedStep `json:"steps"`
+	// ReadyAt The instant at which it is ready.
+	ReadyAt time.Time `json:"ready_at"`
+
+	// ReadyOn The day on which the instrument is ready in the showroom.
+	ReadyOn Day `json:"ready_on"`
+
+	// Steps Every sitting of every operation, in the order of the work.
+	Steps []DatedStep `json:"steps"`
 }
 
-// Token defines model for Token.
+// Token A token without its secret. The secret is shown only once, when the token is issued.
 type Token struct {
+	// CreatedAt When the token was issued.
 	CreatedAt time.Time `json:"created_at"`
+
+	// ExpiresAt When the token expires. Absent if it never does.
 	ExpiresAt time.Time `json:"expires_at,omitempty,omitzero"`
 
 	// ID A UUID (RFC 9562).
-	ID        ID        `json:"id"`
-	Name      string    `json:"name"`
-	Note      string    `json:"note"`
+	ID ID `json:"id"`
+
+	// Name The name of the user.
+	Name string `json:"name"`
+
+	// Note What the token is for.
+	Note string `json:"note"`
+
+	// RevokedAt When the token was revoked. Absent if it was not.
 	RevokedAt time.Time `json:"revoked_at,omitempty,omitzero"`
-	Role      Role      `json:"role"`
+
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
+	Role Role `json:"role"`
 
 	// User A UUID (RFC 9562).
 	User ID `json:"user"`
 }
 
-// TokenList defines model for TokenList.
-type TokenList struct {
+// TokenPage A page of tokens.
+type TokenPage struct {
+	// Items The tokens in the order in which they were issued.
 	Items []Token `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// TokenRequest With `member`, for a new member of the workshop; without, for whoever asks.
+// TokenRequest A token to issue: with `member` for a new member of the workshop, otherwise for whoever asks.
 type TokenRequest struct {
-	ExpiresAt time.Time  `json:"expires_at,omitempty,omitzero"`
-	Member    *NewMember `json:"member,omitempty"`
+	// ExpiresAt When the token expires; never, if omitted.
+	ExpiresAt time.Time `json:"expires_at,omitempty,omitzero"`
+
+	// Member A new member of the workshop.
+	Member *NewMember `json:"member,omitempty"`
 
 	// Note What the token is for.
 	Note string `json:"note"`
 }
 
-// Undone A finding that a way leaves as it is.
+// Uncertainty How much the figures of a bid vary and how they vary together, by the workshop's experience, and what it asks of a price because of that. Any figure that is left out is set to its default. None of the defaults comes from a source.
+type Uncertainty struct {
+	// Confidence The least probability with which a price must leave the wanted profit, below 1; 0 if omitted, which asks for none.
+	Confidence *Share `json:"confidence,omitempty"`
+
+	// GroupSd The standard deviation of the factors, with mean one, on the labour of each group of work: belly, action and case; 0.15 if omitted.
+	GroupSd *Share `json:"group_sd,omitempty"`
+
+	// JobSd The standard deviation of a factor, with mean one, on all labour of a job; 0.15 if omitted.
+	JobSd *Share `json:"job_sd,omitempty"`
+
+	// PointsWithWear The Spearman rank correlation of points that nobody has looked at with how worn the instrument is, up to 0.95; 0.3 if omitted.
+	PointsWithWear *Share `json:"points_with_wear,omitempty"`
+
+	// RoomToMove The share by which an opening offer stays below the price that is aimed for, up to 0.9; 0.1 if omitted.
+	RoomToMove *Share `json:"room_to_move,omitempty"`
+
+	// SaleSpread Where a sale price is given without a range, the share of it by which the range reaches to either side, up to 0.9; 0.1 if omitted.
+	SaleSpread *Share `json:"sale_spread,omitempty"`
+
+	// SaleWithWear The strength of the Spearman rank correlation of the sale price with how worn the instrument is, up to 0.95, by the depth of the work. It is given as a positive figure, though the price falls as wear rises. A restored instrument sells as restored, so its price depends on it least.
+	SaleWithWear SaleWithWear `json:"sale_with_wear,omitempty,omitzero"`
+}
+
+// Undone A finding that a depth leaves as it is.
 type Undone struct {
-	// Calls The operations that would deal with it, at the least deep depth that does.
+	// Calls The operations that would deal with it, at the shallowest depth that does.
 	Calls []OperationCode `json:"calls"`
 
 	// Point The code of a survey point of the catalogue.
 	Point PointCode `json:"point"`
 
-	// Priced Whether the question takes money off for it.
-	Priced   bool           `json:"priced"`
-	Says     string         `json:"says"`
+	// Priced If true, the question takes money off the sale price for it.
+	Priced bool `json:"priced"`
+
+	// Says The finding in trade words.
+	Says string `json:"says"`
+
+	// Severity What the finding means.
 	Severity UndoneSeverity `json:"severity"`
 }
 
-// UndoneSeverity defines model for Undone.Severity.
+// UndoneSeverity What the finding means.
 type UndoneSeverity string
 
-// Unit A unit that survey points are measured in, and all units that readings of them may be entered in.
-type Unit struct {
-	// Accepts Its own first. A reading in another is converted exactly.
-	Accepts []string `json:"accepts"`
-	Unit    string   `json:"unit"`
+// UndoneFinding A finding that calls for work which isn't all done.
+type UndoneFinding struct {
+	// Missing What is called for and isn't done; at least one.
+	Missing []SuggestedWork `json:"missing"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Says What was found.
+	Says string `json:"says"`
+
+	// Severity What the findings of a point mean. `unknown`: nobody looked, which never counts as sound. `sound`: nothing to do. `attention`: it wants attention. `must_act`: it must be dealt with.
+	Severity Severity `json:"severity"`
 }
 
-// UnitList defines model for UnitList.
+// UndoneWork Work of the job, done or begun, that the change would undo.
+type UndoneWork struct {
+	// Because The added work that it must come after, or the work that took it back and is undone itself.
+	Because OperationCode `json:"because"`
+
+	// Caution What to mind where strings at tension are let down again.
+	Caution string `json:"caution,omitempty,omitzero"`
+
+	// Hours The person-hours that it takes again: those booked on it so far, or those planned where none were booked; 0 where an outside firm does it.
+	Hours Quantity `json:"hours"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+}
+
+// Unit A unit that survey points are measured in, with all units in which their readings may be entered.
+type Unit struct {
+	// Accepts The units in which a reading may be entered, the points' own first. Readings in another unit are converted exactly.
+	Accepts []string `json:"accepts"`
+
+	// Unit The unit of the points.
+	Unit string `json:"unit"`
+}
+
+// UnitList All units.
 type UnitList struct {
+	// Items The units; as many as the catalogue's survey points use.
 	Items []Unit `json:"items"`
 }
 
-// UnknownOdds How points that nobody looked at may be found.
+// UnknownOdds How points that nobody looked at may turn out, by the workshop's experience.
 type UnknownOdds struct {
-	// Default How likely a point is found sound, wanting attention, or such that it must be acted on. Up to 4 decimals; together they are 1.
+	// Default The probabilities that a point turns out sound, wanting attention or having to be dealt with. They have up to 4 decimals and sum to 1.
 	Default Odds `json:"default"`
 
-	// Points Odds of their own for some points, by code.
+	// Points Odds of their own for some points, by code. Every other point has the default.
 	Points map[string]Odds `json:"points,omitempty,omitzero"`
 }
 
-// Version Counts the changes; the number in the `ETag`.
+// Unseen A point that can stop the purchase and that nobody has looked at.
+type Unseen struct {
+	// AimIfSound The price to aim for once it is found sound: what a look is worth. Absent where the law decides, and where even then there is no price to aim for.
+	AimIfSound *Money `json:"aim_if_sound,omitempty"`
+
+	// IfBad What follows if it proves as bad as can be. `repair`: work, which the estimate counts with its probability. `donor`: it isn't worth working on and goes for its parts, which the prices count. `law`: the law decides what may still be done with it, which no price counts; it can't be taken on.
+	IfBad UnseenIfBad `json:"if_bad"`
+
+	// Odds The probability that it proves so. Absent where the law decides.
+	Odds *Share `json:"odds,omitempty"`
+
+	// Point The code of a survey point of the catalogue.
+	Point PointCode `json:"point"`
+
+	// Says What is not known.
+	Says string `json:"says"`
+
+	// TakenOnBy Who answers for buying without a look. Absent if nobody does.
+	TakenOnBy string `json:"taken_on_by,omitempty,omitzero"`
+}
+
+// UnseenIfBad What follows if it proves as bad as can be. `repair`: work, which the estimate counts with its probability. `donor`: it isn't worth working on and goes for its parts, which the prices count. `law`: the law decides what may still be done with it, which no price counts; it can't be taken on.
+type UnseenIfBad string
+
+// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 type Version = int64
 
-// WayOut defines model for WayOut.
-type WayOut struct {
-	// CostToGo A low, likely and high sum.
-	CostToGo MoneyRange `json:"cost_to_go"`
+// Waiver A named person's word that work which other work needs may be left out.
+type Waiver struct {
+	// Because The ground on which it is left out.
+	Because WaiverBecause `json:"because"`
 
-	// Depth How far the work goes.
+	// By Who answers for it.
+	By string `json:"by"`
+
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Why What is known of it.
+	Why string `json:"why"`
+}
+
+// WaiverBecause The ground on which it is left out.
+type WaiverBecause string
+
+// WayOut One way to go on with a job, from here on.
+type WayOut struct {
+	// CostToGo What an amount comes to in all. In four cases of five it lies between `low` and `high`, the 10th and the 90th percentile of one model in which hours go over or under together. Bids of engine 8 and earlier have no `expected`, and the sums of all low and all high figures instead.
+	CostToGo MoneySpan `json:"cost_to_go"`
+
+	// Depth How far the work on an instrument goes, from least to most work.
 	Depth Depth `json:"depth,omitempty,omitzero"`
 
 	// Hours Person-hours to go.
 	Hours SignedHours `json:"hours"`
 
-	// Left What is left of the sale; absent without a sale price.
-	Left MoneyRange `json:"left,omitempty,omitzero"`
+	// Left What is left of the sale. Absent without a sale price.
+	Left MoneySpan `json:"left,omitempty,omitzero"`
 
-	// LeftOpen Tasks that were begun and that this way does not finish.
+	// LeftOpen Tasks that were begun and that this way doesn't finish.
 	LeftOpen []OperationCode `json:"left_open"`
 
-	// Lines From the sale to what is left, at the likely cost; what is taken off is negative.
+	// Lines The lines from the sale to what is left of it, at the likely cost. What is deducted is negative.
 	Lines []SumLine `json:"lines"`
 
-	// ReadyOn A day in the workshop's zone.
+	// ReadyOn A calendar day in the workshop's time zone.
 	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
 
-	// Sale A sum of money with exactly the decimals of its currency.
-	Sale *Money    `json:"sale,omitempty"`
-	Way  WayOutWay `json:"way"`
+	// Sale An amount of money, with exactly the decimals of its currency.
+	Sale *Money `json:"sale,omitempty"`
+
+	// Way `go_on`: as planned. `shallower`: at the shallower depth. `part_out`: taken apart for its parts.
+	Way WayOutWay `json:"way"`
 }
 
-// WayOutWay defines model for WayOut.Way.
+// WayOutWay `go_on`: as planned. `shallower`: at the shallower depth. `part_out`: taken apart for its parts.
 type WayOutWay string
 
-// Week defines model for Week.
+// Week The working hours of each weekday.
 type Week struct {
-	// Friday The working times of a day in order; none on a closed day.
+	// Friday The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 	Friday DayHours `json:"friday"`
 
-	// Monday The working times of a day in order; none on a closed day.
+	// Monday The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 	Monday DayHours `json:"monday"`
 
-	// Saturday The working times of a day in order; none on a closed day.
+	// Saturday The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 	Saturday DayHours `json:"saturday"`
 
-	// Sunday The working times of a day in order; none on a closed day.
+	// Sunday The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 	Sunday DayHours `json:"sunday"`
 
-	// Thursday The working times of a day in order; none on a closed day.
+	// Thursday The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 	Thursday DayHours `json:"thursday"`
 
-	// Tuesday The working times of a day in order; none on a closed day.
+	// Tuesday The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 	Tuesday DayHours `json:"tuesday"`
 
-	// Wednesday The working times of a day in order; none on a closed day.
+	// Wednesday The working hours of a day in order, at most 8 intervals; empty on a day when the shop is closed.
 	Wednesday DayHours `json:"wednesday"`
 }
 
-// Wellness defines model for Wellness.
+// Wellness The answer to a probe.
 type Wellness struct {
+	// Status Always `pass`; otherwise the answer is a problem document.
 	Status WellnessStatus `json:"status"`
 }
 
-// WellnessStatus defines model for Wellness.Status.
+// WellnessStatus Always `pass`; otherwise the answer is a problem document.
 type WellnessStatus string
 
-// Wire defines model for Wire.
+// Wire Wire of one diameter to order.
 type Wire struct {
-	// CoilKg An exact decimal that is not negative.
+	// CoilKg An exact decimal of 0 or more as a JSON string.
 	CoilKg Quantity `json:"coil_kg"`
 
-	// Coils Whole ones.
+	// Coils How many whole coils that is.
 	Coils int `json:"coils"`
 
-	// DiameterMM An exact decimal that is not negative.
+	// DiameterMM An exact decimal of 0 or more as a JSON string.
 	DiameterMM Quantity `json:"diameter_mm"`
 
-	// Gauge The nearest number of the inch series, a label.
+	// Gauge The nearest gauge number of the inch series, a label.
 	Gauge Quantity `json:"gauge"`
 
-	// Kg An exact decimal that is not negative.
+	// Kg An exact decimal of 0 or more as a JSON string.
 	Kg Quantity `json:"kg"`
 
-	// Metres An exact decimal that is not negative.
+	// Metres An exact decimal of 0 or more as a JSON string.
 	Metres Quantity `json:"metres"`
 
-	// OrderKg With spare.
+	// OrderKg The weight to order in kg, spare included.
 	OrderKg Quantity `json:"order_kg"`
-	Strings int      `json:"strings"`
+
+	// Strings How many strings it is for.
+	Strings int `json:"strings"`
 }
 
-// Word A short name as the catalogue uses it.
+// Word A short name, such as a skill or a station, that the catalogue uses.
 type Word = string
 
-// Workshop defines model for Workshop.
+// Workshop The workshop and its settings.
 type Workshop struct {
+	// Country Where the workshop is. Absent if nobody has said.
+	Country Country `json:"country,omitempty,omitzero"`
+
+	// CreatedAt When the workshop was created.
 	CreatedAt time.Time `json:"created_at"`
 
 	// ID A UUID (RFC 9562).
-	ID   ID           `json:"id"`
-	Name string       `json:"name"`
+	ID ID `json:"id"`
+
+	// Name The name of the workshop.
+	Name string `json:"name"`
+
+	// Open The working hours of a week, and the days that differ.
 	Open OpeningHours `json:"open"`
 
-	// Terms The money settings of estimates and bids. Rates and unit costs are decimals in `currency`.
+	// Terms The money terms that estimates and bids are worked out with. Rates and unit costs are decimals in `currency`.
 	Terms *Terms `json:"terms,omitempty"`
 
-	// Version Counts the changes; the number in the `ETag`.
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
-	Zone    string  `json:"zone"`
+
+	// Zone Its IANA time zone. Days and opening hours are in this zone.
+	Zone string `json:"zone"`
 }
 
-// WorkshopSettings defines model for WorkshopSettings.
+// WorkshopSettings The settings of a workshop that an owner or manager can change.
 type WorkshopSettings struct {
-	Name string       `json:"name"`
+	// Country Where the workshop is, which decides by which law an instrument may be bought and sold.
+	Country Country `json:"country,omitempty,omitzero"`
+
+	// Name The name of the workshop.
+	Name string `json:"name"`
+
+	// Open The working hours of a week, and the days that differ.
 	Open OpeningHours `json:"open"`
 
-	// Terms The money settings of estimates and bids. Rates and unit costs are decimals in `currency`.
+	// Terms The money terms that estimates and bids are worked out with. Rates and unit costs are decimals in `currency`.
 	Terms Terms `json:"terms"`
 
-	// Zone An IANA time zone.
+	// Zone An IANA time zone. Days and opening hours are in this zone.
 	Zone string `json:"zone"`
 }
 
@@ -3715,147 +5317,135 @@ type ProposalID = ID
 // SuspensionID A UUID (RFC 9562).
 type SuspensionID = ID
 
-// Conflict A refusal (RFC 9457).
+// Conflict A refusal, as a problem document (RFC 9457).
 type Conflict = Problem
 
-// Forbidden A refusal (RFC 9457).
+// Forbidden A refusal, as a problem document (RFC 9457).
 type Forbidden = Problem
 
-// Internal A refusal (RFC 9457).
+// Internal A refusal, as a problem document (RFC 9457).
 type Internal = Problem
 
-// Invalid A refusal (RFC 9457).
+// Invalid A refusal, as a problem document (RFC 9457).
 type Invalid = Problem
 
-// Malformed A refusal (RFC 9457).
+// Malformed A refusal, as a problem document (RFC 9457).
 type Malformed = Problem
 
-// NotFound A refusal (RFC 9457).
+// NotAcceptable A refusal, as a problem document (RFC 9457).
+type NotAcceptable = Problem
+
+// NotFound A refusal, as a problem document (RFC 9457).
 type NotFound = Problem
 
-// PreconditionRequired A refusal (RFC 9457).
+// PreconditionRequired A refusal, as a problem document (RFC 9457).
 type PreconditionRequired = Problem
 
-// Stale A refusal (RFC 9457).
+// Stale A refusal, as a problem document (RFC 9457).
 type Stale = Problem
 
-// TooLarge A refusal (RFC 9457).
+// TooLarge A refusal, as a problem document (RFC 9457).
 type TooLarge = Problem
 
-// Unauthenticated A refusal (RFC 9457).
+// TooMany A refusal, as a problem document (RFC 9457).
+type TooMany = Problem
+
+// Unauthenticated A refusal, as a problem document (RFC 9457).
 type Unauthenticated = Problem
 
-// Unavailable A refusal (RFC 9457).
+// Unavailable A refusal, as a problem document (RFC 9457).
 type Unavailable = Problem
 
-// UnsupportedMediaType A refusal (RFC 9457).
+// UnsupportedMediaType A refusal, as a problem document (RFC 9457).
 type UnsupportedMediaType = Problem
 
-// Well defines model for Well.
+// Well The answer to a probe.
 type Well = Wellness
 
-// AddAbsenceParams defines parameters for AddAbsence.
-type AddAbsenceParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListAbsencesParams defines parameters for ListAbsences.
+type ListAbsencesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// WithdrawAbsenceParams defines parameters for WithdrawAbsence.
-type WithdrawAbsenceParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListBidsParams defines parameters for ListBids.
+type ListBidsParams struct {
+	// Instrument Only those for this instrument.
+	Instrument ID `form:"instrument,omitempty" json:"instrument,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// State Only bids whose negotiation stands there.
+	State BidState `form:"state,omitempty" json:"state,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // ListBidOffersParams defines parameters for ListBidOffers.
 type ListBidOffersParams struct {
-	// Cursor The `next_cursor` of the page before.
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
-}
-
-// RecordBidOfferParams defines parameters for RecordBidOffer.
-type RecordBidOfferParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// RecomputeBidParams defines parameters for RecomputeBid.
-type RecomputeBidParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
 }
 
 // EditCatalogueParams defines parameters for EditCatalogue.
 type EditCatalogueParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // PutCatalogueParams defines parameters for PutCatalogue.
 type PutCatalogueParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // ImportCatalogueParams defines parameters for ImportCatalogue.
 type ImportCatalogueParams struct {
-	// DryRun Check, show, and make nothing.
+	// DryRun Check the files and report the changes, but make no revision.
 	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
 
-	// Note What is new.
+	// Note What is new in the revision, for people.
 	Note string `form:"note,omitempty" json:"note,omitempty,omitzero"`
 
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// ListOffersParams defines parameters for ListOffers.
-type ListOffersParams struct {
-	// Rate Units of the workshop's currency for one of the shipped catalogue's.
+// ListCatalogueOffersParams defines parameters for ListCatalogueOffers.
+type ListCatalogueOffersParams struct {
+	// Rate Units of the workshop's currency for one unit of the shipped catalogue's. If omitted, the rate that the workshop last used.
 	Rate string `form:"rate,omitempty" json:"rate,omitempty,omitzero"`
 }
 
-// AnswerOffersParams defines parameters for AnswerOffers.
-type AnswerOffersParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+// AnswerCatalogueOffersParams defines parameters for AnswerCatalogueOffers.
+type AnswerCatalogueOffersParams struct {
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
+}
 
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListCatalogueRevisionsParams defines parameters for ListCatalogueRevisions.
+type ListCatalogueRevisionsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // ListEventsParams defines parameters for ListEvents.
 type ListEventsParams struct {
-	// After The last position already read; 0 for the beginning.
+	// After The last position already read; 0 to start from the beginning.
 	After int64 `form:"after,omitempty" json:"after,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
@@ -3864,344 +5454,263 @@ type ListInstrumentsParams struct {
 	// Owner Only instruments of this ownership.
 	Owner Ownership `form:"owner,omitempty" json:"owner,omitempty,omitzero"`
 
-	// Kind Only instruments of this kind.
+	// Kind Only grands, or only uprights.
 	Kind Kind `form:"kind,omitempty" json:"kind,omitempty,omitzero"`
 
-	// State Only instruments that stand so with us.
+	// State Only instruments in this state.
 	State State `form:"state,omitempty" json:"state,omitempty,omitzero"`
 
-	// Party Only this client's instruments, or what this seller offers.
+	// Party Only instruments that belong to this client or are offered by this seller.
 	Party ID `form:"party,omitempty" json:"party,omitempty,omitzero"`
 
-	// Maker What the maker's name begins with, in any case.
+	// Maker Only instruments whose maker's name begins with this, in upper or lower case.
 	Maker Beginning `form:"maker,omitempty" json:"maker,omitempty,omitzero"`
 
-	// Serial What the serial number begins with; spaces, dots and dashes don't count.
+	// Serial Only instruments whose serial number begins with this; spaces, dots and dashes don't count.
 	Serial Beginning `form:"serial,omitempty" json:"serial,omitempty,omitzero"`
 
-	// StockNumber What the stock number begins with, in any case.
+	// StockNumber Only instruments whose stock number begins with this, in upper or lower case.
 	StockNumber Beginning `form:"stock_number,omitempty" json:"stock_number,omitempty,omitzero"`
 
-	// Find What the maker's name, the serial number or the stock number begins with.
+	// Find Only instruments whose maker's name, serial number or stock number begins with this.
 	Find Beginning `form:"find,omitempty" json:"find,omitempty,omitzero"`
 
-	// Sort The order; ties go by id. Without it, in order of entry.
+	// Sort The order of the list; ties are broken by id.
 	Sort InstrumentSort `form:"sort,omitempty" json:"sort,omitempty,omitzero"`
 
-	// Cursor The `next_cursor` of the page before.
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
-}
-
-// CreateInstrumentParams defines parameters for CreateInstrument.
-type CreateInstrumentParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // PutInstrumentParams defines parameters for PutInstrument.
 type PutInstrumentParams struct {
-	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
-
-	// IfNoneMatch `*`, to add it under this id.
-	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// ListBidsParams defines parameters for ListBids.
-type ListBidsParams struct {
-	// Cursor The `next_cursor` of the page before.
+// ListInstrumentBidsParams defines parameters for ListInstrumentBids.
+type ListInstrumentBidsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// CreateBidParams defines parameters for CreateBid.
-type CreateBidParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListClearancesParams defines parameters for ListClearances.
+type ListClearancesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // PutMeasurementsParams defines parameters for PutMeasurements.
 type PutMeasurementsParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// ListQuotationsParams defines parameters for ListQuotations.
-type ListQuotationsParams struct {
-	// Cursor The `next_cursor` of the page before.
+// ListInstrumentQuotationsParams defines parameters for ListInstrumentQuotations.
+type ListInstrumentQuotationsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// QuoteParams defines parameters for Quote.
-type QuoteParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// PutScaleParams defines parameters for PutScale.
-type PutScaleParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+// PutStringScaleParams defines parameters for PutStringScale.
+type PutStringScaleParams struct {
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // ListScopesParams defines parameters for ListScopes.
 type ListScopesParams struct {
-	// Cursor The `next_cursor` of the page before.
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
-}
-
-// CreateScopeParams defines parameters for CreateScope.
-type CreateScopeParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // GetStringingParams defines parameters for GetStringing.
 type GetStringingParams struct {
-	// Pitch A4 in hertz; 440 where it is left out.
+	// Pitch The frequency of A4 in hertz; 440 if omitted.
 	Pitch string `form:"pitch,omitempty" json:"pitch,omitempty,omitzero"`
 
-	// Basis Which breaking load a percentage is of; a228_minimum where it is left out.
+	// Basis The breaking load that percentages refer to; `a228_minimum` if omitted.
 	Basis BreakBasis `form:"basis,omitempty" json:"basis,omitempty,omitzero"`
 
-	// Spare Wire beyond what is used, as a share; 0.15 where it is left out.
+	// Spare Wire to order beyond what is used, as a share of it; 0.15 if omitted.
 	Spare string `form:"spare,omitempty" json:"spare,omitempty,omitzero"`
 
-	// CoilKg The coil that wire is bought in, in kg; 0.5 where it is left out.
+	// CoilKg The weight of a coil of wire in kg; 0.5 if omitted.
 	CoilKg string `form:"coil_kg,omitempty" json:"coil_kg,omitempty,omitzero"`
 }
 
 // ListSurveysParams defines parameters for ListSurveys.
 type ListSurveysParams struct {
-	// Cursor The `next_cursor` of the page before.
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
-}
-
-// CreateSurveyParams defines parameters for CreateSurvey.
-type CreateSurveyParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // ListJobsParams defines parameters for ListJobs.
 type ListJobsParams struct {
-	// Closed The jobs that are closed, in their place.
+	// Closed If true, the closed jobs instead of those in progress.
 	Closed bool `form:"closed,omitempty" json:"closed,omitempty,omitzero"`
-}
 
-// CreateJobParams defines parameters for CreateJob.
-type CreateJobParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// CloseJobParams defines parameters for CloseJob.
-type CloseJobParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // GetCostToGoParams defines parameters for GetCostToGo.
 type GetCostToGoParams struct {
-	// Sale What it should sell for as planned, tax included.
+	// Sale What the instrument should sell for if finished as planned, tax included. Without it, nothing is left to show for that way.
 	Sale Figure `form:"sale,omitempty" json:"sale,omitempty,omitzero"`
 
-	// Depth A shallower depth to look at.
+	// Depth A shallower depth to compare.
 	Depth Depth `form:"depth,omitempty" json:"depth,omitempty,omitzero"`
 
-	// DepthSale What it should sell for at that depth.
+	// DepthSale What the instrument should sell for at that depth, tax included.
 	DepthSale Figure `form:"depth_sale,omitempty" json:"depth_sale,omitempty,omitzero"`
 
-	// PartsSale What its usable parts should fetch.
+	// PartsSale What the usable parts should sell for, tax included.
 	PartsSale Figure `form:"parts_sale,omitempty" json:"parts_sale,omitempty,omitzero"`
 
-	// PartsHours Person-hours to take it apart and sell the parts.
+	// PartsHours Person-hours to take the instrument apart and sell the parts; 0 if omitted.
 	PartsHours Figure `form:"parts_hours,omitempty" json:"parts_hours,omitempty,omitzero"`
 
-	// BoughtFor The purchase price that a margin is reckoned from.
+	// BoughtFor The purchase price that a margin is taxed from. If omitted, the price in the old records of a job that was taken over; without either, no margin is known.
 	BoughtFor Figure `form:"bought_for,omitempty" json:"bought_for,omitempty,omitzero"`
 }
 
-// PromiseParams defines parameters for Promise.
-type PromiseParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+// PutJobPlaceParams defines parameters for PutJobPlace.
+type PutJobPlaceParams struct {
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
+	IfMatch IfMatch `json:"If-Match"`
 }
 
-// EndPromiseParams defines parameters for EndPromise.
-type EndPromiseParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListPromisesParams defines parameters for ListPromises.
+type ListPromisesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// ProposeParams defines parameters for Propose.
-type ProposeParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListProposalsParams defines parameters for ListProposals.
+type ListProposalsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// DecideParams defines parameters for Decide.
-type DecideParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListSpendingLimitsParams defines parameters for ListSpendingLimits.
+type ListSpendingLimitsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// AgreeLimitParams defines parameters for AgreeLimit.
-type AgreeLimitParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListSuspensionsParams defines parameters for ListSuspensions.
+type ListSuspensionsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// SuspendParams defines parameters for Suspend.
-type SuspendParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListProgressParams defines parameters for ListProgress.
+type ListProgressParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// ResumeParams defines parameters for Resume.
-type ResumeParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// AddProgressParams defines parameters for AddProgress.
-type AddProgressParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// JoinParams defines parameters for Join.
-type JoinParams struct {
-	// DryRun Report what would come of it, and keep nothing.
+// JoinInstrumentsParams defines parameters for JoinInstruments.
+type JoinInstrumentsParams struct {
+	// DryRun Report what would be taken over, and keep nothing.
 	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
-
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // ListPartiesParams defines parameters for ListParties.
 type ListPartiesParams struct {
-	// Name What the name begins with, in any case.
+	// Name Only parties whose name begins with this, in upper or lower case.
 	Name Beginning `form:"name,omitempty" json:"name,omitempty,omitzero"`
 
-	// Cursor The `next_cursor` of the page before.
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// Limit The most items in one page.
+	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // PutPartyParams defines parameters for PutParty.
 type PutPartyParams struct {
-	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+}
 
-	// IfNoneMatch `*`, to add it under this id.
-	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
+// ListPeopleParams defines parameters for ListPeople.
+type ListPeopleParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // PutPersonParams defines parameters for PutPerson.
 type PutPersonParams struct {
-	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
-
-	// IfNoneMatch `*`, to add it under this id.
-	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// MakePlanParams defines parameters for MakePlan.
-type MakePlanParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// ListQuotationsParams defines parameters for ListQuotations.
+type ListQuotationsParams struct {
+	// Instrument Only those for this instrument.
+	Instrument ID `form:"instrument,omitempty" json:"instrument,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// State Only quotations in this state today.
+	State QuotationState `form:"state,omitempty" json:"state,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// AnswerQuotationParams defines parameters for AnswerQuotation.
-type AnswerQuotationParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
+// PreviewScopeMoveParams defines parameters for PreviewScopeMove.
+type PreviewScopeMoveParams struct {
+	// To The number of the revision; the newest one if omitted.
+	To int32 `form:"to,omitempty" json:"to,omitempty,omitzero"`
+}
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+// MoveScopeParams defines parameters for MoveScope.
+type MoveScopeParams struct {
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
+	IfMatch IfMatch `json:"If-Match"`
 }
 
 // CompareScopesParams defines parameters for CompareScopes.
@@ -4210,94 +5719,46 @@ type CompareScopesParams struct {
 	With ID `form:"with" json:"with"`
 }
 
-// PutEditsParams defines parameters for PutEdits.
-type PutEditsParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+// PutScopeEditsParams defines parameters for PutScopeEdits.
+type PutScopeEditsParams struct {
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// PreviewRebaseParams defines parameters for PreviewRebase.
-type PreviewRebaseParams struct {
-	// To The revision; the newest where it is left out.
-	To int32 `form:"to,omitempty" json:"to,omitempty,omitzero"`
-}
+// ListStationsParams defines parameters for ListStations.
+type ListStationsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-// RebaseScopeParams defines parameters for RebaseScope.
-type RebaseScopeParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
-	IfMatch IfMatch `json:"If-Match"`
-
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // PutStationParams defines parameters for PutStation.
 type PutStationParams struct {
-	// IfMatch The `ETag` of the version that was read, to change it. Exactly one of `If-Match` and `If-None-Match` is needed.
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
-
-	// IfNoneMatch `*`, to add it under this id.
-	IfNoneMatch IfNoneMatchNew `json:"If-None-Match,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// AddFindingParams defines parameters for AddFinding.
-type AddFindingParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // StrikeFindingParams defines parameters for StrikeFinding.
 type StrikeFindingParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
-// PutFindingParams defines parameters for PutFinding.
-type PutFindingParams struct {
-	// IfNoneMatch `*`: it is added under this id, never replaced.
-	IfNoneMatch IfNoneMatchAlways `json:"If-None-Match"`
+// ListTokensParams defines parameters for ListTokens.
+type ListTokensParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// IssueTokenParams defines parameters for IssueToken.
-type IssueTokenParams struct {
-	// IdempotencyKey Names the request, so that sending it again does nothing twice; a UUID is a good one. Quoted or bare.
-	IdempotencyKey IdempotencyKey `json:"Idempotency-Key,omitempty,omitzero"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
-}
-
-// RevokeTokenParams defines parameters for RevokeToken.
-type RevokeTokenParams struct {
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // PutWorkshopParams defines parameters for PutWorkshop.
 type PutWorkshopParams struct {
-	// IfMatch The `ETag` of the version that was read. One tag; `*` names no version and is refused with 428.
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
 	IfMatch IfMatch `json:"If-Match"`
-
-	// ChangeReason Why, in the person's own words; kept with the change.
-	ChangeReason ChangeReason `json:"Change-Reason,omitempty,omitzero"`
 }
 
 // AddAbsenceJSONRequestBody defines body for AddAbsence for application/json ContentType.
@@ -4315,8 +5776,8 @@ type EditCatalogueJSONRequestBody = CatalogueEditList
 // PutCatalogueJSONRequestBody defines body for PutCatalogue for application/json ContentType.
 type PutCatalogueJSONRequestBody = CatalogueDraft
 
-// AnswerOffersJSONRequestBody defines body for AnswerOffers for application/json ContentType.
-type AnswerOffersJSONRequestBody = OfferAnswer
+// AnswerCatalogueOffersJSONRequestBody defines body for AnswerCatalogueOffers for application/json ContentType.
+type AnswerCatalogueOffersJSONRequestBody = OfferAnswer
 
 // CreateInstrumentJSONRequestBody defines body for CreateInstrument for application/json ContentType.
 type CreateInstrumentJSONRequestBody = InstrumentSettings
@@ -4327,14 +5788,17 @@ type PutInstrumentJSONRequestBody = InstrumentSettings
 // CreateBidJSONRequestBody defines body for CreateBid for application/json ContentType.
 type CreateBidJSONRequestBody = BidDraft
 
+// RecordClearanceJSONRequestBody defines body for RecordClearance for application/json ContentType.
+type RecordClearanceJSONRequestBody = ClearanceDraft
+
 // PutMeasurementsJSONRequestBody defines body for PutMeasurements for application/json ContentType.
 type PutMeasurementsJSONRequestBody = MeasurementList
 
-// QuoteJSONRequestBody defines body for Quote for application/json ContentType.
-type QuoteJSONRequestBody = QuotationDraft
+// CreateQuotationJSONRequestBody defines body for CreateQuotation for application/json ContentType.
+type CreateQuotationJSONRequestBody = QuotationDraft
 
-// PutScaleJSONRequestBody defines body for PutScale for application/json ContentType.
-type PutScaleJSONRequestBody = StringScaleDraft
+// PutStringScaleJSONRequestBody defines body for PutStringScale for application/json ContentType.
+type PutStringScaleJSONRequestBody = StringScaleDraft
 
 // CreateScopeJSONRequestBody defines body for CreateScope for application/json ContentType.
 type CreateScopeJSONRequestBody = ScopeDraft
@@ -4348,32 +5812,35 @@ type CreateJobJSONRequestBody = JobDraft
 // CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
 type CloseJobJSONRequestBody = JobClosing
 
-// PromiseJSONRequestBody defines body for Promise for application/json ContentType.
-type PromiseJSONRequestBody = PromiseDraft
+// PutJobPlaceJSONRequestBody defines body for PutJobPlace for application/json ContentType.
+type PutJobPlaceJSONRequestBody = JobPlace
 
-// EndPromiseJSONRequestBody defines body for EndPromise for application/json ContentType.
-type EndPromiseJSONRequestBody = PromiseOutcomeDraft
+// RecordPromiseJSONRequestBody defines body for RecordPromise for application/json ContentType.
+type RecordPromiseJSONRequestBody = PromiseDraft
 
-// ProposeJSONRequestBody defines body for Propose for application/json ContentType.
-type ProposeJSONRequestBody = ProposalDraft
+// RecordPromiseOutcomeJSONRequestBody defines body for RecordPromiseOutcome for application/json ContentType.
+type RecordPromiseOutcomeJSONRequestBody = PromiseOutcomeDraft
 
-// DecideJSONRequestBody defines body for Decide for application/json ContentType.
-type DecideJSONRequestBody = DecisionDraft
+// CreateProposalJSONRequestBody defines body for CreateProposal for application/json ContentType.
+type CreateProposalJSONRequestBody = ProposalDraft
 
-// AgreeLimitJSONRequestBody defines body for AgreeLimit for application/json ContentType.
-type AgreeLimitJSONRequestBody = SpendingLimitDraft
+// DecideProposalJSONRequestBody defines body for DecideProposal for application/json ContentType.
+type DecideProposalJSONRequestBody = DecisionDraft
 
-// SuspendJSONRequestBody defines body for Suspend for application/json ContentType.
-type SuspendJSONRequestBody = SuspensionDraft
+// RecordSpendingLimitJSONRequestBody defines body for RecordSpendingLimit for application/json ContentType.
+type RecordSpendingLimitJSONRequestBody = SpendingLimitDraft
 
-// ResumeJSONRequestBody defines body for Resume for application/json ContentType.
-type ResumeJSONRequestBody = Resumption
+// SuspendWorkJSONRequestBody defines body for SuspendWork for application/json ContentType.
+type SuspendWorkJSONRequestBody = SuspensionDraft
+
+// ResumeWorkJSONRequestBody defines body for ResumeWork for application/json ContentType.
+type ResumeWorkJSONRequestBody = Resumption
 
 // AddProgressJSONRequestBody defines body for AddProgress for application/json ContentType.
 type AddProgressJSONRequestBody = ProgressDraft
 
-// JoinJSONRequestBody defines body for Join for application/json ContentType.
-type JoinJSONRequestBody = JoinDraft
+// JoinInstrumentsJSONRequestBody defines body for JoinInstruments for application/json ContentType.
+type JoinInstrumentsJSONRequestBody = JoinDraft
 
 // PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
 type PutPartyJSONRequestBody = PartySettings
@@ -4387,11 +5854,11 @@ type MakePlanJSONRequestBody = PlanRequest
 // AnswerQuotationJSONRequestBody defines body for AnswerQuotation for application/json ContentType.
 type AnswerQuotationJSONRequestBody = QuotationAnswerDraft
 
-// PutEditsJSONRequestBody defines body for PutEdits for application/json ContentType.
-type PutEditsJSONRequestBody = EditList
+// MoveScopeJSONRequestBody defines body for MoveScope for application/json ContentType.
+type MoveScopeJSONRequestBody = ScopeMove
 
-// RebaseScopeJSONRequestBody defines body for RebaseScope for application/json ContentType.
-type RebaseScopeJSONRequestBody = Rebase
+// PutScopeEditsJSONRequestBody defines body for PutScopeEdits for application/json ContentType.
+type PutScopeEditsJSONRequestBody = EditList
 
 // PutStationJSONRequestBody defines body for PutStation for application/json ContentType.
 type PutStationJSONRequestBody = StationSettings
@@ -4407,3 +5874,6 @@ type IssueTokenJSONRequestBody = TokenRequest
 
 // PutWorkshopJSONRequestBody defines body for PutWorkshop for application/json ContentType.
 type PutWorkshopJSONRequestBody = WorkshopSettings
+
+// ConfirmSettingsJSONRequestBody defines body for ConfirmSettings for application/json ContentType.
+type ConfirmSettingsJSONRequestBody = ConfirmationDraft

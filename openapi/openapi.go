@@ -19,9 +19,9 @@ var YAML []byte
 //go:embed examples/*.json
 var examples embed.FS
 
-// RecordedExchange is a request and the answer that the service gave to it, recorded
-// by the tests. Ids, hashes and secrets are replaced by steady ones and long
-// lists are cut; all else is as it was sent.
+// RecordedExchange is a request and the answer that the service gave to it, recorded by the tests.
+// Ids, hashes and secrets are replaced by steady ones and long lists are cut; all else is as it was
+// sent.
 type RecordedExchange struct {
 	Request  Sent   `json:"request"`
 	Response Answer `json:"response"`
@@ -42,8 +42,7 @@ type Answer struct {
 	Body    any               `json:"body,omitempty"`
 }
 
-// Load parses the contract, references resolved. Each call gives a document of
-// the caller's own.
+// Load parses the contract, references resolved. Each call gives a document of the caller's own.
 func Load() (*openapi3.T, error) {
 	doc, err := openapi3.NewLoader().LoadFromData(YAML)
 	if err != nil {
@@ -52,13 +51,13 @@ func Load() (*openapi3.T, error) {
 	return doc, nil
 }
 
-// Published is the contract with the recorded exchanges as its examples.
+// Published returns the contract with the recorded exchanges as its examples.
 func Published() (*openapi3.T, error) {
 	doc, err := Load()
 	if err != nil {
 		return nil, err
 	}
-	recorded, err := Examples()
+	recorded, err := recordedExchanges()
 	if err != nil {
 		return nil, err
 	}
@@ -72,8 +71,8 @@ func Published() (*openapi3.T, error) {
 	return doc, nil
 }
 
-// Examples are the recorded exchanges by the operation's id.
-func Examples() (map[string]RecordedExchange, error) {
+// recordedExchanges returns the recorded exchanges by the id of their operation.
+func recordedExchanges() (map[string]RecordedExchange, error) {
 	files, err := examples.ReadDir("examples")
 	if err != nil {
 		return nil, fmt.Errorf("list the recorded exchanges: %w", err)

@@ -29,11 +29,13 @@ func TestTheContractAndItsExamplesAreValid(t *testing.T) {
 	}
 }
 
-// The validator of 3.0 passes these over in silence, so that what they ask for
-// would not be asked of any request.
+// The validator of 3.0 passes these over in silence, so that what they ask for would not be asked
+// of any request.
 var silent = []string{
-	"const", "prefixItems", "dependentRequired", "dependentSchemas", "if", "then", "else", "contains", "minContains",
-	"maxContains", "patternProperties", "propertyNames", "unevaluatedProperties", "unevaluatedItems", "$defs", "$dynamicRef",
+	"const", "prefixItems", "dependentRequired", "dependentSchemas", "if", "then", "else", "contains",
+	"minContains",
+	"maxContains", "patternProperties", "propertyNames", "unevaluatedProperties", "unevaluatedItems",
+	"$defs", "$dynamicRef",
 }
 
 func TestTheContractHoldsNoKeywordThatWouldBePassedOver(t *testing.T) {
@@ -43,9 +45,13 @@ func TestTheContractHoldsNoKeywordThatWouldBePassedOver(t *testing.T) {
 		t.Fatal(err)
 	}
 	walk(&tree, nil, func(path []string, key *yaml.Node) {
-		isName := len(path) > 0 && (path[len(path)-1] == "properties" || slices.Contains(path, "example"))
+		isName := len(path) > 0 &&
+			(path[len(path)-1] == "properties" || slices.Contains(path, "example"))
 		if !isName && slices.Contains(silent, key.Value) {
-			t.Errorf("line %d: %s is not enforced where the contract is read as 3.0", key.Line, key.Value)
+			t.Errorf(
+				"line %d: %s is not enforced where the contract is read as 3.0", key.Line,
+				key.Value,
+			)
 		}
 	})
 }
@@ -80,7 +86,8 @@ func TestEveryBodyRefusesWhatItDoesNotKnowAndShowsAnExample(t *testing.T) {
 			return
 		}
 		if o.OperationID == "importCatalogue" { // an archive, which its own reader bounds
-			if media := o.RequestBody.Value.Content.Get("application/zip"); media == nil || !o.RequestBody.Value.Required {
+			if media := o.RequestBody.Value.Content.Get("application/zip"); media == nil ||
+				!o.RequestBody.Value.Required {
 				t.Error("importCatalogue takes no archive")
 			}
 			return
@@ -104,7 +111,8 @@ func closed(t *testing.T, at string, s *openapi3.Schema, seen map[*openapi3.Sche
 		return
 	}
 	seen[s] = true
-	if s.Type.Is("object") && s.AdditionalProperties.Schema == nil && (s.AdditionalProperties.Has == nil || *s.AdditionalProperties.Has) {
+	if s.Type.Is("object") && s.AdditionalProperties.Schema == nil &&
+		(s.AdditionalProperties.Has == nil || *s.AdditionalProperties.Has) {
 		t.Errorf("%s: an object takes members that are not described", at)
 	}
 	for name, p := range s.Properties {
@@ -131,14 +139,17 @@ func TestEachKindOfWriteHasItsSafeguards(t *testing.T) {
 	t.Parallel()
 	withoutVersion := []string{"revokeToken"} // haste is the point
 	operations(load(t), func(method, path string, o *openapi3.Operation) {
-		has := func(header string) bool { return o.Parameters.GetByInAndName("header", header) != nil }
+		has := func(header string) bool {
+			return o.Parameters.GetByInAndName("header", header) != nil
+		}
 		switch method {
 		case http.MethodPost:
 			if !has("Idempotency-Key") {
 				t.Errorf("%s takes no Idempotency-Key", o.OperationID)
 			}
 		case http.MethodPut, http.MethodDelete:
-			if !has("If-Match") && !has("If-None-Match") && !slices.Contains(withoutVersion, o.OperationID) {
+			if !has("If-Match") && !has("If-None-Match") &&
+				!slices.Contains(withoutVersion, o.OperationID) {
 				t.Errorf("%s asks for no version", o.OperationID)
 			}
 		case http.MethodGet:

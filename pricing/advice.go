@@ -3,7 +3,7 @@ package pricing
 import (
 	"fmt"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 )
 
 // Verdict is what the sums say about buying.
@@ -11,7 +11,8 @@ type Verdict uint8
 
 // The verdicts.
 const (
-	// Buy: at the target price or below, the wanted profit is there. A target of nothing means: only as a gift.
+	// Buy: at the target price or below, the wanted profit is there. A target of nothing means:
+	// only as a gift.
 	Buy Verdict = iota + 1
 	// Leave: no price leaves the wanted profit.
 	Leave
@@ -57,23 +58,27 @@ type Advice struct {
 	Reason Reason
 	// TargetProfit is the wanted profit as an amount.
 	TargetProfit money.Amount
-	// Target is the highest price on a bidding step that leaves the wanted profit, followed through; nil for Leave.
+	// Target is the highest price on a bidding step that leaves the wanted profit, followed
+	// through; nil for Leave.
 	Target *Sums
-	// BreakEven is the highest price on a bidding step that leaves no loss; nil when even a gift does.
+	// BreakEven is the highest price on a bidding step that leaves no loss; nil when even a gift
+	// does.
 	BreakEven *Sums
-	// AsGift follows a price of nothing through: its profit is all there is for the price, what the price brings with
-	// it, and the wanted profit.
+	// AsGift follows a price of nothing through: its profit is all there is for the price, what the
+	// price brings with it, and the wanted profit.
 	AsGift Sums
-	// HalfUplift is the trade's rule of thumb for the same sale and work, for comparison; see [HalfUplift].
+	// HalfUplift is the trade's rule of thumb for the same sale and work, for comparison: half of
+	// what the work leaves of the sale, whatever tax, premium, transport and time take.
 	HalfUplift money.Amount
 }
 
-// Advise reckons the price that leaves the wanted profit, the price that leaves nothing, and the rule of thumb.
+// Advise reckons the price that leaves the wanted profit, the price that leaves nothing, and the
+// rule of thumb.
 func (b Bid) Advise() Advice {
 	nothing := money.Zero(b.currency)
 	advice := Advice{
 		Verdict:      Leave,
-		TargetProfit: b.target,
+		TargetProfit: b.wanted,
 		AsGift:       b.sums(nothing),
 		HalfUplift:   halfUplift(b.in.Sale, b.in.Work),
 	}
@@ -81,7 +86,7 @@ func (b Bid) Advise() Advice {
 		sums := b.sums(price)
 		advice.BreakEven = &sums
 	}
-	if price, found := b.MaxPrice(b.target); found {
+	if price, found := b.MaxPrice(b.wanted); found {
 		sums := b.sums(price)
 		advice.Verdict, advice.Target = Buy, &sums
 		return advice
@@ -93,24 +98,11 @@ func (b Bid) Advise() Advice {
 	return advice
 }
 
-// HalfUplift returns the trade's rule of thumb for an offer: half of what the work leaves of the finished selling
-// price, nothing when that is negative, rounded down. It knows no tax, premium, transport or time. The rule was given
-// by a practitioner on a technicians' list in 2004 with six worked cases, said to leave about 40 % over work and sale;
-// it stands beside the reckoned price as an anchor, not as a result.
-//
-// It returns [*CurrencyError], [*NegativeError] or [*BoundError] on amounts that cannot be reckoned with.
-func HalfUplift(finished, work money.Amount) (money.Amount, error) {
-	for _, a := range []struct {
-		what   string
-		amount money.Amount
-	}{{"finished price", finished}, {"work", work}} {
-		if err := checkAmount("half uplift", a.what, a.amount, finished.Currency()); err != nil {
-			return money.Amount{}, err
-		}
-	}
-	return halfUplift(finished, work), nil
-}
-
+// halfUplift returns the trade's rule of thumb for an offer: half of what the work leaves of the
+// finished selling price, nothing if that is negative, rounded down. It knows no tax, premium,
+// transport or time. A practitioner gave the rule on a technicians' list in 2004 with six worked
+// cases, and said that it leaves about 40 % over work and sale; it stands beside the price that is
+// worked out as an anchor, not as a result.
 func halfUplift(finished, work money.Amount) money.Amount {
 	uplift := finished.Sub(work)
 	if uplift.Sign() < 0 {

@@ -1,18 +1,13 @@
 package pricing_test
 
 import (
-	"encoding/csv"
-	"errors"
-	"io/fs"
-	"os"
-	"regexp"
 	"testing"
 
-	"bentside/domain/money"
 	"bentside/pricing"
 )
 
-// Six worked cases of the trade's offer rule, given by a practitioner on a technicians' list in February 2004.
+// Six worked cases of the trade's offer rule, given by a practitioner on a technicians' list in
+// February 2004.
 func TestHalfUplift(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ finished, work, want string }{
@@ -24,60 +19,19 @@ func TestHalfUplift(t *testing.T) {
 		{"8000.00", "10000.00", "0.00"},
 		{"0.03", "0.00", "0.01"},
 	} {
-		got, err := pricing.HalfUplift(pounds(c.finished), pounds(c.work))
-		if err != nil || got != pounds(c.want) {
-			t.Errorf("HalfUplift(%s, %s) = %v, %v; want %s", c.finished, c.work, got, err, c.want)
+		bid := mustBid(t, pricing.BidInput{
+			Sale: pounds(c.finished), Work: pounds(c.work),
+			Tax:   pricing.TaxRule{Regime: pricing.NoTax},
+			Steps: evenSteps(pounds("1.00")),
+		})
+		if got := bid.Advise().HalfUplift; got != pounds(c.want) {
+			t.Errorf("half the uplift of %s and %s = %v, want %s", c.finished, c.work, got, c.want)
 		}
-	}
-	var currency *pricing.CurrencyError
-	if _, err := pricing.HalfUplift(pounds("1.00"), money.MustParse("1 JPY")); !errors.As(err, &currency) {
-		t.Errorf("two currencies: %v", err)
-	}
-	var negative *pricing.NegativeError
-	if _, err := pricing.HalfUplift(pounds("1.00"), pounds("-1.00")); !errors.As(err, &negative) {
-		t.Errorf("negative work: %v", err)
 	}
 }
 
-// The same cases as the shared table has them, so that the table and this package cannot part unnoticed.
-func TestHalfUpliftAgainstTheSharedTable(t *testing.T) {
-	t.Parallel()
-	file, err := os.Open("../../shared/domain/check_values.csv")
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skip("the shared folder with domain/check_values.csv is not beside the module")
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = file.Close() }()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	stated := regexp.MustCompile(`^(?:restored|used) (\d+) (?:work|repairs) (\d+)`)
-	checked := 0
-	for _, row := range rows {
-		if row[1] != "purchase offer rule" {
-			continue
-		}
-		figures := stated.FindStringSubmatch(row[2])
-		if figures == nil {
-			t.Errorf("%s: cannot read %q", row[0], row[2])
-			continue
-		}
-		got, err := pricing.HalfUplift(pounds(figures[1]+".00"), pounds(figures[2]+".00"))
-		if err != nil || got != pounds(row[4]+".00") {
-			t.Errorf("%s: %v, %v; want %s", row[0], got, err, row[4])
-		}
-		checked++
-	}
-	if checked != 6 {
-		t.Errorf("%d rows checked, want 6", checked)
-	}
-}
-
-// As a gift each leaves sale less a sixth of it less work; every pound of price then costs five sixths, because the
-// margin shrinks with it.
+// As a gift each leaves sale less a sixth of it less work; every pound of price then costs five
+// sixths, because the margin shrinks with it.
 func TestLeaveItWithAReason(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -89,15 +43,27 @@ func TestLeaveItWithAReason(t *testing.T) {
 	}{
 		{"room for a price", "6000.00", "3000.00", pricing.Buy, 0, "1200.00", "2400.00", "2000.00"},
 		{"only as a gift", "6000.00", "4000.00", pricing.Buy, 0, "0.00", "1200.00", "1000.00"},
-		{"a profit, but too small", "6000.00", "4500.00", pricing.Leave, pricing.ShortAsGift, "", "600.00", "500.00"},
-		{"a loss in any case", "6000.00", "6000.00", pricing.Leave, pricing.LossAsGift, "", "", "-1000.00"},
+		{
+			"a profit, but too small", "6000.00", "4500.00", pricing.Leave, pricing.ShortAsGift, "",
+			"600.00", "500.00",
+		},
+		{
+			"a loss in any case", "6000.00", "6000.00", pricing.Leave, pricing.LossAsGift, "", "",
+			"-1000.00",
+		},
 	} {
 		advice := mustBid(t, pricing.BidInput{
-			Sale: pounds(c.sale), Work: pounds(c.work), Tax: margin20(), Target: pricing.Portion{Fixed: pounds("1000.00")},
-			Steps: pricing.EvenSteps(pounds("200.00")),
+			Sale: pounds(c.sale), Work: pounds(c.work), Tax: margin20(), Target: pricing.Portion{
+				Fixed: pounds("1000.00"),
+			},
+			Steps: evenSteps(pounds("200.00")),
 		}).Advise()
-		if advice.Verdict != c.verdict || advice.Reason != c.reason || (advice.Reason.String() == "") != (c.reason == 0) {
-			t.Errorf("%s: %v, %v; want %v, %v", c.name, advice.Verdict, advice.Reason, c.verdict, c.reason)
+		if advice.Verdict != c.verdict || advice.Reason != c.reason ||
+			(advice.Reason.String() == "") != (c.reason == 0) {
+			t.Errorf(
+				"%s: %v, %v; want %v, %v", c.name, advice.Verdict, advice.Reason, c.verdict,
+				c.reason,
+			)
 		}
 		checkPrice(t, c.name+", target", advice.Target, c.target)
 		checkPrice(t, c.name+", break-even", advice.BreakEven, c.even)

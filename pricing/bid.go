@@ -4,13 +4,14 @@ import (
 	"errors"
 	"fmt"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
+	"bentside/pricing/odds"
 
 	"github.com/shopspring/decimal"
 )
 
-// BidLimit is the largest amount, in minor units, that a bid reckons with: a hundredth of [money.Limit], so that twenty
-// years of interest on twice of it still is an amount.
+// BidLimit is the largest amount, in minor units, that a bid reckons with: a hundredth of
+// [money.Limit], so that twenty years of interest on twice of it still is an amount.
 const BidLimit = money.Limit / 100
 
 // maxDays is the longest time between purchase and sale: ten years of work and ten on the floor.
@@ -22,7 +23,8 @@ type Portion struct {
 	Fixed money.Amount
 }
 
-// PremiumBand is the buyer's premium on the part of the price at and above From, up to the next band.
+// PremiumBand is the buyer's premium on the part of the price at and above From, up to the next
+// band.
 type PremiumBand struct {
 	From  money.Amount
 	Share decimal.Decimal
@@ -33,39 +35,39 @@ type BidStep struct {
 	From, Step money.Amount
 }
 
-// FlatPremium is one premium share on the whole price.
-func FlatPremium(share decimal.Decimal, c money.Currency) []PremiumBand {
-	return []PremiumBand{{From: money.Zero(c), Share: share}}
-}
-
-// EvenSteps is one bidding step at every price.
-func EvenSteps(step money.Amount) []BidStep {
-	return []BidStep{{From: money.Zero(step.Currency()), Step: step}}
-}
-
-// Holding is what time costs between paying for the instrument and selling it. It is a decision cost: none of it is
-// part of the cost of stock (IAS 2.16, IAS 23).
+// Holding is what time costs between paying for the instrument and selling it. It is a decision
+// cost: none of it is part of the cost of stock (IAS 2.16, IAS 23).
 type Holding struct {
-	// AnnualRate is the cost of capital a year, as a share: 0.08. It runs on price and premium for all days, simple,
-	// days over 365.
+	// AnnualRate is the cost of capital a year, as a share: 0.08. It runs on price and premium for
+	// all days, simple, days over 365.
 	AnnualRate decimal.Decimal
-	// Days is from payment to the expected sale, 0 to 7310.
-	Days int
-	// PerDay is storage and showroom room.
-	PerDay money.Amount
-	// WorkShare is how much of the work counts as capital tied up for all days. Work is paid for as it is done, so a
-	// half is the usual stand-in; the choice is the workshop's, and left out it is none.
+	// WorkDays is from payment to the finished instrument, FloorDays from there to the expected
+	// sale; together 0 to 7310.
+	WorkDays, FloorDays int
+	// WorkShare is how much of the work counts as capital tied up during WorkDays. Work is paid for
+	// as it is done, so a half is the usual stand-in; the choice is the workshop's, and left out it
+	// is none. On the floor all of it is out.
 	WorkShare decimal.Decimal
-	// PaidAtSale says that the price is not paid before the sale, as to the owner of a consigned instrument: no capital
-	// is tied up in it.
+	// PerDay is storage and showroom room for each of StoredDays: those on the floor where the
+	// overhead rate pays for the premises while hours are worked, all of them where it doesn't.
+	PerDay     money.Amount
+	StoredDays int
+	// PaidAtSale says that the price is not paid before the sale, as to the owner of a consigned
+	// instrument: no capital is tied up in it.
 	PaidAtSale bool
 }
 
-// BidInput is what a price is reckoned from. All amounts are in the currency of Sale, net of recoverable tax except
-// Sale itself; amounts and shares left out are nothing.
+// Days is from payment to the expected sale.
+func (h Holding) Days() int { return h.WorkDays + h.FloorDays }
+
+// BidInput is what a price is reckoned from. All amounts are in the currency of Sale, net of
+// recoverable tax except Sale itself; amounts and shares left out are nothing.
 type BidInput struct {
-	// Sale is the expected price to the buyer, tax included.
-	Sale money.Amount
+	// Sale is the expected price to the buyer, tax included, and Work the expected cost of the work.
+	Sale, Work money.Amount
+	// Doubt is how both may come out otherwise; nil where they are known. With it the sale is its
+	// mean, and so is the work where the instrument may prove unfit.
+	Doubt *Doubt
 	// SaleBasis says how Sale came about, for the line of the sums; it may be empty.
 	SaleBasis string
 	// Target is the wanted profit: a share of Sale, a fixed amount, or both added.
@@ -78,11 +80,9 @@ type BidInput struct {
 	Transport money.Amount
 	// Duty is irrecoverable import duty: a share of the price, a fixed amount, or both.
 	Duty Portion
-	// Selling is the cost of the sale: a share of Sale (commission, card fees) and a fixed amount (delivery, tuning
-	// after the sale, warranty).
+	// Selling is the cost of the sale: a share of Sale (commission, card fees) and a fixed amount
+	// (delivery, tuning after the sale, warranty).
 	Selling Portion
-	// Work is the estimate's total.
-	Work money.Amount
 	// Holding is the cost of the time until the sale.
 	Holding Holding
 	// Harm is what taking this instrument on costs the jobs that are promised already.
@@ -91,17 +91,19 @@ type BidInput struct {
 	Steps []BidStep
 }
 
-// Bid is a checked input, ready to be asked for profits and prices. It is made by [NewBid]; its methods cannot fail on
-// anything but their arguments, and it may be shared between goroutines.
+// Bid is a checked input, ready to be asked for profits and prices. It is made by [NewBid]; its
+// methods cannot fail on anything but their arguments, and it may be shared between goroutines.
 type Bid struct {
 	in       BidInput
 	currency money.Currency
 
-	target, selling, workFinance, storage money.Amount
+	wanted, selling, workFinance, storage money.Amount
+	sale                                  odds.Distribution // whatever the wear
+	unfit                                 *decimal.Decimal  // nil where that was ruled out
 	// fixed is what is left of the sale after all that the price does not change, tax aside.
 	fixed money.Amount
-	// tax, duty and finance are the shares of sale or margin, of the price, and of price and premium; onWork is that of
-	// the work.
+	// tax, duty and finance are the shares of sale or margin, of the price, and of price and
+	// premium; onWork is that of the work.
 	tax, duty, finance, onWork ratio
 	premium                    []band
 	steps                      []stride
@@ -118,33 +120,53 @@ type stride struct {
 	from, step int64
 }
 
-// NewBid checks the input and reckons all that does not depend on the price. All faults come back together, joined:
-// [*BoundError], [*OrderError], [*NegativeError], [*CurrencyError], [*ValueError].
+// NewBid checks the input and reckons all that does not depend on the price. All faults come back
+// together, joined: [*BoundError], [*OrderError], [*NegativeError], [*CurrencyError],
+// [*ValueError].
 func NewBid(in BidInput) (Bid, error) {
 	c := in.Sale.Currency()
 	for _, a := range []*money.Amount{
-		&in.Target.Fixed, &in.Transport, &in.Duty.Fixed, &in.Selling.Fixed, &in.Work, &in.Holding.PerDay, &in.Harm,
+		&in.Target.Fixed, &in.Transport, &in.Duty.Fixed, &in.Selling.Fixed, &in.Work, &in.Holding.PerDay,
+		&in.Harm,
 	} {
 		*a = orZero(*a, c)
 	}
 	if err := in.check(); err != nil {
 		return Bid{}, err
 	}
+	known := in.Doubt == nil
+	if known {
+		in.Doubt = &Doubt{
+			Sale: odds.Untied(odds.Certain(in.Sale)), Work: odds.Untied(odds.Certain(in.Work)),
+		}
+	}
+	sale := in.Doubt.pair().OverallX()
+	if !known {
+		in.Sale = sale.ExpectedExcess(money.Zero(c))
+		if in.Doubt.Unfit != nil {
+			in.Work = in.Doubt.pair().OverallY().Mean()
+		}
+	}
 	b := Bid{
 		in:       in,
 		currency: c,
-		target:   in.Target.of(in.Sale),
+		wanted:   in.Target.of(in.Sale),
+		sale:     sale,
 		selling:  in.Selling.of(in.Sale),
 		tax:      in.Tax.within(),
 		duty:     shareRatio(in.Duty.Share),
-		finance:  in.Holding.interest(decimal.NewFromInt(1)),
-		onWork:   in.Holding.interest(in.Holding.WorkShare),
+		finance:  in.Holding.interest(int64(in.Holding.Days()), 1),
+		onWork:   in.Holding.interest(in.Holding.workOut(), 1_000_000),
+	}
+	if in.Doubt.Unfit != nil {
+		unfit := in.Doubt.Unfit.Overall()
+		b.unfit = &unfit
 	}
 	if in.Holding.PaidAtSale {
 		b.finance = ratio{num: 0, den: 1}
 	}
 	b.workFinance = b.onWork.of(in.Work)
-	storage, err := in.Holding.PerDay.MulRatio(int64(in.Holding.Days), 1, money.HalfUp)
+	storage, err := in.Holding.PerDay.MulRatio(int64(in.Holding.StoredDays), 1, money.HalfUp)
 	if err != nil {
 		return Bid{}, &ValueError{Where: "holding", What: "per day", Err: err}
 	}
@@ -168,12 +190,20 @@ func NewBid(in BidInput) (Bid, error) {
 }
 
 // of returns the portion of a base: the share rounded once, half up, and the fixed amount.
-func (p Portion) of(base money.Amount) money.Amount { return shareRatio(p.Share).of(base).Add(p.Fixed) }
+func (p Portion) of(base money.Amount) money.Amount {
+	return shareRatio(p.Share).of(base).Add(p.Fixed)
+}
 
-// interest returns the simple interest of all days on a share of a capital.
-func (h Holding) interest(share decimal.Decimal) ratio {
-	rate, part := shareRatio(h.AnnualRate), shareRatio(share)
-	return ratio{num: rate.num * part.num * int64(h.Days), den: rate.den * part.den * 365}
+// interest returns the simple interest on a capital that is out for a number of parts of a day.
+func (h Holding) interest(parts, ofDay int64) ratio {
+	rate := shareRatio(h.AnnualRate)
+	return ratio{num: rate.num * parts, den: rate.den * ofDay * 365}
+}
+
+// workOut returns for how many millionths of a day all of the work is out.
+func (h Holding) workOut() int64 {
+	share := shareRatio(h.WorkShare)
+	return share.num*int64(h.WorkDays) + share.den*int64(h.FloorDays)
 }
 
 func (in BidInput) check() error {
@@ -194,10 +224,24 @@ func (in BidInput) check() error {
 		checkAmount("holding", "per day", in.Holding.PerDay, c),
 		checkAmount("bid", "harm", in.Harm, c),
 	}
-	if in.Holding.Days < 0 || in.Holding.Days > maxDays {
-		faults = append(faults, &BoundError{
-			Where: "holding", What: "days", Value: fmt.Sprint(in.Holding.Days), Least: "0", Most: fmt.Sprint(maxDays),
-		})
+	for _, d := range []struct {
+		what string
+		days int
+	}{
+		{"days of work", in.Holding.WorkDays},
+		{"days on the floor", in.Holding.FloorDays},
+		{"days", in.Holding.Days()},
+		{"days in store", in.Holding.StoredDays},
+	} {
+		if d.days < 0 || d.days > maxDays {
+			faults = append(faults, &BoundError{
+				Where: "holding", What: d.what,
+				Value: fmt.Sprint(d.days), Least: "0", Most: fmt.Sprint(maxDays),
+			})
+		}
+	}
+	if in.Doubt != nil {
+		faults = append(faults, in.Doubt.check(c))
 	}
 	froms := make([]money.Amount, 0, len(in.Premium))
 	for _, p := range in.Premium {
@@ -220,7 +264,9 @@ func (in BidInput) check() error {
 }
 
 func (p Portion) check(where string, c money.Currency) error {
-	return errors.Join(checkShare(where, "share", p.Share), checkAmount(where, "fixed amount", p.Fixed, c))
+	return errors.Join(
+		checkShare(where, "share", p.Share), checkAmount(where, "fixed amount", p.Fixed, c),
+	)
 }
 
 // checkAmount reports an amount in another currency or none, below zero or above BidLimit.
@@ -232,7 +278,8 @@ func checkAmount(where, what string, a money.Amount, c money.Currency) error {
 		return &NegativeError{Where: where, What: what, Value: a.String()}
 	case a.Minor() > BidLimit:
 		return &BoundError{
-			Where: where, What: what, Value: a.String(), Least: money.Zero(c).String(), Most: money.FromMinor(BidLimit, c).String(),
+			Where: where, What: what, Value: a.String(), Least: money.Zero(c).String(),
+			Most: money.FromMinor(BidLimit, c).String(),
 		}
 	}
 	return nil
@@ -246,9 +293,19 @@ func checkFroms(where string, froms []money.Amount, c money.Currency) error {
 		case err != nil:
 			faults = append(faults, err)
 		case i == 0 && !from.IsZero():
-			faults = append(faults, &BoundError{Where: where, What: "first from", Value: from.String(), Least: "0", Most: "0"})
+			faults = append(
+				faults,
+				&BoundError{
+					Where: where, What: "first from", Value: from.String(), Least: "0", Most: "0",
+				},
+			)
 		case i > 0 && froms[i-1].Minor() >= from.Minor():
-			faults = append(faults, &OrderError{Where: where, What: "from", First: froms[i-1].String(), Later: from.String()})
+			faults = append(
+				faults,
+				&OrderError{
+					Where: where, What: "from", First: froms[i-1].String(), Later: from.String(),
+				},
+			)
 		}
 	}
 	return errors.Join(faults...)

@@ -4,8 +4,8 @@ import (
 	"errors"
 	"testing"
 
-	"bentside/domain/money"
 	"bentside/pricing"
+	"bentside/pricing/money"
 )
 
 func mustBid(t testing.TB, in pricing.BidInput) pricing.Bid {
@@ -17,12 +17,12 @@ func mustBid(t testing.TB, in pricing.BidInput) pricing.Bid {
 	return bid
 }
 
-// The maximum bid for a stock piano, derived and worked out by hand from a residual formula; the second row has
-// interest at 8 % for a year and a half, which is 12 % for 365 days. In the last the purchase has an invoice with tax
-// that is reclaimed, so the price is net.
+// The maximum bid for a stock piano, derived and worked out by hand from a residual formula; the
+// second row has interest at 8 % for a year and a half, which is 12 % for 365 days. In the last the
+// purchase has an invoice with tax that is reclaimed, so the price is net.
 func TestMaximumBid(t *testing.T) {
 	t.Parallel()
-	penny := pricing.EvenSteps(pounds("0.01"))
+	penny := evenSteps(pounds("0.01"))
 	standard := pricing.TaxRule{Regime: pricing.StandardTax, Rate: dec("0.20")}
 	for _, c := range []struct {
 		name, premium, held string
@@ -30,17 +30,25 @@ func TestMaximumBid(t *testing.T) {
 		holding             pricing.Holding
 		hammer, paid        string
 	}{
-		{"margin scheme, fixed holding", "0.25", "150.00", margin20(), pricing.Holding{}, "2747.52", "3434.40"},
-		{"margin scheme, interest", "0.25", "0.00", margin20(), pricing.Holding{AnnualRate: dec("0.12"), Days: 365}, "2527.55", "3159.44"},
+		{
+			"margin scheme, fixed holding", "0.25", "150.00", margin20(),
+			pricing.Holding{},
+			"2747.52", "3434.40",
+		},
+		{
+			"margin scheme, interest", "0.25", "0.00", margin20(),
+			pricing.Holding{AnnualRate: dec("0.12"), WorkDays: 365},
+			"2527.55", "3159.44",
+		},
 		{"tax on the whole", "0", "150.00", standard, pricing.Holding{}, "2862.00", "2862.00"},
 	} {
 		// What is held is given as room for one day, which has no interest.
-		if c.holding.Days == 0 {
-			c.holding = pricing.Holding{PerDay: pounds(c.held), Days: 1}
+		if c.holding.Days() == 0 {
+			c.holding = pricing.Holding{PerDay: pounds(c.held), StoredDays: 1}
 		}
 		advice := mustBid(t, pricing.BidInput{
 			Sale: pounds("9600.00"), Target: pricing.Portion{Fixed: pounds("1500.00")}, Tax: c.tax,
-			Premium: pricing.FlatPremium(dec(c.premium), gbp), Selling: pricing.Portion{Share: dec("0.03")},
+			Premium: flatPremium(dec(c.premium), gbp), Selling: pricing.Portion{Share: dec("0.03")},
 			Work: pounds("3200.00"), Holding: c.holding, Steps: penny,
 		}).Advise()
 		if advice.Target == nil {
@@ -49,7 +57,10 @@ func TestMaximumBid(t *testing.T) {
 		}
 		paid := advice.Target.Price.Sub(item(*advice.Target, pricing.ItemPremium))
 		if advice.Target.Price != pounds(c.hammer) || paid != pounds(c.paid) {
-			t.Errorf("%s: hammer %v, paid %v; want %s, %s", c.name, advice.Target.Price, paid, c.hammer, c.paid)
+			t.Errorf(
+				"%s: hammer %v, paid %v; want %s, %s", c.name, advice.Target.Price, paid, c.hammer,
+				c.paid,
+			)
 		}
 	}
 }
@@ -60,9 +71,9 @@ func item(s pricing.Sums, i pricing.Item) money.Amount { return s.Lines[i-pricin
 func TestSumsOfTheMaximumBid(t *testing.T) {
 	t.Parallel()
 	bid := mustBid(t, pricing.BidInput{
-		Sale: pounds("9600.00"), Tax: margin20(), Premium: pricing.FlatPremium(dec("0.25"), gbp),
+		Sale: pounds("9600.00"), Tax: margin20(), Premium: flatPremium(dec("0.25"), gbp),
 		Selling: pricing.Portion{Share: dec("0.03")}, Work: pounds("3200.00"),
-		Holding: pricing.Holding{PerDay: pounds("150.00"), Days: 1},
+		Holding: pricing.Holding{PerDay: pounds("150.00"), StoredDays: 1},
 	})
 	got, err := bid.ProfitAt(pounds("2747.52"))
 	if err != nil {
@@ -85,12 +96,13 @@ func TestSumsOfTheMaximumBid(t *testing.T) {
 	}
 }
 
-// The end-to-end costing case S-1 (worked out by hand): hammer 4000 and premium 800, carriage 161.29, work 3468.00,
-// sold at 9600.00: tax 800.00, gross profit 370.71. With the work in the margin the tax would be 195.12.
+// The end-to-end costing case S-1 (worked out by hand): hammer 4000 and premium 800, carriage
+// 161.29, work 3468.00, sold at 9600.00: tax 800.00, gross profit 370.71. With the work in the
+// margin the tax would be 195.12.
 func TestProfitOfTheEndToEndCase(t *testing.T) {
 	t.Parallel()
 	got, err := mustBid(t, pricing.BidInput{
-		Sale: pounds("9600.00"), Tax: margin20(), Premium: pricing.FlatPremium(dec("0.20"), gbp),
+		Sale: pounds("9600.00"), Tax: margin20(), Premium: flatPremium(dec("0.20"), gbp),
 		Transport: pounds("161.29"), Work: pounds("3468.00"),
 	}).ProfitAt(pounds("4000.00"))
 	if err != nil || got.Profit != pounds("370.71") || got.Tax.Due != pounds("800.00") {
@@ -98,9 +110,10 @@ func TestProfitOfTheEndToEndCase(t *testing.T) {
 	}
 }
 
-// Three published residual sums with no tax in them: a target cost (price 400, margin 25 % of it: 300; wizedu.com), a
-// residual valuation (an appraisal text at australiaassignments.com, example 3.3: 6 584 106) and the land under a
-// development with profit as a share of cost (assesr.com: 427 333).
+// Three published residual sums with no tax in them: a target cost (price 400, margin 25 % of it:
+// 300; wizedu.com), a residual valuation (an appraisal text at australiaassignments.com, example
+// 3.3: 6 584 106) and the land under a development with profit as a share of cost (assesr.com: 427
+// 333).
 func TestPublishedResiduals(t *testing.T) {
 	t.Parallel()
 	third := pounds("2800000.00").Sub(must(pounds("2800000.00").MulRatio(10, 12, money.HalfUp)))
@@ -110,12 +123,18 @@ func TestPublishedResiduals(t *testing.T) {
 		want             string
 	}{
 		{"target cost", "400.00", "0.00", pricing.Portion{Share: dec("0.25")}, "300.00"},
-		{"residual valuation", "17532388.00", "9123568.00", pricing.Portion{Fixed: pounds("1824714.00")}, "6584106.00"},
+		{
+			"residual valuation", "17532388.00", "9123568.00",
+			pricing.Portion{Fixed: pounds("1824714.00")},
+			"6584106.00",
+		},
 		{"land", "2800000.00", "1906000.00", pricing.Portion{Fixed: third}, "427333.00"},
 	} {
 		advice := mustBid(t, pricing.BidInput{
-			Sale: pounds(c.sale), Work: pounds(c.work), Target: c.target, Tax: pricing.TaxRule{Regime: pricing.NoTax},
-			Steps: pricing.EvenSteps(pounds("1.00")),
+			Sale: pounds(c.sale), Work: pounds(c.work), Target: c.target, Tax: pricing.TaxRule{
+				Regime: pricing.NoTax,
+			},
+			Steps: evenSteps(pounds("1.00")),
 		}).Advise()
 		if advice.Target == nil || advice.Target.Price != pounds(c.want) {
 			t.Errorf("%s: %+v, want %s", c.name, advice.Target, c.want)
@@ -133,9 +152,11 @@ func must(a money.Amount, err error) money.Amount {
 func TestHoldingRunsOnPriceAndPremiumAndOnWorkOnlyWhenAsked(t *testing.T) {
 	t.Parallel()
 	in := pricing.BidInput{
-		Sale: pounds("20000.00"), Tax: pricing.TaxRule{Regime: pricing.NoTax}, Premium: pricing.FlatPremium(dec("0.25"), gbp),
+		Sale: pounds("20000.00"), Tax: pricing.TaxRule{
+			Regime: pricing.NoTax,
+		}, Premium: flatPremium(dec("0.25"), gbp),
 		Transport: pounds("400.00"), Work: pounds("8000.00"),
-		Holding: pricing.Holding{AnnualRate: dec("0.08"), Days: 146, PerDay: pounds("1.50")},
+		Holding: pricing.Holding{AnnualRate: dec("0.08"), WorkDays: 146, PerDay: pounds("1.50"), StoredDays: 146},
 	}
 	for _, c := range []struct {
 		share, ofWork, profit string
@@ -151,7 +172,8 @@ func TestHoldingRunsOnPriceAndPremiumAndOnWorkOnlyWhenAsked(t *testing.T) {
 		}
 		// 5000 × 0.08 × 146/365 = 160; 146 days at 1.50 = 219.
 		for i, want := range map[pricing.Item]string{
-			pricing.ItemFinance: "-160.00", pricing.ItemStorage: "-219.00", pricing.ItemWorkFinance: c.ofWork, pricing.ItemProfit: c.profit,
+			pricing.ItemFinance: "-160.00", pricing.ItemStorage: "-219.00",
+			pricing.ItemWorkFinance: c.ofWork, pricing.ItemProfit: c.profit,
 		} {
 			if item(got, i) != pounds(want) {
 				t.Errorf("share %s, %v: %v, want %s", c.share, i, item(got, i), want)
@@ -174,7 +196,8 @@ func TestDutySellingAndTargetAreSharesAndFixedAmounts(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, want := range map[pricing.Item]string{
-		pricing.ItemDuty: "-135.00", pricing.ItemSelling: "-850.00", pricing.ItemHarm: "-200.00", pricing.ItemProfit: "4815.00",
+		pricing.ItemDuty: "-135.00", pricing.ItemSelling: "-850.00", pricing.ItemHarm: "-200.00",
+		pricing.ItemProfit: "4815.00",
 	} {
 		if item(got, i) != pounds(want) {
 			t.Errorf("%v: %v, want %s", i, item(got, i), want)
@@ -196,8 +219,8 @@ func TestPremiumByBands(t *testing.T) {
 		},
 	})
 	for price, want := range map[string]string{
-		"0.00": "0.00", "0.01": "0.00", "0.02": "-0.01", "1000.00": "-250.00", "2000.00": "-500.00", "2000.05": "-500.01",
-		"5000.00": "-1100.00", "10000.00": "-2100.00", "20000.00": "-3300.00",
+		"0.00": "0.00", "0.01": "0.00", "0.02": "-0.01", "1000.00": "-250.00", "2000.00": "-500.00",
+		"2000.05": "-500.01", "5000.00": "-1100.00", "10000.00": "-2100.00", "20000.00": "-3300.00",
 	} {
 		got, err := bid.ProfitAt(pounds(price))
 		if err != nil || item(got, pricing.ItemPremium) != pounds(want) {
@@ -218,7 +241,8 @@ func TestTargetIsOnABiddingStep(t *testing.T) {
 	}
 	for sale, want := range map[string]string{
 		"0.00": "0.00", "19.99": "0.00", "20.00": "20.00", "1009.99": "1000.00", "1010.00": "1010.00",
-		"1059.99": "1010.00", "1060.00": "1060.00", "1999.99": "1960.00", "2000.00": "2000.00", "2199.00": "2100.00",
+		"1059.99": "1010.00", "1060.00": "1060.00", "1999.99": "1960.00", "2000.00": "2000.00",
+		"2199.00": "2100.00",
 	} {
 		in.Sale = pounds(sale)
 		advice := mustBid(t, in).Advise()
@@ -244,37 +268,76 @@ func TestBidRefuses(t *testing.T) {
 		change func(*pricing.BidInput)
 		want   any
 	}{
-		"no sale":               {func(in *pricing.BidInput) { in.Sale = money.Amount{} }, &currency},
+		"no sale": {
+			func(in *pricing.BidInput) { in.Sale = money.Amount{} }, &currency,
+		},
 		"sale below nothing":    {func(in *pricing.BidInput) { in.Sale = minus }, &negative},
 		"sale beyond the limit": {func(in *pricing.BidInput) { in.Sale = beyond }, &bound},
 		"target in yen":         {func(in *pricing.BidInput) { in.Target.Fixed = yen }, &currency},
-		"target below nothing":  {func(in *pricing.BidInput) { in.Target.Fixed = minus }, &negative},
-		"target above the sale": {func(in *pricing.BidInput) { in.Target.Share = dec("1.1") }, &bound},
-		"no regime":             {func(in *pricing.BidInput) { in.Tax.Regime = 0 }, &bound},
-		"tax above 100 %":       {func(in *pricing.BidInput) { in.Tax.Rate = dec("1.01") }, &bound},
-		"premium above 100 %":   {func(in *pricing.BidInput) { in.Premium = pricing.FlatPremium(dec("25"), gbp) }, &bound},
-		"premium in yen":        {func(in *pricing.BidInput) { in.Premium = pricing.FlatPremium(dec("0.25"), jpy) }, &currency},
-		"premium from above 0":  {func(in *pricing.BidInput) { in.Premium = []pricing.PremiumBand{{From: pounds("1.00")}} }, &bound},
+		"target below nothing": {
+			func(in *pricing.BidInput) { in.Target.Fixed = minus }, &negative,
+		},
+		"target above the sale": {
+			func(in *pricing.BidInput) { in.Target.Share = dec("1.1") }, &bound,
+		},
+		"no regime":       {func(in *pricing.BidInput) { in.Tax.Regime = 0 }, &bound},
+		"tax above 100 %": {func(in *pricing.BidInput) { in.Tax.Rate = dec("1.01") }, &bound},
+		"premium above 100 %": {
+			func(in *pricing.BidInput) { in.Premium = flatPremium(dec("25"), gbp) }, &bound,
+		},
+		"premium in yen": {
+			func(in *pricing.BidInput) { in.Premium = flatPremium(dec("0.25"), jpy) },
+			&currency,
+		},
+		"premium from above 0": {
+			func(in *pricing.BidInput) {
+				in.Premium = []pricing.PremiumBand{{From: pounds("1.00")}}
+			},
+			&bound,
+		},
 		"premium bands that fall": {func(in *pricing.BidInput) {
-			in.Premium = append(pricing.FlatPremium(dec("0"), gbp), pricing.FlatPremium(dec("0"), gbp)...)
+			in.Premium = append(
+				flatPremium(dec("0"), gbp), flatPremium(dec("0"), gbp)...,
+			)
 		}, &order},
-		"premium of 7 decimals":    {func(in *pricing.BidInput) { in.Premium = pricing.FlatPremium(dec("0.1234567"), gbp) }, &value},
-		"transport below nothing":  {func(in *pricing.BidInput) { in.Transport = minus }, &negative},
-		"duty above 100 %":         {func(in *pricing.BidInput) { in.Duty.Share = dec("2") }, &bound},
-		"selling below nothing":    {func(in *pricing.BidInput) { in.Selling.Share = dec("-0.1") }, &bound},
-		"work in yen":              {func(in *pricing.BidInput) { in.Work = yen }, &currency},
-		"rate above 100 %":         {func(in *pricing.BidInput) { in.Holding.AnnualRate = dec("8") }, &bound},
-		"share of work above 1":    {func(in *pricing.BidInput) { in.Holding.WorkShare = dec("1.5") }, &bound},
-		"days below nothing":       {func(in *pricing.BidInput) { in.Holding.Days = -1 }, &bound},
-		"days beyond twenty years": {func(in *pricing.BidInput) { in.Holding.Days = 7311 }, &bound},
+		"premium of 7 decimals": {
+			func(in *pricing.BidInput) { in.Premium = flatPremium(dec("0.1234567"), gbp) },
+			&value,
+		},
+		"transport below nothing": {
+			func(in *pricing.BidInput) { in.Transport = minus }, &negative,
+		},
+		"duty above 100 %": {
+			func(in *pricing.BidInput) { in.Duty.Share = dec("2") }, &bound,
+		},
+		"selling below nothing": {
+			func(in *pricing.BidInput) { in.Selling.Share = dec("-0.1") }, &bound,
+		},
+		"work in yen": {func(in *pricing.BidInput) { in.Work = yen }, &currency},
+		"rate above 100 %": {
+			func(in *pricing.BidInput) { in.Holding.AnnualRate = dec("8") }, &bound,
+		},
+		"share of work above 1": {
+			func(in *pricing.BidInput) { in.Holding.WorkShare = dec("1.5") }, &bound,
+		},
+		"days below nothing": {func(in *pricing.BidInput) { in.Holding.WorkDays = -1 }, &bound},
+		"days beyond twenty years": {
+			func(in *pricing.BidInput) { in.Holding.WorkDays, in.Holding.FloorDays = 7310, 1 }, &bound,
+		},
 		"room beyond an amount": {func(in *pricing.BidInput) {
-			in.Holding.Days, in.Holding.PerDay = 7310, money.FromMinor(pricing.BidLimit, gbp)
+			in.Holding.StoredDays, in.Holding.PerDay = 7310, money.FromMinor(pricing.BidLimit, gbp)
 		}, &value},
-		"harm below nothing":   {func(in *pricing.BidInput) { in.Harm = minus }, &negative},
-		"a step of nothing":    {func(in *pricing.BidInput) { in.Steps = pricing.EvenSteps(pounds("0.00")) }, &bound},
-		"a step below nothing": {func(in *pricing.BidInput) { in.Steps = pricing.EvenSteps(minus) }, &negative},
+		"harm below nothing": {func(in *pricing.BidInput) { in.Harm = minus }, &negative},
+		"a step of nothing": {
+			func(in *pricing.BidInput) { in.Steps = evenSteps(pounds("0.00")) }, &bound,
+		},
+		"a step below nothing": {
+			func(in *pricing.BidInput) { in.Steps = evenSteps(minus) }, &negative,
+		},
 		"steps that do not rise": {func(in *pricing.BidInput) {
-			in.Steps = append(pricing.EvenSteps(pounds("1.00")), pricing.EvenSteps(pounds("2.00"))...)
+			in.Steps = append(
+				evenSteps(pounds("1.00")), evenSteps(pounds("2.00"))...,
+			)
 		}, &order},
 	} {
 		in := pricing.BidInput{Sale: pounds("9600.00"), Tax: margin20()}
@@ -287,7 +350,10 @@ func TestBidRefuses(t *testing.T) {
 	for name, c := range map[string]struct {
 		price money.Amount
 		want  any
-	}{"price in yen": {yen, &currency}, "price below nothing": {minus, &negative}, "price beyond the limit": {beyond, &bound}} {
+	}{
+		"price in yen": {yen, &currency}, "price below nothing": {minus, &negative},
+		"price beyond the limit": {beyond, &bound},
+	} {
 		if _, err := bid.ProfitAt(c.price); err == nil || !errors.As(err, c.want) {
 			t.Errorf("%s: %v, want %T", name, err, c.want)
 		}

@@ -3,11 +3,12 @@ package pricing
 import (
 	"fmt"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 )
 
-// The errors of this package name where the fault is: Where is the caller's key of a line, or the name of a field of
-// the input when the fault is in no line. Several faults come joined; errors.As finds each kind.
+// The errors of this package name the place of the fault: Where is the caller's key of a line, or
+// the name of an input field if the fault isn't in a line. Several faults are joined; errors.As
+// finds each kind.
 
 // MissingRateError says that a line needs hours of a skill for which there is no hourly rate.
 type MissingRateError struct {
@@ -17,40 +18,43 @@ type MissingRateError struct {
 
 // Error names the line and the skill.
 func (e *MissingRateError) Error() string {
-	return fmt.Sprintf("%s: no hourly rate for skill %q", e.Where, e.Skill)
+	return fmt.Sprintf("%s: there must be an hourly rate for skill %q", e.Where, e.Skill)
 }
 
-// OutsideHoursError says that a line bought outside has hours of our own as well, which would count its labour twice.
+// OutsideHoursError says that a line bought outside has hours of our own as well, which would count
+// its labour twice.
 type OutsideHoursError struct {
 	Where string
 }
 
 // Error names the line.
 func (e *OutsideHoursError) Error() string {
-	return e.Where + ": bought outside, so it can have no hours of its own"
+	return e.Where + ": is bought outside, so it must not have hours of its own"
 }
 
-// BoundError says that a value lies outside what it can be: a chance or a share outside 0 to 1, a count of days
-// beyond ten years, an amount beyond [BidLimit].
+// BoundError says that a value is out of bounds: a chance or a share outside 0 to 1, a count of
+// days beyond ten years, an amount beyond [BidLimit].
 type BoundError struct {
 	Where, What        string
 	Value, Least, Most string
 }
 
-// Error gives the value and its bounds.
+// Error names the value and its bounds.
 func (e *BoundError) Error() string {
-	return fmt.Sprintf("%s: %s is %s, must be from %s to %s", e.Where, e.What, e.Value, e.Least, e.Most)
+	return fmt.Sprintf(
+		"%s: %s must be from %s to %s, not %s", e.Where, e.What, e.Least, e.Most, e.Value,
+	)
 }
 
-// OrderError says that three points, or the starts of bands, do not rise.
+// OrderError says that three points, or the starts of bands, don't rise.
 type OrderError struct {
 	Where, What  string
 	First, Later string
 }
 
-// Error gives the two values that are the wrong way round.
+// Error names the two values that are out of order.
 func (e *OrderError) Error() string {
-	return fmt.Sprintf("%s: %s falls from %s to %s", e.Where, e.What, e.First, e.Later)
+	return fmt.Sprintf("%s: %s must rise, and falls from %s to %s", e.Where, e.What, e.First, e.Later)
 }
 
 // NegativeError says that a quantity, price or cost is below zero.
@@ -59,12 +63,12 @@ type NegativeError struct {
 	Value       string
 }
 
-// Error gives the value.
+// Error names the value.
 func (e *NegativeError) Error() string {
-	return fmt.Sprintf("%s: %s is negative, %s", e.Where, e.What, e.Value)
+	return fmt.Sprintf("%s: %s must not be negative, and is %s", e.Where, e.What, e.Value)
 }
 
-// CurrencyError says that an amount is not in the currency of the whole.
+// CurrencyError says that an amount isn't in the currency of the whole.
 type CurrencyError struct {
 	Where, What string
 	Want, Got   money.Currency
@@ -72,18 +76,20 @@ type CurrencyError struct {
 
 // Error names both currencies.
 func (e *CurrencyError) Error() string {
-	return fmt.Sprintf("%s: %s is in %q where %q is wanted", e.Where, e.What, e.Got.Code(), e.Want.Code())
+	return fmt.Sprintf(
+		"%s: %s must be in %q, not %q", e.Where, e.What, e.Want.Code(), e.Got.Code(),
+	)
 }
 
-// ValueError says that a value has too many digits, or that what follows from it is too large; Err is the finding of
-// package money.
+// ValueError says that a value has too many digits, or that a result of it is too large; Err is the
+// error of package money.
 type ValueError struct {
 	Where, What string
 	Err         error
 }
 
-// Error gives the place and the finding.
+// Error names the place and the error.
 func (e *ValueError) Error() string { return fmt.Sprintf("%s: %s: %v", e.Where, e.What, e.Err) }
 
-// Unwrap returns the finding of package money.
+// Unwrap returns the error of package money.
 func (e *ValueError) Unwrap() error { return e.Err }

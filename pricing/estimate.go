@@ -5,7 +5,8 @@ import (
 	"errors"
 	"slices"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
+	"bentside/pricing/odds"
 
 	"github.com/shopspring/decimal"
 )
@@ -22,6 +23,8 @@ type Line struct {
 	// Skill and Hours are our own labour; hours are zero when the work is bought outside.
 	Skill string
 	Hours Hours
+	// Group is the group of work whose hours go over or under together; empty for none.
+	Group string
 	// Materials are what the work uses up.
 	Materials []Material
 	// Outside is the firm that does the work, nil when it is done here.
@@ -49,15 +52,18 @@ type Outside struct {
 	Carriage money.Amount
 }
 
-// Rates are the cost of an hour, in major units of Currency. Labour is wage and on-costs for a productive hour of a
-// skill; Overhead is the predetermined rate for a productive hour of any skill and holds no labour.
+// Rates are the cost of an hour, in major units of Currency. Labour is wage and on-costs for a
+// productive hour of a skill; Overhead is the predetermined rate for a productive hour of any skill
+// and holds no labour.
 type Rates struct {
 	Currency money.Currency
 	Labour   map[string]decimal.Decimal
 	Overhead decimal.Decimal
 }
 
-// Estimate is a scope in hours and money.
+// Estimate is a scope in hours and money. Likely and expected figures add up from the lines to the
+// totals. Low and high of Hours and Costs.Total are the tenth and ninetieth percentile of what the
+// scope may come to in all ([Estimate.Work]): in four cases of five the total lies between them.
 type Estimate struct {
 	Currency money.Currency
 	// Lines are in the order of the scope.
@@ -67,19 +73,28 @@ type Estimate struct {
 	Hours  Hours
 	Costs  Costs
 
-	weights []decimal.Decimal // of the worlds
+	work  odds.Tied
+	basis *basis
 }
 
-// CostedLine is a line with its chance taken into account: hours and costs are those of low, likely and high, and the
-// steps show how each amount came about.
+// Work returns what the work may come to, as it goes along with the wear of the instrument. An
+// estimate that was stored and read again has none.
+func (e Estimate) Work() odds.Tied { return e.work }
+
+// CostedLine is a line with its chance taken into account: hours and costs are those of low, likely
+// and high, and the steps show how each amount came about.
 type CostedLine struct {
 	Ref    string
 	Title  string
 	Chance decimal.Decimal
 	Skill  string
+	Group  string `json:",omitempty"`
 	Hours  Hours
 	Costs  Costs
 	Steps  []Step
+	// Lengthened is by how much the expected hours are above chance times hours, since the line is
+	// likelier on a worn instrument, whose work takes longer; nil where by nothing.
+	Lengthened *decimal.Decimal `json:",omitempty"`
 }
 
 // SkillHours is how many hours of one skill a scope needs.
@@ -96,27 +111,25 @@ type Costs struct {
 
 // EstimateScope costs the lines at the rates.
 //
-// A line with a chance below one is left out of the low figures, weighed by its chance in the likely ones and counted
-// whole in the high ones; a line of chance zero is nowhere. Nothing is added on top for contingency: that is what the
-// ranges are. Every product of quantity, weight and rate is rounded once, half up; totals are sums of those amounts.
+// A line with a chance below one is left out of the line's low figures, weighed by its chance in
+// the likely and expected ones and counted whole in the high ones; a line of chance zero is
+// nowhere. Nothing is added on top for contingency: that is what the ranges are. Every product of
+// quantity, weight and rate is rounded once, half up; totals are sums of those amounts, but for low
+// and high of the whole, which come from what the scope may come to ([odds.SumTied]).
 //
-// All faults of the input come back together, joined: [*MissingRateError], [*OutsideHoursError], [*BoundError],
-// [*OrderError], [*NegativeError], [*CurrencyError], [*ValueError]. No lines give an estimate of nothing.
-func EstimateScope(lines []Line, rates Rates) (Estimate, error) {
-	return EstimateWorlds(lines, nil, rates)
+// All faults of the input come back together, joined: [*MissingRateError], [*OutsideHoursError],
+// [*BoundError], [*OrderError], [*NegativeError], [*CurrencyError], [*ValueError]. No lines give an
+// estimate of nothing.
+func EstimateScope(lines []Line, rates Rates, together odds.Together) (Estimate, error) {
+	return EstimateWorlds(lines, nil, rates, together)
 }
 
-// EstimateWorlds costs lines that are needed in some worlds and not in others; the worlds exclude one another, and
-// their weights are their chances.
-//
-// The low figures are those of the world that is cheapest at its low figures, the high ones those of the world that is
-// dearest at its high figures, and the likely ones are what is expected over all worlds at likely figures. So of work
-// that excludes other work never both are counted, each column adds up, and a world that turns out impossible can only
-// narrow the range. A line counts in the low column if the cheapest world has it, whatever its chance, and likewise in
-// the high one.
-//
-// Without weights, or for a line without In, the rule is that of [EstimateScope].
-func EstimateWorlds(lines []Line, weights []decimal.Decimal, rates Rates) (Estimate, error) {
+// EstimateWorlds costs lines that are needed in some worlds and not in others; the worlds exclude
+// one another, and their weights are their chances. So of work that excludes other work never both
+// are counted. together.Worlds are the same weights in each stratum of the wear.
+func EstimateWorlds(
+	lines []Line, worlds []decimal.Decimal, rates Rates, together odds.Together,
+) (Estimate, error) {
 	if rates.Currency.IsZero() {
 		return Estimate{}, &CurrencyError{Where: "rates", What: "currency"}
 	}
@@ -125,18 +138,14 @@ func EstimateWorlds(lines []Line, weights []decimal.Decimal, rates Rates) (Estim
 	}
 	var faults []error
 	for _, line := range lines {
-		faults = append(faults, line.check(rates, len(weights)))
+		faults = append(faults, line.check(rates, len(worlds)))
 	}
 	if err := errors.Join(faults...); err != nil {
 		return Estimate{}, err
 	}
-	w, err := weigh(lines, weights, rates)
-	if err != nil {
-		return Estimate{}, err
-	}
-	estimate := Estimate{Currency: rates.Currency, Lines: make([]CostedLine, 0, len(lines)), weights: weights}
+	estimate := Estimate{Currency: rates.Currency, Lines: make([]CostedLine, 0, len(lines))}
 	for _, line := range lines {
-		costed, err := line.cost(rates, w)
+		costed, err := line.cost(rates, worlds, together)
 		if err != nil {
 			faults = append(faults, err)
 			continue
@@ -152,7 +161,7 @@ func EstimateWorlds(lines []Line, weights []decimal.Decimal, rates Rates) (Estim
 		return Estimate{}, &ValueError{Where: "estimate", What: "total", Err: err}
 	}
 	estimate.Costs = costs
-	return estimate, nil
+	return estimate, estimate.spread(lines, rates, together)
 }
 
 func (r Rates) check() error {
@@ -177,7 +186,7 @@ func (l Line) check(rates Rates, worlds int) error {
 	faults := []error{
 		checkShare(l.Ref, "chance", l.Chance),
 		checkWorlds(l.Ref, l.In, worlds),
-		points(l.Hours).check(l.Ref, "hours", money.Quantity),
+		l.Hours.points().check(l.Ref, "hours", money.Quantity),
 	}
 	if _, known := rates.Labour[l.Skill]; !known && !l.Hours.IsZero() {
 		faults = append(faults, &MissingRateError{Where: l.Ref, Skill: l.Skill})
@@ -237,7 +246,9 @@ func (e *Estimate) addHours() {
 func sumCosts(c money.Currency, lines []CostedLine) (Costs, error) {
 	var parts [4][]Range
 	for _, line := range lines {
-		for i, r := range []Range{line.Costs.Labour, line.Costs.Overhead, line.Costs.Materials, line.Costs.Outside} {
+		for i, r := range []Range{
+			line.Costs.Labour, line.Costs.Overhead, line.Costs.Materials, line.Costs.Outside,
+		} {
 			parts[i] = append(parts[i], r)
 		}
 	}
@@ -258,5 +269,7 @@ func totalled(c money.Currency, parts [4][]Range) (Costs, error) {
 	if err != nil {
 		return Costs{}, err
 	}
-	return Costs{Labour: sums[0], Overhead: sums[1], Materials: sums[2], Outside: sums[3], Total: total}, nil
+	return Costs{
+		Labour: sums[0], Overhead: sums[1], Materials: sums[2], Outside: sums[3], Total: total,
+	}, nil
 }

@@ -6,10 +6,12 @@ import (
 	"strings"
 	"testing"
 
-	"bentside/domain/money"
 	"bentside/pricing"
+	"bentside/pricing/money"
+	"bentside/pricing/odds"
 
 	"github.com/shopspring/decimal"
+	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 )
 
@@ -23,8 +25,9 @@ func rates() pricing.Rates {
 
 func certain(ref string) pricing.Line { return pricing.Line{Ref: ref, Chance: dec("1")} }
 
-// The job of the end-to-end costing case S-1 (worked out by hand): 62.5 h at 24.00 and overhead at 18.00, eleven coils
-// of wire net of returns in two lots, and plating bought outside, 3468.00 in all.
+// The job of the end-to-end costing case S-1 (worked out by hand): 62.5 h at 24.00 and overhead at
+// 18.00, eleven coils of wire net of returns in two lots, and plating bought outside, 3468.00 in
+// all.
 func TestEstimateOfTheEndToEndCase(t *testing.T) {
 	t.Parallel()
 	work := certain("work")
@@ -38,7 +41,7 @@ func TestEstimateOfTheEndToEndCase(t *testing.T) {
 	}
 	plating := certain("plating")
 	plating.Outside = &pricing.Outside{Ref: "plater", Price: pricing.Certain(pounds("640.00"))}
-	got, err := pricing.EstimateScope([]pricing.Line{work, plating}, rates())
+	got, err := pricing.EstimateScope([]pricing.Line{work, plating}, rates(), odds.Together{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -54,49 +57,99 @@ func TestEstimateOfTheEndToEndCase(t *testing.T) {
 	}
 }
 
-// Catalogue hours of a full grand restoration, 249 / 421 / 762, at an hourly cost of 28 that holds its overhead:
-// 11 788 likely (illustrative figures of the trade notes).
+// Catalogue hours of a full grand restoration, 249 / 421 / 762, at an hourly cost of 28 that holds
+// its overhead: 11 788 likely (illustrative figures of the trade notes).
 func TestLabourOfAFullRestoration(t *testing.T) {
 	t.Parallel()
 	line := certain("full")
 	line.Skill, line.Hours = "all-in", hours("249", "421", "762")
 	got, err := pricing.EstimateScope([]pricing.Line{line}, pricing.Rates{
 		Currency: gbp, Labour: map[string]decimal.Decimal{"all-in": dec("28")},
-	})
+	}, odds.Together{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := span("6972.00", "11788.00", "21336.00"); got.Costs.Labour != want || got.Costs.Total != want {
-		t.Errorf("labour %v, total %v; want %v", got.Costs.Labour, got.Costs.Total, want)
+	want := span("6972.00", "11788.00", "21336.00")
+	if total := got.Costs.Total; got.Costs.Labour != want || total.Likely != want.Likely ||
+		total.Expected != want.Expected {
+		t.Errorf("labour %v, total %v; want %v", got.Costs.Labour, total, want)
 	}
 }
 
 func TestAChanceLineIsOutOfLowWeighedInLikelyWholeInHigh(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
-		chance                string
-		hours                 pricing.Hours
-		labour, outside, both pricing.Range
+		chance          string
+		hours           pricing.Hours
+		labour, outside pricing.Range
+		likely          string
 	}{
-		{"0", hours("0", "0", "0"), span("0.00", "0.00", "0.00"), span("0.00", "0.00", "0.00"), span("0.00", "0.00", "0.00")},
-		{"0.4", hours("0", "4", "20"), span("0.00", "96.00", "480.00"), span("0.00", "144.00", "550.00"), span("0.00", "240.00", "1030.00")},
-		{"1", hours("8", "10", "20"), span("192.00", "240.00", "480.00"), span("210.00", "360.00", "550.00"), span("402.00", "600.00", "1030.00")},
+		{
+			"0", hours("0", "0", "0"), span("0.00", "0.00", "0.00"), span("0.00", "0.00", "0.00"),
+			"0.00",
+		},
+		{
+			"0.4", hours("0", "4", "20"), expecting(span("0.00", "96.00", "480.00"), "108.80"),
+			expecting(span("0.00", "144.00", "550.00"), "146.67"), "240.00",
+		},
+		{
+			"1", hours("8", "10", "20"), span("192.00", "240.00", "480.00"),
+			span("210.00", "360.00", "550.00"), "600.00",
+		},
 	} {
-		bench := pricing.Line{Ref: "bench", Chance: dec(c.chance), Skill: "bench", Hours: hours("8", "10", "20")}
+		bench := pricing.Line{
+			Ref: "bench", Chance: dec(c.chance), Skill: "bench", Hours: hours("8", "10", "20"),
+		}
 		firm := pricing.Line{Ref: "firm", Chance: dec(c.chance), Outside: &pricing.Outside{
 			Ref: "stitcher", Price: span("160.00", "310.00", "500.00"), Carriage: pounds("50.00"),
 		}}
 		without := rates()
 		without.Overhead = decimal.Zero
-		got, err := pricing.EstimateScope([]pricing.Line{bench, firm}, without)
+		got, err := pricing.EstimateScope([]pricing.Line{bench, firm}, without, odds.Together{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !sameHours(got.Hours, c.hours) {
-			t.Errorf("chance %s: hours %v, want %v", c.chance, got.Hours, c.hours)
+		if !sameHours(got.Lines[0].Hours, c.hours) {
+			t.Errorf("chance %s: hours %v, want %v", c.chance, got.Lines[0].Hours, c.hours)
 		}
-		if got.Costs.Labour != c.labour || got.Costs.Outside != c.outside || got.Costs.Total != c.both {
-			t.Errorf("chance %s: got %v, want labour %v, outside %v, total %v", c.chance, got.Costs, c.labour, c.outside, c.both)
+		if got.Costs.Labour != c.labour || got.Costs.Outside != c.outside ||
+			got.Costs.Total.Likely != pounds(c.likely) {
+			t.Errorf(
+				"chance %s: got %v, want labour %v, outside %v, likely %s", c.chance, got.Costs,
+				c.labour, c.outside, c.likely,
+			)
+		}
+	}
+}
+
+// expecting returns a range with another expected value than that of its three points.
+func expecting(r pricing.Range, expected string) pricing.Range {
+	r.Expected = pounds(expected)
+	return r
+}
+
+// Eighty cases in a hundred of a job lie between its low and high total: of one line that costs
+// three points and nothing else, the tenth and ninetieth percentile of their beta distribution
+// (gonum's, its parameters by the PERT method).
+func TestLowAndHighOfTheWholeAreItsTenthAndNinetiethPercentile(t *testing.T) {
+	t.Parallel()
+	line := certain("firm")
+	line.Outside = &pricing.Outside{Ref: "firm", Price: span("160.00", "310.00", "500.00")}
+	got, err := pricing.EstimateScope([]pricing.Line{line}, rates(), odds.Together{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	alpha, beta := odds.ThreePoint{Low: 160, Likely: 310, High: 500}.Shape()
+	shape := distuv.Beta{Alpha: alpha, Beta: beta}
+	for name, c := range map[string]struct {
+		got  money.Amount
+		want float64
+	}{
+		"low":  {got.Costs.Total.Low, 160 + 340*shape.Quantile(0.1)},
+		"high": {got.Costs.Total.High, 160 + 340*shape.Quantile(0.9)},
+	} {
+		if off := c.got.Decimal().InexactFloat64() - c.want; off > 1 || off < -1 {
+			t.Errorf("%s is %v, want %.2f", name, c.got, c.want)
 		}
 	}
 }
@@ -112,25 +165,32 @@ func TestHoursAreGatheredBySkill(t *testing.T) {
 		l.Skill, l.Hours = skill, hours("1", "2", "3")
 		return l
 	}
-	got, err := pricing.EstimateScope([]pricing.Line{line("1", "bench"), line("2", "action"), line("3", "bench"), certain("4")}, rates())
+	got, err := pricing.EstimateScope(
+		[]pricing.Line{line("1", "bench"), line("2", "action"), line("3", "bench"), certain("4")},
+		rates(), odds.Together{},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := "[{action {1 2 3}} {bench {2 4 6}}] {3 6 9}"
-	if text := fmt.Sprint(got.Skills, got.Hours); text != want {
+	want := "[{action {1 2 3 2}} {bench {2 4 6 4}}] 6 6"
+	if text := fmt.Sprint(got.Skills, got.Hours.Likely, got.Hours.Expected); text != want {
 		t.Errorf("got %s, want %s", text, want)
 	}
 }
 
-// Three thirds of a pound are rounded where they arise and then only added: 0.33 each, 0.99 in all, never 1.00.
+// Three thirds of a pound are rounded where they arise and then only added: 0.33 each, 0.99 in all,
+// never 1.00.
 func TestEveryProductIsRoundedOnceAndThenOnlyAdded(t *testing.T) {
 	t.Parallel()
 	line := certain("felt")
 	for range 3 {
 		third := pricing.UnitPrice{Low: dec("0.333333"), Likely: dec("0.335"), High: dec("0.345")}
-		line.Materials = append(line.Materials, pricing.Material{Ref: "felt", Unit: "m", Quantity: dec("1"), UnitPrice: third})
+		line.Materials = append(
+			line.Materials,
+			pricing.Material{Ref: "felt", Unit: "m", Quantity: dec("1"), UnitPrice: third},
+		)
 	}
-	got, err := pricing.EstimateScope([]pricing.Line{line}, rates())
+	got, err := pricing.EstimateScope([]pricing.Line{line}, rates(), odds.Together{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -142,14 +202,18 @@ func TestEveryProductIsRoundedOnceAndThenOnlyAdded(t *testing.T) {
 func TestEstimateNamesTheLineAtFault(t *testing.T) {
 	t.Parallel()
 	work := func(change func(*pricing.Line)) pricing.Line {
-		l := pricing.Line{Ref: "line 7", Chance: dec("1"), Skill: "bench", Hours: hours("1", "2", "3")}
+		l := pricing.Line{
+			Ref: "line 7", Chance: dec("1"), Skill: "bench", Hours: hours("1", "2", "3"),
+		}
 		change(&l)
 		return l
 	}
 	material := func(quantity, low, likely, high string) func(*pricing.Line) {
 		return func(l *pricing.Line) {
 			price := pricing.UnitPrice{Low: dec(low), Likely: dec(likely), High: dec(high)}
-			l.Materials = []pricing.Material{{Ref: "felt", Quantity: dec(quantity), UnitPrice: price}}
+			l.Materials = []pricing.Material{
+				{Ref: "felt", Quantity: dec(quantity), UnitPrice: price},
+			}
 		}
 	}
 	outside := func(o pricing.Outside) func(*pricing.Line) {
@@ -168,28 +232,57 @@ func TestEstimateNamesTheLineAtFault(t *testing.T) {
 		change func(*pricing.Line)
 		want   any
 	}{
-		"no rate for the skill":    {func(l *pricing.Line) { l.Skill = "gilding" }, &missing},
-		"no skill":                 {func(l *pricing.Line) { l.Skill = "" }, &missing},
-		"chance above one":         {func(l *pricing.Line) { l.Chance = dec("1.01") }, &bound},
-		"chance below nothing":     {func(l *pricing.Line) { l.Chance = dec("-0.1") }, &bound},
-		"likely hours below low":   {func(l *pricing.Line) { l.Hours = hours("3", "2", "4") }, &order},
-		"high hours below likely":  {func(l *pricing.Line) { l.Hours = hours("1", "2", "1.5") }, &order},
-		"negative hours":           {func(l *pricing.Line) { l.Hours = hours("-1", "2", "3") }, &negative},
-		"hours of seven decimals":  {func(l *pricing.Line) { l.Hours = hours("0.0000001", "2", "3") }, &value},
-		"absurd hours":             {func(l *pricing.Line) { l.Hours = hours("1", "2", "1e2000") }, &value},
-		"hours beyond an amount":   {func(l *pricing.Line) { l.Hours = hours("1", "2", "9e12") }, &value},
-		"negative quantity":        {material("-1", "1", "1", "1"), &negative},
-		"negative unit price":      {material("1", "-1", "1", "1"), &negative},
-		"unit prices that fall":    {material("1", "3", "2", "4"), &order},
-		"hours and bought outside": {func(l *pricing.Line) { l.Outside = &pricing.Outside{Price: pricing.ZeroRange(gbp)} }, &double},
-		"outside in yen":           {outside(pricing.Outside{Price: pricing.ZeroRange(jpy)}), &currency},
-		"outside without a price":  {outside(pricing.Outside{}), &currency},
-		"outside prices that fall": {outside(pricing.Outside{Price: span("2.00", "1.00", "3.00")}), &order},
-		"outside below nothing":    {outside(pricing.Outside{Price: span("-2.00", "1.00", "3.00")}), &negative},
-		"carriage in yen":          {outside(pricing.Outside{Price: pricing.ZeroRange(gbp), Carriage: money.MustParse("5 JPY")}), &currency},
-		"carriage below nothing":   {outside(pricing.Outside{Price: pricing.ZeroRange(gbp), Carriage: pounds("-5.00")}), &negative},
+		"no rate for the skill": {func(l *pricing.Line) { l.Skill = "gilding" }, &missing},
+		"no skill":              {func(l *pricing.Line) { l.Skill = "" }, &missing},
+		"chance above one":      {func(l *pricing.Line) { l.Chance = dec("1.01") }, &bound},
+		"chance below nothing":  {func(l *pricing.Line) { l.Chance = dec("-0.1") }, &bound},
+		"likely hours below low": {
+			func(l *pricing.Line) { l.Hours = hours("3", "2", "4") }, &order,
+		},
+		"high hours below likely": {
+			func(l *pricing.Line) { l.Hours = hours("1", "2", "1.5") }, &order,
+		},
+		"negative hours": {
+			func(l *pricing.Line) { l.Hours = hours("-1", "2", "3") }, &negative,
+		},
+		"hours of seven decimals": {
+			func(l *pricing.Line) { l.Hours = hours("0.0000001", "2", "3") }, &value,
+		},
+		"absurd hours": {
+			func(l *pricing.Line) { l.Hours = hours("1", "2", "1e2000") }, &value,
+		},
+		"hours beyond an amount": {
+			func(l *pricing.Line) { l.Hours = hours("1", "2", "9e12") }, &value,
+		},
+		"negative quantity":     {material("-1", "1", "1", "1"), &negative},
+		"negative unit price":   {material("1", "-1", "1", "1"), &negative},
+		"unit prices that fall": {material("1", "3", "2", "4"), &order},
+		"hours and bought outside": {
+			func(l *pricing.Line) { l.Outside = &pricing.Outside{Price: pricing.ZeroRange(gbp)} },
+			&double,
+		},
+		"outside in yen": {
+			outside(pricing.Outside{Price: pricing.ZeroRange(jpy)}), &currency,
+		},
+		"outside without a price": {outside(pricing.Outside{}), &currency},
+		"outside prices that fall": {
+			outside(pricing.Outside{Price: span("2.00", "1.00", "3.00")}), &order,
+		},
+		"outside below nothing": {
+			outside(pricing.Outside{Price: span("-2.00", "1.00", "3.00")}), &negative,
+		},
+		"carriage in yen": {
+			outside(pricing.Outside{Price: pricing.ZeroRange(gbp), Carriage: money.MustParse("5 JPY")}),
+			&currency,
+		},
+		"carriage below nothing": {
+			outside(pricing.Outside{Price: pricing.ZeroRange(gbp), Carriage: pounds("-5.00")}),
+			&negative,
+		},
 	} {
-		got, err := pricing.EstimateScope([]pricing.Line{certain("line 6"), work(c.change)}, rates())
+		got, err := pricing.EstimateScope(
+			[]pricing.Line{certain("line 6"), work(c.change)}, rates(), odds.Together{},
+		)
 		if err == nil || !errors.As(err, c.want) || !strings.HasPrefix(err.Error(), "line 7: ") {
 			t.Errorf("%s: %v; want %T of line 7", name, err, c.want)
 		}
@@ -203,12 +296,12 @@ func TestAllFaultsComeTogether(t *testing.T) {
 	t.Parallel()
 	a := pricing.Line{Ref: "a", Chance: dec("2"), Skill: "gilding", Hours: hours("3", "2", "1")}
 	b := pricing.Line{Ref: "b", Chance: dec("-1")}
-	_, err := pricing.EstimateScope([]pricing.Line{a, b}, rates())
+	_, err := pricing.EstimateScope([]pricing.Line{a, b}, rates(), odds.Together{})
 	want := strings.Join([]string{
-		"a: chance is 2, must be from 0 to 1",
-		"a: hours falls from 3 to 2",
-		`a: no hourly rate for skill "gilding"`,
-		"b: chance is -1, must be from 0 to 1",
+		"a: chance must be from 0 to 1, not 2",
+		"a: hours must rise, and falls from 3 to 2",
+		`a: there must be an hourly rate for skill "gilding"`,
+		"b: chance must be from 0 to 1, not -1",
 	}, "\n")
 	if err == nil || err.Error() != want {
 		t.Errorf("got\n%v\nwant\n%s", err, want)
@@ -218,17 +311,20 @@ func TestAllFaultsComeTogether(t *testing.T) {
 func TestRatesAreChecked(t *testing.T) {
 	t.Parallel()
 	var currency *pricing.CurrencyError
-	if _, err := pricing.EstimateScope(nil, pricing.Rates{}); !errors.As(err, &currency) {
+	if _, err := pricing.EstimateScope(
+		nil, pricing.Rates{}, odds.Together{},
+	); !errors.As(err, &currency) {
 		t.Errorf("no currency: %v", err)
 	}
 	bad := rates()
 	bad.Overhead, bad.Labour["bench"], bad.Labour["action"] = dec("-1"), dec("-2"), dec("0.0000001")
 	var negative *pricing.NegativeError
 	var digits *money.DigitsError
-	if _, err := pricing.EstimateScope(nil, bad); !errors.As(err, &negative) || !errors.As(err, &digits) {
+	if _, err := pricing.EstimateScope(nil, bad, odds.Together{}); !errors.As(err, &negative) ||
+		!errors.As(err, &digits) {
 		t.Errorf("negative and overlong rates: %v", err)
 	}
-	got, err := pricing.EstimateScope(nil, rates())
+	got, err := pricing.EstimateScope(nil, rates(), odds.Together{})
 	if err != nil || got.Costs.Total != pricing.ZeroRange(gbp) {
 		t.Errorf("no lines: %v, %v; want an estimate of nothing", got.Costs.Total, err)
 	}
@@ -238,7 +334,7 @@ func TestPartsOfAnEstimateAddUpAtEveryLevel(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		lines := drawLines(t)
-		got, err := pricing.EstimateScope(lines, rates())
+		got, err := pricing.EstimateScope(lines, rates(), odds.Together{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -247,7 +343,10 @@ func TestPartsOfAnEstimateAddUpAtEveryLevel(t *testing.T) {
 		for _, line := range got.Lines {
 			steps := zeroCosts()
 			for _, s := range line.Steps {
-				amounts := pricing.Range{Low: s.Low.Amount, Likely: s.Likely.Amount, High: s.High.Amount}
+				amounts := pricing.Range{
+					Low: s.Low.Amount, Likely: s.Likely.Amount, High: s.High.Amount,
+					Expected: s.Expected,
+				}
 				steps.Total = steps.Total.Add(amounts)
 				switch s.Kind {
 				case pricing.Labour:
@@ -266,6 +365,7 @@ func TestPartsOfAnEstimateAddUpAtEveryLevel(t *testing.T) {
 			}
 			all = addCosts(all, line.Costs)
 		}
+		all.Total.Low, all.Total.High = got.Costs.Total.Low, got.Costs.Total.High
 		if all != got.Costs {
 			t.Fatalf("lines add up to %v, costs %v", all, got.Costs)
 		}
@@ -282,12 +382,14 @@ func addCosts(a, b pricing.Costs) pricing.Costs {
 		return a
 	}
 	return pricing.Costs{
-		Labour: a.Labour.Add(b.Labour), Overhead: a.Overhead.Add(b.Overhead), Materials: a.Materials.Add(b.Materials),
-		Outside: a.Outside.Add(b.Outside), Total: a.Total.Add(b.Total),
+		Labour: a.Labour.Add(b.Labour), Overhead: a.Overhead.Add(b.Overhead),
+		Materials: a.Materials.Add(b.Materials),
+		Outside:   a.Outside.Add(b.Outside), Total: a.Total.Add(b.Total),
 	}
 }
 
-// checkProducts checks that each product of a step is within half a penny of its exact value and that they rise.
+// checkProducts checks that each product of a step is within half a penny of its exact value and
+// that they rise.
 func checkProducts(t *rapid.T, s pricing.Step) {
 	for _, p := range []pricing.Product{s.Low, s.Likely, s.High} {
 		exact := p.Quantity.Mul(p.Weight).Mul(p.Rate)

@@ -1,178 +1,230 @@
 package pricing
 
 import (
-	"math/big"
-
-	"bentside/domain/money"
+	"bentside/pricing/money"
 	"bentside/pricing/odds"
 
 	"github.com/shopspring/decimal"
 )
 
-// Negotiation is what a buyer takes into the room. A price that there is not is nil.
-type Negotiation struct {
-	// Opening is where to begin: the trade's rule of half the uplift, taken down to a step, and never above the target or
-	// the walk-away price.
-	Opening *Prospect
-	// Target is the highest price that leaves the wanted profit if all goes as is likely.
-	Target *Prospect
-	// WalkAway is the highest price at which the chance of a loss is within LossLimit. Where much is in doubt it lies
-	// below the target: then the target price is too much of a gamble.
-	WalkAway *Prospect
-	// Asked is what the seller wants.
-	Asked *Prospect
-	// LossLimit is the chance of a loss that the workshop accepts.
+// Table is what the prices of a negotiation depend on besides the bid.
+type Table struct {
+	// Asked is what the seller wants, the estimate at an auction; nil where nobody names any.
+	Asked *money.Amount
+	// Sealed says that there is nothing to haggle about, as at an auction or in a tender.
+	Sealed bool
+	// LossLimit is the probability of a loss that the workshop accepts, below 1.
 	LossLimit decimal.Decimal
+	// Confidence is the least probability with which a price must leave the wanted profit, below 1;
+	// 0 asks for none.
+	Confidence decimal.Decimal
+	// Room is by which share the opening stays below the price to be reached.
+	Room decimal.Decimal
+}
+
+// Bound is what keeps the aim below the price that leaves the wanted profit on average.
+type Bound string
+
+// Unbound: nothing does. BoundByRisk: a loss would be likelier than the workshop accepts.
+// BoundByConfidence: the wanted profit would be left less often than the workshop asks for.
+const (
+	Unbound           Bound = ""
+	BoundByRisk       Bound = "risk"
+	BoundByConfidence Bound = "confidence"
+)
+
+// Negotiation is what a buyer takes into the room. Aim and WalkAway say what the instrument is
+// worth to us whatever is asked for it; Opening and PayAtMost look at the ask too. The four stand
+// in order: opening < pay at most ≤ aim ≤ walk-away. A price that there is not is nil.
+type Negotiation struct {
+	// Opening is where to begin: on a step below both the aim and the ask, by the table's room. There
+	// is none where there is nothing to haggle about, or where no step lies lower.
+	Opening *Prospect
+	// Aim is the highest price whose expected profit is the wanted one at least, within the bounds.
+	// Results of engine 8 and earlier hold under its key the price that leaves the wanted profit if
+	// all goes as is likely.
+	Aim *Prospect `json:"Target"`
+	// Bound is what lowered the aim, and UnboundAim what it would be without.
+	Bound      Bound         `json:",omitempty"`
+	UnboundAim *money.Amount `json:",omitempty"`
+	// WalkAway is the highest price at which the probability of a loss is within LossLimit.
+	WalkAway *Prospect
+	// PayAtMost is the lower of aim and ask; nil where there is nothing to haggle about.
+	PayAtMost *money.Amount `json:",omitempty"`
+	// Asked is what the seller wants, and AboveWanted how much more than the wanted profit it leaves;
+	// nil unless it does.
+	Asked       *Prospect
+	AboveWanted *money.Amount `json:",omitempty"`
+	LossLimit   decimal.Decimal
+	// Unfit is how likely the instrument proves not worth working on, which sale and work of all sums
+	// count; nil where that was ruled out.
+	Unfit *decimal.Decimal `json:",omitempty"`
 	// Sale and Work are what is in doubt.
 	Sale, Work Spread
 }
 
-// Spread says in three figures how far an amount in doubt may come out otherwise.
+// Spread says how far an amount in doubt may come out otherwise. P10 to P90 hold what it comes to
+// in four cases of five; P80 is not passed in four cases of five. Results of engine 8 and earlier
+// have neither P10, P50 nor P90.
 type Spread struct {
 	Mean, SD money.Amount
-	// P80 is not passed in four cases of five.
-	P80 money.Amount
+	P10      *money.Amount `json:",omitempty"`
+	P50      *money.Amount `json:",omitempty"`
+	P80      money.Amount
+	P90      *money.Amount `json:",omitempty"`
 }
 
 // Prospect is a price with what it leads to.
 type Prospect struct {
 	Sums
 	ChanceOfLoss decimal.Decimal
-	// TiedUp is the money that is out until the sale: price and premium, unless they are paid at the sale, transport, duty,
-	// and the share of the work that counts.
+	// ChanceOfWanted is how likely it leaves the wanted profit. Results of engine 8 and earlier have
+	// none.
+	ChanceOfWanted *decimal.Decimal `json:",omitempty"`
+	// TiedUp is the money that is out until the sale, on average over the days: price and premium,
+	// unless they are paid at the sale, transport, duty, and the work as far as it counts.
 	TiedUp money.Amount
-	// PerMonth is the likely profit for each month until the sale, as a share of TiedUp, simple, to four decimals; nil where
-	// nothing is tied up or for no time.
+	// PerMonth is the expected profit for each month until the sale, as a share of TiedUp, simple, to
+	// four decimals; nil where nothing is tied up or for no time.
 	PerMonth *decimal.Decimal
-	// BreakEvenSale is the sale price that leaves nothing, likely work taken; nil where no sale does.
+	// BreakEvenSale is the sale price that leaves nothing, expected work taken; nil where no sale
+	// does.
 	BreakEvenSale *money.Amount
-	// BreakEvenWork is the cost of work that leaves nothing, likely sale taken; negative where even no work leaves a loss.
+	// BreakEvenWork is the cost of work that leaves nothing, expected sale taken; negative where even
+	// no work leaves a loss.
 	BreakEvenWork money.Amount
 }
 
-// Negotiate reckons the prices of a negotiation; asked is nil where the seller names none. It returns the errors of
-// [Bid.WalkAway] and [Bid.ProfitAt].
-func (b Bid) Negotiate(d Doubt, limit decimal.Decimal, asked *money.Amount) (Negotiation, error) {
-	n := Negotiation{LossLimit: limit, Sale: spreadOf(d.Sale), Work: spreadOf(d.Work)}
-	walk, accepted, err := b.WalkAway(d, limit)
+// Negotiate reckons the prices of a negotiation. Without a walk-away price, or where no price
+// leaves the wanted profit, there is no aim either. It returns [*BoundError] for a limit or a
+// confidence that isn't a probability below 1, and the errors of [Bid.ProfitAt] for the ask.
+func (b Bid) Negotiate(t Table) (Negotiation, error) {
+	n := Negotiation{
+		LossLimit: t.LossLimit, Unfit: b.unfit, Sale: spreadOf(b.sale),
+		Work: spreadOf(b.in.Doubt.pair().OverallY()),
+	}
+	for _, share := range []struct {
+		what  string
+		value decimal.Decimal
+	}{{"confidence", t.Confidence}, {"room", t.Room}} {
+		if err := checkShare("table", share.what, share.value); err != nil {
+			return n, err
+		}
+	}
+	walk, accepted, err := b.LastWithin(t.LossLimit, money.Zero(b.currency))
 	if err != nil {
 		return n, err
 	}
 	if accepted {
-		n.WalkAway = b.prospect(walk, d)
+		n.WalkAway = b.prospect(walk)
 	}
-	target, found := b.MaxPrice(b.target)
-	if found {
-		n.Target = b.prospect(target, d)
-	}
-	if found && accepted {
-		n.Opening = b.prospect(b.opening(target, walk), d)
-	}
-	if asked != nil {
-		if err := checkAmount("bid", "price", *asked, b.currency); err != nil {
+	if t.Asked != nil {
+		if err := checkAmount("bid", "price", *t.Asked, b.currency); err != nil {
 			return n, err
 		}
-		n.Asked = b.prospect(*asked, d)
+		n.Asked = b.prospect(*t.Asked)
+		if more := n.Asked.Profit.Sub(b.wanted); more.Sign() > 0 && !t.Sealed {
+			n.AboveWanted = &more
+		}
+	}
+	unbound, found := b.MaxPrice(b.wanted)
+	if !found || !accepted {
+		return n, nil
+	}
+	aim := unbound
+	if t.Confidence.IsPositive() {
+		sure, some, err := b.LastWithin(decimal.NewFromInt(1).Sub(t.Confidence), b.wanted)
+		if err != nil {
+			return n, err
+		}
+		if !some {
+			return n, nil
+		}
+		if sure.Cmp(aim) < 0 {
+			aim, n.Bound = sure, BoundByConfidence
+		}
+	}
+	if walk.Cmp(aim) < 0 {
+		aim, n.Bound = walk, BoundByRisk
+	}
+	if n.Bound != Unbound {
+		n.UnboundAim = &unbound
+	}
+	n.Aim = b.prospect(aim)
+	if t.Sealed {
+		return n, nil
+	}
+	most := aim
+	if t.Asked != nil && t.Asked.Cmp(most) < 0 {
+		most = *t.Asked
+	}
+	n.PayAtMost = &most
+	if opening, some := b.opening(most, t.Room); some {
+		n.Opening = b.prospect(opening)
 	}
 	return n, nil
 }
 
-var fourFifths = decimal.New(8, -1)
-
-func spreadOf(d odds.Distribution) Spread {
-	return Spread{Mean: d.Mean(), SD: d.SD(), P80: d.Quantile(fourFifths)}
+// opening returns the highest step that lies below a price by a share at least, and below it in any
+// case; false where that is nothing.
+func (b Bid) opening(below money.Amount, room decimal.Decimal) (money.Amount, bool) {
+	off := shareRatio(room).of(below).Minor()
+	opening := b.onStep(max(below.Minor()-max(off, 1), 0))
+	return opening, opening.Sign() > 0
 }
 
-// opening is the rule of half the uplift on a step, at most the least of the given prices.
-func (b Bid) opening(most ...money.Amount) money.Amount {
-	offer := min(halfUplift(b.in.Sale, b.in.Work).Minor(), BidLimit)
-	for _, m := range most {
-		offer = min(offer, m.Minor())
+var (
+	half       = decimal.New(5, -1)
+	fourFifths = decimal.New(8, -1)
+)
+
+func spreadOf(d odds.Distribution) Spread {
+	p10, p50, p90 := d.Quantile(tenth), d.Quantile(half), d.Quantile(ninety)
+	return Spread{
+		Mean: d.Mean(), SD: d.SD(), P10: &p10, P50: &p50, P80: d.Quantile(fourFifths), P90: &p90,
 	}
-	return money.FromMinor(b.stepDown(offer), b.currency)
 }
 
 // prospect follows a checked price through.
-func (b Bid) prospect(price money.Amount, d Doubt) *Prospect {
+func (b Bid) prospect(price money.Amount) *Prospect {
 	nothing := money.Zero(b.currency)
 	o := b.outlayAt(price)
+	wanted := decimal.NewFromInt(1).Sub(b.chanceBelow(price, b.wanted))
 	p := Prospect{
-		Sums:          b.sums(price),
-		ChanceOfLoss:  b.chanceOfLoss(price, d),
-		TiedUp:        b.tiedUp(price, o),
-		BreakEvenWork: b.workFor(b.afterSale(b.in.Sale, o.paid).Sub(o.total), nothing),
+		Sums:           b.sums(price),
+		ChanceOfLoss:   b.chanceBelow(price, nothing),
+		ChanceOfWanted: &wanted,
+		TiedUp:         b.tiedUp(price, o),
+		BreakEvenWork:  b.workFor(b.afterSale(b.in.Sale, o.paid).Sub(o.total), nothing),
 	}
 	if sale, found := b.minSale(o, nothing); found {
 		p.BreakEvenSale = &sale
 	}
-	if p.TiedUp.Sign() > 0 && b.in.Holding.Days > 0 {
+	if p.TiedUp.Sign() > 0 && b.in.Holding.Days() > 0 {
 		// profit ÷ tied up ÷ (days × 12/365) months
 		perMonth := p.Profit.Decimal().Mul(decimal.NewFromInt(365)).
-			DivRound(p.TiedUp.Decimal().Mul(decimal.NewFromInt(12*int64(b.in.Holding.Days))), 4)
+			DivRound(p.TiedUp.Decimal().Mul(decimal.NewFromInt(12*int64(b.in.Holding.Days()))), 4)
 		p.PerMonth = &perMonth
 	}
 	return &p
 }
 
 func (b Bid) tiedUp(price money.Amount, o outlay) money.Amount {
-	out := b.in.Transport.Add(b.in.Duty.Fixed).Add(b.duty.of(price)).Add(shareRatio(b.in.Holding.WorkShare).of(b.in.Work))
+	out := b.in.Transport.Add(b.in.Duty.Fixed).Add(b.duty.of(price))
+	if days := int64(b.in.Holding.Days()); days > 0 {
+		out = out.Add(ratio{num: b.in.Holding.workOut(), den: 1_000_000 * days}.of(b.in.Work))
+	}
 	if b.in.Holding.PaidAtSale {
 		return out
 	}
 	return out.Add(o.paid)
 }
 
-// MinSale returns the sale price that leaves the wanted profit at a price, work as in the input, and false when no sale
-// up to [BidLimit] does, or where tax and the cost of selling eat all of it. A minor unit less of sale leaves too little; a
-// minor unit more may leave one less again, since tax and selling cost are rounded each.
-//
-// Method: without rounding the profit rises along two straight lines in the sale, with tax on the margin and without,
-// and is the lower of the two, so the crossing is the higher of the two crossings; from there the rounded sums decide. It
-// returns the errors of [Bid.ProfitAt].
-func (b Bid) MinSale(price, wanted money.Amount) (money.Amount, bool, error) {
-	if err := checkAmount("bid", "price", price, b.currency); err != nil {
-		return money.Amount{}, false, err
-	}
-	sale, found := b.minSale(b.outlayAt(price), wanted)
-	return sale, found, nil
-}
+// leastReported is one in two hundred.
+var leastReported = decimal.New(5, -3)
 
-func (b Bid) minSale(o outlay, wanted money.Amount) (money.Amount, bool) {
-	costs := o.total.Add(b.in.Work).Add(b.workFinance).Add(wanted)
-	need := integer(costs.Add(b.in.Selling.Fixed).Minor())
-	kept := new(big.Rat).Sub(integer(1), shareRatio(b.in.Selling.Share).rat())
-	taxedKept := new(big.Rat).Sub(kept, b.tax.rat())
-	taxedNeed := need
-	if b.in.Tax.Regime == MarginScheme {
-		credit := new(big.Rat).Mul(b.tax.rat(), integer(o.paid.Minor()))
-		taxedNeed = new(big.Rat).Sub(need, credit)
-	}
-	sale := int64(0)
-	if taxedNeed.Sign() > 0 || need.Sign() > 0 {
-		if kept.Sign() <= 0 || taxedKept.Sign() <= 0 {
-			return money.Amount{}, false
-		}
-		crossing := new(big.Rat).Quo(taxedNeed, taxedKept)
-		if untaxed := new(big.Rat).Quo(need, kept); b.in.Tax.Regime == MarginScheme && untaxed.Cmp(crossing) > 0 {
-			crossing = untaxed
-		}
-		if crossing.Cmp(integer(BidLimit)) > 0 {
-			return money.Amount{}, false
-		}
-		sale = max(new(big.Int).Quo(crossing.Num(), crossing.Denom()).Int64(), 0)
-	}
-	short := func(sale int64) int64 {
-		return costs.Sub(b.afterSale(money.FromMinor(sale, b.currency), o.paid)).Minor()
-	}
-	for sale > 0 && short(sale-1) <= 0 {
-		sale--
-	}
-	for missing := short(sale); missing > 0; missing = short(sale) {
-		jump := new(big.Rat).Quo(integer(missing), taxedKept)
-		sale += max(new(big.Int).Quo(jump.Num(), jump.Denom()).Int64()/2, 1)
-		if sale > BidLimit {
-			return money.Amount{}, false
-		}
-	}
-	return money.FromMinor(sale, b.currency), true
+// ReportedChance returns a probability as it is told to people: no model of a sale and of work on
+// an old instrument makes anything certain, so it is kept from 1 in 200 to 199 in 200.
+func ReportedChance(p decimal.Decimal) decimal.Decimal {
+	return decimal.Max(leastReported, decimal.Min(p, decimal.NewFromInt(1).Sub(leastReported)))
 }

@@ -4,23 +4,25 @@ import (
 	"errors"
 	"fmt"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 
 	"github.com/shopspring/decimal"
 )
 
-// Regime is how a sale is taxed. Which one applies is settled by law and by the papers of the purchase; the caller
-// says which to reckon with.
+// Regime is how a sale is taxed. Which one applies is settled by law and by the papers of the
+// purchase; the caller says which to reckon with.
 type Regime uint8
 
 // The tax regimes of a sale.
 const (
 	// NoTax: the workshop charges no tax on the sale, and reclaims none.
 	NoTax Regime = iota + 1
-	// StandardTax: the sale price includes tax on all of it. Tax on the purchase is reclaimed, so costs are net.
+	// StandardTax: the sale price includes tax on all of it. Tax on the purchase is reclaimed, so
+	// costs are net.
 	StandardTax
-	// MarginScheme: the sale price includes tax on the margin over the purchase price only; a loss gives no tax and
-	// no credit. Tax on repairs and parts is reclaimed in the ordinary way, so the work is net.
+	// MarginScheme: the sale price includes tax on the margin over the purchase price only; a loss
+	// gives no tax and no credit. Tax on repairs and parts is reclaimed in the ordinary way, so the
+	// work is net.
 	MarginScheme
 )
 
@@ -41,7 +43,8 @@ func (r Regime) String() string {
 const AskAdviser = "Reckoned by the general rule. Whether the regime applies, and at what rate, depends on the papers of the " +
 	"purchase, the buyer and local law: ask your tax adviser before relying on it."
 
-// TaxRule is a regime at a rate; the rate is a share, 0.20 for 20 %, and is not looked at under NoTax.
+// TaxRule is a regime at a rate; the rate is a share, 0.20 for 20 %, and is not looked at under
+// NoTax.
 type TaxRule struct {
 	Regime Regime
 	Rate   decimal.Decimal
@@ -51,7 +54,8 @@ type TaxRule struct {
 type Tax struct {
 	Regime Regime
 	Rate   decimal.Decimal
-	// Base is the amount, tax included, that the tax is contained in: the sale, the margin, or nothing.
+	// Base is the amount, tax included, that the tax is contained in: the sale, the margin, or
+	// nothing.
 	Base money.Amount
 	// Due is what is owed.
 	Due money.Amount
@@ -59,21 +63,24 @@ type Tax struct {
 	Note string
 }
 
-// OnSale returns the tax contained in a sale price. The purchase is what the margin is reckoned from: price and
-// premium on the seller's invoice, and never transport, repairs, parts or hours, which a margin scheme does not let in.
+// OnSale returns the tax contained in a sale price. The purchase is what the margin is reckoned
+// from: price and premium on the seller's invoice, and never transport, repairs, parts or hours,
+// which a margin scheme does not let in.
 //
-// None: 0. Standard: sale × r/(1+r). Margin scheme: max(0, sale - purchase) × r/(1+r), rounded once, half up. The
-// rules of the last are those of the UK scheme (gov.uk, VAT margin schemes; HMRC VATMARG02100 and 02300) and of
-// articles 313 to 315 of Directive 2006/112/EC.
+// None: 0. Standard: sale × r/(1+r). Margin scheme: max(0, sale - purchase) × r/(1+r), rounded
+// once, half up. The rules of the last are those of the UK scheme (gov.uk, VAT margin schemes; HMRC
+// VATMARG02100 and 02300) and of articles 313 to 315 of Directive 2006/112/EC.
 //
 // It returns [*BoundError], [*NegativeError] or [*CurrencyError] on input that no sale has.
 func (r TaxRule) OnSale(sale, purchase money.Amount) (Tax, error) {
 	c := sale.Currency()
-	faults := errors.Join(r.check(), checkAmount("tax", "sale", sale, c), checkAmount("tax", "purchase", purchase, c))
+	faults := errors.Join(
+		r.check(), checkAmount("tax", "sale", sale, c), checkAmount("tax", "purchase", purchase, c),
+	)
 	if faults != nil {
 		return Tax{}, faults
 	}
-	return r.contained(sale, purchase), nil
+	return r.on(r.Regime.base(sale, purchase)), nil
 }
 
 func (r TaxRule) check() error {
@@ -83,13 +90,17 @@ func (r TaxRule) check() error {
 	case StandardTax, MarginScheme:
 		return checkShare("tax", "rate", r.Rate)
 	}
-	return &BoundError{Where: "tax", What: "regime", Value: r.Regime.String(), Least: NoTax.String(), Most: MarginScheme.String()}
+	return &BoundError{
+		Where: "tax", What: "regime", Value: r.Regime.String(), Least: NoTax.String(),
+		Most: MarginScheme.String(),
+	}
 }
 
-// contained is OnSale for checked input.
-func (r TaxRule) contained(sale, purchase money.Amount) Tax {
-	base := r.Regime.base(sale, purchase)
-	tax := Tax{Regime: r.Regime, Rate: r.Rate, Base: base, Due: r.within().of(base), Note: AskAdviser}
+// on returns the tax contained in an amount.
+func (r TaxRule) on(base money.Amount) Tax {
+	tax := Tax{
+		Regime: r.Regime, Rate: r.Rate, Base: base, Due: r.within().of(base), Note: AskAdviser,
+	}
 	if r.Regime == NoTax {
 		tax.Rate = decimal.Zero
 	}
@@ -130,8 +141,11 @@ func shareRatio(share decimal.Decimal) ratio {
 	if err != nil {
 		panic(err)
 	}
-	return ratio{num: int64(n), den: 1_000_000}
+	return ratio{num: n, den: 1_000_000}
 }
 
-// of returns the share of an amount, rounded once, half up. Both were checked: it cannot leave what an amount holds.
-func (q ratio) of(a money.Amount) money.Amount { return must(a.MulRatio(q.num, q.den, money.HalfUp)) }
+// of returns the share of an amount, rounded once, half up. Both were checked: it cannot leave what
+// an amount holds.
+func (q ratio) of(a money.Amount) money.Amount {
+	return must(a.MulRatio(q.num, q.den, money.HalfUp))
+}

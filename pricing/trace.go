@@ -3,7 +3,8 @@ package pricing
 import (
 	"fmt"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
+	"bentside/pricing/odds"
 
 	"github.com/shopspring/decimal"
 )
@@ -46,13 +47,16 @@ type Step struct {
 	// Unit is what Quantity counts: "h", the material's unit, "price" or "carriage".
 	Unit              string
 	Low, Likely, High Product
+	// Expected is the expected value of the three points times the line's chance; of labour and
+	// overhead, times what the line is lengthened by.
+	Expected money.Amount
 
 	in []bool // the worlds that have it; nil where none are told apart
 }
 
-// Product shows how an amount came about: Quantity × Weight × Rate, rounded once, half up. Weight is what the line's
-// chance makes of it: 0 left out, 1 whole, the chance itself in the likely figure. Where worlds are told apart, low and
-// high are whole if the cheapest and the dearest world have it.
+// Product shows how an amount came about: Quantity × Weight × Rate, rounded once, half up. Weight
+// is what the line's chance makes of it: 0 left out, 1 whole, the chance itself in the likely
+// figure.
 type Product struct {
 	Quantity, Weight, Rate decimal.Decimal
 	Amount                 money.Amount
@@ -78,26 +82,52 @@ func weights(chance decimal.Decimal) points {
 	return points{Likely: chance, High: one}
 }
 
+// lengthPlaces is how many decimals a lengthening keeps.
+const lengthPlaces = 4
+
 // hourPlaces is how many decimals hours weighed by a chance keep.
 const hourPlaces = 6
 
-// cost computes a line that was checked. The only error left is [*ValueError]: a product too large for an amount.
-func (l Line) cost(rates Rates, w weighing) (CostedLine, error) {
-	weight := w.of(l, l.In, l.Chance)
-	costed := CostedLine{Ref: l.Ref, Title: l.Title, Chance: l.Chance, Skill: l.Skill, Hours: Hours{
-		Low:    l.Hours.Low.Mul(weight.Low),
-		Likely: money.HalfUp.Decimal(l.Hours.Likely.Mul(weight.Likely), hourPlaces),
-		High:   l.Hours.High.Mul(weight.High),
-	}}
+// cost computes a line that was checked. The only error left is [*ValueError]: a product too large
+// for an amount.
+func (l Line) cost(
+	rates Rates, worlds []decimal.Decimal, together odds.Together,
+) (CostedLine, error) {
+	weight, one := weights(l.Chance), decimal.NewFromInt(1)
+	longer := one
+	if !l.Hours.IsZero() && len(l.In) == len(worlds) {
+		longer = decimal.NewFromFloat(together.Lengthened(l.In)).Round(lengthPlaces)
+	}
+	costed := CostedLine{
+		Ref: l.Ref, Title: l.Title, Chance: l.Chance, Skill: l.Skill, Group: l.Group,
+		Hours: Hours{
+			Low:    l.Hours.Low.Mul(weight.Low),
+			Likely: money.HalfUp.Decimal(l.Hours.Likely.Mul(weight.Likely), hourPlaces),
+			High:   l.Hours.High.Mul(weight.High),
+			Expected: money.HalfUp.Decimal(
+				l.Hours.points().sixfold().Mul(weight.Likely).Mul(longer).DivRound(six, hourPlaces+2),
+				hourPlaces,
+			),
+		},
+	}
+	if !longer.Equal(one) {
+		costed.Lengthened = &longer
+	}
 	var parts [4][]Range
 	for _, f := range l.factors(rates) {
 		own, in := weight, l.In
 		if f.in != nil {
-			own, in = w.of(l, f.in, w.chance(f.in)), f.in
+			own, in = weights(probabilityOf(f.in, worlds)), f.in
 		}
-		step, err := f.multiply(own, rates.Currency)
+		length := one
+		if f.kind == Labour || f.kind == Overhead {
+			length = longer
+		}
+		step, err := f.multiply(own, length, rates.Currency)
 		if err != nil {
-			return CostedLine{}, &ValueError{Where: l.Ref, What: f.kind.String() + " " + f.ref, Err: err}
+			return CostedLine{}, &ValueError{
+				Where: l.Ref, What: f.kind.String() + " " + f.ref, Err: err,
+			}
 		}
 		step.in = in
 		costed.Steps = append(costed.Steps, step)
@@ -124,17 +154,22 @@ func (l Line) factors(rates Rates) []factors {
 	var list []factors
 	if !l.Hours.IsZero() {
 		list = append(list,
-			factors{Labour, l.Skill, "h", points(l.Hours), same(rates.Labour[l.Skill]), nil},
-			factors{Overhead, l.Skill, "h", points(l.Hours), same(rates.Overhead), nil})
+			factors{Labour, l.Skill, "h", l.Hours.points(), same(rates.Labour[l.Skill]), nil},
+			factors{Overhead, l.Skill, "h", l.Hours.points(), same(rates.Overhead), nil})
 	}
 	for _, m := range l.Materials {
-		list = append(list, factors{Materials, m.Ref, m.Unit, same(m.Quantity), points(m.UnitPrice), m.In})
+		list = append(
+			list, factors{Materials, m.Ref, m.Unit, same(m.Quantity), points(m.UnitPrice), m.In},
+		)
 	}
 	if o := l.Outside; o != nil {
 		one := same(decimal.NewFromInt(1))
 		list = append(list, factors{BoughtOutside, o.Ref, "price", one, o.Price.decimals(), nil})
 		if !o.Carriage.IsZero() {
-			list = append(list, factors{BoughtOutside, o.Ref, "carriage", one, same(o.Carriage.Decimal()), nil})
+			list = append(
+				list,
+				factors{BoughtOutside, o.Ref, "carriage", one, same(o.Carriage.Decimal()), nil},
+			)
 		}
 	}
 	return list
@@ -142,7 +177,9 @@ func (l Line) factors(rates Rates) []factors {
 
 func same(d decimal.Decimal) points { return points{Low: d, Likely: d, High: d} }
 
-func (f factors) multiply(weight points, c money.Currency) (Step, error) {
+func (f factors) multiply(
+	weight points, length decimal.Decimal, c money.Currency,
+) (Step, error) {
 	step := Step{Kind: f.kind, Ref: f.ref, Unit: f.unit}
 	for _, point := range []struct {
 		to                     *Product
@@ -156,11 +193,24 @@ func (f factors) multiply(weight points, c money.Currency) (Step, error) {
 		if err != nil {
 			return Step{}, err
 		}
-		*point.to = Product{Quantity: point.quantity, Weight: point.weight, Rate: point.rate, Amount: amount}
+		*point.to = Product{
+			Quantity: point.quantity, Weight: point.weight, Rate: point.rate, Amount: amount,
+		}
 	}
-	return step, nil
+	expected := points{
+		Low: f.quantity.Low.Mul(f.rate.Low), Likely: f.quantity.Likely.Mul(f.rate.Likely),
+		High: f.quantity.High.Mul(f.rate.High),
+	}.sixfold().Mul(weight.Likely).Mul(length).DivRound(six, c.Decimals()+expectedPlaces)
+	var err error
+	step.Expected, err = money.Round(expected, c, money.HalfUp)
+	return step, err
 }
 
+// expectedPlaces is how many more decimals an expected value keeps before it is rounded.
+const expectedPlaces = 6
+
 func (s Step) amounts() Range {
-	return Range{Low: s.Low.Amount, Likely: s.Likely.Amount, High: s.High.Amount}
+	return Range{
+		Low: s.Low.Amount, Likely: s.Likely.Amount, High: s.High.Amount, Expected: s.Expected,
+	}
 }

@@ -2,60 +2,62 @@ package schedule
 
 import "slices"
 
-// Groups are admitted to the floor as a whole. A group on the floor can always be placed to its end, since nothing on the floor waits for
-// one that isn't; and a group gets on it only when its place is certain: with o groups on the floor that aren't placed whole, there is room
-// from the (Floor-o)-th latest end of those that are. So places can't run out halfway, and no more groups than places are ever there at
-// once, but for those that were there from the beginning.
+// Groups enter the floor as a whole. A group on the floor can always be scheduled to its end, since
+// nothing on the floor waits for work that is not; and a group enters only when its place is
+// certain: if o groups on the floor are not yet scheduled completely, there is room from the
+// (Floor-o)-th latest end of those that are. So places never run out halfway, and the floor never
+// holds more groups than it has places, except for groups that were present from the beginning.
 
-// admissible reports whether the group of activity i is on the floor, or can get there.
-func (d *decoder) admissible(i int32) bool {
+// mayEnterFloor reports whether the group of activity i is on the floor or can enter it.
+func (d *decoder) mayEnterFloor(i int32) bool {
 	g := d.groupOf[i]
-	return g < 0 || d.on[g] || d.problem.Floor == 0 || d.open < d.problem.Floor
+	return g < 0 || d.onFloor[g] || d.problem.Floor == 0 || d.unfinished < d.problem.Floor
 }
 
-// admitted is from when the group of activity i has, or would have, its place.
-func (d *decoder) admitted(i int32) Instant {
+// floorFrom returns the instant from which the group of activity i has, or would have, its place.
+func (d *decoder) floorFrom(i int32) Instant {
 	g := d.groupOf[i]
 	switch {
 	case g < 0 || d.problem.Floor == 0:
 		return d.path.DataDate
-	case d.on[g]:
-		return d.since[g]
+	case d.onFloor[g]:
+		return d.entered[g]
 	}
-	if at := d.problem.Floor - d.open; at <= len(d.ends) {
+	if at := d.problem.Floor - d.unfinished; at <= len(d.ends) {
 		return max(d.path.DataDate, d.ends[at-1])
 	}
 	return d.path.DataDate
 }
 
-// seat notes that an activity of group g is placed. When it was the last, others may get its place.
-func (d *decoder) seat(g int32, at *Dates) {
+// enterFloor records that an activity of group g is scheduled. After the last one, others may take
+// the group's place.
+func (d *decoder) enterFloor(g int32, at *Dates) {
 	if d.problem.Floor == 0 {
 		return
 	}
-	if !d.on[g] {
-		d.since[g] = d.admittedGroup(g)
-		d.on[g] = true
-		d.open++
+	if !d.onFloor[g] {
+		d.entered[g] = d.groupFloorFrom(g)
+		d.onFloor[g] = true
+		d.unfinished++
 	}
-	d.until[g] = max(d.until[g], at.TailEnd)
-	if d.left[g]--; d.left[g] > 0 {
+	d.lastEnd[g] = max(d.lastEnd[g], at.TailEnd)
+	if d.remaining[g]--; d.remaining[g] > 0 {
 		return
 	}
-	d.open--
+	d.unfinished--
 	k := 0
-	for k < len(d.ends) && d.ends[k] >= d.until[g] {
+	for k < len(d.ends) && d.ends[k] >= d.lastEnd[g] {
 		k++
 	}
-	if d.ends = slices.Insert(d.ends, k, d.until[g]); len(d.ends) > d.problem.Floor {
+	if d.ends = slices.Insert(d.ends, k, d.lastEnd[g]); len(d.ends) > d.problem.Floor {
 		d.ends = d.ends[:d.problem.Floor]
 	}
 	for _, i := range d.deferred {
-		d.heap.push(d.entry(i))
+		d.eligible.push(d.entry(i))
 	}
 	d.deferred = d.deferred[:0]
 }
 
-func (d *decoder) admittedGroup(g int32) Instant {
-	return d.admitted(index32(d.problem.Groups[g].Activities[0]))
+func (d *decoder) groupFloorFrom(g int32) Instant {
+	return d.floorFrom(index32(d.problem.Groups[g].Activities[0]))
 }

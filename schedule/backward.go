@@ -1,20 +1,21 @@
 package schedule
 
-// backward finds the greatest dates that satisfy every link, deadline and fixed start and end by the finish.
+// backward computes the latest dates that satisfy every link, deadline and fixed start and end by
+// the finish.
 func (r *Analysis) backward(n *Network, a *Axis, whole Instant, terminal int) {
 	for i := range r.late {
 		r.late[i].StartTick = unplaced
 	}
-	for k := len(n.rings) - 1; k >= 0; k-- {
-		ring := n.rings[k]
-		members := n.order[ring.from:ring.to]
+	for k := len(n.components) - 1; k >= 0; k-- {
+		c := n.components[k]
+		members := n.order[c.from:c.to]
 		for moved := true; moved; {
 			moved = false
 			for m := len(members) - 1; m >= 0; m-- {
 				i := members[m]
-				end := min(r.limit(int(i), whole, terminal), n.nodes[i].deadline)
+				end := min(r.endLimit(int(i), whole, terminal), n.nodes[i].deadline)
 				d := r.latest(n, a, r.late, i, end)
-				if ring.circular && d != r.late[i] {
+				if c.cyclic && d != r.late[i] {
 					moved = true
 				}
 				r.late[i] = d
@@ -23,23 +24,23 @@ func (r *Analysis) backward(n *Network, a *Axis, whole Instant, terminal int) {
 	}
 }
 
-// limit is when activity i's tail must have ended for the finish to stand.
-func (r *Analysis) limit(i int, whole Instant, terminal int) Instant {
+// endLimit returns the instant by which activity i's tail must have ended for the finish to stand.
+func (r *Analysis) endLimit(i int, whole Instant, terminal int) Instant {
 	if i == terminal {
 		return r.Finish
 	}
 	return whole
 }
 
-// latest is the last place for activity i, its tail ending by end, that leaves the activities after it their dates. It doesn't go before
-// the start of the axis.
+// latest returns the latest dates of activity i, its tail ending by end, that leave the dates of
+// its successors as they are. They don't go before the start of the axis.
 func (r *Analysis) latest(n *Network, a *Axis, dates []Dates, i int32, end Instant) Dates {
 	nd := &n.nodes[i]
 	if nd.fixed != minInstant {
 		return r.Activities[i].Early
 	}
 	s, instant := nd.startFor(a, pointTail, end), end.Add(-nd.tail)
-	for _, k := range n.from(i) {
+	for _, k := range n.outgoing(i) {
 		e := &n.edges[k]
 		d := &dates[e.to]
 		if d.StartTick == unplaced {
@@ -58,23 +59,24 @@ func (r *Analysis) latest(n *Network, a *Axis, dates []Dates, i int32, end Insta
 	return nd.dates(a, max(0, s), max(a.From(), instant))
 }
 
-// settle puts the dates and floats of activity i into the result.
-func (r *Analysis) settle(n *Network, a *Axis, i int32, whole Instant, terminal int) {
+// setFloats enters the late dates and floats of activity i in the result.
+func (r *Analysis) setFloats(n *Network, a *Axis, i int32, whole Instant, terminal int) {
 	t := &r.Activities[i]
 	t.Late = r.late[i]
-	t.TotalFloat = slack(a, &n.nodes[i], &t.Early, &t.Late)
-	free := r.free(n, a, i, r.limit(int(i), whole, terminal))
-	t.FreeFloat = max(0, min(t.TotalFloat, slack(a, &n.nodes[i], &t.Early, &free)))
+	t.TotalFloat = floatTicks(a, &n.nodes[i], &t.Early, &t.Late)
+	free := r.latestAlone(n, a, i, r.endLimit(int(i), whole, terminal))
+	t.FreeFloat = max(0, min(t.TotalFloat, floatTicks(a, &n.nodes[i], &t.Early, &free)))
 }
 
-// free is the last place for activity i, its tail ending by end, that leaves the early dates of all others. A maximum lag on its own work
-// moves with it, and is repeated from above until it stands still.
-func (r *Analysis) free(n *Network, a *Axis, i int32, end Instant) Dates {
+// latestAlone returns the latest dates of activity i, its tail ending by end, that leave the early
+// dates of all others as they are. A maximum lag on its own work moves with it, so the computation
+// is repeated until the dates stand still.
+func (r *Analysis) latestAlone(n *Network, a *Axis, i int32, end Instant) Dates {
 	early := r.early[i]
 	defer func() { r.early[i] = early }()
 	r.early[i].StartTick = unplaced
 	d := r.latest(n, a, r.early, i, end)
-	for n.nodes[i].selfTied {
+	for n.nodes[i].selfBound {
 		r.early[i] = d
 		next := r.latest(n, a, r.early, i, end)
 		if next == d {
@@ -85,9 +87,10 @@ func (r *Analysis) free(n *Network, a *Axis, i int32, end Instant) Dates {
 	return d
 }
 
-// slack is the number of working ticks from one place of an activity to a later one. A milestone's counts the whole ticks between its
-// instants, of which there may be none though they differ.
-func slack(a *Axis, nd *node, early, late *Dates) Ticks {
+// floatTicks returns the number of working ticks from one position of an activity to a later one.
+// For a milestone it counts the whole ticks between its instants, of which there may be none though
+// the instants differ.
+func floatTicks(a *Axis, nd *node, early, late *Dates) Ticks {
 	if nd.work > 0 {
 		return late.StartTick - early.StartTick
 	}

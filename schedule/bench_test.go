@@ -11,19 +11,26 @@ import (
 	"bentside/schedule"
 )
 
-// ladder makes count short activities in chains of 50, with cross links, tails and lags of each kind: about 2 links an activity.
+// ladder makes count short activities in chains of 50, with cross links, tails and lags of each
+// kind: about 2 links an activity.
 func ladder(count int) ([]schedule.Activity, []schedule.Link) {
 	const length = 50
 	activities := make([]schedule.Activity, count)
 	links := make([]schedule.Link, 0, 2*count)
 	for i := range activities {
-		activities[i] = schedule.Activity{Name: fmt.Sprint("a", i), Work: schedule.Ticks(1 + i*7%5), Tail: schedule.Minutes(i % 3 * 60)}
+		activities[i] = schedule.Activity{
+			Name: fmt.Sprint("a", i), Work: schedule.Ticks(1 + i*7%5),
+			Tail: schedule.Minutes(i % 3 * 60),
+		}
 		if i%length == 0 {
 			continue
 		}
 		links = append(links, schedule.Link{From: activities[i-1].Name, To: activities[i].Name})
 		if i >= length {
-			l := schedule.Link{From: activities[i-length-i%7%(i%length)].Name, To: activities[i].Name, Kind: schedule.LinkKind(i % 4)} //nolint:gosec // small
+			l := schedule.Link{
+				From: activities[i-length-i%7%(i%length)].Name, To: activities[i].Name,
+				Kind: schedule.LinkKind(i % 4),
+			}
 			switch i % 3 {
 			case 0:
 				l.Lag = schedule.WorkingLag(schedule.Ticks(i%5 - 2))
@@ -46,14 +53,19 @@ func BenchmarkAxis(b *testing.B) {
 				var leave []schedule.Exception
 				for year := 2026; year < 2036; year++ {
 					for month := time.January; month <= time.December; month++ {
-						leave = append(leave, schedule.Exception{First: schedule.Date{year, month, 1 + i}, Last: schedule.Date{year, month, 3 + i}})
+						leave = append(leave,
+							schedule.Exception{
+								First: schedule.Date{year, month, 1 + i},
+								Last:  schedule.Date{year, month, 3 + i},
+							})
 					}
 				}
 				calendars[i] = calendar(b, "c", berlin, workingWeek(), leave...)
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := schedule.NewAxis(from, from.AddDate(10, 0, 0), calendars...); err != nil {
+				if _, err := schedule.NewAxis(from, from.AddDate(10, 0, 0),
+					calendars...); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -61,13 +73,15 @@ func BenchmarkAxis(b *testing.B) {
 	}
 }
 
-// BenchmarkCriticalPath reports how long gonum takes merely to sort the same graph topologically, and how many times as long that is.
+// BenchmarkCriticalPath reports how long gonum takes merely to sort the same graph topologically,
+// and how many times as long that is.
 func BenchmarkCriticalPath(b *testing.B) {
 	berlin := zone(b, "Europe/Berlin")
 	from := time.Date(2026, 1, 1, 8, 0, 0, 0, berlin)
 	for _, size := range []int{1_000, 100_000, 1_000_000} {
 		activities, links := ladder(size)
-		a, err := schedule.NewAxis(from, from.AddDate(80, 0, 0), calendar(b, "shop", berlin, workingWeek()))
+		a, err := schedule.NewAxis(from, from.AddDate(80, 0, 0),
+			calendar(b, "shop", berlin, workingWeek()))
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -29,10 +29,12 @@ func TestTailsRunThroughNightsAndWeekends(t *testing.T) {
 	var got []string
 	for i, at := range r.Activities {
 		got = append(got, fmt.Sprintf("%s: %s to %s, tail %s, float %d", n.Activity(i).Name,
-			clock(a, at.Early.Start), clock(a, at.Early.Finish), clock(a, at.Early.TailEnd), at.TotalFloat))
+			clock(a, at.Early.Start), clock(a, at.Early.Finish), clock(a, at.Early.TailEnd),
+			at.TotalFloat))
 	}
 	want := []string{
-		"glue ribs: Fri 06 Mar 09:15 to Fri 06 Mar 11:15, tail Sun 08 Mar 11:15, float 19", // to 17:00, and the glue is hard by Monday
+		// to 17:00, and the glue is hard by Monday
+		"glue ribs: Fri 06 Mar 09:15 to Fri 06 Mar 11:15, tail Sun 08 Mar 11:15, float 19",
 		"plane ribs: Mon 09 Mar 08:00 to Mon 09 Mar 09:00, tail Mon 09 Mar 09:00, float 0",
 		"varnish: Mon 09 Mar 09:00 to Tue 10 Mar 08:30, tail Tue 10 Mar 08:30, float 0",
 		"varnish hard: Fri 13 Mar 08:30 to Fri 13 Mar 08:30, tail Fri 13 Mar 08:30, float 0",
@@ -41,15 +43,18 @@ func TestTailsRunThroughNightsAndWeekends(t *testing.T) {
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
-	if got, want := fmt.Sprint(names(n, r.Path)), "[glue ribs plane ribs varnish varnish hard rub down]"; got != want {
-		t.Errorf("path = %s, want %s", got, want)
+	const path = "[glue ribs plane ribs varnish varnish hard rub down]"
+	if got := fmt.Sprint(names(n, r.Path)); got != path {
+		t.Errorf("path = %s, want %s", got, path)
 	}
-	if why := r.Activities[1].Bound; why.Kind != schedule.BoundLink || why.Activity != 0 || clock(a, why.Ready) != "Sun 08 Mar 11:15" {
+	if why := r.Activities[1].Driver; why.Kind != schedule.DriverLink || why.Activity != 0 ||
+		clock(a, why.Ready) != "Sun 08 Mar 11:15" {
 		t.Errorf("plane ribs waits because of %+v, want the glue until Sunday 11:15", why)
 	}
 }
 
-// One pair A -> B, A being 2 h of work from Friday 8:00 with a tail of 24 h, B 1 h of work: the meaning of every link, end and lag.
+// One pair A -> B, A being 2 h of work from Friday 8:00 with a tail of 24 h, B 1 h of work: the
+// meaning of every link, end and lag.
 func TestLinkMeaning(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
@@ -61,36 +66,61 @@ func TestLinkMeaning(t *testing.T) {
 		want string // start of B
 	}{
 		{"no lag waits for the tail", schedule.Link{}, "Mon 09 Mar 08:00"},
-		{"hands off, no lag", schedule.Link{FromEnd: schedule.EndAttended}, "Fri 06 Mar 10:00"},
 		{"a lag replaces the tail", schedule.Link{Lag: elapsed(2 * h)}, "Fri 06 Mar 13:00"},
-		{"a lag of zero too", schedule.Link{Lag: elapsed(0)}, "Fri 06 Mar 10:00"},
-		{"a lag asked for after the tail", schedule.Link{FromEnd: schedule.EndTail, Lag: elapsed(48 * h)}, "Mon 09 Mar 10:00"},
+		{"hands off: a lag of zero too", schedule.Link{Lag: elapsed(0)}, "Fri 06 Mar 10:00"},
 		{"a working lag skips lunch", schedule.Link{Lag: working(10)}, "Fri 06 Mar 13:30"},
-		{"a working lag that ends with the day", schedule.Link{Lag: working(24)}, "Mon 09 Mar 08:00"},
+		{
+			"a working lag that ends with the day",
+			schedule.Link{Lag: working(24)},
+			"Mon 09 Mar 08:00",
+		},
 		{"an elapsed lead", schedule.Link{Lag: elapsed(-90)}, "Fri 06 Mar 08:30"},
 		{"a working lead", schedule.Link{Lag: working(-3)}, "Fri 06 Mar 09:15"},
 		{"a lead before the data date", schedule.Link{Lag: working(-30)}, "Fri 06 Mar 08:00"},
 		{"start to start", schedule.Link{Kind: schedule.StartToStart}, "Fri 06 Mar 08:00"},
-		{"start to start, elapsed", schedule.Link{Kind: schedule.StartToStart, Lag: elapsed(30 * h)}, "Mon 09 Mar 08:00"},
-		{"finish to finish waits for the tail", schedule.Link{Kind: schedule.FinishToFinish}, "Fri 06 Mar 16:15+"}, // see below
-		{"finish to finish, none of it working", schedule.Link{Kind: schedule.FinishToFinish, FromEnd: schedule.EndTail, Lag: working(0)}, "Fri 06 Mar 16:15+"},
-		{"finish to finish, attended", schedule.Link{Kind: schedule.FinishToFinish, FromEnd: schedule.EndAttended}, "Fri 06 Mar 09:00"},
-		{"finish to finish, working", schedule.Link{Kind: schedule.FinishToFinish, Lag: working(2)}, "Fri 06 Mar 09:30"},
-		// B's tail must end by Saturday 11:00 or later, its work by Friday 12:30 or later: the first quarter to do so is the one after lunch.
-		{"finish to end of tail", schedule.Link{Kind: schedule.FinishToFinish, Lag: elapsed(25 * h), ToEnd: schedule.EndTail}, "Fri 06 Mar 11:15"},
-		{"start to finish", schedule.Link{Kind: schedule.StartToFinish, Lag: working(6)}, "Fri 06 Mar 08:30"},
+		{
+			"start to start, elapsed",
+			schedule.Link{Kind: schedule.StartToStart, Lag: elapsed(30 * h)},
+			"Mon 09 Mar 08:00",
+		},
+		// see below
+		{
+			"finish to finish waits for the tail",
+			schedule.Link{Kind: schedule.FinishToFinish},
+			"Fri 06 Mar 16:15+",
+		},
+		{
+			"finish to finish, hands off",
+			schedule.Link{Kind: schedule.FinishToFinish, Lag: working(0)},
+			"Fri 06 Mar 09:00",
+		},
+		{
+			"finish to finish, working",
+			schedule.Link{Kind: schedule.FinishToFinish, Lag: working(2)},
+			"Fri 06 Mar 09:30",
+		},
+		{
+			"start to finish",
+			schedule.Link{Kind: schedule.StartToFinish, Lag: working(6)},
+			"Fri 06 Mar 08:30",
+		},
 		{"lag between quarters rounds up", schedule.Link{Lag: elapsed(1)}, "Fri 06 Mar 10:15"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			l := c.link
 			l.From, l.To = "A", "B"
-			n := network(t, []schedule.Activity{{Name: "A", Work: 8, Tail: schedule.Day}, {Name: "B", Work: 4, Tail: 90 * h / 4}}, l)
+			n := network(t,
+				[]schedule.Activity{
+					{Name: "A", Work: 8, Tail: schedule.Day},
+					{Name: "B", Work: 4, Tail: 90 * h / 4},
+				},
+				l)
 			r := criticalPath(t, n, a, on(t, 3, 6, 8, 0))
 			got, want := clock(a, r.Activities[1].Early.Start), c.want
 			if strings.HasSuffix(want, "+") {
-				// The tail ends on Saturday 10:00. Work that must finish no earlier takes its last quarter on Monday: from Friday 16:15 to
-				// Monday 8:15.
+				// The tail ends on Saturday 10:00. Work that must finish no earlier takes its last
+				// quarter on Monday: from Friday 16:15 to Monday 8:15.
 				want = strings.TrimSuffix(want, "+")
 				if finish := clock(a, r.Activities[1].Early.Finish); finish != "Mon 09 Mar 08:15" {
 					t.Errorf("finish %s, want Mon 09 Mar 08:15", finish)
@@ -112,17 +142,22 @@ func TestSecondCoatWithinADayHoldsTheFirstBack(t *testing.T) {
 		{Name: "second coat", Work: 4},
 	}, []schedule.Link{
 		{From: "first coat", To: "second coat"},
-		{From: "first coat", To: "second coat", Lag: schedule.ElapsedLag(schedule.Day), AtMost: true},
+		{
+			From: "first coat", To: "second coat", Lag: schedule.ElapsedLag(schedule.Day),
+			AtMost: true,
+		},
 		{From: "booth free", To: "second coat"},
 	}...)
 	r := criticalPath(t, n, a, on(t, 3, 2, 8, 0))
 	first, second := r.Activities[0], r.Activities[2]
 	// Ending at 10:00 on Wednesday or later leaves a day to Thursday 10:00.
-	if got, want := clock(a, first.Early.Start)+", "+clock(a, second.Early.Start), "Wed 04 Mar 09:00, Thu 05 Mar 10:00"; got != want {
+	if got, want := clock(a, first.Early.Start)+", "+clock(a,
+		second.Early.Start), "Wed 04 Mar 09:00, Thu 05 Mar 10:00"; got != want {
 		t.Errorf("coats start %s, want %s", got, want)
 	}
-	if first.Bound.Kind != schedule.BoundLink || first.Bound.Activity != 2 || first.Bound.Link != 1 {
-		t.Errorf("the first coat is held by %+v, want the second coat's maximum lag", first.Bound)
+	if first.Driver.Kind != schedule.DriverLink || first.Driver.Activity != 2 ||
+		first.Driver.Link != 1 {
+		t.Errorf("the first coat is held by %+v, want the second coat's maximum lag", first.Driver)
 	}
 	if got, want := fmt.Sprint(names(n, r.Path)), "[booth free second coat]"; got != want {
 		t.Errorf("path = %s, want %s", got, want)
@@ -132,13 +167,18 @@ func TestSecondCoatWithinADayHoldsTheFirstBack(t *testing.T) {
 	}
 }
 
-// A recoat 9 to 10 hours after the coat: no working day is as long, and no night as short. No constant distance shows it; the search does.
+// A recoat 9 to 10 hours after the coat: no working day is as long, and no night as short. No
+// constant distance shows it; the search does.
 func TestMaximumLagThatNoDayFitsIsAnErrorThatNamesTheCircle(t *testing.T) {
 	t.Parallel()
-	n := network(t, []schedule.Activity{{Name: "coat", Work: 4}, {Name: "recoat", Work: 4}}, []schedule.Link{
-		{From: "coat", To: "recoat", Lag: schedule.ElapsedLag(9 * schedule.Hour)},
-		{From: "coat", To: "recoat", Lag: schedule.ElapsedLag(10 * schedule.Hour), AtMost: true},
-	}...)
+	n := network(t, []schedule.Activity{{Name: "coat", Work: 4}, {Name: "recoat", Work: 4}},
+		[]schedule.Link{
+			{From: "coat", To: "recoat", Lag: schedule.ElapsedLag(9 * schedule.Hour)},
+			{
+				From: "coat", To: "recoat", Lag: schedule.ElapsedLag(10 * schedule.Hour),
+				AtMost: true,
+			},
+		}...)
 	_, err := schedule.CriticalPath(n, shop(t), on(t, 3, 2, 8, 0))
 	var horizon *schedule.HorizonError
 	if !errors.As(err, &horizon) || fmt.Sprint(horizon.Tied) != "[coat recoat]" {
@@ -156,12 +196,16 @@ func TestDeadlinesAndFixedStartsShowAsNegativeFloat(t *testing.T) {
 		{Name: "fixed fitting", Work: 4, FixedStart: on(t, 3, 3, 8, 0)},
 		{Name: "end", Work: 4},
 	}, []schedule.Link{
-		{From: "under way", To: "next"}, {From: "late part", To: "fixed fitting"}, {From: "fixed fitting", To: "end"},
+		{From: "under way", To: "next"},
+		{From: "late part", To: "fixed fitting"},
+		{From: "fixed fitting", To: "end"},
 	}...)
 	r := criticalPath(t, n, a, on(t, 3, 3, 8, 0))
 	var got []string
 	for i, at := range r.Activities {
-		got = append(got, fmt.Sprintf("%s %s %v %d", n.Activity(i).Name, clock(a, at.Early.Start), at.Bound.Kind, at.TotalFloat))
+		got = append(got,
+			fmt.Sprintf("%s %s %v %d", n.Activity(i).Name, clock(a, at.Early.Start), at.Driver.Kind,
+				at.TotalFloat))
 	}
 	want := []string{
 		"under way Mon 02 Mar 14:00 fixed start 0",
@@ -178,7 +222,14 @@ func TestDeadlinesAndFixedStartsShowAsNegativeFloat(t *testing.T) {
 func TestTerminalSetsTheFinish(t *testing.T) {
 	t.Parallel()
 	a := openAxis(t, 1000)
-	n := network(t, []schedule.Activity{{Name: "A", Work: 5}, {Name: "B", Work: 3}, {Name: "QC", Work: 1}, {Name: "deliver", Work: 9}, {Name: "aside", Work: 2}},
+	n := network(t,
+		[]schedule.Activity{
+			{Name: "A", Work: 5},
+			{Name: "B", Work: 3},
+			{Name: "QC", Work: 1},
+			{Name: "deliver", Work: 9},
+			{Name: "aside", Work: 2},
+		},
 		after("QC:A B", "deliver:QC")...)
 	for _, c := range []struct {
 		terminal int
@@ -196,7 +247,8 @@ func TestTerminalSetsTheFinish(t *testing.T) {
 		for _, at := range r.Activities {
 			floats += fmt.Sprint(" ", at.TotalFloat)
 		}
-		if got := fmt.Sprintf("finish %d, path %v, floats%s", r.Finish/15, names(n, r.Path), floats); got != c.want {
+		if got := fmt.Sprintf("finish %d, path %v, floats%s", r.Finish/15, names(n, r.Path),
+			floats); got != c.want {
 			t.Errorf("terminal %d:\n got %s\nwant %s", c.terminal, got, c.want)
 		}
 	}
@@ -226,10 +278,19 @@ func TestWhatFallsOffTheAxisIsNamed(t *testing.T) {
 		{"data date after", one(schedule.Activity{}), end, "data date"},
 		{"work too long", one(schedule.Activity{Work: a.Len() + 1}), start, "A"},
 		{"work that just fits", one(schedule.Activity{Work: a.Len()}), start, ""},
-		{"tail past the end", one(schedule.Activity{Work: 4, Tail: 7 * 14 * schedule.Day}), start, "A"},
-		{"milestone past the end", one(schedule.Activity{Release: end.Add(time.Minute)}), start, "A"},
+		{
+			"tail past the end", one(schedule.Activity{Work: 4, Tail: 7 * 14 * schedule.Day}),
+			start, "A",
+		},
+		{
+			"milestone past the end", one(schedule.Activity{Release: end.Add(time.Minute)}), start,
+			"A",
+		},
 		{"milestone at the end", one(schedule.Activity{Release: end}), start, ""},
-		{"fixed start before", one(schedule.Activity{Work: 4, FixedStart: start.Add(-time.Hour)}), start, "A"},
+		{
+			"fixed start before",
+			one(schedule.Activity{Work: 4, FixedStart: start.Add(-time.Hour)}), start, "A",
+		},
 	} {
 		_, err := schedule.CriticalPath(c.network, a, c.dataDate)
 		got := ""
@@ -249,7 +310,8 @@ func TestAnEmptyNetworkEndsOnTheDataDate(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
 	r := criticalPath(t, network(t, nil), a, on(t, 3, 7, 12, 0)) // a Saturday
-	if got := clock(a, r.Finish); got != "Mon 09 Mar 08:00" || r.DataDate != r.Finish || len(r.Path) != 0 {
+	if got := clock(a, r.Finish); got != "Mon 09 Mar 08:00" || r.DataDate != r.Finish ||
+		len(r.Path) != 0 {
 		t.Errorf("finish %s, path %v", got, r.Path)
 	}
 }
@@ -269,10 +331,12 @@ func TestComputeReusesItsMemory(t *testing.T) {
 	}
 	fresh := criticalPath(t, n, a, dataDate)
 	small := network(t, activities[:3])
-	if err := r.Compute(small, a, dataDate, schedule.NoTerminal); err != nil || len(r.Activities) != 3 {
+	if err := r.Compute(small, a, dataDate, schedule.NoTerminal); err != nil ||
+		len(r.Activities) != 3 {
 		t.Fatalf("smaller network: %v", err)
 	}
-	if err := r.Compute(n, a, dataDate, schedule.NoTerminal); err != nil || fmt.Sprint(r.Activities, r.Path) != fmt.Sprint(fresh.Activities, fresh.Path) {
+	if err := r.Compute(n, a, dataDate, schedule.NoTerminal); err != nil ||
+		fmt.Sprint(r.Activities, r.Path) != fmt.Sprint(fresh.Activities, fresh.Path) {
 		t.Errorf("a reused result differs from a fresh one (%v)", err)
 	}
 }
@@ -286,15 +350,23 @@ func TestFloatOfWorkThatMayNotBeInterrupted(t *testing.T) {
 		{Name: "elsewhere", Work: 31},
 	}, []schedule.Link{
 		{From: "pour", To: "inspect"},
-		{From: "pour", To: "pour", Kind: schedule.StartToFinish, Lag: schedule.ElapsedLag(schedule.Hour), AtMost: true},
+		{
+			From: "pour", To: "pour", Kind: schedule.StartToFinish,
+			Lag: schedule.ElapsedLag(schedule.Hour), AtMost: true,
+		},
 	}...)
 	r := criticalPath(t, n, a, on(t, 3, 2, 8, 0))
-	// To leave the inspection at 13:30 alone it could end then, but for the lunch in the middle; in one piece it ends at noon.
-	if got := r.Activities[0]; clock(a, got.Late.Finish) != "Mon 02 Mar 15:45" || got.TotalFloat != 23 || got.FreeFloat != 12 {
-		t.Errorf("late finish %s, floats %d and %d; want 15:45, 23 and 12", clock(a, got.Late.Finish), got.TotalFloat, got.FreeFloat)
+	// To leave the inspection at 13:30 alone it could end then, but for the lunch in the middle; in
+	// one piece it ends at noon.
+	if got := r.Activities[0]; clock(a, got.Late.Finish) != "Mon 02 Mar 15:45" ||
+		got.TotalFloat != 23 || got.FreeFloat != 12 {
+		t.Errorf("late finish %s, floats %d and %d; want 15:45, 23 and 12",
+			clock(a, got.Late.Finish), got.TotalFloat, got.FreeFloat)
 	}
 	late := network(t, []schedule.Activity{n.Activity(0)}, n.Link(1))
-	if got := clock(a, criticalPath(t, late, a, on(t, 3, 2, 11, 15)).Activities[0].Early.Start); got != "Mon 02 Mar 13:00" {
+	if got := clock(a,
+		criticalPath(t, late, a,
+			on(t, 3, 2, 11, 15)).Activities[0].Early.Start); got != "Mon 02 Mar 13:00" {
 		t.Errorf("from 11:15 on it starts %s, want after lunch", got)
 	}
 }
@@ -307,11 +379,18 @@ func TestMilestonesNeedNoWorkingTime(t *testing.T) {
 		{Name: "unpacked", Release: on(t, 3, 7, 8, 10)},
 		{Name: "fit", Work: 4},
 		{Name: "fitted"},
-	}, []schedule.Link{{From: "delivery", To: "unpacked"}, {From: "unpacked", To: "fit"}, {From: "fit", To: "fitted"}}...)
+	},
+		[]schedule.Link{
+			{From: "delivery", To: "unpacked"},
+			{From: "unpacked", To: "fit"},
+			{From: "fit", To: "fitted"},
+		}...)
 	r := criticalPath(t, n, a, on(t, 3, 2, 8, 0))
 	var got []string
 	for _, at := range r.Activities {
-		got = append(got, fmt.Sprintf("%s to %s, %d %d", clock(a, at.Early.Finish), clock(a, at.Late.Finish), at.TotalFloat, at.FreeFloat))
+		got = append(got,
+			fmt.Sprintf("%s to %s, %d %d", clock(a, at.Early.Finish), clock(a, at.Late.Finish),
+				at.TotalFloat, at.FreeFloat))
 	}
 	want := []string{
 		"Sat 07 Mar 08:05 to Mon 09 Mar 08:00, 0 0", // two days of slip, no working tick among them
@@ -326,25 +405,41 @@ func TestMilestonesNeedNoWorkingTime(t *testing.T) {
 		t.Errorf("path = %s, want %s", got, want)
 	}
 	// Within one tick: no whole tick of slip, though five minutes.
-	within := network(t, []schedule.Activity{{Name: "A", Release: on(t, 3, 2, 8, 5)}, {Name: "B", Release: on(t, 3, 2, 8, 10)}}, schedule.Link{From: "A", To: "B"})
-	if got := criticalPath(t, within, a, on(t, 3, 2, 8, 0)).Activities[0]; got.TotalFloat != 0 || got.FreeFloat != 0 || got.Late.Start != got.Early.Start+5 {
-		t.Errorf("floats %d and %d, late %d minutes after early; want 0, 0 and 5", got.TotalFloat, got.FreeFloat, got.Late.Start-got.Early.Start)
+	within := network(t,
+		[]schedule.Activity{
+			{Name: "A", Release: on(t, 3, 2, 8, 5)}, {Name: "B", Release: on(t, 3, 2, 8, 10)},
+		},
+		schedule.Link{From: "A", To: "B"})
+	if got := criticalPath(t, within, a, on(t, 3, 2, 8, 0)).Activities[0]; got.TotalFloat != 0 ||
+		got.FreeFloat != 0 || got.Late.Start != got.Early.Start+5 {
+		t.Errorf("floats %d and %d, late %d minutes after early; want 0, 0 and 5", got.TotalFloat,
+			got.FreeFloat, got.Late.Start-got.Early.Start)
 	}
 }
 
 func TestAFixedStartThatBreaksAMaximumLagIsShownNotRefused(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
-	n := network(t, []schedule.Activity{{Name: "coat", Work: 8, FixedStart: on(t, 3, 2, 8, 0)}, {Name: "recoat", Work: 4}}, []schedule.Link{
-		{From: "coat", To: "recoat"},
-		{From: "coat", To: "recoat", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(4), AtMost: true},
-	}...)
-	if got := criticalPath(t, n, a, on(t, 3, 2, 8, 0)).Activities[1]; got.TotalFloat != -4 || clock(a, got.Early.Start) != "Mon 02 Mar 10:00" {
-		t.Errorf("recoat starts %s with a float of %d, want 10:00 and an hour too late", clock(a, got.Early.Start), got.TotalFloat)
+	n := network(t,
+		[]schedule.Activity{
+			{Name: "coat", Work: 8, FixedStart: on(t, 3, 2, 8, 0)}, {Name: "recoat", Work: 4},
+		}, []schedule.Link{
+			{From: "coat", To: "recoat"},
+			{
+				From: "coat", To: "recoat", Kind: schedule.StartToStart,
+				Lag:    schedule.WorkingLag(4),
+				AtMost: true,
+			},
+		}...)
+	if got := criticalPath(t, n, a, on(t, 3, 2, 8, 0)).Activities[1]; got.TotalFloat != -4 ||
+		clock(a, got.Early.Start) != "Mon 02 Mar 10:00" {
+		t.Errorf("recoat starts %s with a float of %d, want 10:00 and an hour too late",
+			clock(a, got.Early.Start), got.TotalFloat)
 	}
 }
 
-// Each activity must leave its distance to a start fixed on Monday at nine, an hour after the shop opens.
+// Each activity must leave its distance to a start fixed on Monday at nine, an hour after the shop
+// opens.
 func TestLateDatesThroughLags(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
@@ -353,12 +448,36 @@ func TestLateDatesThroughLags(t *testing.T) {
 		link schedule.Link
 		want string // late start and finish of an hour's work before it
 	}{
-		{"working, start to start", schedule.Link{Kind: schedule.StartToStart, Lag: schedule.WorkingLag(4)}, "Mon 09 Mar 08:00, Mon 09 Mar 09:00"},
-		{"working, a tick more", schedule.Link{Kind: schedule.StartToStart, Lag: schedule.WorkingLag(5)}, "Fri 06 Mar 16:45, Mon 09 Mar 08:45"},
-		{"working, finish to start", schedule.Link{Lag: schedule.WorkingLag(4)}, "Fri 06 Mar 16:00, Fri 06 Mar 17:00"},
-		{"elapsed, to Sunday", schedule.Link{Lag: schedule.ElapsedLag(schedule.Day)}, "Fri 06 Mar 16:00, Fri 06 Mar 17:00"},
-		{"elapsed, start to start to Sunday", schedule.Link{Kind: schedule.StartToStart, Lag: schedule.ElapsedLag(schedule.Day)}, "Fri 06 Mar 16:45, Mon 09 Mar 08:45"},
-		{"a lead", schedule.Link{Lag: schedule.WorkingLag(-2)}, "Mon 09 Mar 08:30, Mon 09 Mar 09:30"},
+		{
+			"working, start to start",
+			schedule.Link{Kind: schedule.StartToStart, Lag: schedule.WorkingLag(4)},
+			"Mon 09 Mar 08:00, Mon 09 Mar 09:00",
+		},
+		{
+			"working, a tick more",
+			schedule.Link{Kind: schedule.StartToStart, Lag: schedule.WorkingLag(5)},
+			"Fri 06 Mar 16:45, Mon 09 Mar 08:45",
+		},
+		{
+			"working, finish to start",
+			schedule.Link{Lag: schedule.WorkingLag(4)},
+			"Fri 06 Mar 16:00, Fri 06 Mar 17:00",
+		},
+		{
+			"elapsed, to Sunday",
+			schedule.Link{Lag: schedule.ElapsedLag(schedule.Day)},
+			"Fri 06 Mar 16:00, Fri 06 Mar 17:00",
+		},
+		{
+			"elapsed, start to start to Sunday",
+			schedule.Link{Kind: schedule.StartToStart, Lag: schedule.ElapsedLag(schedule.Day)},
+			"Fri 06 Mar 16:45, Mon 09 Mar 08:45",
+		},
+		{
+			"a lead",
+			schedule.Link{Lag: schedule.WorkingLag(-2)},
+			"Mon 09 Mar 08:30, Mon 09 Mar 09:30",
+		},
 		{"the tail", schedule.Link{}, "Fri 06 Mar 15:00, Fri 06 Mar 16:00"},
 	} {
 		n := network(t, []schedule.Activity{

@@ -1,16 +1,17 @@
 package schedule
 
-// Dates are the start, attended finish and end of the tail of one activity. FinishTick is the position after the last tick worked; for a
-// milestone both positions are the first tick at or after its instant, which may lie in closed hours.
+// Dates are the start, attended finish and end of the tail of one activity. FinishTick is the
+// position after the last tick worked. For a milestone both positions are the first tick at or
+// after its instant, which may lie in closed hours.
 type Dates struct {
 	StartTick, FinishTick  Ticks
 	Start, Finish, TailEnd Instant
 }
 
-// unplaced marks an activity that has no dates yet.
+// unplaced is the StartTick of an activity that has no dates yet.
 const unplaced Ticks = -1
 
-// at is the instant of a point.
+// at returns the instant of a point.
 func (d *Dates) at(p point) Instant {
 	switch p {
 	case pointStart:
@@ -22,7 +23,8 @@ func (d *Dates) at(p point) Instant {
 	}
 }
 
-// dates are those of work that starts with tick s, or of a milestone at an instant. They lie on the axis.
+// dates returns the dates of work that starts with tick s, or of a milestone at an instant. They
+// must lie on the axis.
 func (nd *node) dates(a *Axis, s Ticks, instant Instant) Dates {
 	if nd.work == 0 {
 		p := a.ceil(instant)
@@ -32,8 +34,9 @@ func (nd *node) dates(a *Axis, s Ticks, instant Instant) Dates {
 	return Dates{s, s + nd.work, a.start(s), finish, finish.Add(nd.tail)}
 }
 
-// ready is the earliest instant at which e lets its point happen when the activity before it has the dates d. A lag of k working ticks
-// ends with the k-th tick that starts at or after d's point; a lead of k begins at the end of the tick before the k last ones.
+// ready returns the earliest instant that e allows for its point if the activity before it has the
+// dates d. A lag of k working ticks ends with the k-th tick that starts at or after d's point; a
+// lead of k begins at the end of the tick before the last k.
 func (e *edge) ready(a *Axis, d *Dates) Instant {
 	at := d.at(e.fromPoint)
 	if !e.working {
@@ -42,18 +45,18 @@ func (e *edge) ready(a *Axis, d *Dates) Instant {
 	return a.endBefore(a.ceil(at) + Ticks(e.lag))
 }
 
-// startBy is the first tick with which nd's work can start so that its point p is at i or later. It may lie off the axis.
+// startBy returns the first tick with which nd's work can start so that its point p, the start or
+// the finish, is at i or later. It may lie off the axis.
 func (nd *node) startBy(a *Axis, p point, i Instant) Ticks {
 	if p == pointStart {
 		return a.ceil(i)
 	}
-	if p == pointTail {
-		i = i.Add(-nd.tail)
-	}
-	return a.ceil(i.Add(-TickMinutes)) + 1 - nd.work // the last tick is the first that ends at i or later
+	// The last tick is the first that ends at i or later.
+	return a.ceil(i.Add(-TickMinutes)) + 1 - nd.work
 }
 
-// due is the latest instant at which e's from point may happen for its other end to keep the dates d: the inverse of ready.
+// due returns the latest instant of e's from point at which its other end can keep the dates d: the
+// inverse of ready.
 func (e *edge) due(a *Axis, d *Dates) Instant {
 	at := d.at(e.point)
 	if !e.working {
@@ -62,8 +65,8 @@ func (e *edge) due(a *Axis, d *Dates) Instant {
 	return a.startAfter(a.floor(at) - Ticks(e.lag))
 }
 
-// startFor is the last tick with which nd's work can start so that its point p is at i or earlier: the inverse of startBy. It may lie
-// before the axis.
+// startFor returns the last tick with which nd's work can start so that its point p is at i or
+// earlier: the inverse of startBy. It may lie before the axis.
 func (nd *node) startFor(a *Axis, p point, i Instant) Ticks {
 	if p == pointStart {
 		return a.ceil(i+1) - 1

@@ -6,10 +6,10 @@ import (
 	"time"
 )
 
-// HoursError refuses working hours of a calendar and names the day.
+// HoursError refuses the working hours of a calendar on one day.
 type HoursError struct {
 	Calendar string
-	Day      string // "Monday", or the exception's date and name: "2026-12-24 (Christmas Eve)"
+	Day      string // "Monday", or an exception's date and name: "2026-12-24 (Christmas Eve)"
 	Hours    Hours
 	Problem  string
 }
@@ -18,17 +18,18 @@ func (e *HoursError) Error() string {
 	return fmt.Sprintf("calendar %q: %s: hours %v: %s", e.Calendar, e.Day, e.Hours, e.Problem)
 }
 
-// NoHoursError says that a calendar (or every calendar of an axis) has no working time.
+// NoHoursError reports that a calendar, or every calendar of an axis, has no working time.
 type NoHoursError struct{ Calendar string }
 
 func (e *NoHoursError) Error() string {
 	return fmt.Sprintf("calendar %q has no working hours", e.Calendar)
 }
 
-// ZoneError refuses a time zone whose offset from UTC is off the quarter hour, or a missing one.
+// ZoneError refuses a missing time zone, or one whose offset from UTC isn't a whole number of
+// quarter hours.
 type ZoneError struct {
 	Calendar string
-	Zone     string // empty when missing
+	Zone     string // empty if missing
 	Offset   int    // seconds east of UTC
 }
 
@@ -36,22 +37,26 @@ func (e *ZoneError) Error() string {
 	if e.Zone == "" {
 		return fmt.Sprintf("calendar %q has no time zone", e.Calendar)
 	}
-	return fmt.Sprintf("calendar %q: zone %s is %d s from UTC, not a whole number of quarter hours", e.Calendar, e.Zone, e.Offset)
+	return fmt.Sprintf("calendar %q: zone %s is %d s from UTC, not a whole number of quarter hours",
+		e.Calendar, e.Zone, e.Offset)
 }
 
-// SpanError refuses an axis that ends before it starts, is longer than MaxSpanYears or leaves the years 1 to 9999.
+// SpanError refuses an axis that ends before it starts, is longer than MaxSpanYears or leaves the
+// years 1 to 9999.
 type SpanError struct{ From, To time.Time }
 
 func (e *SpanError) Error() string {
-	return fmt.Sprintf("axis from %s to %s: must run forward, at most %d years, within the years 1 to 9999",
-		e.From.Format(time.RFC3339), e.To.Format(time.RFC3339), MaxSpanYears)
+	return fmt.Sprintf("axis from %s to %s: must run forward, at most %d years, "+
+		"within the years 1 to 9999", e.From.Format(time.RFC3339), e.To.Format(time.RFC3339),
+		MaxSpanYears)
 }
 
-// HorizonError says that a thing falls outside the axis: an activity, with its tail, or the data date.
+// HorizonError reports that an activity with its tail, or the data date, falls outside the axis.
 type HorizonError struct {
 	Name     string // the activity, or "data date"
 	From, To time.Time
-	Tied     []string // the activities whose maximum lags tie them to it: it may be these that never fit the calendar
+	// The activities on a cycle of maximum lags with it, one of which may be what doesn't fit.
+	Tied []string
 }
 
 func (e *HorizonError) Error() string {
@@ -63,39 +68,46 @@ func (e *HorizonError) Error() string {
 	return text
 }
 
-// DuplicateError says that two activities share a name.
+// DuplicateError reports two activities of one name.
 type DuplicateError struct{ Name string }
 
-func (e *DuplicateError) Error() string { return fmt.Sprintf("two activities are named %q", e.Name) }
+func (e *DuplicateError) Error() string {
+	return fmt.Sprintf("two activities are named %q", e.Name)
+}
 
-// UnknownActivityError says that a link names an activity that isn't in the network.
+// UnknownActivityError reports that a link names an activity that isn't in the network.
 type UnknownActivityError struct {
 	Link int // position in the links given
 	Name string
 }
 
 func (e *UnknownActivityError) Error() string {
-	return fmt.Sprintf("link %d names %q, which is no activity of the network", e.Link, e.Name)
+	return fmt.Sprintf("link %d names %q, which isn't an activity of the network", e.Link, e.Name)
 }
 
 // ValueError refuses a value of an activity, link, station, reservation or session split.
 type ValueError struct {
-	Name    string // of the thing
+	Name    string // of the activity, link or station
 	Field   string
 	Problem string
 }
 
 func (e *ValueError) Error() string { return fmt.Sprintf("%s: %s: %s", e.Name, e.Field, e.Problem) }
 
-// CycleError names a ring of links; the first name is repeated at the end.
+func refuse(name, field, format string, args ...any) error {
+	return &ValueError{name, field, fmt.Sprintf(format, args...)}
+}
+
+// CycleError names the activities on a cycle of links; the first name is repeated at the end.
 type CycleError struct{ Path []string }
 
 func (e *CycleError) Error() string { return "links run in a circle: " + arrows(e.Path) }
 
-// WindowError says that the last activity of Path can't meet its deadline on any calendar, because the first can't start early enough.
+// WindowError reports that the last activity of Path can't meet its deadline on any calendar,
+// because the first can't start early enough.
 type WindowError struct {
 	Path     []string
-	Earliest time.Time // when the last activity's tail can end at the very earliest
+	Earliest time.Time // the earliest possible end of the last activity's tail
 	Deadline time.Time
 }
 
@@ -104,8 +116,8 @@ func (e *WindowError) Error() string {
 		arrows(e.Path), e.Earliest.Format(time.RFC3339), e.Deadline.Format(time.RFC3339))
 }
 
-// MaxLagError says that a maximum lag is smaller than what other links force. Path is the ring of links that proves it, the first name
-// repeated at the end.
+// MaxLagError reports that a maximum lag is smaller than other links force. Path is the cycle of
+// links that proves it, the first name repeated at the end.
 type MaxLagError struct{ Path []string }
 
 func (e *MaxLagError) Error() string {
@@ -114,24 +126,28 @@ func (e *MaxLagError) Error() string {
 
 func arrows(path []string) string { return strings.Join(path, " -> ") }
 
-// RestartError says that planning found no place for two activities within their maximum lag, however often it began again; from a fixed
-// start it tries once. Another order of the rest may have one.
+// RestartError reports that generation kept violating the maximum lag between two activities,
+// however often it started again; from a fixed start it tries once. Another order of the rest may
+// keep the lag.
 type RestartError struct {
 	From, To string // To must follow From
 	Restarts int
 }
 
 func (e *RestartError) Error() string {
-	return fmt.Sprintf("%s could not be placed soon enough after %s in %d attempts", e.To, e.From, e.Restarts)
+	return fmt.Sprintf("%s could not be placed soon enough after %s in %d attempts", e.To, e.From,
+		e.Restarts)
 }
 
-// AdmissionError says that a group waits for a place on the floor while all that is there waits for its activity: links between groups
-// that share a floor must not force more of them on it than there are places.
+// AdmissionError reports that a group can't enter the floor while everything on it waits for the
+// group's activity: links between groups that share a floor must not force more of them onto it
+// than it has places.
 type AdmissionError struct {
 	Group, Activity string
 	Floor           int
 }
 
 func (e *AdmissionError) Error() string {
-	return fmt.Sprintf("%s of %s waits for a place on the floor, whose %d are taken by work that waits for it", e.Activity, e.Group, e.Floor)
+	return fmt.Sprintf("%s of %s waits for a place on the floor, whose %d are taken by work that "+
+		"waits for it", e.Activity, e.Group, e.Floor)
 }

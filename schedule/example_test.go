@@ -6,13 +6,20 @@ import (
 	"time"
 
 	"bentside/schedule"
+	"bentside/schedule/verify"
 )
 
-// Two hours of gluing on a Thursday afternoon, 48 hours to set, then the next operation: the clamps stay on until Saturday, and work goes
-// on when the shop opens on Monday.
+// Two hours of gluing on a Thursday afternoon, 48 hours to set, then the next operation: the clamps
+// stay on until Saturday, and work goes on when the shop opens on Monday.
 func Example() {
-	hours := []schedule.Hours{{From: schedule.At(8, 0), To: schedule.At(12, 0)}, {From: schedule.At(13, 0), To: schedule.At(17, 0)}}
-	week := schedule.Week{time.Monday: hours, time.Tuesday: hours, time.Wednesday: hours, time.Thursday: hours, time.Friday: hours}
+	hours := []schedule.Hours{
+		{From: 8 * 60, To: 12 * 60},
+		{From: 13 * 60, To: 17 * 60},
+	}
+	week := schedule.Week{
+		time.Monday: hours, time.Tuesday: hours, time.Wednesday: hours, time.Thursday: hours,
+		time.Friday: hours,
+	}
 	calendar, err := schedule.NewCalendar("shop", time.UTC, week)
 	if err != nil {
 		fmt.Println(err)
@@ -38,8 +45,10 @@ func Example() {
 		return
 	}
 	for i, at := range path.Activities {
-		fmt.Printf("%s: %s to %s, set by %s; can wait %d h\n", net.Activity(i).Name, axis.Time(at.Early.Start).Format("Mon 15:04"),
-			axis.Time(at.Early.Finish).Format("Mon 15:04"), axis.Time(at.Early.TailEnd).Format("Mon 15:04"), at.TotalFloat/schedule.TicksPerHour)
+		fmt.Printf("%s: %s to %s, set by %s; can wait %d h\n", net.Activity(i).Name,
+			axis.Time(at.Early.Start).Format("Mon 15:04"),
+			axis.Time(at.Early.Finish).Format("Mon 15:04"),
+			axis.Time(at.Early.TailEnd).Format("Mon 15:04"), at.TotalFloat/schedule.TicksPerHour)
 	}
 	fmt.Println("ready", axis.Time(path.Finish).Format("Monday 15:04"))
 	// Output:
@@ -50,7 +59,8 @@ func Example() {
 
 // The same bench is taken until ten: the plan says so.
 func ExampleProblem_Plan() {
-	calendar, err := schedule.NewCalendar("shop", time.UTC, schedule.Week{time.Thursday: {{From: schedule.At(8, 0), To: schedule.At(17, 0)}}})
+	calendar, err := schedule.NewCalendar("shop", time.UTC,
+		schedule.Week{time.Thursday: {{From: 8 * 60, To: 17 * 60}}})
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -62,7 +72,10 @@ func ExampleProblem_Plan() {
 		return
 	}
 	net, err := schedule.NewNetwork([]schedule.Activity{
-		{Name: "regulate", Work: 3 * schedule.TicksPerHour, Needs: []schedule.Need{{Station: 0, Quantity: 1}}},
+		{
+			Name: "regulate", Work: 3 * schedule.TicksPerHour,
+			Needs: []schedule.Need{{Station: 0, Quantity: 1}},
+		},
 	}, nil)
 	if err != nil {
 		fmt.Println(err)
@@ -70,8 +83,13 @@ func ExampleProblem_Plan() {
 	}
 	problem := &schedule.Problem{
 		Network: net, Axis: axis, DataDate: eight,
-		Stations:     []schedule.Station{{Name: "action bench", Capacity: 1}},
-		Reservations: []schedule.Reservation{{Name: "the Mayhew upright", Station: 0, Quantity: 1, From: eight, To: eight.Add(2 * time.Hour)}},
+		Stations: []schedule.Station{{Name: "action bench", Capacity: 1}},
+		Reservations: []schedule.Reservation{
+			{
+				Name: "the Mayhew upright", Station: 0, Quantity: 1, From: eight,
+				To: eight.Add(2 * time.Hour),
+			},
+		},
 	}
 	plan, err := problem.Plan(context.Background(), schedule.Options{Schedules: 100, Seed: 1})
 	if err != nil {
@@ -80,8 +98,8 @@ func ExampleProblem_Plan() {
 	}
 	at := plan.Placements[0]
 	fmt.Printf("starts %s: %s busy with %s\n", axis.Time(at.Start).Format("15:04"),
-		problem.Stations[at.Bound.Station].Name, problem.Reservations[at.Bound.Reservation].Name)
-	fmt.Println(len(schedule.Verify(problem, plan)), "violations")
+		problem.Stations[at.Driver.Station].Name, problem.Reservations[at.Driver.Reservation].Name)
+	fmt.Println(len(verify.Plan(problem, plan)), "violations")
 	// Output:
 	// starts 10:00: action bench busy with the Mayhew upright
 	// 0 violations

@@ -1,92 +1,115 @@
 package schedule
 
-// explain finds the reason for each start and its floats from the dates alone, however they came about. The decoder is only a place to
-// work in.
+// explain computes the driver of each start and the floats from the dates alone, however they came
+// about. It uses the decoder only as a place to work in.
 func (m *model) explain(p *Plan, d *decoder) {
-	x := &explainer{model: m, plan: p, decoder: d, dates: make([]Dates, len(p.Placements)), users: make([][]int32, len(m.free))}
+	x := &explainer{
+		model: m, plan: p, decoder: d, dates: make([]Dates, len(p.Placements)),
+		users: make([][]int32, len(m.profiles)),
+	}
 	for i := range p.Placements {
 		x.dates[i] = p.Placements[i].Dates
-		for _, w := range m.of(index32(i)) {
-			if !w.probe {
+		for _, w := range m.demandsOf(index32(i)) {
+			if !w.exclusive {
 				x.users[w.station] = append(x.users[w.station], index32(i))
 			}
 		}
 	}
-	d.vacate()
+	d.clearProfiles()
 	for i := range x.dates {
 		x.decoder.hold(index32(i), &x.dates[i], 1)
 	}
 	x.decoder.dates = x.dates
-	x.decoder.pushed = append(x.decoder.pushed, x.dates...)
 	for i := range p.Placements {
-		p.Placements[i].Bound = x.why(index32(i))
-		p.Placements[i].Slack = x.slack(index32(i))
+		p.Placements[i].Driver = x.driver(index32(i))
+		p.Placements[i].FreeFloat = x.freeFloat(index32(i))
 	}
-	x.putOff()
+	x.totalFloats()
 }
 
 type explainer struct {
 	*model
 	plan    *Plan
 	dates   []Dates
-	decoder *decoder  // with everything held
-	users   [][]int32 // per station, the activities that take some of it
+	decoder *decoder  // with all activities of the plan in it
+	users   [][]int32 // per station, the activities that demand some of it
 }
 
-// why is the reason for the start of activity i: that of the links where they allow nothing earlier, else what it would meet a tick
-// before.
-func (x *explainer) why(i int32) Bound {
+// driver returns what holds the start of activity i back: a link if the links allow nothing
+// earlier, else what it would meet a tick before.
+func (x *explainer) driver(i int32) Driver {
 	d := &x.dates[i]
 	early, bound, err := x.network.earliest(x.axis, x.dates, i, x.path.DataDate)
-	if err != nil || early.Start >= d.Start || bound.Kind == BoundFixed {
+	if err != nil || early.Start >= d.Start || bound.Kind == DriverFixed {
 		return bound
 	}
 	nd := &x.network.nodes[i]
 	before := nd.dates(x.axis, max(0, d.StartTick-1), d.Start-1)
-	if b, found := x.inTheWay(i, d, &before); found {
+	if b, found := x.blocked(i, d, &before); found {
 		return b
 	}
-	if b, found := x.floor(i); found {
+	if b, found := x.floorDriver(i); found {
 		return b
 	}
-	bound.Kind, bound.Link, bound.Activity = BoundOrder, none, none
+	bound.Kind, bound.Link, bound.Activity = DriverOrder, none, none
 	return bound
 }
 
-// inTheWay finds what activity i would meet if it started at the dates before instead of d: the holder of what it lacks that lets go last.
-func (x *explainer) inTheWay(i int32, d, before *Dates) (Bound, bool) {
+// blocked returns what activity i would meet if it started at the dates before instead of d: the
+// user of what it short that lets go last.
+func (x *explainer) blocked(i int32, d, before *Dates) (Driver, bool) {
 	x.decoder.hold(i, d, -1)
 	defer x.decoder.hold(i, d, 1)
-	wants := x.of(i)
-	for k := range wants {
-		w := &wants[k]
+	demands := x.demandsOf(i)
+	for k := range demands {
+		w := &demands[k]
 		for next := before.StartTick; next >= 0; {
 			var from, to int64
-			from, to, next = x.stretch(w, before, next)
+			from, to, next = x.held(w, before, next)
 			if from >= to {
 				continue
 			}
-			if until, lacks := x.decoder.free[w.station].lacking(from, to, w.quantity); lacks {
-				return x.holder(i, w, from, until), true
+			if until, short := x.decoder.profiles[w.station].shortageIn(from, to,
+				w.quantity, w.state); short {
+				return x.blockedBy(i, w, from, until), true
 			}
 		}
 	}
-	return Bound{}, false
+	return Driver{}, false
 }
 
-// holder blames whoever lets go of a station when it has room again; a reservation before an activity, then the lower position.
-func (x *explainer) holder(i int32, w *want, from, until int64) Bound {
-	_, ready := x.instantOf(w.station, until)
+// blockedBy returns who lets go of a station when it has room again: a reservation before an
+// activity, then the lower position; of a station with states, whoever needs another one before
+// those who need the same.
+func (x *explainer) blockedBy(i int32, w *demand, from, until int64) Driver {
+	_, ready := x.fromUnit(w.station, until)
 	if x.byTick[w.station] {
 		ready = x.axis.endBefore(Ticks(until))
 	}
-	b := Bound{BoundStation, none, none, int(w.station), none, ready}
-	if w.probe {
-		b.Kind = BoundClash
+	b := Driver{DriverStation, none, none, int(w.station), none, ready}
+	if w.exclusive {
+		b.Kind = DriverClash
 	}
+	x.findUser(&b, i, w, from, until, w.state)
+	switch found := b.Reservation != none || b.Activity != none; {
+	case w.state != 0 && found:
+		b.Kind = DriverClash
+	case w.state != 0:
+		x.findUser(&b, i, w, from, until, none)
+	}
+	return b
+}
+
+// findUser enters in b who last lets go of a station between two points, those in a state and
+// activity i apart.
+func (x *explainer) findUser(b *Driver, i int32, w *demand, from, until int64, apart int32) {
 	last := int64(beginning)
 	for k, r := range x.problem.Reservations {
-		if first, end := x.inUnit(r.Station, InstantBefore(r.From), InstantAfter(r.To)); r.Station == b.Station && first < until && end > from && end <= until && end > last {
+		if r.Station != b.Station || r.State != 0 && r.State == int(apart) {
+			continue
+		}
+		if first, end := x.toUnit(r.Station, InstantBefore(r.From),
+			InstantAfter(r.To)); first < until && end > from && end <= until && end > last {
 			last, b.Reservation = end, k
 		}
 	}
@@ -94,25 +117,25 @@ func (x *explainer) holder(i int32, w *want, from, until int64) Bound {
 		if j == i {
 			continue
 		}
-		if end := x.lets(j, w.station, from, until); end > last {
+		if end := x.lastRelease(j, w.station, from, until, apart); end > last {
 			last, b.Reservation, b.Activity = end, none, int(j)
 		}
 	}
-	return b
 }
 
-// lets is when activity j last lets go of a station between two points.
-func (x *explainer) lets(j, station int32, from, until int64) int64 {
+// lastRelease returns when activity j last lets go of a station between two points, unless it needs
+// the state apart.
+func (x *explainer) lastRelease(j, station int32, from, until int64, apart int32) int64 {
 	last := int64(beginning)
-	wants, d := x.of(j), &x.dates[j]
-	for k := range wants {
-		w := &wants[k]
-		if w.station != station || w.probe {
+	demands, d := x.demandsOf(j), &x.dates[j]
+	for k := range demands {
+		w := &demands[k]
+		if w.station != station || w.exclusive || w.state != 0 && w.state == apart {
 			continue
 		}
 		for next := d.StartTick; next >= 0; {
 			var first, end int64
-			first, end, next = x.stretch(w, d, next)
+			first, end, next = x.held(w, d, next)
 			if first < until && end > from && end <= until {
 				last = max(last, end)
 			}
@@ -121,14 +144,14 @@ func (x *explainer) lets(j, station int32, from, until int64) int64 {
 	return last
 }
 
-// floor blames the activity that ended last among the groups that left the floor by the start of activity i; none where its group only came
-// after others in the order of admission.
-func (x *explainer) floor(i int32) (Bound, bool) {
+// floorDriver returns the activity that ended last among the groups that left the floor by the
+// start of activity i; none if its group only came after others in the order of admission.
+func (x *explainer) floorDriver(i int32) (Driver, bool) {
 	g := x.groupOf[i]
 	if g < 0 || x.problem.Floor == 0 {
-		return Bound{}, false
+		return Driver{}, false
 	}
-	b := Bound{BoundFloor, none, none, none, none, x.path.DataDate}
+	b := Driver{DriverFloor, none, none, none, none, x.path.DataDate}
 	for other, group := range x.problem.Groups {
 		if index32(other) == g {
 			continue
@@ -139,7 +162,8 @@ func (x *explainer) floor(i int32) (Bound, bool) {
 				last = j
 			}
 		}
-		if last >= 0 && x.dates[last].TailEnd <= x.dates[i].Start && x.dates[last].TailEnd > b.Ready {
+		if last >= 0 && x.dates[last].TailEnd <= x.dates[i].Start &&
+			x.dates[last].TailEnd > b.Ready {
 			b.Activity, b.Ready = last, x.dates[last].TailEnd
 		}
 	}

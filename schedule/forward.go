@@ -1,23 +1,25 @@
 package schedule
 
-// forward finds the least dates that satisfy every link, release date and fixed start. Each ring is repeated from below until it stands
-// still, which happens at once where no maximum lag closes a circle.
+// forward computes the earliest dates that satisfy every link, release date and fixed start. Each
+// component is iterated from below to a fixed point, which one pass reaches where no maximum lag
+// closes a cycle.
 func (r *Analysis) forward(n *Network, a *Axis) error {
 	for i := range r.early {
 		r.early[i].StartTick = unplaced
 	}
-	for _, ring := range n.rings {
+	for _, c := range n.components {
 		for moved := true; moved; {
 			moved = false
-			for _, i := range n.order[ring.from:ring.to] {
+			for _, i := range n.order[c.from:c.to] {
 				d, why, err := n.earliest(a, r.early, i, r.DataDate)
 				if err != nil {
-					return n.tied(err, ring)
+					return n.withCycle(err, c)
 				}
-				// Only what moves an activity is its reason; what it then pushes in turn may hold it too, but comes second.
+				// Only what moves an activity is its driver; what it then pushes in turn may hold
+				// it too, but comes second.
 				if d != r.early[i] {
-					moved = ring.circular
-					r.early[i], r.Activities[i].Bound = d, why
+					moved = c.cyclic
+					r.early[i], r.Activities[i].Driver = d, why
 				}
 			}
 		}
@@ -25,30 +27,36 @@ func (r *Analysis) forward(n *Network, a *Axis) error {
 	return nil
 }
 
-// tied adds to the error the activities that share a circle of maximum lags, since these may be what pushes one off the axis.
-func (n *Network) tied(err *HorizonError, r ring) error {
-	if r.circular {
-		err.Tied = n.names(n.order[r.from:r.to])
+// withCycle adds to the error the activities on a cycle of maximum lags, any of which may be what
+// pushed one off the axis.
+func (n *Network) withCycle(err *HorizonError, c component) error {
+	if c.cyclic {
+		err.Tied = n.names(n.order[c.from:c.to])
 	}
 	return err
 }
 
-// earliest is the first place for activity i at or after an instant that its fixed start, its release date and the links from
-// activities with dates allow, and the reason for it.
-func (n *Network) earliest(a *Axis, dates []Dates, i int32, from Instant) (Dates, Bound, *HorizonError) {
+// earliest returns the earliest dates of activity i at or after an instant that its fixed start,
+// its release date and the links from activities with dates allow, and what drives them.
+func (n *Network) earliest(
+	a *Axis, dates []Dates, i int32, from Instant,
+) (Dates, Driver, *HorizonError) {
 	nd := &n.nodes[i]
-	why := Bound{Kind: BoundDataDate, Link: none, Activity: none, Station: none, Reservation: none, Ready: from}
+	why := Driver{
+		Kind: DriverDataDate, Link: none, Activity: none, Station: none, Reservation: none,
+		Ready: from,
+	}
 	if nd.fixed != minInstant {
-		why.Kind, why.Ready = BoundFixed, nd.fixed
+		why.Kind, why.Ready = DriverFixed, nd.fixed
 		if nd.fixed < a.From() {
 			return Dates{}, why, a.horizon(n.activities[i].Name)
 		}
-		d, err := n.place(a, i, a.ceil(nd.fixed), nd.fixed)
+		d, err := n.placeActivity(a, i, a.ceil(nd.fixed), nd.fixed)
 		return d, why, err
 	}
 	instant := from
 	if nd.release > from {
-		instant, why.Kind, why.Ready = nd.release, BoundRelease, nd.release
+		instant, why.Kind, why.Ready = nd.release, DriverRelease, nd.release
 	}
 	s := a.ceil(instant)
 	for k := n.in[i]; k < n.in[i+1]; k++ {
@@ -65,26 +73,23 @@ func (n *Network) earliest(a *Axis, dates []Dates, i int32, from Instant) (Dates
 			}
 			s = t
 		} else {
-			if e.point == pointTail {
-				ready = ready.Add(-nd.tail)
-			}
 			if ready <= instant {
 				continue
 			}
 			instant = ready
 		}
-		why.Kind, why.Link, why.Activity, why.Ready = BoundLink, int(e.link), int(e.from), ready
+		why.Kind, why.Link, why.Activity, why.Ready = DriverLink, int(e.link), int(e.from), ready
 		if e.point != pointStart && nd.work > 0 && s < a.Len() {
 			why.Ready = a.start(s)
 		}
 	}
-	d, err := n.place(a, i, s, instant)
+	d, err := n.placeActivity(a, i, s, instant)
 	return d, why, err
 }
 
-// place gives activity i its dates from tick s, or as a milestone from an instant. They must lie on the axis with their tail, or what
-// follows could not be told.
-func (n *Network) place(a *Axis, i int32, s Ticks, instant Instant) (Dates, *HorizonError) {
+// placeActivity returns the dates of activity i from tick s, or as a milestone from an instant.
+// They must lie on the axis with their tail, or their successors could not be dated.
+func (n *Network) placeActivity(a *Axis, i int32, s Ticks, instant Instant) (Dates, *HorizonError) {
 	nd := &n.nodes[i]
 	if nd.work > a.Len()-s || nd.work == 0 && instant > a.To() {
 		return Dates{}, a.horizon(n.activities[i].Name)
@@ -96,8 +101,8 @@ func (n *Network) place(a *Axis, i int32, s Ticks, instant Instant) (Dates, *Hor
 	return d, nil
 }
 
-// last is the activity whose tail ends last, the later in order where several do (a closing milestone stands after the work it closes),
-// and the end of that tail.
+// last returns the activity whose tail ends last, and that end. Of several it returns the last in
+// order, since a closing milestone stands after the work it closes.
 func (r *Analysis) last(n *Network) (last int, end Instant) {
 	last, end = none, minInstant
 	for _, i := range n.order {

@@ -1,6 +1,6 @@
 package schedule
 
-// grid marks quarter hours of elapsed time, from base on, as bits.
+// grid marks quarter hours of elapsed time, from base on, by one bit each.
 type grid struct {
 	base  Instant // start of slot 0, on the quarter hour
 	slots int
@@ -13,7 +13,7 @@ func newGrid(base Instant, slots int) *grid {
 
 func (g *grid) end() Instant { return g.base.Add(Minutes(g.slots) * TickMinutes) }
 
-// set marks the slots that lie wholly inside [from, to), clear unmarks them.
+// set marks the slots that lie wholly inside [from, to); clear unmarks them.
 func (g *grid) set(from, to Instant)   { g.mark(from, to, func(w *uint64, m uint64) { *w |= m }) }
 func (g *grid) clear(from, to Instant) { g.mark(from, to, func(w *uint64, m uint64) { *w &^= m }) }
 
@@ -30,8 +30,6 @@ func (g *grid) mark(from, to Instant, apply func(word *uint64, mask uint64)) {
 		at = next
 	}
 }
-
-func (g *grid) has(slot int32) bool { return g.words[slot>>6]>>(slot&63)&1 != 0 }
 
 func (g *grid) merge(other *grid) {
 	for i, w := range other.words {

@@ -2,28 +2,31 @@ package schedule
 
 import "slices"
 
-// justify turns the dates just made into a new order: everything is pushed, last end first, as late as links and stations allow without
-// any costly end moving, and then ranked by where it starts (Li and Willis 1992; Valls, Ballestín and Quintanilla 2005; both from memory).
-// Placed again in that order, what had been in the way of more urgent work lets it pass. The pushed dates serve as an order only: they
-// don't look at the floor, and what finds no later place stays where it was.
+// justify turns the dates just made into a new order: everything is shifted right, last end first,
+// as late as links and stations allow without moving a costly end, and then ranked by its new start
+// (Li and Willis 1992; Valls, Ballestín and Quintanilla 2005; both from memory). Scheduled again in
+// that order, work that was in the way of more urgent work lets it pass. The shifted dates serve as
+// an order only: they ignore the floor, and what finds no later position stays where it was.
 func (d *decoder) justify(rank []int32) {
 	n := d.network
-	d.pushed = grown(d.pushed, n.Len())
-	copy(d.pushed, d.dates)
-	d.order = d.keys.order(d.order, d.rank, func(i int) Instant { return d.pushed[i].TailEnd })
+	d.unshifted = resized(d.unshifted, n.Len())
+	copy(d.unshifted, d.dates)
+	d.order = d.keys.order(d.order, d.rank, func(i int) Instant {
+		return d.unshifted[i].TailEnd
+	})
 	slices.Reverse(d.order)
 	finish := d.finish()
-	d.vacate()
-	d.unplace()
+	d.clearProfiles()
+	d.clearDates()
 	for _, i := range d.order {
-		at := d.pushed[i]
+		at := d.unshifted[i]
 		if n.nodes[i].fixed == minInstant && !n.nodes[i].underWay {
-			d.tried++
+			d.assignments++
 			end := finish
 			if d.costly[i] {
 				end = at.TailEnd
 			}
-			at = d.findLast(i, end)
+			at = d.latestFeasible(i, end)
 		}
 		d.hold(i, &at, 1)
 		d.dates[i] = at
@@ -34,15 +37,18 @@ func (d *decoder) justify(rank []int32) {
 	}
 }
 
-// sorter orders activities by an instant and then by rank. Both fit one number: the instants of an axis lie within 2^31 minutes.
+// sorter orders activities by an instant and then by rank. Both fit in one number: the instants of
+// an axis lie within 2^31 minutes.
 type sorter struct {
 	keys []uint64
 	of   []int32 // activities by rank
 }
 
-// order writes the activities into list by the instants at, equal ones by rank, which numbers them without gaps.
+// order writes the activities into list by the instants at, ties by rank, which numbers them
+// without gaps.
 func (s *sorter) order(list, rank []int32, at func(i int) Instant) []int32 {
-	s.keys, s.of, list = grown(s.keys, len(rank)), grown(s.of, len(rank)), grown(list, len(rank))
+	s.keys, s.of, list = resized(s.keys, len(rank)), resized(s.of, len(rank)),
+		resized(list, len(rank))
 	first := maxInstant
 	for i := range rank {
 		first = min(first, at(i))
@@ -58,14 +64,14 @@ func (s *sorter) order(list, rank []int32, at func(i int) Instant) []int32 {
 	return list
 }
 
-// findLast is the last place for activity i that ends by an instant, leaves what is pushed already, and has room; its old place where none
-// is later.
-func (d *decoder) findLast(i int32, end Instant) Dates {
-	n, nd, old := d.network, &d.network.nodes[i], &d.pushed[i]
+// latestFeasible returns the latest dates of activity i that end by an instant, leave what is
+// shifted already as it is, and find room; its old dates if none are later.
+func (d *decoder) latestFeasible(i int32, end Instant) Dates {
+	n, nd, old := d.network, &d.network.nodes[i], &d.unshifted[i]
 	at := d.path.latest(n, d.axis, d.dates, i, end)
 	for at.Start > old.Start {
-		w, since, lacks := d.busyLast(i, &at)
-		if !lacks {
+		w, since, short := d.lastShortage(i, &at)
+		if !short {
 			return at
 		}
 		if since == beginning {
@@ -94,18 +100,20 @@ func (d *decoder) findLast(i int32, end Instant) Dates {
 	return *old
 }
 
-// busyLast reports a station that has no room for activity i at the dates at, and when the last lack begins.
-func (d *decoder) busyLast(i int32, at *Dates) (*want, int64, bool) {
-	wants := d.of(i)
-	for k := range wants {
-		w := &wants[k]
+// lastShortage returns a demand of activity i that finds no room at the dates at, and when the last
+// shortage begins; false if all find room.
+func (d *decoder) lastShortage(i int32, at *Dates) (*demand, int64, bool) {
+	demands := d.demandsOf(i)
+	for k := range demands {
+		w := &demands[k]
 		for next := at.StartTick; next >= 0; {
 			var from, to int64
-			from, to, next = d.stretch(w, at, next)
+			from, to, next = d.held(w, at, next)
 			if from >= to {
 				continue
 			}
-			if since, lacks := d.free[w.station].lackingLast(from, to, w.quantity); lacks {
+			if since, short := d.profiles[w.station].lastShortageIn(from, to, w.quantity,
+				w.state); short {
 				return w, since, true
 			}
 		}

@@ -13,14 +13,16 @@ import (
 	"bentside/schedule"
 )
 
-// drawNetwork makes activities and links that lead from lower to higher positions of a shuffled order, all in working time. With maximum
-// lags, links of both directions close circles.
+// drawNetwork makes activities and links that lead from lower to higher positions of a shuffled
+// order, all in working time. With maximum lags, links of both directions close circles.
 func drawNetwork(t *rapid.T, maximums bool) ([]schedule.Activity, []schedule.Link) {
 	count := rapid.IntRange(1, 12).Draw(t, "activities")
 	order := rapid.Permutation(positions(count)).Draw(t, "order")
 	activities := make([]schedule.Activity, count)
 	for i := range activities {
-		activities[i] = schedule.Activity{Name: fmt.Sprint("a", i), Work: schedule.Ticks(rapid.IntRange(0, 9).Draw(t, "work"))}
+		activities[i] = schedule.Activity{
+			Name: fmt.Sprint("a", i), Work: schedule.Ticks(rapid.IntRange(0, 9).Draw(t, "work")),
+		}
 	}
 	var links []schedule.Link
 	if count == 1 {
@@ -31,13 +33,14 @@ func drawNetwork(t *rapid.T, maximums bool) ([]schedule.Activity, []schedule.Lin
 		to := rapid.IntRange(from+1, count-1).Draw(t, "to")
 		l := schedule.Link{
 			From: activities[order[from]].Name, To: activities[order[to]].Name,
-			Kind: schedule.LinkKind(rapid.IntRange(0, 3).Draw(t, "kind")), //nolint:gosec // small
+			Kind: schedule.LinkKind(rapid.IntRange(0, 3).Draw(t, "kind")),
 		}
 		if rapid.Bool().Draw(t, "lagged") {
 			l.Lag = schedule.WorkingLag(schedule.Ticks(rapid.IntRange(-4, 6).Draw(t, "lag")))
 		}
 		if maximums && rapid.IntRange(0, 2).Draw(t, "maximum") == 0 {
-			l.AtMost, l.Lag = true, schedule.WorkingLag(schedule.Ticks(rapid.IntRange(-2, 20).Draw(t, "at most")))
+			l.AtMost, l.Lag = true,
+				schedule.WorkingLag(schedule.Ticks(rapid.IntRange(-2, 20).Draw(t, "at most")))
 			if rapid.Bool().Draw(t, "turned") {
 				l.From, l.To = l.To, l.From
 			}
@@ -55,9 +58,12 @@ func positions(count int) []int {
 	return p
 }
 
-// graph states the network as least distances from start to start, negated, with a source before everything and, for late dates, all
-// arrows turned: the longest path is then gonum's shortest.
-func graph(activities []schedule.Activity, links []schedule.Link, lags []schedule.Ticks, turned bool, floor func(int) schedule.Ticks) *simple.WeightedDirectedGraph {
+// graph states the network as least distances from start to start, negated, with a source before
+// everything and, for late dates, all arrows turned: the longest path is then gonum's shortest.
+func graph(
+	activities []schedule.Activity, links []schedule.Link, lags []schedule.Ticks, turned bool,
+	floor func(int) schedule.Ticks,
+) *simple.WeightedDirectedGraph {
 	g := simple.NewWeightedDirectedGraph(0, math.Inf(1))
 	index := map[string]int{}
 	set := func(from, to int, length schedule.Ticks) {
@@ -71,12 +77,16 @@ func graph(activities []schedule.Activity, links []schedule.Link, lags []schedul
 		if old, ok := g.Weight(f, t); ok && old <= float64(-length) && g.HasEdgeFromTo(f, t) {
 			return
 		}
-		g.SetWeightedEdge(simple.WeightedEdge{F: simple.Node(f), T: simple.Node(t), W: float64(-length)})
+		g.SetWeightedEdge(simple.WeightedEdge{
+			F: simple.Node(f), T: simple.Node(t), W: float64(-length),
+		})
 	}
 	source := len(activities)
 	for i, a := range activities {
 		index[a.Name] = i
-		g.SetWeightedEdge(simple.WeightedEdge{F: simple.Node(source), T: simple.Node(i), W: float64(-floor(i))})
+		g.SetWeightedEdge(simple.WeightedEdge{
+			F: simple.Node(source), T: simple.Node(i), W: float64(-floor(i)),
+		})
 	}
 	for k, l := range links {
 		from, to := index[l.From], index[l.To]
@@ -138,7 +148,9 @@ func TestDatesAreGonumsLongestPaths(t *testing.T) {
 			}
 			finish = max(finish, want+activities[i].Work)
 		}
-		backward := graph(activities, links, lags, true, func(i int) schedule.Ticks { return activities[i].Work - finish })
+		backward := graph(activities, links, lags, true, func(i int) schedule.Ticks {
+			return activities[i].Work - finish
+		})
 		late, _ := path.BellmanFordFrom(simple.Node(len(activities)), backward)
 		for i := range activities {
 			want := schedule.Ticks(late.WeightTo(int64(i)))
@@ -159,29 +171,35 @@ func TestFloatsAreOrderedAndThePathIsTight(t *testing.T) {
 		r := criticalPath(t, n, a, epoch)
 		for i, at := range r.Activities {
 			if at.FreeFloat < 0 || at.TotalFloat < at.FreeFloat {
-				rt.Fatalf("%s: total float %d, free float %d", activities[i].Name, at.TotalFloat, at.FreeFloat)
+				rt.Fatalf("%s: total float %d, free float %d", activities[i].Name, at.TotalFloat,
+					at.FreeFloat)
 			}
 		}
 		for k, i := range r.Path {
 			at := r.Activities[i]
 			if at.TotalFloat != 0 {
-				rt.Fatalf("%s is on the critical path with a float of %d", activities[i].Name, at.TotalFloat)
+				rt.Fatalf("%s is on the critical path with a float of %d", activities[i].Name,
+					at.TotalFloat)
 			}
-			if first := at.Bound.Kind == schedule.BoundDataDate; first != (k == 0) {
-				rt.Fatalf("activity %d of the path is bound by the %v", k, at.Bound.Kind)
+			if first := at.Driver.Kind == schedule.DriverDataDate; first != (k == 0) {
+				rt.Fatalf("activity %d of the path is bound by the %v", k, at.Driver.Kind)
 			}
 			if k > 0 {
-				l := n.Link(at.Bound.Link)
-				if l.To != activities[i].Name || l.From != activities[r.Path[k-1]].Name || at.Bound.Activity != r.Path[k-1] {
-					rt.Fatalf("%s is bound by %+v, which isn't the step of the path before it", activities[i].Name, l)
+				l := n.Link(at.Driver.Link)
+				if l.To != activities[i].Name || l.From != activities[r.Path[k-1]].Name ||
+					at.Driver.Activity != r.Path[k-1] {
+					rt.Fatalf("%s is bound by %+v, which isn't the step of the path before it",
+						activities[i].Name, l)
 				}
 			}
 		}
 	})
 }
 
-// A checklist of schedule quality tests exactly this: a delay put on a critical activity must reach the finish whole (the DCMA's
-// critical path test, number 12 in data/worked_examples/schedule_health.md). It holds for finish-to-start networks without closed hours.
+// A checklist of schedule quality tests exactly this: a delay put on a critical activity must reach
+// the finish whole (the DCMA's critical path test, number 12 in
+// data/worked_examples/schedule_health.md). It holds for finish-to-start networks without closed
+// hours.
 func TestDelayOfACriticalActivityReachesTheFinishWhole(t *testing.T) {
 	t.Parallel()
 	a := openAxis(t, 5000)
@@ -225,7 +243,8 @@ func TestRelabellingChangesNoDate(t *testing.T) {
 		after := criticalPath(t, network(t, moved, turned...), a, epoch)
 		for to, from := range order {
 			g, w := after.Activities[to], before.Activities[from]
-			if g.Early != w.Early || g.Late != w.Late || g.TotalFloat != w.TotalFloat || g.FreeFloat != w.FreeFloat {
+			if g.Early != w.Early || g.Late != w.Late || g.TotalFloat != w.TotalFloat ||
+				g.FreeFloat != w.FreeFloat {
 				rt.Fatalf("%s: got %+v, want %+v", activities[from].Name, g, w)
 			}
 		}

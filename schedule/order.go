@@ -2,8 +2,9 @@ package schedule
 
 import "slices"
 
-// sort finds an order in which every minimum link leads forward, and cuts it into rings. It returns a *CycleError when there is none.
-// O(V+E): Kahn 1962 for the order, Tarjan 1972 for the rings.
+// sort finds an order in which every minimum link leads forward, and divides it into components. It
+// returns a *CycleError if there is none. O(V+E): Kahn 1962 for the order, Tarjan 1972 for the
+// components.
 func (n *Network) sort() error {
 	waiting := make([]int32, n.Len())
 	for i := range n.edges {
@@ -18,7 +19,7 @@ func (n *Network) sort() error {
 		}
 	}
 	for at := 0; at < len(n.order); at++ {
-		for _, k := range n.from(n.order[at]) {
+		for _, k := range n.outgoing(n.order[at]) {
 			e := &n.edges[k]
 			if e.atMost {
 				continue
@@ -31,11 +32,11 @@ func (n *Network) sort() error {
 	if len(n.order) < n.Len() {
 		return n.cycle(waiting)
 	}
-	n.group()
+	n.findComponents()
 	return nil
 }
 
-// cycle walks back among the activities that are still waiting until one comes round again.
+// cycle walks back among the activities that are still waiting until one repeats.
 func (n *Network) cycle(waiting []int32) *CycleError {
 	at := index32(slices.IndexFunc(waiting, func(w int32) bool { return w > 0 }))
 	seen := make(map[int32]int)
@@ -47,7 +48,7 @@ func (n *Network) cycle(waiting []int32) *CycleError {
 		}
 		seen[at] = len(walk)
 		walk = append(walk, at)
-		for _, e := range n.into(at) {
+		for _, e := range n.incoming(at) {
 			if !e.atMost && waiting[e.from] > 0 {
 				at = e.from
 				break
@@ -66,13 +67,14 @@ func (n *Network) names(walk []int32) []string {
 	return names
 }
 
-// group makes each activity a ring of its own where there are no maximum lags. Where there are, a ring is a strongly connected component
-// of all edges; rings follow one another in the direction of the edges, and inside each the order of the minimum links is kept.
-func (n *Network) group() {
-	n.rings = make([]ring, 0, n.Len())
+// findComponents makes each activity a component of its own if there are no maximum lags. If there
+// are, a component is a strongly connected component of all edges; components follow one another in
+// the direction of the edges, and each keeps the order of the minimum links inside.
+func (n *Network) findComponents() {
+	n.components = make([]component, 0, n.Len())
 	if !slices.ContainsFunc(n.edges, func(e edge) bool { return e.atMost }) {
 		for i := range n.order {
-			n.rings = append(n.rings, ring{index32(i), index32(i + 1), false})
+			n.components = append(n.components, component{index32(i), index32(i + 1), false})
 		}
 		return
 	}
@@ -80,9 +82,9 @@ func (n *Network) group() {
 	for at, i := range n.order {
 		rank[i] = index32(at)
 	}
-	component, count := n.components()
+	numbers, count := n.numberComponents()
 	members := make([][]int32, count)
-	for i, c := range component {
+	for i, c := range numbers {
 		members[c] = append(members[c], index32(i))
 	}
 	n.order = n.order[:0]
@@ -90,40 +92,45 @@ func (n *Network) group() {
 		slices.SortFunc(members[c], func(a, b int32) int { return int(rank[a] - rank[b]) })
 		first := index32(len(n.order))
 		n.order = append(n.order, members[c]...)
-		n.rings = append(n.rings, ring{first, index32(len(n.order)), n.circles(members[c])})
+		n.components = append(n.components,
+			component{first, index32(len(n.order)), n.cyclic(members[c])})
 	}
 }
 
-// circles reports whether edges run in a circle among the members of a component: more than one member, or an edge to itself (its own
-// work must be done within a maximum lag).
-func (n *Network) circles(members []int32) bool {
-	return len(members) > 1 || slices.ContainsFunc(n.into(members[0]), func(e edge) bool { return e.from == members[0] })
+// cyclic reports whether edges form a cycle among the members of a component: more than one member,
+// or an edge to itself (its own work must be done within a maximum lag).
+func (n *Network) cyclic(members []int32) bool {
+	return len(members) > 1 ||
+		slices.ContainsFunc(n.incoming(members[0]), func(e edge) bool {
+			return e.from == members[0]
+		})
 }
 
-// components numbers the strongly connected components, iteratively, since a chain of 100,000 activities would overflow a stack.
-func (n *Network) components() (component []int32, count int) {
+// numberComponents numbers the strongly connected components, iteratively, since a chain of 100,000
+// activities would overflow the stack.
+func (n *Network) numberComponents() (numbers []int32, count int) {
 	const unseen, open = -1, -2
-	component = slices.Repeat([]int32{unseen}, n.Len())
+	numbers = slices.Repeat([]int32{unseen}, n.Len())
 	low, entered := make([]int32, n.Len()), make([]int32, n.Len())
 	next := slices.Clone(n.outAt) // per activity, the next edge to follow
 	var path, held []int32
 	clock := int32(0)
 	for root := range n.nodes {
-		if component[root] != unseen {
+		if numbers[root] != unseen {
 			continue
 		}
 		path = append(path[:0], index32(root))
 		for len(path) > 0 {
 			at := path[len(path)-1]
-			if component[at] == unseen {
-				component[at], entered[at], low[at] = open, clock, clock
+			if numbers[at] == unseen {
+				numbers[at], entered[at], low[at] = open, clock, clock
 				clock++
 				held = append(held, at)
 			}
 			if next[at] < n.outAt[at+1] {
 				to := n.edges[n.out[next[at]]].to
 				next[at]++
-				switch component[to] {
+				switch numbers[to] {
 				case unseen:
 					path = append(path, to)
 				case open:
@@ -142,12 +149,12 @@ func (n *Network) components() (component []int32, count int) {
 			for last := int32(unseen); last != at; {
 				last = held[len(held)-1]
 				held = held[:len(held)-1]
-				component[last] = index32(count)
+				numbers[last] = index32(count)
 			}
 			count++
 		}
 	}
-	return component, count
+	return numbers, count
 }
 
 // index32 stores a position in 32 bits; check bounds the number of activities and links.

@@ -5,29 +5,32 @@ import (
 	"slices"
 )
 
-// profile is what is free of one station over time: steps by the minute; or what is free in each working tick, where it is only held while
-// people work, since holds are short then.
+// profile is the free capacity of one station over time: steps by the minute, or a value for each
+// working tick if it is only used while people work, since such uses are short.
 type profile struct {
-	steps []step // by time; the first stands before everything
-	near  int    // where the last look-up ended; the next is often close
+	steps     []step // by time; the first stands before everything
+	full      int32  // free before anything is taken
+	lastFound int    // where the last search ended; the next is often near
 
-	ticks     []int16 // in the place of steps; nil where there are steps
-	low, high int     // the ticks taken from lie between
+	ticks     []int16 // instead of steps; nil if there are steps
+	low, high int     // the ticks changed lie between
 }
 
-// newProfile has so many units free, for so many ticks or, with none, for ever.
+// newProfile returns a profile with so many units free, for so many ticks or, if 0, for ever.
 func newProfile(free int32, ticks Ticks) profile {
 	if ticks == 0 {
-		return profile{steps: []step{{beginning, free}}}
+		return profile{steps: []step{{at: beginning, free: free}}, full: free}
 	}
-	return profile{ticks: slices.Repeat([]int16{int16(free)}, int(ticks)), low: int(ticks)} //nolint:gosec // the caller has seen to it
+	//nolint:gosec // checked by the caller
+	return profile{ticks: slices.Repeat([]int16{int16(free)}, int(ticks)), low: int(ticks)}
 }
 
-// become makes the profile what another is, from which all that was taken since it last did differs.
-func (p *profile) become(other *profile) {
+// copyFrom makes the profile equal to another, from which it differs by what was taken since the
+// last copy.
+func (p *profile) copyFrom(other *profile) {
 	switch {
 	case other.ticks == nil:
-		p.steps = append(p.steps[:0], other.steps...)
+		p.steps, p.full = append(p.steps[:0], other.steps...), other.full
 		return
 	case p.ticks == nil:
 		p.ticks = slices.Clone(other.ticks)
@@ -37,10 +40,29 @@ func (p *profile) become(other *profile) {
 	p.low, p.high = len(p.ticks), 0
 }
 
-// step says that from a point on, until the next step, so many units are free; reservations can make it negative.
+// step is the free capacity from a point on until the next step, and the state that what is taken
+// needs; reservations can make the capacity negative.
 type step struct {
-	at   int64
-	free int32
+	at          int64
+	free, state int32
+}
+
+// lacks reports whether a step has fewer than quantity units free, or is in another state.
+func (s *step) lacks(quantity, state int32) bool {
+	return s.free < quantity || s.state != 0 && s.state != state
+}
+
+// take reduces the free capacity of a step. A state is over when all of its uses are given back.
+func (s *step) take(quantity, state, full int32) {
+	s.free -= quantity
+	switch {
+	case s.free == full:
+		s.state = 0
+	case s.state == 0:
+		s.state = state
+	case s.state != state:
+		s.state = mixed
+	}
 }
 
 const (
@@ -48,14 +70,14 @@ const (
 	never     = math.MaxInt64
 )
 
-// find is the position of the step that covers a point.
+// find returns the position of the step that covers a point.
 func (p *profile) find(at int64) int {
 	low, high := 0, len(p.steps)
-	if k := p.near; k < high {
+	if k := p.lastFound; k < high {
 		if p.steps[k].at <= at {
-			for low = k; low+1 < high && low < k+nearby; low++ {
+			for low = k; low+1 < high && low < k+linearSteps; low++ {
 				if p.steps[low+1].at > at {
-					p.near = low
+					p.lastFound = low
 					return low
 				}
 			}
@@ -64,21 +86,23 @@ func (p *profile) find(at int64) int {
 		}
 	}
 	for high-low > 1 {
-		if middle := int(uint(low+high) >> 1); p.steps[middle].at <= at { //nolint:gosec // not negative
+		//nolint:gosec // not negative
+		if middle := int(uint(low+high) >> 1); p.steps[middle].at <= at {
 			low = middle
 		} else {
 			high = middle
 		}
 	}
-	p.near = low
+	p.lastFound = low
 	return low
 }
 
-// nearby is how many steps a look-up goes ahead before it cuts the rest in halves.
-const nearby = 4
+// linearSteps is how many steps a search goes ahead before it turns to bisection.
+const linearSteps = 4
 
-// lacking reports whether the profile lacks quantity units somewhere in [from, to), and when the first lack ends.
-func (p *profile) lacking(from, to int64, quantity int32) (until int64, lacks bool) {
+// shortageIn reports whether fewer than quantity units are free in a state somewhere in [from, to),
+// and when the first shortage ends.
+func (p *profile) shortageIn(from, to int64, quantity, state int32) (until int64, short bool) {
 	if p.ticks != nil {
 		for t := from; t < to; t++ {
 			if int32(p.ticks[t]) < quantity {
@@ -91,11 +115,11 @@ func (p *profile) lacking(from, to int64, quantity int32) (until int64, lacks bo
 		return 0, false
 	}
 	for k := p.find(from); k < len(p.steps) && p.steps[k].at < to; k++ {
-		if p.steps[k].free >= quantity {
+		if !p.steps[k].lacks(quantity, state) {
 			continue
 		}
 		for k++; k < len(p.steps); k++ {
-			if p.steps[k].free >= quantity {
+			if !p.steps[k].lacks(quantity, state) {
 				return p.steps[k].at, true
 			}
 		}
@@ -104,28 +128,31 @@ func (p *profile) lacking(from, to int64, quantity int32) (until int64, lacks bo
 	return 0, false
 }
 
-// firstLack is when the profile first lacks quantity units in [from, to), and when that lack ends.
-func (p *profile) firstLack(from, to int64, quantity int32) (since, until int64, lacks bool) {
+// firstShortageIn returns when fewer than quantity units are free in a state first in [from, to),
+// and when that shortage ends.
+func (p *profile) firstShortageIn(
+	from, to int64, quantity, state int32,
+) (since, until int64, short bool) {
 	if p.ticks != nil {
-		if until, lacks = p.lacking(from, to, quantity); lacks {
+		if until, short = p.shortageIn(from, to, quantity, state); short {
 			for since = from; int32(p.ticks[since]) >= quantity; {
 				since++
 			}
 		}
-		return since, until, lacks
+		return since, until, short
 	}
 	for k := p.find(from); k < len(p.steps) && p.steps[k].at < to; k++ {
-		if p.steps[k].free < quantity {
+		if p.steps[k].lacks(quantity, state) {
 			since = max(p.steps[k].at, from)
-			until, _ = p.lacking(since, to, quantity)
+			until, _ = p.shortageIn(since, to, quantity, state)
 			return since, until, true
 		}
 	}
 	return 0, 0, false
 }
 
-// lackingLast is the mirror of lacking: when the last lack in [from, to) begins.
-func (p *profile) lackingLast(from, to int64, quantity int32) (since int64, lacks bool) {
+// lastShortageIn mirrors shortageIn: it returns when the last shortage in [from, to) begins.
+func (p *profile) lastShortageIn(from, to int64, quantity, state int32) (since int64, short bool) {
 	if p.ticks != nil {
 		for t := to - 1; t >= from; t-- {
 			if int32(p.ticks[t]) < quantity {
@@ -138,8 +165,8 @@ func (p *profile) lackingLast(from, to int64, quantity int32) (since int64, lack
 		return 0, false
 	}
 	for k := p.find(to - 1); k >= 0; k-- {
-		if p.steps[k].free < quantity {
-			for k > 0 && p.steps[k-1].free < quantity {
+		if p.steps[k].lacks(quantity, state) {
+			for k > 0 && p.steps[k-1].lacks(quantity, state) {
 				k--
 			}
 			return p.steps[k].at, true
@@ -151,8 +178,9 @@ func (p *profile) lackingLast(from, to int64, quantity int32) (since int64, lack
 	return 0, false
 }
 
-// take lowers what is free in [from, to), below nothing if need be; a negative quantity gives back.
-func (p *profile) take(from, to int64, quantity int32) {
+// take reduces the free capacity in [from, to), below zero if need be, for a use in a state; a
+// negative quantity gives back.
+func (p *profile) take(from, to int64, quantity, state int32) {
 	if to <= from {
 		return
 	}
@@ -163,29 +191,30 @@ func (p *profile) take(from, to int64, quantity int32) {
 		p.low, p.high = min(p.low, int(from)), max(p.high, int(to))
 		return
 	}
-	first := p.cut(from)
-	p.near = first
-	last := p.cut(to)
+	first := p.split(from)
+	p.lastFound = first
+	last := p.split(to)
 	for k := first; k < last; k++ {
-		p.steps[k].free -= quantity
+		p.steps[k].take(quantity, state, p.full)
 	}
-	p.join(last)
-	p.join(first)
+	p.mergeAt(last)
+	p.mergeAt(first)
 }
 
-// cut makes sure that a step begins at a point, and returns its position.
-func (p *profile) cut(at int64) int {
+// split makes a step begin at a point and returns its position.
+func (p *profile) split(at int64) int {
 	k := p.find(at)
 	if p.steps[k].at == at {
 		return k
 	}
-	p.steps = slices.Insert(p.steps, k+1, step{at, p.steps[k].free})
+	p.steps = slices.Insert(p.steps, k+1, step{at, p.steps[k].free, p.steps[k].state})
 	return k + 1
 }
 
-// join removes a step that changes nothing.
-func (p *profile) join(k int) {
-	if k > 0 && k < len(p.steps) && p.steps[k].free == p.steps[k-1].free {
+// mergeAt removes a step that changes nothing.
+func (p *profile) mergeAt(k int) {
+	if k > 0 && k < len(p.steps) && p.steps[k].free == p.steps[k-1].free &&
+		p.steps[k].state == p.steps[k-1].state {
 		p.steps = append(p.steps[:k], p.steps[k+1:]...)
 	}
 }

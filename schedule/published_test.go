@@ -7,7 +7,8 @@ import (
 	"bentside/schedule"
 )
 
-// row is one line of a published table: duration, then the answers. unknown marks a column that the source doesn't give.
+// row is one line of a published table: duration, then the answers. unknown marks a column that the
+// source doesn't give.
 type row struct {
 	name                         string
 	work, es, ef, ls, lf, tf, ff schedule.Ticks
@@ -15,7 +16,8 @@ type row struct {
 
 const unknown schedule.Ticks = -1 << 20
 
-// worked is one worked example of section numbers in data/worked_examples/scheduling.md; its sources are named there and here.
+// worked is one worked example of section numbers in data/worked_examples/scheduling.md; its
+// sources are named there and here.
 type worked struct {
 	name   string
 	rows   []row
@@ -36,7 +38,8 @@ func after(list ...string) []schedule.Link {
 	return links
 }
 
-// arrows links activities on arrows, named "tail-head": an arc follows every arc that ends where it starts.
+// arrows links activities on arrows, named "tail-head": an arc follows every arc that ends where it
+// starts.
 func arrows(rows []row) []schedule.Link {
 	var links []schedule.Link
 	for _, from := range rows {
@@ -81,7 +84,12 @@ func examples() []worked {
 		{"4-6", 1, 13, 14, 24, 25, 11, 11},
 		{"5-6", 12, 13, 25, 13, 25, 0, 0},
 	}
-	allKinds := []row{{"A", 5, 0, 5, 0, 5, 0, 0}, {"B", 4, 8, 12, 8, 12, 0, 0}, {"C", 6, 10, 16, 10, 16, 0, 0}, {"D", 3, 11, 14, 13, 16, 2, 2}}
+	allKinds := []row{
+		{"A", 5, 0, 5, 0, 5, 0, 0},
+		{"B", 4, 8, 12, 8, 12, 0, 0},
+		{"C", 6, 10, 16, 10, 16, 0, 0},
+		{"D", 3, 11, 14, 13, 16, 2, 2},
+	}
 	lag := schedule.WorkingLag
 	// One tick is a sixth of a unit, so that the means (o+4m+p)/6 are whole.
 	sixths := []row{
@@ -118,20 +126,39 @@ func examples() []worked {
 		{"L", 24, u, u, u, u, 3, u},
 	}
 	return []worked{
-		{"1: two paths (course hand-out, studylib 8378728)", handOut, after("B:A", "C:A", "D:B", "F:C", "E:D F", "G:E"), 16, "A B D E G"},
-		{"2: arrows (Taylor, chapter Project Management)", sevenArcs, arrows(sevenArcs), 20, "1-3 3-4 4-5 5-6"},
+		{
+			"1: two paths (course hand-out, studylib 8378728)", handOut,
+			after("B:A", "C:A", "D:B", "F:C", "E:D F", "G:E"), 16, "A B D E G",
+		},
+		{
+			"2: arrows (Taylor, chapter Project Management)", sevenArcs, arrows(sevenArcs), 20,
+			"1-3 3-4 4-5 5-6",
+		},
 		{"3: arrows with a dummy (Taha 6.5-2)", dummy, arrows(dummy), 25, "1-2 2-4 4-5 5-6"},
-		{"4: four kinds of link, lags of both signs (public hand-verified note)", allKinds, []schedule.Link{
-			{From: "A", To: "B", Lag: lag(3)},
-			{From: "A", To: "C", Kind: schedule.FinishToFinish, Lag: lag(1)},
-			{From: "B", To: "C", Lag: lag(-2)},
-			{From: "B", To: "D", Kind: schedule.StartToStart, Lag: lag(2)},
-			{From: "C", To: "D", Kind: schedule.StartToFinish, Lag: lag(4)},
-		}, 16, "A B C"},
-		{"5: three-point means in sixths (Wikipedia, PERT)", sixths, after("C:A", "D:A", "E:B C", "F:D", "G:E"), 117, "A C E G"},
-		{"6: whole means (atozmath PERT example 1)", wholeMeans, after("D:A", "E:B", "F:C", "G:D E"), 17, "B E G"},
-		{"7: several merges in sixths (OperationsResearchModels.jl)", merges, after("D:A B", "E:B C", "F:A B E", "G:D E", "H:E F", "I:G H",
-			"J:G H", "K:H I J", "L:G H I"), 135, "C E F H J K"},
+		{
+			"4: four kinds of link, lags of both signs (public hand-verified note)", allKinds,
+			[]schedule.Link{
+				{From: "A", To: "B", Lag: lag(3)},
+				{From: "A", To: "C", Kind: schedule.FinishToFinish, Lag: lag(1)},
+				{From: "B", To: "C", Lag: lag(-2)},
+				{From: "B", To: "D", Kind: schedule.StartToStart, Lag: lag(2)},
+				{From: "C", To: "D", Kind: schedule.StartToFinish, Lag: lag(4)},
+			},
+			16, "A B C",
+		},
+		{
+			"5: three-point means in sixths (Wikipedia, PERT)", sixths,
+			after("C:A", "D:A", "E:B C", "F:D", "G:E"), 117, "A C E G",
+		},
+		{
+			"6: whole means (atozmath PERT example 1)", wholeMeans,
+			after("D:A", "E:B", "F:C", "G:D E"), 17, "B E G",
+		},
+		{
+			"7: several merges in sixths (OperationsResearchModels.jl)", merges,
+			after("D:A B", "E:B C", "F:A B E", "G:D E", "H:E F", "I:G H",
+				"J:G H", "K:H I J", "L:G H I"), 135, "C E F H J K",
+		},
 	}
 }
 
@@ -153,14 +180,15 @@ func TestPublishedExamplesComeOutAsPrinted(t *testing.T) {
 			for i, want := range ex.rows {
 				g := r.Activities[i]
 				got := row{
-					want.name, want.work, g.Early.StartTick, g.Early.FinishTick, g.Late.StartTick, g.Late.FinishTick,
-					g.TotalFloat, g.FreeFloat,
+					want.name, want.work, g.Early.StartTick, g.Early.FinishTick, g.Late.StartTick,
+					g.Late.FinishTick, g.TotalFloat, g.FreeFloat,
 				}
 				if got != masked(want, got) {
 					t.Errorf("%s:\n got %v\nwant %v", want.name, got, want)
 				}
 			}
-			if got := schedule.Ticks(r.Finish) / schedule.Ticks(schedule.TickMinutes); got != ex.finish {
+			got := schedule.Ticks(r.Finish) / schedule.Ticks(schedule.TickMinutes)
+			if got != ex.finish {
 				t.Errorf("finish = %d, want %d", got, ex.finish)
 			}
 			if got := strings.Join(names(n, r.Path), " "); got != ex.path {
@@ -170,12 +198,19 @@ func TestPublishedExamplesComeOutAsPrinted(t *testing.T) {
 	}
 }
 
-// masked is want with the columns its source doesn't give taken from got.
+// masked returns want with the columns its source doesn't give taken from got.
 func masked(want, got row) row {
 	for _, c := range []struct {
 		want *schedule.Ticks
 		got  schedule.Ticks
-	}{{&want.es, got.es}, {&want.ef, got.ef}, {&want.ls, got.ls}, {&want.lf, got.lf}, {&want.tf, got.tf}, {&want.ff, got.ff}} {
+	}{
+		{&want.es, got.es},
+		{&want.ef, got.ef},
+		{&want.ls, got.ls},
+		{&want.lf, got.lf},
+		{&want.tf, got.tf},
+		{&want.ff, got.ff},
+	} {
 		if *c.want == unknown {
 			*c.want = c.got
 		}
@@ -183,11 +218,13 @@ func masked(want, got row) row {
 	return want
 }
 
-// The same examples with elapsed instead of working lags: on an axis that never closes the two are one.
+// The same examples with elapsed instead of working lags: on an axis that never closes the two are
+// one.
 func TestPublishedExamplesHoldWithElapsedLags(t *testing.T) {
 	t.Parallel()
 	for _, ex := range examples() {
-		working := criticalPath(t, network(t, ex.activities(), ex.links...), openAxis(t, 1000), epoch)
+		working := criticalPath(t, network(t, ex.activities(), ex.links...), openAxis(t, 1000),
+			epoch)
 		elapsed := make([]schedule.Link, len(ex.links))
 		for i, l := range ex.links {
 			elapsed[i] = l
@@ -200,7 +237,8 @@ func TestPublishedExamplesHoldWithElapsedLags(t *testing.T) {
 		got := criticalPath(t, network(t, ex.activities(), elapsed...), openAxis(t, 1000), epoch)
 		for i := range got.Activities {
 			g, w := got.Activities[i], working.Activities[i]
-			if g.Early != w.Early || g.Late != w.Late || g.TotalFloat != w.TotalFloat || g.FreeFloat != w.FreeFloat {
+			if g.Early != w.Early || g.Late != w.Late || g.TotalFloat != w.TotalFloat ||
+				g.FreeFloat != w.FreeFloat {
 				t.Errorf("%s, %s: got %+v, want %+v", ex.name, ex.rows[i].name, g, w)
 			}
 		}

@@ -15,20 +15,20 @@ import (
 // because tells a placement as a person would.
 func because(n *schedule.Network, a *schedule.Axis, p *queued, i int) string {
 	at := p.Placements[i]
-	text := fmt.Sprintf("%s %s, %v", n.Activity(i).Name, clock(a, at.Start), at.Bound.Kind)
-	if at.Bound.Kind == schedule.BoundLink {
-		text += " from " + n.Activity(at.Bound.Activity).Name
+	text := fmt.Sprintf("%s %s, %v", n.Activity(i).Name, clock(a, at.Start), at.Driver.Kind)
+	if at.Driver.Kind == schedule.DriverLink {
+		text += " from " + n.Activity(at.Driver.Activity).Name
 	}
-	if at.Bound.Kind == schedule.BoundStation {
-		text += " " + p.Stations[at.Bound.Station].Name + " with "
-		if at.Bound.Reservation >= 0 {
-			text += p.Reservations[at.Bound.Reservation].Name
+	if at.Driver.Kind == schedule.DriverStation {
+		text += " " + p.Stations[at.Driver.Station].Name + " with "
+		if at.Driver.Reservation >= 0 {
+			text += p.Reservations[at.Driver.Reservation].Name
 		} else {
-			text += n.Activity(at.Bound.Activity).Name
+			text += n.Activity(at.Driver.Activity).Name
 		}
 	}
-	if at.Bound.Ready < at.Start {
-		text += ", closed since " + clock(a, at.Bound.Ready)
+	if at.Driver.Ready < at.Start {
+		text += ", closed since " + clock(a, at.Driver.Ready)
 	}
 	return text
 }
@@ -48,20 +48,34 @@ func TestQueueTellsWhatEachWaitsFor(t *testing.T) {
 		return []schedule.Need{{Station: 0, Quantity: 1, Hold: hold}}
 	}
 	n := network(t, []schedule.Activity{
-		{Name: "spray ours", Work: 8, Tail: 3 * schedule.Day, Needs: booth(schedule.HoldThroughTail), Order: 2},
+		{
+			Name: "spray ours", Work: 8, Tail: 3 * schedule.Day,
+			Needs: booth(schedule.HoldThroughTail), Order: 2,
+		},
 		{Name: "prepare theirs", Work: 4, Order: 1},
-		{Name: "spray theirs", Work: 8, Tail: schedule.Day, Needs: booth(schedule.HoldThroughTail), Order: 1},
-		{Name: "under way", Work: 4, FixedStart: on(t, 3, 2, 8, 0), Needs: booth(schedule.HoldWorking)},
+		{
+			Name: "spray theirs", Work: 8, Tail: schedule.Day,
+			Needs: booth(schedule.HoldThroughTail), Order: 1,
+		},
+		{
+			Name: "under way", Work: 4, FixedStart: on(t, 3, 2, 8, 0),
+			Needs: booth(schedule.HoldWorking),
+		},
 		{Name: "collect", Release: on(t, 3, 7, 12, 0), Order: 3},
 	}, schedule.Link{From: "prepare theirs", To: "spray theirs"})
 	stations := []schedule.Station{{Name: "booth", Capacity: 1}}
-	busy := []schedule.Reservation{{Name: "filter service", Station: 0, Quantity: 1, From: on(t, 3, 3, 8, 0), To: on(t, 3, 3, 12, 0)}}
+	busy := []schedule.Reservation{
+		{
+			Name: "filter service", Station: 0, Quantity: 1, From: on(t, 3, 3, 8, 0),
+			To: on(t, 3, 3, 12, 0),
+		},
+	}
 	p, err := queue(n, a, on(t, 3, 2, 8, 0), stations, busy)
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Theirs goes first by order. Sprayed on Monday it would still be drying when the service comes on Tuesday, so it goes after that; ours
-	// follows when theirs is dry.
+	// Theirs goes first by order. Sprayed on Monday it would still be drying when the service comes
+	// on Tuesday, so it goes after that; ours follows when theirs is dry.
 	want := strings.Join([]string{
 		"spray ours Wed 04 Mar 15:00, station booth with spray theirs",
 		"prepare theirs Mon 02 Mar 08:00, data date",
@@ -89,7 +103,10 @@ func TestQueueServesEqualOrdersByLateFinish(t *testing.T) {
 		{Name: "urgent", Work: 4, Needs: bench},
 		{Name: "equally urgent", Work: 4, Needs: bench},
 		{Name: "long after", Work: 40},
-	}, []schedule.Link{{From: "urgent", To: "long after"}, {From: "equally urgent", To: "long after"}}...)
+	},
+		[]schedule.Link{
+			{From: "urgent", To: "long after"}, {From: "equally urgent", To: "long after"},
+		}...)
 	p, err := queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -105,21 +122,37 @@ func TestQueueServesEqualOrdersByLateFinish(t *testing.T) {
 	}
 }
 
-// A drying room is let from Friday evening to Sunday evening; work of two hours is due across that weekend.
+// A drying room is let from Friday evening to Sunday evening; work of two hours is due across that
+// weekend.
 func TestHoldsDifferOverClosedHours(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
-	weekend := []schedule.Reservation{{Name: "let", Quantity: 1, From: on(t, 3, 6, 17, 0), To: on(t, 3, 8, 18, 0)}}
+	weekend := []schedule.Reservation{
+		{Name: "let", Quantity: 1, From: on(t, 3, 6, 17, 0), To: on(t, 3, 8, 18, 0)},
+	}
 	for _, c := range []struct {
 		hold schedule.Hold
 		want string
 	}{
 		{schedule.HoldWorking, "dry Fri 06 Mar 16:00, data date"},
-		{schedule.HoldToFinish, "dry Mon 09 Mar 08:00, station room with let, closed since Sun 08 Mar 18:00"},
-		{schedule.HoldThroughTail, "dry Mon 09 Mar 08:00, station room with let, closed since Sun 08 Mar 18:00"},
+		{
+			schedule.HoldToFinish,
+			"dry Mon 09 Mar 08:00, station room with let, closed since Sun 08 Mar 18:00",
+		},
+		{
+			schedule.HoldThroughTail,
+			"dry Mon 09 Mar 08:00, station room with let, closed since Sun 08 Mar 18:00",
+		},
 	} {
-		n := network(t, []schedule.Activity{{Name: "dry", Work: 8, Tail: schedule.Day, Needs: []schedule.Need{{Quantity: 1, Hold: c.hold}}}})
-		p, err := queue(n, a, on(t, 3, 6, 16, 0), []schedule.Station{{Name: "room", Capacity: 1}}, weekend)
+		n := network(t,
+			[]schedule.Activity{
+				{
+					Name: "dry", Work: 8, Tail: schedule.Day,
+					Needs: []schedule.Need{{Quantity: 1, Hold: c.hold}},
+				},
+			})
+		p, err := queue(n, a, on(t, 3, 6, 16, 0), []schedule.Station{{Name: "room", Capacity: 1}},
+			weekend)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -151,7 +184,8 @@ func TestWhatIsOverCapacityTodayIsKept(t *testing.T) {
 	}
 }
 
-// The second coat's booth is let until Thursday noon: the first coat, which it must follow within a day, is held back.
+// The second coat's booth is let until Thursday noon: the first coat, which it must follow within a
+// day, is held back.
 func TestQueueHoldsBackWhatAMaximumLagCountsFrom(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
@@ -160,10 +194,16 @@ func TestQueueHoldsBackWhatAMaximumLagCountsFrom(t *testing.T) {
 		{Name: "second coat", Work: 4, Needs: []schedule.Need{{Quantity: 1}}},
 	}, []schedule.Link{
 		{From: "first coat", To: "second coat"},
-		{From: "first coat", To: "second coat", Lag: schedule.ElapsedLag(schedule.Day), AtMost: true},
+		{
+			From: "first coat", To: "second coat", Lag: schedule.ElapsedLag(schedule.Day),
+			AtMost: true,
+		},
 	}...)
-	let := schedule.Reservation{Name: "let", Quantity: 1, From: on(t, 3, 2, 8, 0), To: on(t, 3, 5, 12, 0)}
-	p, err := queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "booth", Capacity: 1}}, []schedule.Reservation{let})
+	let := schedule.Reservation{
+		Name: "let", Quantity: 1, From: on(t, 3, 2, 8, 0), To: on(t, 3, 5, 12, 0),
+	}
+	p, err := queue(n, a, on(t, 3, 2, 8, 0), []schedule.Station{{Name: "booth", Capacity: 1}},
+		[]schedule.Reservation{let})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -182,7 +222,13 @@ func TestQueueRefusals(t *testing.T) {
 	a := shop(t)
 	start := a.From().UTC()
 	need := func(station, quantity int) *schedule.Network {
-		return network(t, []schedule.Activity{{Name: "A", Work: 4, Needs: []schedule.Need{{Station: station, Quantity: quantity}}}})
+		return network(t,
+			[]schedule.Activity{
+				{
+					Name: "A", Work: 4,
+					Needs: []schedule.Need{{Station: station, Quantity: quantity}},
+				},
+			})
 	}
 	bench := []schedule.Station{{Name: "bench", Capacity: 2}}
 	for _, c := range []struct {
@@ -192,18 +238,31 @@ func TestQueueRefusals(t *testing.T) {
 		reservations []schedule.Reservation
 		want         string
 	}{
-		{"no capacity", need(0, 1), []schedule.Station{{Name: "bench"}}, nil, "station bench: capacity: must be at least 1"},
-		{"more than there is", need(0, 3), bench, nil, "A: needs: 3 of bench, which has 2"},
-		{"no such station", need(1, 1), bench, nil, "A: needs: there is no station 1"},
+		{
+			"no capacity", need(0, 1),
+			[]schedule.Station{{Name: "bench"}},
+			nil,
+			"station bench: capacity: must be at least 1",
+		},
+		{
+			"more than there is", need(0, 3), bench, nil,
+			"A: needs: must not exceed the capacity: 3 of bench, which has 2",
+		},
+		{
+			"no such station", need(1, 1), bench, nil,
+			"A: needs: must be stations of the problem, not 1",
+		},
 		{
 			"reservation of no station", need(0, 1), bench,
-			[]schedule.Reservation{{Name: "service", Station: -1, Quantity: 1, From: start, To: start.Add(1)}},
-			"reservation service: station: there is no station -1",
+			[]schedule.Reservation{
+				{Name: "service", Station: -1, Quantity: 1, From: start, To: start.Add(1)},
+			},
+			"reservation service: station: must be one of the problem, not -1",
 		},
 		{
 			"reservation of nothing", need(0, 1), bench,
 			[]schedule.Reservation{{Name: "service", From: start, To: start.Add(1)}},
-			"reservation service: extent: wants a quantity of at least 1 and an end after its start",
+			"reservation service: extent: must have a quantity of at least 1 and end after its start",
 		},
 		{
 			"reserved to the end", need(0, 2), bench,
@@ -217,17 +276,22 @@ func TestQueueRefusals(t *testing.T) {
 		}
 	}
 	var horizon *schedule.HorizonError
-	if _, err := queue(need(0, 1), a, start.Add(-time.Hour), bench, nil); !errors.As(err, &horizon) {
+	if _, err := queue(need(0, 1), a, start.Add(-time.Hour), bench,
+		nil); !errors.As(err, &horizon) {
 		t.Errorf("data date off the axis: %v", err)
 	}
 }
 
 // drawQueue puts needs and reservations to a network with tails and both kinds of lag.
-func drawQueue(t *rapid.T, a *schedule.Axis, maximums bool) ([]schedule.Activity, []schedule.Link, []schedule.Station, []schedule.Reservation) {
+func drawQueue(
+	t *rapid.T, a *schedule.Axis, maximums bool,
+) ([]schedule.Activity, []schedule.Link, []schedule.Station, []schedule.Reservation) {
 	activities, links := drawNetwork(t, maximums)
 	stations := make([]schedule.Station, rapid.IntRange(1, 3).Draw(t, "stations"))
 	for i := range stations {
-		stations[i] = schedule.Station{Name: fmt.Sprint("s", i), Capacity: rapid.IntRange(1, 3).Draw(t, "capacity")}
+		stations[i] = schedule.Station{
+			Name: fmt.Sprint("s", i), Capacity: rapid.IntRange(1, 3).Draw(t, "capacity"),
+		}
 	}
 	for i := range activities {
 		act := &activities[i]
@@ -236,8 +300,9 @@ func drawQueue(t *rapid.T, a *schedule.Axis, maximums bool) ([]schedule.Activity
 		for s := range stations {
 			if rapid.Bool().Draw(t, "needs it") {
 				act.Needs = append(act.Needs, schedule.Need{
-					Station: s, Quantity: rapid.IntRange(1, stations[s].Capacity).Draw(t, "quantity"),
-					Hold: schedule.Hold(rapid.IntRange(0, 2).Draw(t, "hold")), //nolint:gosec // small
+					Station:  s,
+					Quantity: rapid.IntRange(1, stations[s].Capacity).Draw(t, "quantity"),
+					Hold:     schedule.Hold(rapid.IntRange(0, 2).Draw(t, "hold")),
 				})
 			}
 		}
@@ -247,15 +312,19 @@ func drawQueue(t *rapid.T, a *schedule.Axis, maximums bool) ([]schedule.Activity
 	}
 	for i := range links {
 		if rapid.Bool().Draw(t, "elapsed") {
-			links[i].Lag = schedule.ElapsedLag(schedule.Minutes(rapid.IntRange(-300, 1500).Draw(t, "minutes")))
+			links[i].Lag = schedule.ElapsedLag(
+				schedule.Minutes(rapid.IntRange(-300, 1500).Draw(t, "minutes")),
+			)
 		}
 	}
 	var reservations []schedule.Reservation
 	for range rapid.IntRange(0, 4).Draw(t, "reservations") {
 		from := a.From().Add(schedule.Minutes(rapid.IntRange(-1000, 10_000).Draw(t, "from"))).UTC()
 		reservations = append(reservations, schedule.Reservation{
-			Name: "other", Station: rapid.IntRange(0, len(stations)-1).Draw(t, "reserved"), Quantity: rapid.IntRange(1, 3).Draw(t, "of it"),
-			From: from, To: from.Add(time.Duration(rapid.IntRange(1, 5000).Draw(t, "for")) * time.Minute),
+			Name: "other", Station: rapid.IntRange(0, len(stations)-1).Draw(t, "reserved"),
+			Quantity: rapid.IntRange(1, 3).Draw(t, "of it"),
+			From:     from,
+			To:       from.Add(time.Duration(rapid.IntRange(1, 5000).Draw(t, "for")) * time.Minute),
 		})
 	}
 	return activities, links, stations, reservations
@@ -293,7 +362,9 @@ func TestEveryQueuePlanPassesTheVerifier(t *testing.T) {
 			if at.Start < path.Activities[i].Early.Start {
 				rt.Fatalf("%s starts before its early start", activities[i].Name)
 			}
-			if b := at.Bound; b.Ready > at.Start || (b.Kind == schedule.BoundStation) != (b.Station >= 0) || (b.Kind == schedule.BoundLink) != (b.Link >= 0) {
+			if b := at.Driver; b.Ready > at.Start ||
+				(b.Kind == schedule.DriverStation) != (b.Station >= 0) ||
+				(b.Kind == schedule.DriverLink) != (b.Link >= 0) {
 				rt.Fatalf("%s starts %d because of %+v", activities[i].Name, at.Start, b)
 			}
 		}
@@ -301,7 +372,8 @@ func TestEveryQueuePlanPassesTheVerifier(t *testing.T) {
 	t.Logf("%d planned, refused: %v", planned, refused)
 }
 
-// With room for all, waiting for a station never happens, and the queue's dates are the early dates, bound by the same reasons.
+// With room for all, waiting for a station never happens, and the queue's dates are the early
+// dates, bound by the same reasons.
 func TestQueueWithUnlimitedStationsIsTheCriticalPath(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
@@ -333,7 +405,8 @@ func TestQueueWithUnlimitedStationsIsTheCriticalPath(t *testing.T) {
 	})
 }
 
-// What the queue places first stays; so nothing in the finished plan could start earlier by itself, which is tried tick by tick.
+// What the queue places first stays; so nothing in the finished plan could start earlier by itself,
+// which is tried tick by tick.
 func TestNothingInAQueuePlanCanStartEarlierByItself(t *testing.T) {
 	t.Parallel()
 	a := shop(t)
@@ -352,10 +425,12 @@ func TestNothingInAQueuePlanCanStartEarlierByItself(t *testing.T) {
 				start, _ := a.StartOf(s)
 				finish, _ := a.EndOf(s + activities[i].Work - 1)
 				p.Placements[i].Dates = schedule.Dates{
-					StartTick: s, FinishTick: s + activities[i].Work, Start: start, Finish: finish, TailEnd: finish.Add(activities[i].Tail),
+					StartTick: s, FinishTick: s + activities[i].Work, Start: start, Finish: finish,
+					TailEnd: finish.Add(activities[i].Tail),
 				}
 				if len(p.broken()) == 0 {
-					rt.Fatalf("%s starts on tick %d but could on %d", activities[i].Name, at.StartTick, s)
+					rt.Fatalf("%s starts on tick %d but could on %d", activities[i].Name,
+						at.StartTick, s)
 				}
 			}
 			p.Placements[i] = at
@@ -363,13 +438,21 @@ func TestNothingInAQueuePlanCanStartEarlierByItself(t *testing.T) {
 	})
 }
 
-// Two activities on one bench, the second to start while the first still holds it: no order of placing helps.
+// Two activities on one bench, the second to start while the first still holds it: no order of
+// placing helps.
 func TestQueueGivesUpOnAMaximumLagThatTheStationForbids(t *testing.T) {
 	t.Parallel()
 	bench := []schedule.Need{{Quantity: 1, Hold: schedule.HoldThroughTail}}
-	n := network(t, []schedule.Activity{{Name: "A", Work: 4, Tail: schedule.Day, Needs: bench}, {Name: "B", Work: 4, Needs: bench}},
+	n := network(t,
+		[]schedule.Activity{
+			{Name: "A", Work: 4, Tail: schedule.Day, Needs: bench},
+			{Name: "B", Work: 4, Needs: bench},
+		},
 		schedule.Link{From: "A", To: "B", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(0)},
-		schedule.Link{From: "A", To: "B", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(2), AtMost: true})
+		schedule.Link{
+			From: "A", To: "B", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(2),
+			AtMost: true,
+		})
 	a := openAxis(t, 300_000)
 	_, err := queue(n, a, epoch, []schedule.Station{{Name: "bench", Capacity: 1}}, nil)
 	want := "B could not be placed soon enough after A in 1000 attempts"

@@ -5,48 +5,52 @@ import (
 	"context"
 	"math/rand/v2"
 	"slices"
-	"sync"
+
+	"bentside/schedule/internal/crew"
 )
 
-// search improves a plan: a genetic algorithm on activity lists with justification (Hartmann 1998; Valls, Ballestín and Quintanilla 2008;
-// both from memory). Each generation is a fixed number of trials, whose random numbers depend on the seed and the trial only, so that
-// the result is the same on any number of workers.
+// search improves a plan by a genetic algorithm on activity lists with justification (Hartmann
+// 1998; Valls, Ballestín and Quintanilla 2008; both from memory). Each generation has a fixed
+// number of individuals, whose random numbers depend on the seed and their own number only, so the
+// result is the same on any number of workers.
 type search struct {
 	*model
-	options  Options
-	decoders []*decoder
-	best     *trial
-	pool     []*trial // best first, no two of one score
-	lower    int64
-	used     int64 // start assignments
-	made     uint64
-	jobs     []groupJob
-	founders uint64 // trials that a rule makes, the first
-	size     int    // of the pool
+	options     Options
+	decoders    []*decoder
+	best        *individual
+	population  []*individual // best first, no two of one score
+	lower       int64
+	assignments int64 // start assignments made
+	bred        uint64
+	jobs        []groupJob
+	ruleBased   uint64 // how many individuals, the first ones, come from priority rules
+	size        int    // of the population
 }
 
 const (
-	leastGeneration = 8   // trials at once
-	mostGeneration  = 64  // for a large budget, so that many cores have something to do
-	generations     = 128 // how many a large budget has at least
-	leastPool       = 10  // trials kept
-	mostPool        = 40
-	rules           = 5  // trials without chance in them
-	mostFounders    = 60 // trials by rules, some with chance
-	passes          = 3  // of a trial: placing, pushing, placing again
+	generationMin = 8   // individuals at once
+	generationMax = 64  // for a large budget, so that many cores have something to do
+	generations   = 128 // generations that a large budget has at least
+	populationMin = 10  // individuals kept
+	populationMax = 40
+	fixedRules    = 5  // individuals made without random numbers
+	ruleBasedMax  = 60 // individuals by priority rules, most with noise
+	passesEach    = 3  // per individual: schedule, shift, schedule again
 )
 
-// trial is one list and the best plan that came of it.
-type trial struct {
-	rank     []int32
-	parallel bool
-	dates    []Dates
-	score    score
-	tried    int64
-	ok       bool
+// individual is an activity list and the best plan made from it.
+type individual struct {
+	rank        []int32
+	parallel    bool
+	dates       []Dates
+	score       score
+	assignments int64
+	ok          bool
 }
 
-func newTrial(n int) *trial { return &trial{rank: make([]int32, n), dates: make([]Dates, n)} }
+func newIndividual(n int) *individual {
+	return &individual{rank: make([]int32, n), dates: make([]Dates, n)}
+}
 
 // score ranks plans: by cost, then by how early the work lies.
 type score struct{ cost, starts int64 }
@@ -55,8 +59,8 @@ func (s score) compare(other score) int {
 	return cmp.Or(cmp.Compare(s.cost, other.cost), cmp.Compare(s.starts, other.starts))
 }
 
-// keep takes over the decoder's plan where it is the first or better, as the list that its starts make.
-func (t *trial) keep(d *decoder) {
+// keep adopts the decoder's plan if it is the first or better.
+func (t *individual) keep(d *decoder) {
 	s := d.score()
 	if t.ok && s.compare(t.score) >= 0 {
 		return
@@ -65,50 +69,51 @@ func (t *trial) keep(d *decoder) {
 	copy(t.dates, d.dates)
 }
 
-// schedules are the start assignments used, over the number of activities.
+// schedules returns the start assignments made, divided by the number of activities.
 func (s *search) schedules() int {
 	n := int64(max(1, s.network.Len()))
-	return int((s.used + n - 1) / n)
+	return int((s.assignments + n - 1) / n)
 }
 
 func (s *search) improve(ctx context.Context) {
 	n := int64(s.network.Len())
 	budget := int64(s.options.Schedules) * n
-	generation := min(max(leastGeneration, s.options.Schedules/(passes*generations)), mostGeneration)
+	generation := min(max(generationMin, s.options.Schedules/(passesEach*generations)),
+		generationMax)
 	for len(s.decoders) < min(max(1, s.options.Workers), generation) {
 		s.decoders = append(s.decoders, newDecoder(s.model))
 	}
-	s.pool = []*trial{s.best}
-	trials := s.options.Schedules / passes
-	s.founders = uint64(min(rules+trials/3, mostFounders)) //nolint:gosec // small
-	s.size = min(max(leastPool, trials/16), mostPool)
+	s.population = []*individual{s.best}
+	trials := s.options.Schedules / passesEach
+	s.ruleBased = uint64(min(fixedRules+trials/3, ruleBasedMax)) //nolint:gosec // small
+	s.size = min(max(populationMin, trials/16), populationMax)
 	for s.best.score.cost > s.lower && n > 0 {
-		rest := budget - s.used
-		count := min(int64(generation), max(1, rest/(passes*n)))
+		rest := budget - s.assignments
+		count := min(int64(generation), max(1, rest/(passesEach*n)))
 		if rest < n || ctx.Err() != nil {
 			return
 		}
-		trials := make([]*trial, count)
+		trials := make([]*individual, count)
 		for k := range trials {
-			trials[k] = s.breed()
+			trials[k] = s.next()
 		}
-		s.evaluate(ctx, trials, rest/count)
+		s.evaluateAll(ctx, trials, rest/count)
 		for _, t := range trials {
-			s.used += t.tried
+			s.assignments += t.assignments
 			if t.ok {
-				s.enter(t)
+				s.insert(t)
 			}
 		}
 	}
 }
 
-// evaluate works the trials out, each with so many start assignments at most.
-func (s *search) evaluate(ctx context.Context, trials []*trial, quota int64) {
-	var wait sync.WaitGroup
+// evaluateAll evaluates individuals, each with at most quota start assignments.
+func (s *search) evaluateAll(ctx context.Context, trials []*individual, quota int64) {
+	var wait crew.Group
 	for w, d := range s.decoders {
 		work := func() {
 			for k := w; k < len(trials) && ctx.Err() == nil; k += len(s.decoders) {
-				d.try(trials[k], quota)
+				d.evaluate(trials[k], quota)
 			}
 		}
 		if w == len(s.decoders)-1 {
@@ -120,16 +125,16 @@ func (s *search) evaluate(ctx context.Context, trials []*trial, quota int64) {
 	wait.Wait()
 }
 
-// try places a list, pushes the plan and places it again, and keeps the better plan.
-func (d *decoder) try(t *trial, quota int64) {
-	before := d.tried
+// evaluate schedules a list, justifies the plan, and keeps the better one.
+func (d *decoder) evaluate(t *individual, quota int64) {
+	before := d.assignments
 	d.limit = before + quota
-	defer func() { t.tried, d.limit = d.tried-before, never }()
+	defer func() { t.assignments, d.limit = d.assignments-before, never }()
 	if d.decode(t.rank, t.parallel) != nil {
 		return
 	}
 	t.keep(d)
-	if n := int64(d.network.Len()); d.tried+2*n <= d.limit {
+	if n := int64(d.network.Len()); d.assignments+2*n <= d.limit {
 		d.justify(t.rank)
 		if d.decode(t.rank, false) == nil {
 			t.keep(d)
@@ -138,35 +143,38 @@ func (d *decoder) try(t *trial, quota int64) {
 	d.rankByStart(t)
 }
 
-// rankByStart makes the list that of the plan kept.
-func (d *decoder) rankByStart(t *trial) {
+// rankByStart replaces the list by the order of starts in the plan kept.
+func (d *decoder) rankByStart(t *individual) {
 	d.order = d.keys.order(d.order, t.rank, func(i int) Instant { return t.dates[i].Start })
 	for k, i := range d.order {
 		t.rank[i] = index32(k)
 	}
 }
 
-// enter puts a trial into the pool, unless one of its score is there.
-func (s *search) enter(t *trial) {
-	k, found := slices.BinarySearchFunc(s.pool, t, func(a, b *trial) int { return a.score.compare(b.score) })
+// insert adds an individual to the population unless one with its score is there.
+func (s *search) insert(t *individual) {
+	k, found := slices.BinarySearchFunc(s.population, t, func(a, b *individual) int {
+		return a.score.compare(b.score)
+	})
 	if found {
 		return
 	}
-	s.pool = slices.Insert(s.pool, k, t)
-	if len(s.pool) > s.size {
-		s.pool = s.pool[:s.size]
+	s.population = slices.Insert(s.population, k, t)
+	if len(s.population) > s.size {
+		s.population = s.population[:s.size]
 	}
-	s.best = s.pool[0]
+	s.best = s.population[0]
 }
 
-// breed makes the next list: first those of a few rules, then children of two good ones, changed a little.
-func (s *search) breed() *trial {
-	t := newTrial(s.network.Len())
-	number := s.made
-	s.made++
+// next returns the next individual: the first ones by priority rules, then children of two good
+// ones, mutated.
+func (s *search) next() *individual {
+	t := newIndividual(s.network.Len())
+	number := s.bred
+	s.bred++
 	switch number {
 	case 0:
-		s.rankBy(t.rank, s.firstRank)
+		s.rankBy(t.rank, s.byOrder)
 		t.parallel = true
 		return t
 	case 1:
@@ -177,29 +185,31 @@ func (s *search) breed() *trial {
 		t.parallel = true
 		return t
 	case 3, 4:
-		s.rankBy(t.rank, s.inQueue(s.queue(2, func() float64 { return 1 })))
+		s.rankBy(t.rank, s.byDispatchOrder(s.dispatchOrder(2, func() float64 { return 1 })))
 		t.parallel = number == 4
 		return t
 	}
-	random := rand.New(rand.NewPCG(s.options.Seed, number)) //nolint:gosec // a search, no secret
-	if number < s.founders {
-		s.found(random, t)
+	random := rand.New(rand.NewPCG(s.options.Seed, number)) //nolint:gosec // repeatable on purpose
+	if number < s.ruleBased {
+		s.sampleByRule(random, t)
 		return t
 	}
-	list := s.cross(random, s.pick(random), s.pick(random))
-	keys := s.disturb(random, list)
-	s.rankBy(t.rank, func(i, j int32) int { return cmp.Or(cmp.Compare(keys[i], keys[j]), cmp.Compare(i, j)) })
+	list := s.crossover(random, s.tournament(random), s.tournament(random))
+	keys := s.mutate(random, list)
+	s.rankBy(t.rank, func(i, j int32) int {
+		return cmp.Or(cmp.Compare(keys[i], keys[j]), cmp.Compare(i, j))
+	})
 	t.parallel = random.IntN(4) == 0
 	return t
 }
 
-// pick draws a member of the pool, the better of two.
-func (s *search) pick(random *rand.Rand) *trial {
-	return s.pool[min(random.IntN(len(s.pool)), random.IntN(len(s.pool)))]
+// tournament draws two members of the population and returns the better.
+func (s *search) tournament(random *rand.Rand) *individual {
+	return s.population[min(random.IntN(len(s.population)), random.IntN(len(s.population)))]
 }
 
-// cross is the first parent's list with a stretch of it in the order of the second.
-func (s *search) cross(random *rand.Rand, one, other *trial) []int32 {
+// crossover returns the first parent's list with a segment of it in the order of the second.
+func (s *search) crossover(random *rand.Rand, one, other *individual) []int32 {
 	n := len(one.rank)
 	list := make([]int32, n)
 	for i, k := range one.rank {
@@ -207,12 +217,14 @@ func (s *search) cross(random *rand.Rand, one, other *trial) []int32 {
 	}
 	from, to := random.IntN(n+1), random.IntN(n+1)
 	stretch := list[min(from, to):max(from, to)]
-	slices.SortFunc(stretch, func(i, j int32) int { return cmp.Compare(other.rank[i], other.rank[j]) })
+	slices.SortFunc(stretch, func(i, j int32) int {
+		return cmp.Compare(other.rank[i], other.rank[j])
+	})
 	return list
 }
 
-// disturb moves a few activities, and now and then a whole group, up or down the list.
-func (s *search) disturb(random *rand.Rand, list []int32) []int {
+// mutate moves a few activities, and sometimes a whole group, up or down the list.
+func (s *search) mutate(random *rand.Rand, list []int32) []int {
 	n := len(list)
 	keys := make([]int, n)
 	for k, i := range list {

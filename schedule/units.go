@@ -2,11 +2,12 @@ package schedule
 
 import "time"
 
-// Ticks counts working ticks of TickMinutes each. As a position on an Axis it is the number of ticks before that point, so an activity
-// that starts at position s and works w ticks occupies the half-open range [s, s+w).
+// Ticks counts working ticks of TickMinutes each. As a position on an Axis it is the number of
+// ticks before that point, so an activity that starts at position s and works w ticks occupies the
+// half-open range [s, s+w).
 type Ticks int
 
-// Minutes is a length of elapsed time, nights and weekends included.
+// Minutes is an elapsed duration, nights and weekends included.
 type Minutes int64
 
 // Instant is a point in time: minutes since 1970-01-01 00:00 UTC.
@@ -23,19 +24,20 @@ const (
 	Day Minutes = 24 * Hour
 )
 
-// Minutes is the elapsed length of t ticks worked without a break.
+// Minutes returns the elapsed time of t ticks worked without a break.
 func (t Ticks) Minutes() Minutes { return Minutes(t) * TickMinutes }
 
-// Add is the instant m minutes later (earlier when m is negative).
+// Add returns the instant m minutes later (earlier if m is negative).
 func (i Instant) Add(m Minutes) Instant { return i + Instant(m) }
 
-// UTC is the instant as a time in UTC.
+// UTC converts the instant to a time in UTC.
 func (i Instant) UTC() time.Time { return time.Unix(int64(i)*60, 0).UTC() }
 
-// In is the instant as a time in loc, which must not be nil.
+// In converts the instant to a time in loc, which must not be nil.
 func (i Instant) In(loc *time.Location) time.Time { return time.Unix(int64(i)*60, 0).In(loc) }
 
-// InstantAfter is the first whole minute at or after t: how release dates, fixed starts and the data date are rounded.
+// InstantAfter returns the first whole minute at or after t; release dates, fixed starts and the
+// data date are rounded this way.
 func InstantAfter(t time.Time) Instant {
 	i := InstantBefore(t)
 	if i.UTC().Before(t) {
@@ -44,7 +46,7 @@ func InstantAfter(t time.Time) Instant {
 	return i
 }
 
-// InstantBefore is the last whole minute at or before t: how deadlines are rounded.
+// InstantBefore returns the last whole minute at or before t; deadlines are rounded this way.
 func InstantBefore(t time.Time) Instant {
 	s := t.Unix()
 	m := s / 60

@@ -9,9 +9,11 @@ import (
 	"github.com/google/uuid"
 )
 
-// Absences are those of people and stations that stand and are not over today,
-// the one that begins first, first.
-func (a *App) Absences(ctx context.Context, actor Actor) ([]domain.Absence, error) {
+// Absences returns a page of the absences of people and stations that are in force and not yet
+// over, ordered by first day.
+func (a *App) Absences(
+	ctx context.Context, actor Actor, p postgres.Page,
+) ([]domain.Absence, error) {
 	r := a.Read(ctx, actor)
 	w, err := r.Workshop(ctx)
 	if err != nil {
@@ -21,18 +23,20 @@ func (a *App) Absences(ctx context.Context, actor Actor) ([]domain.Absence, erro
 	if err != nil {
 		return nil, err
 	}
-	return r.Absences(ctx, domain.DateOf(a.now().In(zone)))
+	return r.Absences(ctx, domain.DateOf(a.now().In(zone)), p)
 }
 
-// AddAbsence enters that a person will be away or a station out of use.
-func (a *App) AddAbsence(ctx context.Context, actor Actor, x domain.Absence) (domain.Absence, error) {
+// AddAbsence records that a person will be away or a station out of use.
+func (a *App) AddAbsence(
+	ctx context.Context, actor Actor, x domain.Absence,
+) (domain.Absence, error) {
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
 		x.ID = newID(uuid.Nil)
-		people, err := tx.People(ctx)
+		people, err := tx.People(ctx, postgres.Whole)
 		if err != nil {
 			return err
 		}
-		stations, err := tx.Stations(ctx)
+		stations, err := tx.Stations(ctx, postgres.Whole)
 		if err != nil {
 			return err
 		}
@@ -43,28 +47,29 @@ func (a *App) AddAbsence(ctx context.Context, actor Actor, x domain.Absence) (do
 		if err := x.Check(values(people), values(stations), today); err != nil {
 			return err
 		}
-		tx.Note("absence.added", x.ID, map[string]any{"person": x.Person, "station": x.Station, "first": x.First, "last": x.Last})
+		tx.Note(domain.AbsenceAdded, x.ID, absenceNoted(x))
 		return tx.AddAbsence(ctx, x)
 	})
 	return x, err
 }
 
-// WithdrawAbsence lets an absence count no more. One that was withdrawn before
-// is NotFound.
-func (a *App) WithdrawAbsence(ctx context.Context, actor Actor, id uuid.UUID, why string) (domain.Absence, error) {
+// WithdrawAbsence ends the effect of an absence. One that is already withdrawn is a NotFound Fault.
+func (a *App) WithdrawAbsence(
+	ctx context.Context, actor Actor, id uuid.UUID, why string,
+) (domain.Absence, error) {
 	var x domain.Absence
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
 		var err error
 		if x, err = tx.WithdrawAbsence(ctx, id, why); err != nil {
 			return err
 		}
-		tx.Note("absence.withdrawn", id, map[string]any{"first": x.First, "last": x.Last})
+		tx.Note(domain.AbsenceWithdrawn, id, absenceNoted(x))
 		return nil
 	})
 	return x, err
 }
 
-// values are what is versioned, without the versions.
+// values strips the versions from a list.
 func values[T any](list []Versioned[T]) []T {
 	out := make([]T, len(list))
 	for i, x := range list {

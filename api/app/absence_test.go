@@ -15,12 +15,19 @@ func TestOfManyWhoWithdrawOneAbsenceAtOnceOneDoes(t *testing.T) {
 	const callers = 8
 	a, _ := opened(t, callers, atMorning)
 	who := founded(t, a)
-	p, err := a.AddPerson(t.Context(), who, domain.Person{Name: "Bo", Skills: []string{"action"}, ProductiveShare: decimal.NewFromInt(1)})
+	p, err := a.AddPerson(
+		t.Context(), who,
+		domain.Person{
+			Name: "Bo", Skills: []string{"action"}, ProductiveShare: decimal.NewFromInt(1),
+		},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
 	day := domain.DateOf(morning)
-	x, err := a.AddAbsence(t.Context(), who, domain.Absence{Person: p.Value.ID, First: day, Last: day.AddDays(5)})
+	x, err := a.AddAbsence(
+		t.Context(), who, domain.Absence{Person: p.Value.ID, First: day, Last: day.AddDays(5)},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,6 +47,9 @@ func TestOfManyWhoWithdrawOneAbsenceAtOnceOneDoes(t *testing.T) {
 	}
 	all.Wait()
 	if done.Load() != 1 {
-		t.Errorf("%d of %d withdrew it, want 1; %s before, %s now", done.Load(), callers, before, effects(t, a, who))
+		t.Errorf(
+			"%d of %d withdrew it, want 1; %s before, %s now", done.Load(), callers, before,
+			effects(t, a, who),
+		)
 	}
 }

@@ -7,123 +7,168 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/bid"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 
 	"github.com/google/uuid"
 )
 
-// WorkedBid is a stored bid with its result.
+// WorkedBid is a stored bid with its inputs and result, and with what stops the instrument now.
 type WorkedBid struct {
 	postgres.Bid
-	Result domain.BidResult
-	Inputs domain.BidInputs
+	Result bid.Result
+	Inputs bid.Inputs
+	Now    clearance.List // what stops the instrument now
+	Moved  *postgres.Move // what changed first since its snapshot; nil: nothing
 }
 
-// BidRequest asks for a bid on an instrument by one of its surveys. A way whose
-// scope is given takes that scope's edits.
+// BidRequest asks for a bid on an instrument based on one of its surveys. A way with a scope takes
+// over that scope's edits.
 type BidRequest struct {
 	ID         uuid.UUID
 	Instrument uuid.UUID
 	Survey     uuid.UUID
-	Asked      domain.BidQuestion
-	Scopes     []uuid.UUID // for each way; zero: none
+	Asked      bid.Question
+	Scopes     []uuid.UUID // one for each way; zero: none
 }
 
-// WorkOutBid works out what to pay for an instrument at each depth and keeps
-// the bid with all it follows from.
+// WorkOutBid computes what to pay for an instrument at each depth, and stores the bid with all its
+// inputs, as of the moment at which they were read.
 func (a *App) WorkOutBid(ctx context.Context, actor Actor, q BidRequest) (WorkedBid, error) {
 	var made WorkedBid
-	err := a.write(ctx, actor, domain.WriteBids, func(tx *postgres.Tx) error {
-		in, c, err := a.bidInputs(ctx, tx, q)
-		if err != nil {
-			return err
-		}
-		result, err := workOut(in, c)
-		if err != nil {
-			return err
-		}
+	load := func(ctx context.Context, s postgres.Snapshot) (bidFile, error) {
+		return a.bidInputs(ctx, s, q)
+	}
+	err := computeAndWrite(ctx, a, actor, domain.WriteBids, brief, load, computeBid, func(
+		tx *postgres.Tx, c computed[bidFile, bid.Result],
+	) (err error) {
 		made = WorkedBid{
-			Bid:    postgres.Bid{ID: newID(q.ID), Instrument: q.Instrument, Survey: q.Survey, Engine: in.Engine, CreatedAt: tx.Now()},
-			Result: result, Inputs: in,
+			Bid: postgres.Bid{
+				ID: newID(q.ID), Instrument: q.Instrument, Survey: q.Survey, Engine: c.in.Engine,
+				CreatedAt: tx.Now(), AsOf: &c.Position,
+			},
+			Result: c.out, Inputs: c.in.Inputs,
 		}
-		if made.Bid.Inputs, err = tx.KeepDocument(ctx, in.Canonical()); err != nil {
+		if made.Bid.Inputs, err = tx.KeepDocument(ctx, c.in.Canonical()); err != nil {
 			return err
 		}
-		if made.Bid.Result, err = tx.KeepDocument(ctx, result.Canonical()); err != nil {
+		if made.Bid.Result, err = tx.KeepDocument(ctx, made.Result.Canonical()); err != nil {
 			return err
 		}
-		tx.Note("bid.worked_out", made.ID, map[string]any{"instrument": q.Instrument, "inputs": hex.EncodeToString(made.Bid.Inputs[:])})
+		if made.Moved, err = bidMoved(ctx, tx.Reader, made.Bid); err != nil {
+			return err
+		}
+		tx.Note(domain.BidWorkedOut, made.ID, bidNoted(made))
 		return tx.AddBid(ctx, made.Bid)
 	})
 	return made, err
 }
 
-// Bid is a stored bid as it was worked out.
+// bidMoved returns what changed first since the snapshot of a bid, or nil.
+func bidMoved(ctx context.Context, r postgres.Reader, b postgres.Bid) (*postgres.Move, error) {
+	if b.AsOf == nil {
+		return nil, nil //nolint:nilnil // it isn't known, and was never told
+	}
+	return r.FirstMove(ctx, *b.AsOf, postgres.Rests{
+		On: bid.RestsOn, Instrument: b.Instrument, OnInstrument: bid.RestsOnInstrument,
+	})
+}
+
+// Bid returns a stored bid as it was computed, with what stops the instrument now.
 func (a *App) Bid(ctx context.Context, actor Actor, id uuid.UUID) (WorkedBid, error) {
 	r := a.Read(ctx, actor)
 	b, err := r.Bid(ctx, id)
 	if err != nil {
 		return WorkedBid{}, err
 	}
-	return a.withDocuments(ctx, r, b)
+	w, err := a.withDocuments(ctx, r, b)
+	if err != nil {
+		return w, err
+	}
+	if w.Now, err = a.Stops(ctx, actor, b.Instrument); err != nil {
+		return w, err
+	}
+	w.Moved, err = bidMoved(ctx, r, b)
+	return w, err
 }
 
-func (a *App) withDocuments(ctx context.Context, r postgres.Reader, b postgres.Bid) (WorkedBid, error) {
+func (a *App) withDocuments(
+	ctx context.Context, r postgres.Reader, b postgres.Bid,
+) (WorkedBid, error) {
 	w := WorkedBid{Bid: b}
 	inputs, err := r.Document(ctx, b.Inputs)
 	if err != nil {
 		return w, err
 	}
-	if w.Inputs, err = domain.ParseBidInputs(inputs); err != nil {
+	if w.Inputs, err = bid.ParseInputs(inputs); err != nil {
 		return w, fmt.Errorf("read the inputs of bid %s: %w", b.ID, err)
 	}
 	result, err := r.Document(ctx, b.Result)
 	if err != nil {
 		return w, err
 	}
-	if w.Result, err = domain.ParseBidResult(result); err != nil {
+	if w.Result, err = bid.ParseResult(result); err != nil {
 		return w, fmt.Errorf("read the result of bid %s: %w", b.ID, err)
 	}
 	return w, nil
 }
 
-// bidInputs gathers everything that a bid follows from.
-func (a *App) bidInputs(ctx context.Context, tx *postgres.Tx, q BidRequest) (in domain.BidInputs, c *catalogue.Catalogue, err error) {
-	i, err := tx.Instrument(ctx, q.Instrument)
-	if err != nil {
-		return in, nil, err
-	}
-	s, err := tx.Reader.Survey(ctx, q.Survey)
-	if err != nil {
-		return in, nil, err
-	}
-	if s.Value.Instrument != q.Instrument {
-		return in, nil, domain.Faults{{Pointer: "#/survey", Detail: "is a survey of another instrument"}}.Err()
-	}
-	rev, err := tx.LatestRevision(ctx)
-	if err != nil {
-		return in, nil, err
-	}
-	if c, err = a.catalogueOf(ctx, tx.Reader, rev.Document); err != nil {
-		return in, nil, err
-	}
-	if q.Asked.Ways, err = waysWithEdits(ctx, tx.Reader, q); err != nil {
-		return in, nil, err
-	}
-	shop, err := a.shopNow(ctx, tx.Reader)
-	if err != nil {
-		return in, nil, err
-	}
-	return domain.BidInputs{
-		Engine: domain.Engine, Catalogue: hex.EncodeToString(rev.Document[:]), At: tx.Now(),
-		Workshop: shop.workshop, Stations: shop.stations, People: shop.people, Absences: shop.absences, Queue: shop.lefts(),
-		Instrument: i.Value, Findings: s.Value.Findings, Asked: q.Asked,
-	}, c, nil
+// bidFile is everything that a bid depends on, with the catalogue that it names.
+type bidFile struct {
+	bid.Inputs
+	catalogue *catalogue.Catalogue
 }
 
-// waysWithEdits gives each way the edits of the scope that it names.
-func waysWithEdits(ctx context.Context, r postgres.Reader, q BidRequest) ([]domain.BidWay, error) {
-	ways := append([]domain.BidWay(nil), q.Asked.Ways...)
+// bidInputs loads everything that a bid depends on.
+func (a *App) bidInputs(
+	ctx context.Context, snap postgres.Snapshot, q BidRequest,
+) (f bidFile, err error) {
+	i, err := snap.Instrument(ctx, q.Instrument)
+	if err != nil {
+		return f, err
+	}
+	s, err := snap.Survey(ctx, q.Survey)
+	if err != nil {
+		return f, err
+	}
+	if s.Value.Instrument != q.Instrument {
+		return f, domain.Faults{
+			{Pointer: "#/survey", Detail: notThisInstruments("survey")},
+		}.Err()
+	}
+	rev, err := snap.LatestRevision(ctx)
+	if err != nil {
+		return f, err
+	}
+	if f.catalogue, err = a.catalogueOf(ctx, snap.Reader, rev.Document); err != nil {
+		return f, err
+	}
+	if q.Asked.Ways, err = addScopeEdits(ctx, snap.Reader, q); err != nil {
+		return f, err
+	}
+	shop, err := a.loadShop(ctx, snap.Reader)
+	if err != nil {
+		return f, err
+	}
+	stops, err := a.stopsOf(ctx, snap.Reader, i.Value, shop.workshop)
+	if err != nil {
+		return f, err
+	}
+	asShipped, err := a.asShipped(ctx, snap.Reader, f.catalogue, rev.Document)
+	f.Inputs = bid.Inputs{
+		Engine: bid.Engine, Catalogue: hex.EncodeToString(rev.Document[:]), AsShipped: asShipped,
+		At:       snap.At,
+		Workshop: shop.workshop, Stations: shop.stations, People: shop.people, Absences: shop.absences,
+		Queue: shop.remainingWork(), Instrument: i.Value, Findings: s.Value.Findings, Stops: stops,
+		Asked: q.Asked,
+	}
+	return f, err
+}
+
+// addScopeEdits returns the ways of q, each with the edits of the scope that it names.
+func addScopeEdits(ctx context.Context, r postgres.Reader, q BidRequest) ([]bid.Way, error) {
+	ways := append([]bid.Way(nil), q.Asked.Ways...)
 	for n, id := range q.Scopes {
 		if id == uuid.Nil || n >= len(ways) {
 			continue
@@ -135,11 +180,22 @@ func waysWithEdits(ctx context.Context, r postgres.Reader, q BidRequest) ([]doma
 		pointer := fmt.Sprintf("#/ways/%d/scope", n)
 		switch {
 		case d.Value.Instrument != q.Instrument:
-			return nil, domain.Faults{{Pointer: pointer, Detail: "is a scope of another instrument"}}.Err()
+			return nil, domain.Faults{
+				{Pointer: pointer, Detail: notThisInstruments("scope")},
+			}.Err()
 		case d.Value.Depth != ways[n].Depth:
-			return nil, domain.Faults{{Pointer: pointer, Detail: "is a scope at the depth " + string(d.Value.Depth)}}.Err()
+			return nil, domain.Faults{
+				{Pointer: pointer, Detail: fmt.Sprintf(
+					"is a scope at the depth %s; the way needs one at %s", d.Value.Depth, ways[n].Depth,
+				)},
+			}.Err()
 		}
 		ways[n].Edits = d.Value.Edits
 	}
 	return ways, nil
+}
+
+// notThisInstruments words the fault of a survey or scope that belongs to another instrument.
+func notThisInstruments(what string) string {
+	return "is a " + what + " of another instrument; give one of this instrument"
 }

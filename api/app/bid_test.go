@@ -1,9 +1,9 @@
 package app_test
 
 import (
+	"errors"
 	"log/slog"
-	"slices"
-	"strings"
+	"reflect"
 	"testing"
 	"time"
 
@@ -12,21 +12,29 @@ import (
 	"bentside/api/postgres"
 	"bentside/api/postgres/pgtest"
 	"bentside/domain"
+	"bentside/domain/bid"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
+	"bentside/domain/survey"
 
-	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 )
 
-// told is an app with the demo story in it, and the story.
+// told returns an app whose store holds the demo story, and the story.
 func told(t *testing.T) (*app.App, toldStory) {
+	t.Helper()
+	return toldBy(t, func() time.Duration { return 0 })
+}
+
+// toldBy is told with a clock that shows the story's morning plus since().
+func toldBy(t *testing.T, since func() time.Duration) (*app.App, toldStory) {
 	t.Helper()
 	store, err := postgres.Open(t.Context(), pgtest.New(t).Service, 4)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(store.Close)
-	clock, err := demo.Clock(func() time.Duration { return 0 })
+	clock, err := demo.Clock(since)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,7 +46,7 @@ func told(t *testing.T) (*app.App, toldStory) {
 	return a, toldStory{Story: story, Store: store}
 }
 
-// toldStory is the story with the store that it was told to.
+// toldStory is the demo story with the store that holds it.
 type toldStory struct {
 	demo.Story
 	Store *postgres.Store
@@ -51,7 +59,9 @@ func TestAStoredBidRecomputesByteForByteAfterEverythingWasEdited(t *testing.T) {
 	editCatalogue(t, a, s)
 	editWorkshop(t, a, s)
 	soundHammers := decimal.Zero
-	if _, err := a.AddFinding(ctx, s.Owner, s.Survey.ID, domain.Finding{Point: "SV-35", Value: &soundHammers}); err != nil {
+	if _, err := a.AddFinding(
+		ctx, s.Owner, s.Survey.ID, survey.Finding{Point: "SV-35", Value: &soundHammers},
+	); err != nil {
 		t.Fatal(err)
 	}
 	got, err := a.RecomputeBid(ctx, s.Owner, s.Bid.ID)
@@ -61,12 +71,17 @@ func TestAStoredBidRecomputesByteForByteAfterEverythingWasEdited(t *testing.T) {
 	if !got.Same || got.Now != s.Bid.Bid.Result {
 		t.Errorf("the stored bid comes to %x now, was %x", got.Now, s.Bid.Bid.Result)
 	}
-	again, err := a.WorkOutBid(ctx, s.Owner, app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: s.Bid.Inputs.Asked})
+	again, err := a.WorkOutBid(
+		ctx, s.Owner,
+		app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: s.Bid.Inputs.Asked},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if again.Bid.Result == s.Bid.Bid.Result {
-		t.Error("a new bid after the edits came to the same result: the edits changed nothing, so the check above proves nothing")
+		t.Error(
+			"a new bid after the edits came to the same result: the edits changed nothing, so the check above proves nothing",
+		)
 	}
 }
 
@@ -114,9 +129,17 @@ func TestAScopeStaysWithTheCatalogueThatItPins(t *testing.T) {
 		t.Fatal(err)
 	}
 	if before.Costs != after.Costs {
-		t.Errorf("the scope's costs moved from %v to %v when the catalogue was revised", before.Costs.Total, after.Costs.Total)
+		t.Errorf(
+			"the scope's costs moved from %v to %v when the catalogue was revised",
+			before.Costs.Total, after.Costs.Total,
+		)
 	}
-	fresh, err := a.DrawScope(ctx, s.Owner, postgres.Decision{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Depth: catalogue.Restore})
+	fresh, err := a.DrawScope(
+		ctx, s.Owner,
+		postgres.ScopeRecord{
+			Instrument: s.Candidate.ID, Survey: s.Survey.ID, Depth: catalogue.Restore,
+		},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,64 +148,50 @@ func TestAScopeStaysWithTheCatalogueThatItPins(t *testing.T) {
 		t.Fatal(err)
 	}
 	if dearer.Costs.Materials.Likely.Cmp(before.Costs.Materials.Likely) <= 0 {
-		t.Errorf("a new scope costs %v in materials, not more than %v: the revision changed nothing", dearer.Costs.Materials.Likely, before.Costs.Materials.Likely)
+		t.Errorf(
+			"a new scope costs %v in materials, not more than %v: the revision changed nothing",
+			dearer.Costs.Materials.Likely, before.Costs.Materials.Likely,
+		)
 	}
 }
 
-func TestAStopForbidsABidUntilANamedPersonHasClearedIt(t *testing.T) {
-	t.Parallel()
-	a, s := told(t)
-	asked := s.Bid.Inputs.Asked
-	asked.Cleared = nil
-	b, err := a.WorkOutBid(t.Context(), s.Owner, app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: asked})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, w := range b.Result.Ways {
-		if w.Outcome != domain.Stopped || w.Why == "" {
-			t.Errorf("%s: %s %q for ivory that nobody has cleared; want it stopped, with the reason", w.Depth, w.Outcome, w.Why)
-		}
-	}
-	asked.Cleared = []domain.Clearance{{Point: "SV-42"}}
-	_, err = a.WorkOutBid(t.Context(), s.Owner, app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: asked})
-	if err == nil {
-		t.Error("a clearance without a name and a reason was accepted")
-	}
-}
-
-// A bid that engine 1 made is shown as it was, and working it out again says
-// that the engine is another one.
-func TestABidOfAnEarlierEngineIsShownAndItsRecomputationSaysSo(t *testing.T) {
+// The story's grand has the seller's certificate. Once that is withdrawn, a new bid names no price,
+// and the old one, which does, can't be acted upon.
+func TestAStopTakesEveryPriceOutOfABid(t *testing.T) {
 	t.Parallel()
 	ctx := t.Context()
 	a, s := told(t)
-	inputs := s.Bid.Inputs
-	inputs.Engine = "1"
-	old := s.Bid.Bid
-	old.ID, old.Engine = uuid.New(), "1"
-	result := s.Bid.Result
-	result.Ways = slices.Clone(result.Ways)
-	for i := range result.Ways {
-		result.Ways[i].Negotiation, result.Ways[i].Sale = nil, nil
+	cleared, err := a.Read(ctx, s.Owner).Clearances(ctx, s.Candidate.ID, postgres.Whole)
+	if err != nil {
+		t.Fatal(err)
 	}
-	err := s.Store.Write(ctx, s.Owner, time.Now(), func(tx *postgres.Tx) (err error) {
-		if old.Inputs, err = tx.KeepDocument(ctx, inputs.Canonical()); err != nil {
-			return err
-		}
-		if old.Result, err = tx.KeepDocument(ctx, result.Canonical()); err != nil {
-			return err
-		}
-		return tx.AddBid(ctx, old)
+	if _, err := a.Clear(ctx, s.Owner, clearance.Clearance{
+		Instrument: s.Candidate.ID, Stop: cleared[0].Stop, By: "M. Kielbach",
+		Says: "it is another piano's", Withdraws: cleared[0].ID,
+	}); err != nil {
+		t.Fatal(err)
+	}
+	b, err := a.WorkOutBid(ctx, s.Owner, app.BidRequest{
+		Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: s.Bid.Inputs.Asked,
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	shown, err := a.Bid(ctx, s.Owner, old.ID)
-	if err != nil || shown.Result.Ways[0].Negotiation != nil || shown.Engine != "1" {
-		t.Errorf("shown as engine %s with the negotiation %+v, %v", shown.Engine, shown.Result.Ways[0].Negotiation, err)
+	for _, w := range b.Result.Ways {
+		if w.Outcome != bid.Stopped || w.Why == "" || w.Negotiation != nil || w.AtAsked != nil ||
+			!reflect.ValueOf(w.Advice).IsZero() {
+			t.Errorf("%s: %s %q with prices, want it stopped without any", w.Depth, w.Outcome, w.Why)
+		}
+		if w.Sale == nil || w.Estimate.Costs.Total.Likely.IsZero() {
+			t.Errorf("%s: what it costs and what it sells for is gone too", w.Depth)
+		}
 	}
-	got, err := a.RecomputeBid(ctx, s.Owner, old.ID)
-	if err != nil || got.Same || got.Engine != domain.Engine || !strings.Contains(got.Says, "engine 1") {
-		t.Errorf("got %+v, %v; want another result, and the engines named", got, err)
+	price := s.Bid.Result.Ways[2].AtAsked.Price.Decimal()
+	_, err = a.RecordOffer(ctx, s.Owner, bid.Offer{
+		Bid: s.Bid.ID, Kind: bid.WeOffered, Depth: catalogue.Restore, Amount: &price,
+	})
+	var f *domain.Fault
+	if !errors.As(err, &f) || f.Kind != domain.Conflict || len(f.Chain) != 1 {
+		t.Errorf("an offer by the bid of before: got %v, want it refused with the stop", err)
 	}
 }

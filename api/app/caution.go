@@ -2,29 +2,70 @@ package app
 
 import (
 	"context"
+	"slices"
 
-	"bentside/domain"
+	"bentside/api/postgres"
+	"bentside/domain/caution"
+	"bentside/domain/scope"
 
 	"github.com/google/uuid"
 )
 
-// SaleCautions are what to know before an instrument is offered, bought or
-// sold, by its newest survey.
-func (a *App) SaleCautions(ctx context.Context, actor Actor, instrument uuid.UUID) ([]domain.Caution, error) {
+// SaleCautions returns the cautions to read before an instrument is offered, bought or sold, based
+// on its newest survey and on what its jobs left out on somebody's word.
+func (a *App) SaleCautions(
+	ctx context.Context, actor Actor, instrument uuid.UUID,
+) ([]caution.Caution, error) {
 	t, err := a.TakeOff(ctx, actor, instrument)
 	if err != nil {
 		return nil, err
 	}
-	w, err := a.Read(ctx, actor).Workshop(ctx)
+	r := a.Read(ctx, actor)
+	w, err := r.Workshop(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return domain.CautionsOfSale(t.Value.Catalogue, t.Value.Instrument, t.Value.Judgements, w.Value.Terms.TaxRegime), nil
+	stops, err := a.stopsOf(ctx, r, t.Value.Instrument, w.Value)
+	if err != nil {
+		return nil, err
+	}
+	list := caution.CautionsOfSale(
+		t.Value.Catalogue, t.Value.Instrument, t.Value.Judgements, w.Value.Terms.TaxRegime, stops,
+	)
+	waivers, err := a.waiversOf(ctx, r, instrument)
+	return append(list, caution.LeftOut(waivers)...), err
 }
 
-// JobCautions are what to know before the work of a job, by the survey and the
-// catalogue that its scope was drawn from.
-func (a *App) JobCautions(ctx context.Context, actor Actor, job uuid.UUID) ([]domain.Caution, error) {
+// waiversOf returns what the jobs of an instrument left out on somebody's word, in the order of the
+// jobs.
+func (a *App) waiversOf(
+	ctx context.Context, r postgres.Reader, instrument uuid.UUID,
+) ([]scope.Waiver, error) {
+	jobs, err := r.JobsOn(ctx, instrument)
+	if err != nil {
+		return nil, err
+	}
+	var list []scope.Waiver
+	for _, j := range jobs {
+		d, err := r.Scope(ctx, j.Value.Scope)
+		if err != nil {
+			return nil, err
+		}
+		c, err := a.catalogueAt(ctx, r, d.Value.Revision)
+		if err != nil {
+			return nil, err
+		}
+		edits := slices.Concat(d.Value.Edits, j.Value.Edits)
+		list = append(list, scope.WaiversOf(c.Catalogue, edits)...)
+	}
+	return list, nil
+}
+
+// JobCautions returns the cautions for the work of a job, based on the survey and catalogue of its
+// scope.
+func (a *App) JobCautions(
+	ctx context.Context, actor Actor, job uuid.UUID,
+) ([]caution.Caution, error) {
 	r := a.Read(ctx, actor)
 	j, err := r.Job(ctx, job)
 	if err != nil {
@@ -34,13 +75,15 @@ func (a *App) JobCautions(ctx context.Context, actor Actor, job uuid.UUID) ([]do
 	if err != nil {
 		return nil, err
 	}
-	drawn, err := a.draw(ctx, r, d.Value)
+	of, err := a.undrawn(ctx, r, d.Value)
 	if err != nil {
 		return nil, err
 	}
-	work := j.Value
-	if !work.KeepsLines() {
-		work = work.WithLines(drawn.Scope)
+	work, err := of.giveLines(j.Value)
+	if err != nil {
+		return nil, err
 	}
-	return domain.CautionsOfJob(drawn.Catalogue, drawn.Instrument, drawn.Judgements, work.Work()), nil
+	return caution.CautionsOfJob(
+		of.Catalogue, of.Instrument, of.Judgements, work.Work(), work.Stops(of.Stops),
+	), nil
 }

@@ -6,78 +6,111 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
-	"bentside/domain/money"
+	"bentside/domain/job"
+	"bentside/domain/scope"
 	"bentside/pricing"
+	"bentside/pricing/money"
 
 	"github.com/google/uuid"
 )
 
-// CostToGo is the ways to go on with an instrument of our own, and apart from
-// them what was spent: it is the same whatever is decided, and is in none.
+// CostToGo lists the ways to go on with a job, none of a closed one. What has been spent is kept
+// apart from them, since no decision changes it; of a closed job it is what the work came to.
 type CostToGo struct {
+	Job        job.Job
 	Currency   string
 	SpentHours pricing.Hours
-	Spent      money.Amount // by the job's own figures; no posted cost
-	// Before is what old records say was spent before the job was taken over; its
-	// hours done then are in SpentHours and Spent too. nil: not taken over, or
-	// nothing is said.
+	Spent      money.Amount // from the job's own figures; no posted cost
+	// Before is what old records say was spent before the job was taken over. The hours done until
+	// then count in SpentHours and Spent too. nil: not taken over, or not recorded.
 	Before *money.Amount
-	Ways   []domain.Remainder
+	Ways   []job.Alternative
 }
 
-// CostToGo works out the ways to go on with a job from here.
-func (a *App) CostToGo(ctx context.Context, actor Actor, job uuid.UUID, q domain.WayOutQuestion) (CostToGo, error) {
+// CostToGo compares the ways to go on with a job from here. A client's instrument isn't ours to
+// sell, so that nothing is left over from its ways.
+func (a *App) CostToGo(
+	ctx context.Context, actor Actor, jb uuid.UUID, q job.AlternativesInput,
+) (CostToGo, error) {
 	if err := actor.Require(domain.ReadMoney); err != nil {
 		return CostToGo{}, err
 	}
-	r := a.Read(ctx, actor)
-	j, err := r.Job(ctx, job)
-	if err != nil {
-		return CostToGo{}, err
+	load := func(ctx context.Context, s postgres.Snapshot) (f costToGoFile, err error) {
+		j, err := s.Job(ctx, jb)
+		if err != nil {
+			return f, err
+		}
+		if f.jobData, err = a.loadJob(ctx, s.Reader, j.Value); err != nil {
+			return f, err
+		}
+		if err := q.Check(j.Value.State, f.instrument.Owner); err != nil {
+			return f, err
+		}
+		f.stored = j.Value
+		if f.opening, f.taken, err = s.Opening(ctx, jb); err != nil || j.Value.State == job.Closed {
+			return f, err
+		}
+		f.shop, err = a.loadShop(ctx, s.Reader)
+		return f, err
 	}
-	if _, err := j.Value.State.After(domain.ChangeJob); err != nil {
-		return CostToGo{}, err
-	}
-	file, err := a.openFile(ctx, r, j.Value)
-	if err != nil {
-		return CostToGo{}, err
-	}
-	if file.instrument.Owner == domain.Client {
-		return CostToGo{}, domain.Refuse(domain.Conflict, "the instrument is a client's: propose a variation instead")
-	}
-	out := CostToGo{Currency: file.workshop.Terms.Currency}
-	spent, err := domain.Spent(file.catalogue, file.instrument, file.judgements, file.job, file.workshop.Terms)
+	c, err := compute(ctx, a, actor, brief, load, func(ctx context.Context, f costToGoFile) (
+		CostToGo, error,
+	) {
+		return a.costToGo(ctx, f, q)
+	})
+	return c.out, err
+}
+
+// costToGoFile is a job with what its ways to go on depend on.
+type costToGoFile struct {
+	jobData
+	stored  job.Job
+	opening postgres.Opening // what old records say, where it was taken over
+	taken   bool
+	shop    shopState
+}
+
+func (a *App) costToGo(
+	ctx context.Context, f costToGoFile, q job.AlternativesInput,
+) (CostToGo, error) {
+	out := CostToGo{Job: f.stored, Currency: f.workshop.Terms.Currency}
+	spent, err := job.CostSpent(f.catalogue, f.instrument, f.judgements, f.job, f.workshop.Terms)
 	if err != nil {
 		return out, err
 	}
 	out.SpentHours, out.Spent = spent.Hours, spent.Costs.Total.Likely
-	if err := out.addOpening(ctx, r, &q, job); err != nil {
-		return out, err
+	if f.taken {
+		out.addOpening(f.opening, &q)
 	}
-	shop, err := a.shopNow(ctx, r)
-	if err != nil {
-		return out, err
+	if f.stored.State == job.Closed {
+		return out, nil
 	}
-	for _, way := range []func(jobFile, shopState, domain.WayOutQuestion) (domain.Remainder, error){a.goOn, a.shallower, a.partOut} {
-		w, err := way(file, shop, q)
-		if err != nil {
-			return out, err
-		}
-		if w.Way != "" {
-			out.Ways = append(out.Ways, w)
-		}
-	}
-	return out, nil
+	out.Ways, err = a.waysOn(ctx, f, q)
+	return out, err
 }
 
-// addOpening adds what old records say of a job that was taken over: what it
-// had cost, and its price, which a margin is reckoned from where nobody says
-// otherwise.
-func (c *CostToGo) addOpening(ctx context.Context, r postgres.Reader, q *domain.WayOutQuestion, job uuid.UUID) error {
-	o, taken, err := r.Opening(ctx, job)
-	if err != nil || !taken {
-		return err
+// waysOn returns the ways to go on that q asks about.
+func (a *App) waysOn(
+	ctx context.Context, f costToGoFile, q job.AlternativesInput,
+) ([]job.Alternative, error) {
+	var ways []job.Alternative
+	for _, way := range []func(
+		context.Context, costToGoFile, job.AlternativesInput,
+	) (job.Alternative, error){a.goOn, a.shallower, a.partOut} {
+		w, err := way(ctx, f, q)
+		if err != nil {
+			return nil, err
+		}
+		if w.Kind != "" {
+			ways = append(ways, w)
+		}
 	}
+	return ways, nil
+}
+
+// addOpening adds what old records say of a job that was taken over: its cost so far and, unless q
+// gives one, the price it was bought for, from which a margin is computed.
+func (c *CostToGo) addOpening(o postgres.Opening, q *job.AlternativesInput) {
 	currency := c.Spent.Currency()
 	if o.CostSoFar != nil {
 		before := money.FromMinor(*o.CostSoFar, currency)
@@ -87,45 +120,54 @@ func (c *CostToGo) addOpening(ctx context.Context, r postgres.Reader, q *domain.
 		price := money.FromMinor(*o.OriginalPrice, currency).Decimal()
 		q.BoughtFor = &price
 	}
-	return nil
 }
 
-// goOn is to finish as planned.
-func (a *App) goOn(f jobFile, shop shopState, q domain.WayOutQuestion) (domain.Remainder, error) {
-	w := domain.Remainder{Way: domain.GoOn, Depth: f.job.Depth}
-	return a.remainder(w, f, shop, f.job, q, q.Sale != nil)
+// goOn is the way of finishing as planned.
+func (a *App) goOn(
+	ctx context.Context, f costToGoFile, q job.AlternativesInput,
+) (job.Alternative, error) {
+	w := job.Alternative{Kind: job.GoOn, Depth: f.job.Depth}
+	return a.remainder(ctx, w, f, f.job, q, q.Sale != nil)
 }
 
-// shallower is to finish at a shallower depth.
-func (a *App) shallower(f jobFile, shop shopState, q domain.WayOutQuestion) (domain.Remainder, error) {
+// shallower is the way of finishing at the shallower depth in q; none if q names no depth.
+func (a *App) shallower(
+	ctx context.Context, f costToGoFile, q job.AlternativesInput,
+) (job.Alternative, error) {
 	if q.Depth == "" {
-		return domain.Remainder{}, nil
+		return job.Alternative{}, nil
 	}
 	base := slices.Concat(f.scope.Edits, f.job.Edits)
-	s, err := domain.Draw(f.catalogue, f.instrument, f.judgements, q.Depth, base, f.workshop.Terms.UnknownOdds)
+	s, err := scope.Draw(
+		f.catalogue, f.instrument, f.judgements, q.Depth, base, f.workshop.Terms.PointOdds(),
+	)
 	if err != nil {
-		return domain.Remainder{}, err
+		return job.Alternative{}, err
 	}
-	at, leftOpen := f.job.At(f.catalogue, s)
-	w := domain.Remainder{Way: domain.Shallow, Depth: q.Depth, LeftOpen: leftOpen}
+	at, leftOpen := f.job.AtDepth(f.catalogue, s)
+	w := job.Alternative{Kind: job.Shallow, Depth: q.Depth, LeftOpen: leftOpen}
 	q.Sale = q.DepthSale
-	return a.remainder(w, f, shop, at, q, q.DepthSale != nil)
+	return a.remainder(ctx, w, f, at, q, q.DepthSale != nil)
 }
 
-// remainder costs and dates what is left of a job.
-func (a *App) remainder(w domain.Remainder, f jobFile, shop shopState, j domain.Job, q domain.WayOutQuestion, sold bool) (domain.Remainder, error) {
-	e, err := domain.ToGo(f.catalogue, f.instrument, f.judgements, j, f.workshop.Terms)
+// remainder adds the cost and dates of the rest of j to w, and the sale if there is one.
+func (a *App) remainder(
+	ctx context.Context, w job.Alternative, f costToGoFile, j job.Job, q job.AlternativesInput,
+	sold bool,
+) (job.Alternative, error) {
+	e, err := job.CostToGo(f.catalogue, f.instrument, f.judgements, j, f.workshop.Terms)
 	if err != nil {
 		return w, err
 	}
 	w.Hours, w.CostToGo = e.Hours.Likely, e.Costs.Total
+	shop := f.shop
 	shop.queue = slices.Clone(shop.queue)
 	for i := range shop.queue {
 		if x := &shop.queue[i]; x.job.ID == j.ID {
-			x.work.Left = domain.LeftOf(j, f.instrument, f.zone)
+			x.work.Left = job.Remaining(j, f.instrument, f.zone)
 		}
 	}
-	dates, err := dated(shop.forecast(a.now()))
+	dates, err := datesIfAny(shop.forecast(ctx, a.now()))
 	if err != nil {
 		return w, err
 	}
@@ -133,20 +175,25 @@ func (a *App) remainder(w domain.Remainder, f jobFile, shop shopState, j domain.
 	if !sold {
 		return w, nil
 	}
-	err = w.Reckon(*q.Sale, q.BoughtFor, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone)
+	err = w.AddSale(*q.Sale, q.BoughtFor, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone)
 	return w, err
 }
 
-// partOut is to take the instrument apart for its parts.
-func (a *App) partOut(f jobFile, _ shopState, q domain.WayOutQuestion) (domain.Remainder, error) {
+// partOut is the way of taking the instrument apart for its parts; none if q names no price for
+// them.
+func (a *App) partOut(
+	_ context.Context, f costToGoFile, q job.AlternativesInput,
+) (job.Alternative, error) {
 	if q.PartsSale == nil {
-		return domain.Remainder{}, nil
+		return job.Alternative{}, nil
 	}
-	w := domain.Remainder{Way: domain.PartOut, Hours: q.PartsHours}
+	w := job.Alternative{Kind: job.PartOut, Hours: q.PartsHours}
 	var err error
-	if w.CostToGo, err = domain.TakingApart(q.PartsHours, f.workshop.Terms); err != nil {
+	if w.CostToGo, err = job.TakingApart(q.PartsHours, f.workshop.Terms); err != nil {
 		return w, err
 	}
-	err = w.Reckon(*q.PartsSale, q.BoughtFor, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone)
+	err = w.AddSale(
+		*q.PartsSale, q.BoughtFor, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone,
+	)
 	return w, err
 }

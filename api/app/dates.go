@@ -7,35 +7,42 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
-	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
+	"bentside/domain/plan"
+	"bentside/domain/scope"
 	"bentside/pricing"
 
 	"github.com/google/uuid"
 )
 
-// shopState is what dates depend on beside the work itself.
+// shopState is what dates depend on apart from the work itself.
 type shopState struct {
 	workshop domain.Workshop
 	stations []domain.Station
 	people   []domain.Person
 	absences []domain.Absence
-	queue    []jobNow
+	queue    []queuedJob
 }
 
-// jobNow is a job in the queue with what is left of it.
-type jobNow struct {
-	job  domain.Job
-	work domain.JobWork
+// queuedJob is a job in the queue with the work that remains.
+type queuedJob struct {
+	job       job.Job
+	work      plan.JobWork
+	catalogue postgres.Hash // the hash under which work's catalogue is stored
 }
 
-// at is the workshop as dates see it.
-func (s shopState) at(zone *time.Location) domain.Shop {
-	return domain.Shop{Open: s.workshop.Open, Zone: zone, Stations: s.stations, People: s.people, Absences: s.absences}
+// at returns the shop as package plan needs it.
+func (s shopState) at(zone *time.Location) plan.Shop {
+	return plan.Shop{
+		Open: s.workshop.Open, Zone: zone, Stations: s.stations, People: s.people,
+		Absences: s.absences, Confirmed: s.workshop.Confirmed,
+	}
 }
 
-// lefts is what is left of each job that anything is left of.
-func (s shopState) lefts() []domain.QueuedWork {
-	list := []domain.QueuedWork{}
+// remainingWork returns the rest of each job that isn't finished.
+func (s shopState) remainingWork() []plan.QueuedWork {
+	list := []plan.QueuedWork{}
 	for _, j := range s.queue {
 		if len(j.work.Left.Scope.Lines) > 0 {
 			list = append(list, j.work.Left)
@@ -44,47 +51,31 @@ func (s shopState) lefts() []domain.QueuedWork {
 	return list
 }
 
-// shopNow loads the workshop, its stations and people, and what is left of each
-// job.
-func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error) {
-	w, err := r.Workshop(ctx)
-	if err != nil {
-		return shopState{}, err
-	}
-	s := shopState{workshop: w.Value, stations: []domain.Station{}, queue: []jobNow{}}
-	stations, err := r.Stations(ctx)
+// loadShop loads the workshop, its stations and people, and the jobs in the queue.
+func (a *App) loadShop(ctx context.Context, r postgres.Reader) (shopState, error) {
+	s, err := loadCrewAndStations(ctx, r)
 	if err != nil {
 		return s, err
-	}
-	for _, x := range stations {
-		s.stations = append(s.stations, x.Value)
-	}
-	people, err := r.People(ctx)
-	if err != nil {
-		return s, err
-	}
-	for _, x := range people {
-		s.people = append(s.people, x.Value)
 	}
 	zone, err := zoneOf(s.workshop)
 	if err != nil {
 		return s, err
 	}
-	absences, err := r.Absences(ctx, domain.DateOf(a.now().In(zone)))
+	absences, err := r.Absences(ctx, domain.DateOf(a.now().In(zone)), postgres.Whole)
 	if err != nil {
 		return s, err
 	}
-	s.absences = domain.InPlans(absences)
-	jobs, err := r.Jobs(ctx)
+	s.absences = domain.WithoutPersonalReasons(absences)
+	jobs, err := r.Jobs(ctx, false, postgres.Whole)
 	if err != nil {
 		return s, err
 	}
-	of, err := a.queueOf(ctx, r, w.Value, jobs)
+	of, err := a.loadQueue(ctx, r, s.workshop, jobs)
 	if err != nil {
 		return s, err
 	}
 	for _, j := range jobs {
-		now, err := of.jobNow(ctx, j.Value)
+		now, err := of.queuedJob(ctx, j.Value)
 		if err != nil {
 			return s, err
 		}
@@ -93,9 +84,32 @@ func (a *App) shopNow(ctx context.Context, r postgres.Reader) (shopState, error)
 	return s, nil
 }
 
-// queueOf loads what all jobs of a queue refer to, whatever their number.
-func (a *App) queueOf(ctx context.Context, r postgres.Reader, w domain.Workshop, jobs []Versioned[domain.Job]) (queueFile, error) {
-	q := queueFile{a: a, r: r, catalogues: map[int]*catalogue.Catalogue{}}
+// loadCrewAndStations loads the workshop, its stations and people.
+func loadCrewAndStations(ctx context.Context, r postgres.Reader) (shopState, error) {
+	w, err := r.Workshop(ctx)
+	if err != nil {
+		return shopState{}, err
+	}
+	s := shopState{workshop: w.Value, stations: []domain.Station{}, queue: []queuedJob{}}
+	stations, err := r.Stations(ctx, postgres.Whole)
+	if err != nil {
+		return s, err
+	}
+	for _, x := range stations {
+		s.stations = append(s.stations, x.Value)
+	}
+	people, err := r.People(ctx, postgres.Whole)
+	for _, x := range people {
+		s.people = append(s.people, x.Value)
+	}
+	return s, err
+}
+
+// loadQueue loads what the jobs of a queue refer to, in a fixed number of queries.
+func (a *App) loadQueue(
+	ctx context.Context, r postgres.Reader, w domain.Workshop, jobs []Versioned[job.Job],
+) (queueData, error) {
+	q := queueData{a: a, r: r, catalogues: map[int]CatalogueRevision{}}
 	var scopes, instruments []uuid.UUID
 	for _, j := range jobs {
 		scopes, instruments = append(scopes, j.Value.Scope), append(instruments, j.Value.Instrument)
@@ -111,118 +125,167 @@ func (a *App) queueOf(ctx context.Context, r postgres.Reader, w domain.Workshop,
 	return q, err
 }
 
-// queueFile is what the jobs of a queue refer to.
-type queueFile struct {
+// queueData is what the jobs of a queue refer to.
+type queueData struct {
 	a           *App
 	r           postgres.Reader
 	zone        *time.Location
-	scopes      map[uuid.UUID]postgres.Decision
-	instruments map[uuid.UUID]domain.Instrument
-	catalogues  map[int]*catalogue.Catalogue // by revision, as far as they were asked for
+	scopes      map[uuid.UUID]postgres.ScopeRecord
+	instruments map[uuid.UUID]instrument.Instrument
+	catalogues  map[int]CatalogueRevision // by revision, loaded on demand
 }
 
-// jobNow is what is left of a job, by the catalogue that it is pinned to.
-func (q queueFile) jobNow(ctx context.Context, j domain.Job) (jobNow, error) {
+// queuedJob returns the remaining work of a job under the catalogue that it pins.
+func (q queueData) queuedJob(ctx context.Context, j job.Job) (queuedJob, error) {
 	d := q.scopes[j.Scope]
-	if !j.KeepsLines() {
+	if !j.HasLines() {
 		drawn, err := q.a.draw(ctx, q.r, d)
 		if err != nil {
-			return jobNow{}, err
+			return queuedJob{}, err
 		}
 		j = j.WithLines(drawn.Scope)
 	}
-	if q.catalogues[d.Revision] == nil {
-		c, err := q.a.catalogueAt(ctx, q.r, d.Revision)
-		if err != nil {
-			return jobNow{}, err
+	rev, known := q.catalogues[d.Revision]
+	if !known {
+		var err error
+		if rev, err = q.a.catalogueAt(ctx, q.r, d.Revision); err != nil {
+			return queuedJob{}, err
 		}
-		q.catalogues[d.Revision] = c.Catalogue
+		q.catalogues[d.Revision] = rev
 	}
-	left := domain.LeftOf(j, q.instruments[j.Instrument], q.zone)
-	return jobNow{job: j, work: domain.JobWork{Catalogue: q.catalogues[d.Revision], Left: left}}, nil
+	left := job.Remaining(j, q.instruments[j.Instrument], q.zone)
+	return queuedJob{
+		job: j, work: plan.JobWork{Catalogue: rev.Catalogue, Left: left}, catalogue: rev.Document,
+	}, nil
 }
 
-// JobDates is when a job in the queue will be done, in its place among the
-// others. A closed job is Conflict.
-func (a *App) JobDates(ctx context.Context, actor Actor, id uuid.UUID) (domain.Timeline, error) {
-	r := a.Read(ctx, actor)
-	j, err := r.Job(ctx, id)
-	if err != nil {
-		return domain.Timeline{}, err
-	}
-	if _, err := j.Value.State.After(domain.ChangeJob); err != nil {
-		return domain.Timeline{}, err
-	}
-	shop, err := a.shopNow(ctx, r)
-	if err != nil {
-		return domain.Timeline{}, err
-	}
-	lines, err := shop.forecast(a.now())
-	if err != nil {
-		return domain.Timeline{}, err
-	}
-	t, ok := lines[id]
-	if !ok {
-		return t, domain.Refuse(domain.Conflict, "the job was closed meanwhile")
-	}
-	return t, nil
+// DatesAssume returns what every date of the workshop rests on without anybody having entered or
+// confirmed it.
+func (a *App) DatesAssume(ctx context.Context, actor Actor) ([]domain.Assumption, error) {
+	s, err := loadCrewAndStations(ctx, a.Read(ctx, actor))
+	return s.at(nil).Assumptions(), err
 }
 
-// forecast dates every job of the queue from an instant on.
-func (s shopState) forecast(at time.Time) (map[uuid.UUID]domain.Timeline, error) {
+// JobDates returns when a job will be done in its place in the queue. A closed job is a Conflict
+// Fault.
+func (a *App) JobDates(ctx context.Context, actor Actor, id uuid.UUID) (plan.Timeline, error) {
+	load := func(ctx context.Context, s postgres.Snapshot) (shopState, error) {
+		j, err := s.Job(ctx, id)
+		if err != nil {
+			return shopState{}, err
+		}
+		if _, err := j.Value.State.After(job.MoveChange); err != nil {
+			return shopState{}, err
+		}
+		return a.loadShop(ctx, s.Reader)
+	}
+	c, err := compute(ctx, a, actor, brief, load, func(ctx context.Context, s shopState) (
+		map[uuid.UUID]plan.Timeline, error,
+	) {
+		return s.forecast(ctx, a.now())
+	})
+	return c.out[id], err
+}
+
+// forecast dates every job in the queue, with nothing before the instant at.
+func (s shopState) forecast(
+	ctx context.Context, at time.Time,
+) (map[uuid.UUID]plan.Timeline, error) {
 	zone, err := zoneOf(s.workshop)
 	if err != nil {
 		return nil, err
 	}
-	work := make([]domain.JobWork, len(s.queue))
+	work := make([]plan.JobWork, len(s.queue))
 	for i, j := range s.queue {
 		work[i] = j.work
 	}
-	list, err := domain.Forecast(work, s.at(zone), at)
+	list, err := plan.Forecast(ctx, work, s.at(zone), at)
 	if err != nil {
 		return nil, err
 	}
-	dates := make(map[uuid.UUID]domain.Timeline, len(list))
+	dates := make(map[uuid.UUID]plan.Timeline, len(list))
 	for i, t := range list {
 		dates[s.queue[i].job.ID] = t
 	}
 	return dates, nil
 }
 
-// Estimate is a stored scope in hours, parts and money, with the scope that it
-// was drawn from.
-func (a *App) Estimate(ctx context.Context, actor Actor, scope uuid.UUID) (DrawnScope, pricing.Estimate, error) {
+// Estimate returns a stored scope with its hours, parts and cost.
+func (a *App) Estimate(
+	ctx context.Context, actor Actor, sc uuid.UUID,
+) (DrawnScope, pricing.Estimate, error) {
 	if err := actor.Require(domain.ReadMoney); err != nil {
 		return DrawnScope{}, pricing.Estimate{}, err
 	}
-	s, err := a.Scope(ctx, actor, scope)
-	if err != nil {
-		return DrawnScope{}, pricing.Estimate{}, err
-	}
-	v := s.Value
-	e, err := domain.EstimateScope(v.Catalogue, v.Instrument, v.Judgements, v.Scope, v.Workshop.Terms)
-	return v, e, err
+	c, err := compute(ctx, a, actor, brief, a.scopeLoader(sc), func(
+		ctx context.Context, s Versioned[DrawnScope],
+	) (estimatedScope, error) {
+		s, err := drawStored(ctx, s)
+		if err != nil {
+			return estimatedScope{}, err
+		}
+		e, err := s.Value.estimate()
+		return estimatedScope{s.Value, e}, err
+	})
+	return c.out.DrawnScope, c.out.Estimate, err
 }
 
-// Dates is when a stored scope would be done if it were accepted now: alone,
-// and behind the jobs in progress.
-func (a *App) Dates(ctx context.Context, actor Actor, scope uuid.UUID) (domain.Dates, error) {
-	s, err := a.Scope(ctx, actor, scope)
-	if err != nil {
-		return domain.Dates{}, err
-	}
-	cal, err := a.calendar(ctx, a.Read(ctx, actor))
-	if err != nil {
-		return domain.Dates{}, err
-	}
-	return domain.DatesOf(s.Value.Catalogue, s.Value.Scope, cal.Shop, cal.At, cal.Queue)
+// estimatedScope is a drawn scope with its estimate.
+type estimatedScope struct {
+	DrawnScope
+	pricing.Estimate
 }
 
-// zoneOf is the workshop's time zone.
+// estimate returns the scope in hours, parts and money.
+func (s DrawnScope) estimate() (pricing.Estimate, error) {
+	return scope.Estimate(s.Catalogue, s.Instrument, s.Judgements, s.Scope, s.Workshop.Terms)
+}
+
+// Dates returns when a stored scope would be done if it were accepted now: alone, and behind the
+// jobs in progress; and what that rests on without anybody having confirmed it.
+func (a *App) Dates(
+	ctx context.Context, actor Actor, scope uuid.UUID,
+) (plan.Dates, []domain.Assumption, error) {
+	c, err := compute(ctx, a, actor, brief, a.loadSituated(scope), func(
+		ctx context.Context, s situatedScope,
+	) (plan.Dates, error) {
+		v, err := drawStored(ctx, s.Versioned)
+		if err != nil {
+			return plan.Dates{}, err
+		}
+		d := v.Value
+		return plan.DatesOf(ctx, d.Catalogue, d.Scope, s.cal.Shop, s.cal.At, s.cal.Queue)
+	})
+	return c.out, c.in.cal.Shop.Assumptions(), err
+}
+
+// situatedScope is a stored scope that isn't drawn yet, with what its dates depend on.
+type situatedScope struct {
+	Versioned[DrawnScope]
+	cal plan.Situation
+}
+
+// loadSituated returns what loads a stored scope with what its dates depend on.
+func (a *App) loadSituated(
+	id uuid.UUID,
+) func(context.Context, postgres.Snapshot) (situatedScope, error) {
+	return func(ctx context.Context, s postgres.Snapshot) (situatedScope, error) {
+		v, err := a.loadScope(ctx, s.Reader, id)
+		if err != nil {
+			return situatedScope{}, err
+		}
+		cal, err := a.calendar(ctx, s)
+		return situatedScope{v, cal}, err
+	}
+}
+
+// zoneOf returns the workshop's time zone.
 func zoneOf(w domain.Workshop) (*time.Location, error) {
 	zone, err := time.LoadLocation(w.Zone)
 	if err != nil {
-		return nil, domain.Faults{{Pointer: "#/zone", Detail: fmt.Sprintf("%q is no IANA time zone", w.Zone)}}.Err()
+		return nil, domain.Faults{
+			{Pointer: "#/zone", Detail: fmt.Sprintf("%q isn't an IANA time zone such as Europe/Lisbon", w.Zone)},
+		}.Err()
 	}
 	return zone, nil
 }

@@ -1,9 +1,62 @@
 package app
 
-import "bentside/domain/catalogue"
+import (
+	"context"
 
-// Ship makes another catalogue the one that ships with the service, as a later
-// version of it would.
+	"bentside/domain/catalogue"
+
+	"github.com/google/uuid"
+)
+
+// Ship replaces the shipped catalogue, as a later version of the service would.
 func (a *App) Ship(c *catalogue.Catalogue) {
 	a.shipped = func() (*catalogue.Catalogue, error) { return c, nil }
 }
+
+// Line is a queue of computations whose turns a test gives back itself.
+type Line struct{ t *turns }
+
+// Place is a place in a Line.
+type Place struct {
+	Workshop uuid.UUID
+	Long     bool
+	k        *ticket
+}
+
+// NewLine returns an empty queue.
+func NewLine(l Limits) Line { return Line{newTurns(l)} }
+
+// Join takes a place in the queue, or is refused.
+func (l Line) Join(ctx context.Context, workshop uuid.UUID, isLong bool) (Place, error) {
+	p := Place{workshop, isLong, &ticket{long: isLong, given: make(chan struct{})}}
+	return p, l.t.line(ctx, workshop, p.k)
+}
+
+// Width returns how many turns the place was given so far.
+func (p Place) Width() int {
+	select {
+	case <-p.k.given:
+		return p.k.width
+	default:
+		return 0
+	}
+}
+
+// Leave gives the turns of a place back, or the place itself.
+func (l Line) Leave(p Place) {
+	if !l.t.withdraw(p.Workshop, p.k) {
+		l.t.end(p.Workshop, p.k, 0)
+	}
+}
+
+// Turns returns how busy the queue is.
+func (l Line) Turns() Turns { return (&App{turns: l.t}).Turns() }
+
+// TakeTurn takes a turn of the service's queue, as a computation does.
+func (a *App) TakeTurn(ctx context.Context, workshop uuid.UUID) (leave func(), err error) {
+	_, leave, err = a.turns.take(ctx, workshop, brief)
+	return leave, err
+}
+
+// Workers returns how many turns there are.
+func (a *App) Workers() int { return a.turns.limits.Workers }

@@ -21,12 +21,20 @@ func TestATokenLetsItsHolderInUntilItEnds(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bench, err := a.IssueToken(t.Context(), owner, app.NewToken{Name: "Rui Prado", Role: domain.Bench, Note: "tablet"})
+	bench, err := a.IssueToken(
+		t.Context(), owner, app.NewToken{Name: "Rui Prado", Role: domain.Bench, Note: "tablet"},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
-	wantActor(t, a, own.Secret, app.Actor{Workshop: owner.Workshop, User: owner.User, Token: own.ID, Role: domain.Owner})
-	wantActor(t, a, bench.Secret, app.Actor{Workshop: owner.Workshop, User: bench.User, Token: bench.ID, Role: domain.Bench})
+	wantActor(
+		t, a, own.Secret,
+		app.Actor{Workshop: owner.Workshop, User: owner.User, Token: own.ID, Role: domain.Owner},
+	)
+	wantActor(
+		t, a, bench.Secret,
+		app.Actor{Workshop: owner.Workshop, User: bench.User, Token: bench.ID, Role: domain.Bench},
+	)
 	if bench.User == owner.User || bench.UserName != "Rui Prado" {
 		t.Errorf("the bench's token belongs to %s %q", bench.User, bench.UserName)
 	}
@@ -55,12 +63,17 @@ func TestNobodyRevokesATokenOfAnotherWorkshop(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for what, id := range map[string]uuid.UUID{"another workshop's": token.ID, "nobody's": uuid.Max} {
+	for what, id := range map[string]uuid.UUID{
+		"another workshop's": token.ID, "nobody's": uuid.Max,
+	} {
 		if err := a.RevokeToken(t.Context(), there, id); faultKind(err) != domain.NotFound {
 			t.Errorf("%s token: got %v, want not found", what, err)
 		}
 	}
-	wantActor(t, a, token.Secret, app.Actor{Workshop: here.Workshop, User: here.User, Token: token.ID, Role: domain.Owner})
+	wantActor(
+		t, a, token.Secret,
+		app.Actor{Workshop: here.Workshop, User: here.User, Token: token.ID, Role: domain.Owner},
+	)
 }
 
 func TestOnlyWhoMayIssueTokensDoes(t *testing.T) {
@@ -111,7 +124,8 @@ func wantActor(t *testing.T, a *app.App, secret string, want app.Actor) {
 
 func wantNobody(t *testing.T, a *app.App, secret string) {
 	t.Helper()
-	if got, err := a.Authenticate(t.Context(), secret); got != (app.Actor{}) || faultKind(err) != domain.Unauthenticated {
+	if got, err := a.Authenticate(t.Context(), secret); got != (app.Actor{}) ||
+		faultKind(err) != domain.Unauthenticated {
 		t.Errorf("got %+v, %v; want nobody", got, err)
 	}
 }

@@ -6,132 +6,38 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
-	"bentside/pricing"
+	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
 
 	"github.com/google/uuid"
 )
 
-// AcceptScope puts a scope under way as a job at the end of the queue, and keeps
-// what was planned for it then. An acceptance of an earlier day is planned from
-// that day on. Where the client accepted a quotation last, the scope must be the
-// one of the accepted option, as it was quoted.
-func (a *App) AcceptScope(ctx context.Context, actor Actor, id, scope uuid.UUID, on domain.Date) (Versioned[domain.Job], error) {
-	var made Versioned[domain.Job]
-	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
-		drawn, version, e, err := a.drawnForGood(ctx, tx, scope)
-		if err != nil {
-			return err
-		}
-		if err := asAccepted(ctx, tx.Reader, drawn.Decision, version); err != nil {
-			return err
-		}
-		zone, err := zoneOf(drawn.Workshop)
-		if err != nil {
-			return err
-		}
-		if err := domain.CheckAcceptance(on, domain.DateOf(tx.Now().In(zone))); err != nil {
-			return err
-		}
-		j, err := domain.Accept(drawn.Catalogue, drawn.Scope, drawn.Instrument, on)
-		if err != nil {
-			return err
-		}
-		j.ID, j.Scope = newID(id), scope
-		baseline, err := a.baselineOf(ctx, tx, j, drawn, e, zone)
-		if err != nil {
-			return err
-		}
-		hash, err := tx.KeepDocument(ctx, baseline.Canonical())
-		if err != nil {
-			return err
-		}
-		if err := tx.AddJob(ctx, j, &hash); err != nil {
-			return err
-		}
-		if err := tx.MoveInstrument(ctx, j.Instrument, domain.InWork); err != nil {
-			return err
-		}
-		tx.Note("job.accepted", j.ID, map[string]any{"instrument": j.Instrument, "scope": j.Scope, "tasks": len(j.Tasks)})
-		made, err = tx.Reader.Job(ctx, j.ID)
-		return err
-	})
-	return made, err
-}
-
-// drawnForGood draws and estimates a scope, and locks the queue so that nobody
-// changes it any more. The work is done before the lock, which everybody who
-// accepts waits for; a scope that was changed meanwhile is drawn again.
-func (a *App) drawnForGood(ctx context.Context, tx *postgres.Tx, scope uuid.UUID) (drawn DrawnScope, version int64, e pricing.Estimate, err error) {
-	for locked := false; ; locked = true {
-		d, err := tx.Reader.Scope(ctx, scope)
-		if err != nil || locked && d.Version == version {
-			return drawn, version, e, err
-		}
-		if drawn, err = a.draw(ctx, tx.Reader, d.Value); err != nil {
-			return drawn, version, e, err
-		}
-		version = d.Version
-		e, err = domain.EstimateScope(drawn.Catalogue, drawn.Instrument, drawn.Judgements, drawn.Scope, drawn.Workshop.Terms)
-		if err != nil || locked {
-			return drawn, version, e, err
-		}
-		if err := tx.LockQueue(ctx); err != nil {
-			return drawn, version, e, err
-		}
-	}
-}
-
-// asAccepted refuses a scope that is not what the client accepted last.
-func asAccepted(ctx context.Context, r postgres.Reader, scope postgres.Decision, version int64) error {
-	q, err := r.LastAccepted(ctx, scope.Instrument)
-	if err != nil || q == nil {
-		return err
-	}
-	return q.CheckJob(scope.ID, version)
-}
-
-// baselineOf plans a job that is being accepted behind those in the queue.
-func (a *App) baselineOf(ctx context.Context, tx *postgres.Tx, j domain.Job, drawn DrawnScope, e pricing.Estimate, zone *time.Location) (domain.Baseline, error) {
-	shop, err := a.shopNow(ctx, tx.Reader)
-	if err != nil {
-		return domain.Baseline{}, err
-	}
-	at := tx.Now().In(zone)
-	if j.AcceptedOn != domain.DateOf(at) {
-		at = j.AcceptedOn.In(zone)
-	}
-	b, err := domain.BaselineOf(drawn.Catalogue, j, e, shop.at(zone), at, shop.lefts())
-	b.Revision = drawn.Revision
-	return b, err
-}
-
-// Baseline is what was planned for a job when it was accepted.
-func (a *App) Baseline(ctx context.Context, actor Actor, job uuid.UUID) (domain.Baseline, error) {
+// Baseline returns what was planned for a job when it was accepted.
+func (a *App) Baseline(ctx context.Context, actor Actor, j uuid.UUID) (job.Baseline, error) {
 	r := a.Read(ctx, actor)
-	if _, err := r.Job(ctx, job); err != nil {
-		return domain.Baseline{}, err
+	if _, err := r.Job(ctx, j); err != nil {
+		return job.Baseline{}, err
 	}
-	body, err := r.Baseline(ctx, job)
+	body, err := r.Baseline(ctx, j)
 	if err != nil {
-		return domain.Baseline{}, err
+		return job.Baseline{}, err
 	}
-	return domain.ParseBaseline(body)
+	return job.ParseBaseline(body)
 }
 
-// changeJob loads a job under its lock, lets change it, and gives it back as it
-// is then. What has happened is noted under the job.
-func (a *App) changeJob(ctx context.Context, actor Actor, act domain.Act, id uuid.UUID, change func(jobChange) error) (Versioned[domain.Job], error) {
-	var now Versioned[domain.Job]
+// changeJob locks a job, applies change, and returns the job as it is then.
+func (a *App) changeJob(
+	ctx context.Context, actor Actor, act domain.Permission, id uuid.UUID,
+	change func(jobChange) error,
+) (Versioned[job.Job], error) {
+	var now Versioned[job.Job]
 	err := a.write(ctx, actor, act, func(tx *postgres.Tx) error {
-		j, err := tx.LockJob(ctx, id)
+		j, err := lockForChange(ctx, tx, id)
 		if err != nil {
 			return err
 		}
-		today, err := today(ctx, tx)
-		if err != nil {
-			return err
-		}
-		if err := change(jobChange{tx: tx, job: j.Value, version: j.Version, today: today}); err != nil {
+		if err := change(j); err != nil {
 			return err
 		}
 		now, err = tx.Reader.Job(ctx, id)
@@ -140,17 +46,32 @@ func (a *App) changeJob(ctx context.Context, actor Actor, act domain.Act, id uui
 	return now, err
 }
 
-// jobChange is a job under its lock, with the day in the workshop.
+// jobChange is a locked job that is being changed, with today's date in the workshop.
 type jobChange struct {
 	tx      *postgres.Tx
-	job     domain.Job
+	job     job.Job
 	version int64
 	today   domain.Date
 }
 
-// today is the day in the workshop's zone.
+// lockForChange locks a job.
+func lockForChange(ctx context.Context, tx *postgres.Tx, id uuid.UUID) (jobChange, error) {
+	j, err := tx.LockJob(ctx, id)
+	if err != nil {
+		return jobChange{}, err
+	}
+	today, err := today(ctx, tx)
+	return jobChange{tx: tx, job: j.Value, version: j.Version, today: today}, err
+}
+
+// today returns the date in the workshop's time zone.
 func today(ctx context.Context, tx *postgres.Tx) (domain.Date, error) {
-	w, err := tx.Workshop(ctx)
+	return dayIn(ctx, tx.Reader, tx.Now())
+}
+
+// dayIn returns the date of an instant in the workshop's time zone.
+func dayIn(ctx context.Context, r postgres.Reader, at time.Time) (domain.Date, error) {
+	w, err := r.Workshop(ctx)
 	if err != nil {
 		return domain.Date{}, err
 	}
@@ -158,74 +79,150 @@ func today(ctx context.Context, tx *postgres.Tx) (domain.Date, error) {
 	if err != nil {
 		return domain.Date{}, err
 	}
-	return domain.DateOf(tx.Now().In(zone)), nil
+	return domain.DateOf(at.In(zone)), nil
 }
 
-// RecordProgress records how far a task has come: hours done so far and left.
-// Without a day it holds for today.
-func (a *App) RecordProgress(ctx context.Context, actor Actor, job uuid.UUID, p domain.Progress) (Versioned[domain.Job], error) {
+// MoveJob moves a job, at the version that was read, to another place in the queue. The jobs
+// between there and its old place move by one.
+func (a *App) MoveJob(
+	ctx context.Context, actor Actor, id uuid.UUID, place int, version int64,
+) (Versioned[job.Job], error) {
+	var now Versioned[job.Job]
+	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
+		if err := tx.LockQueue(ctx); err != nil { // before any job of it
+			return err
+		}
+		j, err := tx.LockJob(ctx, id)
+		if err != nil {
+			return err
+		}
+		if _, err := j.Value.State.After(job.MoveChange); err != nil {
+			return err
+		}
+		if err := tx.MoveJob(ctx, j.Value, place, version); err != nil {
+			return err
+		}
+		if now, err = tx.Reader.Job(ctx, id); err != nil {
+			return err
+		}
+		tx.Note(
+			domain.JobMoved, id,
+			noted{
+				"instrument": j.Value.Instrument, "from": j.Value.QueuePlace, "to": now.Value.QueuePlace,
+			},
+		)
+		return nil
+	})
+	return now, err
+}
+
+// RecordProgress records how far a task has come: hours done and hours left. Progress without a
+// date is for today. Whoever works on a task before its time says why.
+func (a *App) RecordProgress(
+	ctx context.Context, actor Actor, job uuid.UUID, p job.Progress,
+) (Versioned[job.Job], error) {
 	return a.changeJob(ctx, actor, domain.WriteProgress, job, func(c jobChange) error {
 		p.ID, p.RecordedBy, p.RecordedAt = newID(p.ID), actor.User, c.tx.Now()
 		if p.On.IsZero() {
 			p.On = c.today
 		}
-		j, err := c.job.Book(p, c.today)
+		j, of, err := a.withLines(ctx, c.tx.Reader, c.job)
 		if err != nil {
 			return err
 		}
-		c.tx.Note("task.progressed", job, map[string]any{"operation": p.Operation, "done": p.Done, "left": p.Left, "finished": p.Finished})
+		if j, p, err = j.Book(of, p, c.today); err != nil {
+			return err
+		}
+		c.tx.Note(domain.TaskProgressed, job, progressNoted(j, p))
 		return c.tx.AddProgress(ctx, j, p, c.version)
 	})
 }
 
-// Suspend lets a task or a whole job rest.
-func (a *App) Suspend(ctx context.Context, actor Actor, job uuid.UUID, s domain.Suspension) (Versioned[domain.Job], error) {
+// withLines returns a job with its lines and the catalogue that it pins.
+func (a *App) withLines(
+	ctx context.Context, r postgres.Reader, j job.Job,
+) (job.Job, *catalogue.Catalogue, error) {
+	d, err := r.Scope(ctx, j.Scope)
+	if err != nil {
+		return j, nil, err
+	}
+	if !j.HasLines() {
+		drawn, err := a.draw(ctx, r, d.Value)
+		return j.WithLines(drawn.Scope), drawn.Catalogue, err
+	}
+	of, err := a.catalogueAt(ctx, r, d.Value.Revision)
+	return j, of.Catalogue, err
+}
+
+// Suspend pauses a task or a whole job.
+func (a *App) Suspend(
+	ctx context.Context, actor Actor, job uuid.UUID, s job.Suspension,
+) (Versioned[job.Job], error) {
 	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
 		s.ID, s.Since = newID(s.ID), c.tx.Now()
 		j, err := c.job.Suspend(s, c.today)
 		if err != nil {
 			return err
 		}
-		c.tx.Note("job.suspended", job, map[string]any{"suspension": s.ID, "operation": s.Operation, "until": s.Until})
+		c.tx.Note(domain.JobSuspended, job, suspensionNoted(j, s))
 		return c.tx.AddSuspension(ctx, j, s, c.version)
 	})
 }
 
-// Resume takes up what a suspension let rest.
-func (a *App) Resume(ctx context.Context, actor Actor, job, suspension uuid.UUID, why string) (Versioned[domain.Job], error) {
+// Resume ends a suspension.
+func (a *App) Resume(
+	ctx context.Context, actor Actor, job, suspension uuid.UUID, why string,
+) (Versioned[job.Job], error) {
 	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
 		j, err := c.job.Resume(suspension)
 		if err != nil {
 			return err
 		}
-		c.tx.Note("job.resumed", job, map[string]any{"suspension": suspension})
+		c.tx.Note(domain.JobResumed, job, resumptionNoted(j, *c.job.Suspension(suspension), why))
 		return c.tx.EndSuspension(ctx, j, suspension, why, c.version)
 	})
 }
 
-// Closing is how a job is to end.
+// Closing says how a job ends.
 type Closing struct {
-	Outcome domain.JobOutcome
+	Outcome job.Outcome
 	On      domain.Date
 	Why     string
 }
 
-// CloseJob ends a job for good. Where no other job on the instrument is open, it
-// stands where the outcome leaves it.
-func (a *App) CloseJob(ctx context.Context, actor Actor, job uuid.UUID, end Closing) (Versioned[domain.Job], error) {
-	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
+// CloseJob ends a job for good. If the instrument has no other open job, it moves to the state that
+// the outcome leads to.
+func (a *App) CloseJob(
+	ctx context.Context, actor Actor, jb uuid.UUID, end Closing,
+) (Versioned[job.Job], error) {
+	return a.changeJob(ctx, actor, domain.WriteJobs, jb, func(c jobChange) error {
 		j, err := c.job.Close(end.Outcome, end.On, c.today, end.Why)
 		if err != nil {
 			return err
 		}
-		c.tx.Note("job.closed", job, map[string]any{"outcome": end.Outcome, "on": end.On, "why": end.Why})
 		if err := c.tx.CloseJob(ctx, j, c.version); err != nil {
 			return err
 		}
-		others, err := c.tx.HasOpenJob(ctx, j.Instrument)
-		if err != nil || others {
+		// Of two jobs that end at once, the second must see that the first has ended.
+		if err := c.tx.LockInstrument(ctx, j.Instrument); err != nil {
 			return err
 		}
-		return c.tx.MoveInstrument(ctx, j.Instrument, domain.StateAfter(j.Outcome))
+		others, err := c.tx.HasOpenJob(ctx, j.Instrument)
+		if err != nil {
+			return err
+		}
+		after := instrument.InWork
+		if !others {
+			after = job.InstrumentStateAfter(j.Outcome)
+		}
+		done, left := j.Hours()
+		c.tx.Note(domain.JobClosed, jb, noted{
+			"instrument": j.Instrument, "scope": j.Scope, "outcome": j.Outcome, "on": j.ClosedOn,
+			"hours_done": done, "hours_left": left, "instrument_state": after,
+		}.text("why", end.Why))
+		if others {
+			return nil
+		}
+		return c.tx.MoveInstrument(ctx, j.Instrument, after)
 	})
 }

@@ -3,19 +3,24 @@ package app
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
-	"bentside/domain/money"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
+	"bentside/domain/plan"
+	"bentside/domain/survey"
+	"bentside/pricing/money"
 
 	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 )
 
-// Joined is what a workshop brought with it, with the dates of each piano in
-// the queue. After a dry run nothing of it is kept and there are no ids.
+// Joined is the work that a workshop brought when it joined, with the dates of each piano in the
+// queue. Nothing of a dry run is stored, so its ids lead nowhere.
 type Joined struct {
 	ID       uuid.UUID
 	DryRun   bool
@@ -23,24 +28,43 @@ type Joined struct {
 	Pianos   []JoinedPiano
 }
 
-// JoinedPiano is one piano that was brought, now a job.
+// JoinedPiano is one piano that was brought, now with a job.
 type JoinedPiano struct {
-	domain.JoiningPiano
-	Job   domain.Job
-	Ready time.Time // in the queue; zero where the work cannot be dated
+	job.JoiningPiano
+	Job      job.Job
+	Ready    time.Time         // behind the queue; zero if the work can't be dated
+	Warnings []job.JoinWarning // orders of its work that cannot be
 }
 
-// errDryRun undoes a dry run.
+// errDryRun rolls a dry run back.
 var errDryRun = errors.New("a dry run keeps nothing")
 
-// Join takes over the work that is under way when a workshop joins: all of it or
-// nothing. A dry run does the same and keeps nothing, so that its report is that
-// of the real one.
-func (a *App) Join(ctx context.Context, actor Actor, j domain.Join, dry bool) (Joined, error) {
-	var joined Joined
-	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
-		err := tx.Savepoint(ctx, func() (err error) {
-			if joined, err = a.join(ctx, tx, j); err == nil && dry {
+// Join takes over the work in progress of a workshop that joins: all of it or nothing. A dry run
+// does exactly the same and is then rolled back, so that its report is that of the real run.
+func (a *App) Join(ctx context.Context, actor Actor, j job.Join, dry bool) (Joined, error) {
+	var made Joined
+	load := func(ctx context.Context, s postgres.Snapshot) (joinFile, error) {
+		return a.loadJoin(ctx, s.Reader, s.At, j)
+	}
+	plan := func(ctx context.Context, f joinFile) (joining, error) {
+		return planJoin(ctx, f, actor.User)
+	}
+	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, alone, load, plan, func(
+		tx *postgres.Tx, c computed[joinFile, joining],
+	) error {
+		err := tx.Savepoint(ctx, func() error {
+			if err := tx.LockQueue(ctx); err != nil {
+				return err
+			}
+			now, err := a.loadJoin(ctx, tx.Reader, tx.Now(), j)
+			if err != nil {
+				return err
+			}
+			if err := c.in.checkStands(now); err != nil {
+				return err
+			}
+			in := joiner{joinFile: c.in, tx: tx, parties: map[string]uuid.UUID{}}
+			if made, err = in.keepAll(ctx, c.out); err == nil && dry {
 				err = errDryRun
 			}
 			return err
@@ -50,163 +74,203 @@ func (a *App) Join(ctx context.Context, actor Actor, j domain.Join, dry bool) (J
 		}
 		return err
 	})
-	joined.DryRun = dry
-	return joined, err
+	made.DryRun = dry
+	return made, err
 }
 
-func (a *App) join(ctx context.Context, tx *postgres.Tx, j domain.Join) (Joined, error) {
-	if err := tx.LockQueue(ctx); err != nil {
-		return Joined{}, err
-	}
-	in, err := a.joinInto(ctx, tx, j)
-	if err != nil {
-		return Joined{}, err
-	}
-	joined := Joined{ID: newID(uuid.Nil), JoinedOn: j.JoinedOn}
-	for _, p := range j.Pianos {
-		made, err := in.take(ctx, p)
-		if err != nil {
-			return Joined{}, err
-		}
-		joined.Pianos = append(joined.Pianos, made)
-	}
-	if err := in.date(ctx, a, &joined); err != nil {
-		return Joined{}, err
-	}
-	tx.Note("workshop.joined", joined.ID, map[string]any{"pianos": len(joined.Pianos), "on": joined.JoinedOn})
-	return joined, tx.AddJoin(ctx, joined.ID, joined.JoinedOn, openings(in.currency, joined))
-}
-
-// joiner takes pianos over, with all that they are taken over into.
-type joiner struct {
-	tx        *postgres.Tx
-	on        domain.Date
+// joinFile is what a join rests on.
+type joinFile struct {
+	job.Join
+	at        time.Time
 	revision  int
 	catalogue *catalogue.Catalogue
-	workshop  domain.Workshop
 	currency  money.Currency
 	zone      *time.Location
-	parties   map[string]uuid.UUID // of clients, by name
+	shop      shopState
 }
 
-// joinInto loads what a join is taken over into, and checks the whole of it.
-func (a *App) joinInto(ctx context.Context, tx *postgres.Tx, j domain.Join) (*joiner, error) {
-	w, err := tx.Workshop(ctx)
+// loadJoin loads the workshop and checks the whole join against it.
+func (a *App) loadJoin(
+	ctx context.Context, r postgres.Reader, at time.Time, j job.Join,
+) (f joinFile, err error) {
+	f.Join, f.at = j, at
+	if f.shop, err = a.loadShop(ctx, r); err != nil {
+		return f, err
+	}
+	rev, err := r.LatestRevision(ctx)
 	if err != nil {
-		return nil, err
+		return f, err
 	}
-	rev, err := tx.LatestRevision(ctx)
-	if err != nil {
-		return nil, err
+	f.revision = rev.Number
+	if f.catalogue, err = a.catalogueOf(ctx, r, rev.Document); err != nil {
+		return f, err
 	}
-	in := &joiner{tx: tx, on: j.JoinedOn, revision: rev.Number, workshop: w.Value, parties: map[string]uuid.UUID{}}
-	if in.catalogue, err = a.catalogueOf(ctx, tx.Reader, rev.Document); err != nil {
-		return nil, err
+	if f.zone, err = zoneOf(f.shop.workshop); err != nil {
+		return f, err
 	}
-	if in.zone, err = zoneOf(w.Value); err != nil {
-		return nil, err
-	}
-	if in.currency, err = money.ParseCurrency(w.Value.Terms.Currency); err != nil {
-		return nil, err
+	if f.currency, err = money.ParseCurrency(f.shop.workshop.Terms.Currency); err != nil {
+		return f, err
 	}
 	var numbers []string
 	for _, p := range j.Pianos {
 		numbers = append(numbers, p.Instrument.StockNumber)
 	}
-	taken, err := tx.TakenStockNumbers(ctx, numbers)
+	taken, err := r.TakenStockNumbers(ctx, numbers)
 	if err != nil {
-		return nil, err
+		return f, err
 	}
-	return in, j.Check(in.catalogue, in.currency, domain.DateOf(tx.Now().In(in.zone)), taken)
+	return f, j.Check(f.catalogue, f.currency, domain.DateOf(at.In(f.zone)), taken)
 }
 
-// take keeps one piano and makes its job, which date keeps.
-func (in *joiner) take(ctx context.Context, p domain.JoiningPiano) (JoinedPiano, error) {
+// checkStands returns a movedError if what the pianos were dated by is no more as it is now, under
+// the lock of the queue.
+func (f joinFile) checkStands(now joinFile) error {
+	if f.revision != now.revision {
+		return &movedError{"the catalogue"}
+	}
+	return f.shop.checkStands(now.shop)
+}
+
+// joining is a join with what is to be stored of each piano.
+type joining struct {
+	Joined
+	scopes    []postgres.ScopeRecord // with their surveys' ids
+	baselines []job.Baseline
+}
+
+// planJoin makes a job of each piano and dates them all behind the jobs in the queue.
+func planJoin(ctx context.Context, f joinFile, by uuid.UUID) (joining, error) {
+	j := joining{Joined: Joined{ID: newID(uuid.Nil), JoinedOn: f.JoinedOn}}
+	shop := f.shop
+	shop.queue = slices.Clone(shop.queue)
+	for _, p := range f.Pianos {
+		i := &p.Instrument
+		i.ID, i.State = newID(uuid.Nil), instrument.InWork
+		d := postgres.ScopeRecord{
+			ID: newID(uuid.Nil), Instrument: i.ID, Survey: newID(uuid.Nil), Revision: f.revision,
+			Depth: p.Depth, Edits: p.Edits(),
+		}
+		said := job.Progress{
+			On: f.JoinedOn, Note: "when the workshop joined", RecordedBy: by, RecordedAt: f.at,
+		}
+		x := p.Job(f.catalogue, said)
+		x.ID, x.Scope = newID(uuid.Nil), d.ID
+		j.scopes = append(j.scopes, d)
+		j.Pianos = append(j.Pianos, JoinedPiano{
+			JoiningPiano: p, Job: x, Warnings: p.Warnings(f.catalogue, x),
+		})
+		work := plan.JobWork{Catalogue: f.catalogue, Left: job.Remaining(x, p.Instrument, f.zone)}
+		shop.queue = append(shop.queue, queuedJob{job: x, work: work})
+	}
+	dates, err := datesIfAny(shop.forecast(ctx, f.at))
+	if err != nil {
+		return j, err
+	}
+	for i := range j.Pianos {
+		p := &j.Pianos[i]
+		b, err := f.baseline(*p, dates)
+		if err != nil {
+			return j, err
+		}
+		p.Ready = dates[p.Job.ID].Ready
+		j.baselines = append(j.baselines, b)
+	}
+	return j, nil
+}
+
+// baseline returns the baseline of a piano's job, with its dates if it has any.
+func (f joinFile) baseline(
+	p JoinedPiano, dates map[uuid.UUID]plan.Timeline,
+) (job.Baseline, error) {
+	e, err := job.CostToGo(f.catalogue, p.Instrument, nil, p.Job, f.shop.workshop.Terms)
+	if err != nil {
+		return job.Baseline{}, err
+	}
+	b, err := job.UndatedBaseline(f.catalogue, p.Job, e, f.at)
+	if err != nil {
+		return b, err
+	}
+	b.Revision = f.revision
+	if t, known := dates[p.Job.ID]; known {
+		b.Plan, b.NoPlan = &t, ""
+	}
+	return b, nil
+}
+
+// joiner stores pianos that were taken over.
+type joiner struct {
+	joinFile
+	tx      *postgres.Tx
+	parties map[string]uuid.UUID // clients by name
+}
+
+// keepAll stores every piano with its job.
+func (in *joiner) keepAll(ctx context.Context, j joining) (Joined, error) {
+	made := j.Joined
+	made.Pianos = slices.Clone(made.Pianos) // they get their parties here
+	for i := range made.Pianos {
+		if err := in.keepPiano(ctx, &made.Pianos[i], j.scopes[i]); err != nil {
+			return made, err
+		}
+	}
+	for i := range made.Pianos {
+		if err := in.keepJob(ctx, made.Pianos[i], j.baselines[i]); err != nil {
+			return made, err
+		}
+	}
+	in.tx.Note(
+		domain.WorkshopJoined, made.ID, noted{"pianos": len(made.Pianos), "on": made.JoinedOn},
+	)
+	return made, in.tx.AddJoin(ctx, made.ID, made.JoinedOn, openings(in.currency, made))
+}
+
+// keepPiano stores a piano with an empty survey and a scope.
+func (in *joiner) keepPiano(ctx context.Context, p *JoinedPiano, d postgres.ScopeRecord) error {
 	i := &p.Instrument
-	i.ID, i.State = newID(uuid.Nil), domain.InWork
-	var err error
-	if i.Owner == domain.Client {
+	if i.Owner == instrument.Client {
+		var err error
 		if i.Party, err = in.party(ctx, p.Client); err != nil {
-			return JoinedPiano{}, err
+			return err
 		}
 	}
 	if err := in.tx.AddInstrument(ctx, *i); err != nil {
-		return JoinedPiano{}, err
+		return err
 	}
-	survey := domain.Survey{ID: newID(uuid.Nil), Instrument: i.ID, TakenOn: in.on}
+	in.tx.Note(domain.InstrumentAdded, i.ID, instrumentNoted(*i, 1))
+	survey := survey.Survey{ID: d.Survey, Instrument: i.ID, TakenOn: in.JoinedOn}
 	if err := in.tx.AddSurvey(ctx, survey); err != nil {
-		return JoinedPiano{}, err
+		return err
 	}
-	d := postgres.Decision{
-		ID: newID(uuid.Nil), Instrument: i.ID, Survey: survey.ID, Revision: in.revision, Depth: p.Depth, Edits: p.Edits(),
-	}
+	in.tx.Note(domain.SurveyTaken, survey.ID, surveyNoted(survey))
 	if err := in.tx.AddScope(ctx, d); err != nil {
-		return JoinedPiano{}, err
+		return err
 	}
-	said := domain.Progress{
-		On: in.on, Note: "when the workshop joined", RecordedBy: in.tx.Actor().User, RecordedAt: in.tx.Now(),
-	}
-	j := p.Job(in.catalogue, said)
-	j.ID, j.Scope = newID(uuid.Nil), d.ID
-	return JoinedPiano{JoiningPiano: p, Job: j}, nil
+	in.tx.Note(domain.ScopeDrawn, d.ID, scopeNoted(d))
+	return nil
 }
 
-// party is the client of a name: one who is known already, or a new one.
+// party returns the id of the client with a name, and adds the client if there is none.
 func (in *joiner) party(ctx context.Context, name string) (uuid.UUID, error) {
 	if id, ok := in.parties[name]; ok {
 		return id, nil
 	}
 	id, err := in.tx.PartyNamed(ctx, name)
-	if err == nil && id == uuid.Nil {
+	if err != nil {
+		return id, err
+	}
+	if id == uuid.Nil {
 		id = newID(uuid.Nil)
-		err = in.tx.AddParty(ctx, domain.Party{ID: id, Name: name})
+		if err := in.tx.AddParty(ctx, domain.Party{ID: id, Name: name}); err != nil {
+			return id, err
+		}
+		in.tx.Note(domain.PartyAdded, id, noted{"version": 1})
 	}
 	in.parties[name] = id
-	return id, err
+	return id, nil
 }
 
-// date dates the pianos behind the jobs that are there already and keeps each
-// job with its baseline: what was planned for it when the workshop joined.
-func (in *joiner) date(ctx context.Context, a *App, joined *Joined) error {
-	shop, err := a.shopNow(ctx, in.tx.Reader)
-	if err != nil {
-		return err
-	}
-	for _, p := range joined.Pianos {
-		work := domain.JobWork{Catalogue: in.catalogue, Left: domain.LeftOf(p.Job, p.Instrument, in.zone)}
-		shop.queue = append(shop.queue, jobNow{job: p.Job, work: work})
-	}
-	dates, err := dated(shop.forecast(in.tx.Now()))
-	if err != nil {
-		return err
-	}
-	for i := range joined.Pianos {
-		p := &joined.Pianos[i]
-		plan, known := dates[p.Job.ID]
-		if known {
-			p.Ready = plan.Ready
-		}
-		if err := in.keep(ctx, *p, plan, known); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// keep adds the job of a piano with its baseline, first words and promise.
-func (in *joiner) keep(ctx context.Context, p JoinedPiano, plan domain.Timeline, known bool) error {
-	e, err := domain.ToGo(in.catalogue, p.Instrument, nil, p.Job, in.workshop.Terms)
-	if err != nil {
-		return err
-	}
-	baseline, err := domain.UndatedBaseline(in.catalogue, p.Job, e, in.tx.Now())
-	if err != nil {
-		return err
-	}
-	baseline.Revision = in.revision
-	if known {
-		baseline.Plan, baseline.NoPlan = &plan, ""
-	}
+// keepJob stores the job of a piano with its baseline, its first progress and its promise.
+func (in *joiner) keepJob(ctx context.Context, p JoinedPiano, baseline job.Baseline) error {
 	hash, err := in.tx.KeepDocument(ctx, baseline.Canonical())
 	if err != nil {
 		return err
@@ -214,21 +278,34 @@ func (in *joiner) keep(ctx context.Context, p JoinedPiano, plan domain.Timeline,
 	if err := in.tx.AddJob(ctx, p.Job, &hash); err != nil {
 		return err
 	}
-	if err := in.tx.AddFirstWords(ctx, p.Job, in.on, newID); err != nil {
+	entries := make(map[catalogue.Code]uuid.UUID, len(p.Job.Tasks))
+	for _, t := range p.Job.Tasks {
+		entries[t.Operation] = newID(uuid.Nil)
+	}
+	if err := in.tx.AddOpeningProgress(ctx, p.Job, in.JoinedOn, entries); err != nil {
 		return err
 	}
-	in.tx.Note("job.joined", p.Job.ID, map[string]any{"instrument": p.Job.Instrument, "scope": p.Job.Scope, "tasks": len(p.Job.Tasks)})
+	in.tx.Note(domain.JobJoined, p.Job.ID, jobNoted(p.Job).opening(openingOf(in.currency, p)))
+	for _, t := range p.Job.Tasks {
+		in.tx.Note(domain.TaskProgressed, p.Job.ID, progressNoted(p.Job, job.Progress{
+			ID: entries[t.Operation], Operation: t.Operation, Done: t.Done, Left: t.Left,
+			Finished: t.FinishedAt != nil, On: in.JoinedOn,
+		}))
+	}
 	if p.PromisedOn.IsZero() {
 		return nil
 	}
-	return in.tx.AddPromise(ctx, domain.Promise{
-		ID: newID(uuid.Nil), Job: p.Job.ID, For: "ready, as promised before the workshop joined", Due: p.PromisedOn,
+	promise := job.Promise{
+		ID: newID(uuid.Nil), Job: p.Job.ID, For: "ready, as promised before the workshop joined",
+		Due:   p.PromisedOn,
 		Party: p.Instrument.Party, PromisedOn: p.AcceptedOn, PromisedBy: in.tx.Actor().User,
-	})
+	}
+	in.tx.Note(domain.PromiseMade, p.Job.ID, promiseNoted(p.Job.Instrument, promise))
+	return in.tx.AddPromise(ctx, promise)
 }
 
-// minor is a sum of old records in minor units; nil where they say nothing.
-func minor(c money.Currency, d *decimal.Decimal) *int64 {
+// minorUnits converts a sum of old records to minor units; nil stays nil.
+func minorUnits(c money.Currency, d *decimal.Decimal) *int64 {
 	if d == nil {
 		return nil
 	}
@@ -236,13 +313,24 @@ func minor(c money.Currency, d *decimal.Decimal) *int64 {
 	return &units
 }
 
-// openings are the sums of the old records.
+// openings returns the sums that old records give for each job.
 func openings(c money.Currency, joined Joined) []postgres.Opening {
 	list := make([]postgres.Opening, len(joined.Pianos))
 	for i, p := range joined.Pianos {
 		list[i] = postgres.Opening{
-			Job: p.Job.ID, OriginalPrice: minor(c, p.OriginalPrice), CostSoFar: minor(c, p.CostSoFar), Deposit: minor(c, p.Deposit),
+			Job: p.Job.ID, OriginalPrice: minorUnits(
+				c, p.OriginalPrice,
+			), CostSoFar: minorUnits(c, p.CostSoFar), Deposit: minorUnits(c, p.Deposit),
 		}
 	}
 	return list
+}
+
+// openingOf returns the sums that old records give for one piano.
+func openingOf(c money.Currency, p JoinedPiano) Opening {
+	return Opening{
+		OriginalPrice: amountOf(minorUnits(c, p.OriginalPrice), c),
+		CostSoFar:     amountOf(minorUnits(c, p.CostSoFar), c),
+		Deposit:       amountOf(minorUnits(c, p.Deposit), c),
+	}
 }

@@ -5,13 +5,68 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/bid"
+	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
 )
 
-// RecordOffer adds a step to the talk about a bid. A step that ends it moves the
-// instrument: bought, it is ours under its stock number; taken in, it is in our
-// care; lost, it is let go. A step without a day is of today.
-func (a *App) RecordOffer(ctx context.Context, actor Actor, o domain.Offer) (postgres.Offer, error) {
-	var made postgres.Offer
+// RecordedOffer is a step of a negotiation as it was recorded, with what to be warned of.
+type RecordedOffer struct {
+	postgres.StoredOffer
+	Warning *bid.Warning // nil: nothing
+}
+
+// RecordOffer adds a step to the negotiation about a bid. A step without a date is dated today. A
+// step that ends the negotiation moves the instrument: bought, it becomes ours under its stock
+// number; consigned, it comes into our care; lost, it is let go. A price between the one to aim for
+// and the walk-away price is taken with a warning.
+func (a *App) RecordOffer(
+	ctx context.Context, actor Actor, o bid.Offer,
+) (RecordedOffer, error) {
+	if err := actor.Require(domain.WriteBids); err != nil {
+		return RecordedOffer{}, err
+	}
+	warning, err := a.warning(ctx, actor, o)
+	if err != nil {
+		return RecordedOffer{}, err
+	}
+	made, err := a.recordOffer(ctx, actor, o)
+	return RecordedOffer{StoredOffer: made, Warning: warning}, err
+}
+
+// warning works out what a step leads to before the transaction that records it.
+func (a *App) warning(ctx context.Context, actor Actor, o bid.Offer) (*bid.Warning, error) {
+	type file struct {
+		WorkedBid
+		catalogue *catalogue.Catalogue
+	}
+	load := func(ctx context.Context, s postgres.Snapshot) (f file, err error) {
+		b, err := s.Bid(ctx, o.Bid)
+		if err != nil {
+			return f, err
+		}
+		if f.WorkedBid, err = a.withDocuments(ctx, s.Reader, b); err != nil {
+			return f, err
+		}
+		f.catalogue, err = a.catalogueOfBid(ctx, s.Reader, f.WorkedBid)
+		return f, err
+	}
+	c, err := compute(ctx, a, actor, brief, load, func(
+		ctx context.Context, f file,
+	) (*bid.Warning, error) {
+		zone, err := zoneOf(f.Inputs.Workshop)
+		if err != nil {
+			return nil, err
+		}
+		return o.Warn(ctx, f.Inputs, f.Result, f.catalogue, zone)
+	})
+	return c.out, err
+}
+
+func (a *App) recordOffer(
+	ctx context.Context, actor Actor, o bid.Offer,
+) (postgres.StoredOffer, error) {
+	var made postgres.StoredOffer
 	err := a.write(ctx, actor, domain.WriteBids, func(tx *postgres.Tx) error {
 		b, err := tx.Bid(ctx, o.Bid)
 		if err != nil {
@@ -24,23 +79,30 @@ func (a *App) RecordOffer(ctx context.Context, actor Actor, o domain.Offer) (pos
 		if err != nil {
 			return err
 		}
-		step, err := checkedOffer(ctx, tx, o, w)
+		step, err := completeOffer(ctx, tx, o, w)
 		if err != nil {
 			return err
 		}
-		made = postgres.Offer{Offer: step, Instrument: b.Instrument, Currency: w.Inputs.Workshop.Terms.Currency, CreatedAt: tx.Now()}
+		if err := a.mayAcquire(ctx, tx, step, w); err != nil {
+			return err
+		}
+		made = postgres.StoredOffer{
+			Offer: step, Instrument: b.Instrument, Currency: w.Inputs.Workshop.Terms.Currency,
+			CreatedAt: tx.Now(),
+		}
 		if err := tx.AddOffer(ctx, made); err != nil {
 			return err
 		}
-		tx.Note("offer."+string(step.Kind), b.Instrument, map[string]any{"bid": b.ID, "offer": step.ID})
-		return afterOffer(ctx, tx, made)
+		return moveAfterOffer(ctx, tx, made)
 	})
 	return made, err
 }
 
-// checkedOffer completes a step and tests it against its bid and the talk so
-// far.
-func checkedOffer(ctx context.Context, tx *postgres.Tx, o domain.Offer, w WorkedBid) (domain.Offer, error) {
+// completeOffer fills in what a step leaves out and checks it against its bid and the negotiation
+// so far.
+func completeOffer(
+	ctx context.Context, tx *postgres.Tx, o bid.Offer, w WorkedBid,
+) (bid.Offer, error) {
 	zone, err := zoneOf(w.Inputs.Workshop)
 	if err != nil {
 		return o, err
@@ -53,41 +115,57 @@ func checkedOffer(ctx context.Context, tx *postgres.Tx, o domain.Offer, w Worked
 	if o.Depth == "" && len(w.Result.Ways) == 1 {
 		o.Depth = w.Result.Ways[0].Depth
 	}
-	ends, err := tx.EndOfTalk(ctx, o.Bid)
+	ends, err := tx.EndOfNegotiation(ctx, o.Bid)
 	if err != nil {
 		return o, err
 	}
-	before := make([]domain.Offer, len(ends))
+	before := make([]bid.Offer, len(ends))
 	for i, e := range ends {
 		before[i] = e.Offer
 	}
-	return o, domain.CheckOffer(o, w.Inputs, w.Result, before, today)
+	return o.Taxed(w.Inputs), bid.CheckOffer(o, w.Inputs, w.Result, before, today)
 }
 
-// afterOffer moves the instrument as the step asks.
-func afterOffer(ctx context.Context, tx *postgres.Tx, o postgres.Offer) error {
+// mayAcquire refuses a step that would bind us to an instrument whose purchase is barred now.
+func (a *App) mayAcquire(ctx context.Context, tx *postgres.Tx, o bid.Offer, w WorkedBid) error {
+	stops, err := a.stopsNow(ctx, tx, w.Instrument)
+	if err != nil {
+		return err
+	}
+	return bid.CheckStops(o, w.Inputs, w.Result, stops)
+}
+
+// moveAfterOffer notes a step, and moves the instrument if it ends the negotiation.
+func moveAfterOffer(ctx context.Context, tx *postgres.Tx, o postgres.StoredOffer) error {
 	i, err := tx.Instrument(ctx, o.Instrument)
 	if err != nil {
 		return err
 	}
-	now, changed := i.Value.AfterOffer(o.Offer)
+	now, changed := bid.AfterOffer(i.Value, o.Offer)
+	told, err := offerNoted(o, now.State)
+	if err != nil {
+		return err
+	}
+	tx.Note(domain.OfferRecorded(string(o.Kind)), o.Instrument, told)
 	switch {
 	case !changed:
 		return nil
-	case i.Value.Owner != domain.Offered:
-		return domain.Refuse(domain.Conflict, "the instrument is no longer on offer: it is %s", i.Value.Owner)
-	case o.Kind == domain.Lost:
+	case i.Value.Owner != instrument.Offered:
+		return domain.Refuse(
+			domain.Conflict, "the instrument is no longer on offer: its owner is %q", i.Value.Owner,
+		)
+	case o.Kind == bid.Lost:
 		return tx.MoveInstrument(ctx, o.Instrument, now.State)
 	}
-	if err := freeStockNumber(ctx, tx, now); err != nil {
+	if err := checkStockNumber(ctx, tx, now); err != nil {
 		return err
 	}
-	tx.Note("instrument.changed", o.Instrument, map[string]any{"version": i.Version + 1})
+	tx.Note(domain.InstrumentChanged, o.Instrument, instrumentNoted(now, i.Version+1))
 	return tx.SaveInstrument(ctx, now, i.Version)
 }
 
-// freeStockNumber refuses the stock number of another instrument, by name.
-func freeStockNumber(ctx context.Context, tx *postgres.Tx, i domain.Instrument) error {
+// checkStockNumber refuses a stock number that another instrument has, and names that instrument.
+func checkStockNumber(ctx context.Context, tx *postgres.Tx, i instrument.Instrument) error {
 	if i.StockNumber == "" {
 		return nil
 	}
@@ -97,7 +175,10 @@ func freeStockNumber(ctx context.Context, tx *postgres.Tx, i domain.Instrument) 
 	}
 	for _, h := range holders {
 		if h.Value.ID != i.ID {
-			return domain.Refuse(domain.Conflict, "the stock number %s is that of the %s %s %s", i.StockNumber, h.Value.Maker, h.Value.Model, h.Value.Serial)
+			return domain.Refuse(
+				domain.Conflict, "the stock number %s belongs to the %s %s %s", i.StockNumber,
+				h.Value.Maker, h.Value.Model, h.Value.Serial,
+			)
 		}
 	}
 	return nil

@@ -9,31 +9,37 @@ import (
 	"bentside/api/app"
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/bid"
+	"bentside/domain/instrument"
 
 	"github.com/shopspring/decimal"
 )
 
-// Two buyers close on one instrument at once, each with a bid of the own: one of
-// them has bought it, and at one price for good.
+// Two buyers close on one instrument at once, each with a bid of their own: exactly one purchase is
+// recorded.
 func TestOfTwoPurchasesAtOnceOneIsKept(t *testing.T) {
 	t.Parallel()
 	ctx := t.Context()
 	a, s := told(t)
-	again, err := a.WorkOutBid(ctx, s.Owner, app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: s.Bid.Inputs.Asked})
+	again, err := a.WorkOutBid(
+		ctx, s.Owner,
+		app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: s.Bid.Inputs.Asked},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
 	errs := make([]error, 6)
 	var all sync.WaitGroup
 	for n := range errs {
-		bid := s.Bid.ID
+		b := s.Bid.ID
 		if n%2 == 1 {
-			bid = again.ID
+			b = again.ID
 		}
 		amount := decimal.NewFromInt(int64(100 + n))
 		all.Go(func() {
-			_, errs[n] = a.RecordOffer(ctx, s.Owner, domain.Offer{
-				Bid: bid, Kind: domain.Bought, Depth: s.Bid.Result.Ways[1].Depth, Amount: &amount, StockNumber: fmt.Sprintf("K-9%d", n), Reason: "at once",
+			_, errs[n] = a.RecordOffer(ctx, s.Owner, bid.Offer{
+				Bid: b, Kind: bid.Bought, Depth: s.Bid.Result.Ways[1].Depth, Amount: &amount,
+				StockNumber: fmt.Sprintf("K-9%d", n), Reason: "at once",
 			})
 		})
 	}
@@ -45,7 +51,7 @@ func TestOfTwoPurchasesAtOnceOneIsKept(t *testing.T) {
 		}
 	}
 	r := a.Read(ctx, s.Owner)
-	var bought []postgres.Offer
+	var bought []postgres.StoredOffer
 	for _, bid := range []app.WorkedBid{s.Bid, again} {
 		list, err := r.Offers(ctx, bid.ID, postgres.Page{Limit: 100})
 		if err != nil {
@@ -57,7 +63,11 @@ func TestOfTwoPurchasesAtOnceOneIsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(kept) != 1 || len(bought) != 1 || i.Value.StockNumber != bought[0].StockNumber || i.Value.Owner != domain.Stock {
-		t.Errorf("%d purchases answered well, %d kept, the instrument is %s %s", len(kept), len(bought), i.Value.Owner, i.Value.StockNumber)
+	if len(kept) != 1 || len(bought) != 1 || i.Value.StockNumber != bought[0].StockNumber ||
+		i.Value.Owner != instrument.Stock {
+		t.Errorf(
+			"%d purchases answered well, %d kept, the instrument is %s %s", len(kept), len(bought),
+			i.Value.Owner, i.Value.StockNumber,
+		)
 	}
 }

@@ -14,25 +14,27 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// CatalogueOffers is what ships differently from how it was shipped to the
-// workshop.
+// CatalogueOffers lists the rows that this version of the service ships differently from how they
+// were shipped to the workshop.
 type CatalogueOffers struct {
-	Revision int             // the newest, which the offers are held against
-	Rate     decimal.Decimal // that shipped prices are restated at
-	Offers   []catalogue.Offer
+	Revision int             // the newest, which the offers are compared with
+	Rate     decimal.Decimal // at which shipped prices are restated
+	Offers   []catalogue.ShippedChange
 }
 
-// OfferAnswer is what a workshop says to offers.
+// OfferAnswer accepts or declines catalogue offers.
 type OfferAnswer struct {
-	catalogue.Decision
-	Rate *decimal.Decimal // nil: the one that the workshop has kept to so far
+	catalogue.Answers
+	Rate *decimal.Decimal // nil: the rate used so far
 	Note string
 }
 
-// Offers lists, row by row, what ships now against what was shipped to the
-// workshop and its own. Prices are restated at rate, or at the one that the
-// workshop has kept to so far where rate is nil.
-func (a *App) Offers(ctx context.Context, actor Actor, rate *decimal.Decimal) (CatalogueOffers, error) {
+// Offers compares, row by row, what ships now with what was shipped to the workshop and with its
+// own catalogue. Prices are restated at rate or, if that is nil, at the rate the workshop has used
+// so far.
+func (a *App) Offers(
+	ctx context.Context, actor Actor, rate *decimal.Decimal,
+) (CatalogueOffers, error) {
 	var out CatalogueOffers
 	if err := actor.Require(domain.WriteSettings); err != nil {
 		return out, err
@@ -46,29 +48,36 @@ func (a *App) Offers(ctx context.Context, actor Actor, rate *decimal.Decimal) (C
 	if err != nil {
 		return out, err
 	}
-	return CatalogueOffers{Revision: latest.Number, Rate: s.rate, Offers: catalogue.OffersOf(s.then, s.now, latest.Catalogue)}, nil
+	return CatalogueOffers{
+		Revision: latest.Number, Rate: s.rate,
+		Offers: catalogue.ShippedChanges(s.then, s.now, latest.Catalogue),
+	}, nil
 }
 
-// AnswerOffers takes rows as they ship now, or keeps the workshop's own of
-// them, in a new revision after the one that was read. Where that changes
-// nothing, since nothing is on offer, no revision is made.
-func (a *App) AnswerOffers(ctx context.Context, actor Actor, q OfferAnswer, after int) (CatalogueRevision, error) {
+// AnswerOffers makes a new revision, after the one that was read, with the rows that the workshop
+// takes as they ship now and its own for those it keeps. An answer that changes nothing makes no
+// revision.
+func (a *App) AnswerOffers(
+	ctx context.Context, actor Actor, q OfferAnswer, after int,
+) (CatalogueRevision, error) {
 	var made CatalogueRevision
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
-		latest, err := a.latestAt(ctx, tx, after)
+		latest, err := a.latestIfStill(ctx, tx, after)
 		if err != nil {
 			return err
 		}
 		if !q.All && len(q.Take)+len(q.Keep) == 0 {
-			return domain.Faults{{Pointer: "#", Detail: "says nothing to any offer: give all, take or keep"}}.Err()
+			return domain.Faults{
+				{Pointer: "#", Detail: "answers no offer; give all, take or keep"},
+			}.Err()
 		}
 		s, err := a.shipments(ctx, tx.Reader, latest.Catalogue, q.Rate, "#/rate")
 		if err != nil {
 			return err
 		}
-		own, shipped, err := catalogue.Decide(s.then, s.now, latest.Catalogue, q.Decision)
+		own, shipped, err := catalogue.Decide(s.then, s.now, latest.Catalogue, q.Answers)
 		if err != nil {
-			return invalidDecision(err, q.Decision)
+			return answerFaults(err, q.Answers)
 		}
 		if own.Hash() == latest.Catalogue.Hash() && shipped.Hash() == s.then.Hash() {
 			made = latest
@@ -82,7 +91,7 @@ func (a *App) AnswerOffers(ctx context.Context, actor Actor, q OfferAnswer, afte
 		if made, err = a.addRevision(ctx, tx, own, q.Note, after); err != nil {
 			return err
 		}
-		tx.Note("catalogue.offers_answered", actor.Workshop, map[string]any{
+		tx.Note(domain.CatalogueOffersAnswered, actor.Workshop, map[string]any{
 			"revision": made.Number, "note": q.Note, "all": q.All, "taken": q.Take, "kept": q.Keep,
 		})
 		return nil
@@ -90,8 +99,8 @@ func (a *App) AnswerOffers(ctx context.Context, actor Actor, q OfferAnswer, afte
 	return made, err
 }
 
-// invalidDecision gives each fault of an answer the pointer of its row.
-func invalidDecision(err error, d catalogue.Decision) error {
+// answerFaults points each fault of an answer at its row.
+func answerFaults(err error, d catalogue.Answers) error {
 	var faults domain.Faults
 	at := func(list []catalogue.RowKey, name string, row catalogue.RowKey) string {
 		return fmt.Sprintf("#/%s/%d", name, slices.Index(list, row))
@@ -101,7 +110,7 @@ func invalidDecision(err error, d catalogue.Decision) error {
 		return err
 	}
 	for _, x := range joined.Unwrap() {
-		var none *catalogue.NoOfferError
+		var none *catalogue.NotOfferedError
 		var two *catalogue.TwoAnswersError
 		switch {
 		case errors.As(x, &none) && slices.Contains(d.Take, none.Row):
@@ -111,22 +120,26 @@ func invalidDecision(err error, d catalogue.Decision) error {
 		case errors.As(x, &two):
 			faults.Add(at(d.Keep, "keep", two.Row), "%v", two)
 		default:
-			faults.Add("#", "the catalogue would not hold together, take or keep what belongs together: %v", x)
+			faults.Add(
+				"#",
+				"the catalogue would be inconsistent; take or keep rows together that refer to each other: %v", x,
+			)
 		}
 	}
 	return faults.Err()
 }
 
-// shipments is what was shipped to a workshop and what ships now, both in its
-// currency.
+// shipments is what was shipped to a workshop and what ships now, both in its currency.
 type shipments struct {
 	then, now *catalogue.Catalogue
 	rate      decimal.Decimal
 }
 
-// shipments finds what was shipped to a workshop: by the origin of its
-// catalogue, or else its first revision, which was as shipped.
-func (a *App) shipments(ctx context.Context, r postgres.Reader, own *catalogue.Catalogue, rate *decimal.Decimal, pointer string) (shipments, error) {
+// shipments finds what was shipped to a workshop, and what ships now in its currency.
+func (a *App) shipments(
+	ctx context.Context, r postgres.Reader, own *catalogue.Catalogue, rate *decimal.Decimal,
+	pointer string,
+) (shipments, error) {
 	var s shipments
 	now, err := a.shipped()
 	if err != nil {
@@ -142,23 +155,50 @@ func (a *App) shipments(ctx context.Context, r postgres.Reader, own *catalogue.C
 	default:
 		return s, domain.Faults{{
 			Pointer: pointer,
-			Detail:  fmt.Sprintf("must say what one %s is in %s: this catalogue was made before the rate was kept", now.Currency, own.Currency),
+			Detail: fmt.Sprintf(
+				"is missing; give what one %s is worth in %s, since this catalogue predates stored rates",
+				now.Currency, own.Currency,
+			),
 		}}.Err()
 	}
 	s.now = now.InCurrency(own.Currency, s.rate)
+	s.then, err = a.shippedThen(ctx, r, own)
+	return s, err
+}
+
+// shippedThen returns what was shipped to a workshop: the origin of its catalogue or, if that
+// wasn't recorded, its first revision, which was made as shipped.
+func (a *App) shippedThen(
+	ctx context.Context, r postgres.Reader, own *catalogue.Catalogue,
+) (*catalogue.Catalogue, error) {
 	if own.Origin == nil {
 		first, err := a.catalogueAt(ctx, r, 1)
-		s.then = first.Catalogue
-		return s, err
+		return first.Catalogue, err
 	}
-	hash, err := hashNamed(own.Origin.Document)
+	hash, err := parseHash(own.Origin.Document)
 	if err != nil {
-		return s, fmt.Errorf("find what was shipped to the workshop: %w", err)
+		return nil, fmt.Errorf("find the origin of the workshop's catalogue: %w", err)
 	}
 	body, err := r.Document(ctx, hash)
 	if err != nil {
-		return s, err
+		return nil, err
 	}
-	s.then, err = catalogue.ParseRows(body)
-	return s, err
+	return catalogue.ParseRows(body)
+}
+
+// asShipped counts what a workshop left as it was shipped in its catalogue stored under a hash. It
+// caches for good, as catalogueOf does.
+func (a *App) asShipped(
+	ctx context.Context, r postgres.Reader, own *catalogue.Catalogue, hash postgres.Hash,
+) (catalogue.AsShipped, error) {
+	if n, ok := a.unchanged.Load(hash); ok {
+		return n.(catalogue.AsShipped), nil //nolint:forcetypeassert // nothing else is stored there
+	}
+	then, err := a.shippedThen(ctx, r, own)
+	if err != nil {
+		return catalogue.AsShipped{}, err
+	}
+	n := catalogue.CountAsShipped(then, own)
+	a.unchanged.Store(hash, n)
+	return n, nil
 }

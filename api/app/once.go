@@ -8,11 +8,11 @@ import (
 	"bentside/api/postgres"
 )
 
-// Key names a request that may be sent again.
+// Key identifies a request that may be sent again.
 type Key = postgres.Key
 
-// Answer is what a request is answered with. Stored is what a repeated request
-// gets in place of Body, where Body holds a secret that is shown once.
+// Answer is the response to a request. Stored, if set, is what a repeated request gets in place of
+// Body, because Body holds a secret that is shown once.
 type Answer struct {
 	Status int
 	Header map[string]string
@@ -20,35 +20,83 @@ type Answer struct {
 	Stored []byte
 }
 
-// errRefused undoes a refused request's effect without undoing its answer.
+// errRefused rolls back the effect of a refused request but keeps its answer.
 var errRefused = errors.New("the request was refused")
 
-// Once runs a request at most once per key and stores its answer with its
-// effect; a repeated request gets the stored answer and replayed is true. The
-// use cases that run calls, with the context it is given, join the one
-// transaction. An answer of 5xx, or an error, undoes everything and is not
-// stored. Run may be called again where PostgreSQL asks for another try.
-func (a *App) Once(ctx context.Context, actor Actor, key Key, run func(context.Context) (Answer, error)) (answer Answer, replayed bool, err error) {
+// Once runs a request at most once per key and stores its answer together with its effect. A
+// repeated request gets the stored answer, and replayed is true. Use cases that run calls with the
+// context it is given join the one transaction. An error or a 5xx answer undoes everything and
+// isn't stored.
+//
+// Once calls run again when PostgreSQL asks for a retry, and after each computation that run asks
+// for, which no transaction waits for. Of requests with one key that arrive together, one computes
+// and the others wait for its answer.
+func (a *App) Once(
+	ctx context.Context, actor Actor, key Key, run func(context.Context) (Answer, error),
+) (answer Answer, replayed bool, err error) {
+	k := &keyed{}
+	answer, replayed, err = a.onceComputed(ctx, actor, key, k, run)
+	if !errors.Is(err, errComputeFirst) {
+		return answer, replayed, err
+	}
+	id := requestID{actor.Workshop, actor.User, key.Route, key.Key}
+	leave, err := a.ongoing.enter(ctx, id, a.turns.limits.Quota)
+	if err != nil {
+		return answer, false, err
+	}
+	defer leave()
+	if k.alone {
+		if leave, err = a.lane(ctx, actor); err != nil {
+			return answer, false, err
+		}
+		defer leave()
+	}
+	for {
+		// Another request may have stored its answer since.
+		answer, replayed, err = a.onceComputed(ctx, actor, key, k, run)
+		if !errors.Is(err, errComputeFirst) {
+			return answer, replayed, err
+		}
+		if err := k.compute(ctx); err != nil {
+			return answer, false, err
+		}
+	}
+}
+
+// onceComputed runs a request in one transaction, with what has been computed for it. It returns
+// errComputeFirst if that isn't enough.
+func (a *App) onceComputed(
+	ctx context.Context, actor Actor, key Key, k *keyed,
+	run func(context.Context) (Answer, error),
+) (answer Answer, replayed bool, err error) {
 	err = a.store.Write(ctx, actor, a.now(), func(tx *postgres.Tx) error {
 		stored, err := tx.Claim(ctx, key)
 		if err != nil {
 			return err
 		}
 		if stored != nil {
-			answer, replayed = Answer{Status: stored.Status, Header: stored.Header, Body: stored.Body}, true
+			answer, replayed = Answer{
+				Status: stored.Status, Header: stored.Header, Body: stored.Body,
+			}, true
 			return nil
 		}
-		answer, err = attempt(context.WithValue(ctx, txKey{}, tx), tx, run)
+		k.tx, k.given = tx, 0
+		answer, err = attempt(context.WithValue(ctx, keyedKey{}, k), tx, run)
 		if err != nil {
 			return err
 		}
-		return tx.KeepAnswer(ctx, key, postgres.Answer{Status: answer.Status, Header: answer.Header, Body: answer.lasting()})
+		return tx.KeepAnswer(
+			ctx, key,
+			postgres.Answer{Status: answer.Status, Header: answer.Header, Body: answer.toStore()},
+		)
 	})
 	return answer, replayed, err
 }
 
-// attempt runs the request in a savepoint that a refusal rolls back.
-func attempt(ctx context.Context, tx *postgres.Tx, run func(context.Context) (Answer, error)) (answer Answer, err error) {
+// attempt runs the request in a savepoint, which a refusal rolls back.
+func attempt(
+	ctx context.Context, tx *postgres.Tx, run func(context.Context) (Answer, error),
+) (answer Answer, err error) {
 	err = tx.Savepoint(ctx, func() error {
 		if answer, err = run(ctx); err != nil {
 			return err
@@ -64,7 +112,7 @@ func attempt(ctx context.Context, tx *postgres.Tx, run func(context.Context) (An
 	return answer, err
 }
 
-func (a Answer) lasting() []byte {
+func (a Answer) toStore() []byte {
 	if a.Stored != nil {
 		return a.Stored
 	}

@@ -19,12 +19,12 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 )
 
-// keyOf is the key of a request for something.
+// keyOf returns a key with a name and the fingerprint of a request.
 func keyOf(name, what string) app.Key {
 	return app.Key{Route: "createInstrument", Key: name, Fingerprint: sha256.Sum256([]byte(what))}
 }
 
-// adding is a request that adds an instrument and answers with its id.
+// adding returns a request that adds an instrument and answers with its id.
 func adding(a *app.App, who app.Actor) func(context.Context) (app.Answer, error) {
 	return func(ctx context.Context) (app.Answer, error) {
 		made, err := a.AddInstrument(ctx, who, someInstrument())
@@ -35,7 +35,7 @@ func adding(a *app.App, who app.Actor) func(context.Context) (app.Answer, error)
 	}
 }
 
-// neverRun is a request that must be answered without being run.
+// neverRun returns a request that must be answered without being run.
 func neverRun(t *testing.T) func(context.Context) (app.Answer, error) {
 	return func(context.Context) (app.Answer, error) {
 		t.Error("the request was run again")
@@ -73,7 +73,9 @@ func TestAKeyOfAnotherRequestIsRefused(t *testing.T) {
 	if _, _, err := a.Once(t.Context(), who, keyOf("k", "one piano"), adding(a, who)); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := a.Once(t.Context(), who, keyOf("k", "another piano"), neverRun(t)); faultKind(err) != domain.KeyReused {
+	if _, _, err := a.Once(
+		t.Context(), who, keyOf("k", "another piano"), neverRun(t),
+	); faultKind(err) != domain.KeyReused {
 		t.Errorf("got %v, want the key refused as used", err)
 	}
 	wantEffects(t, a, who, "1 instruments, 1 events")
@@ -85,7 +87,9 @@ func TestWhileTheFirstRequestRunsItsKeyIsBusy(t *testing.T) {
 	who := founded(t, a)
 	running, finish, done := make(chan struct{}), make(chan struct{}), make(chan error, 1)
 	go func() {
-		_, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(ctx context.Context) (app.Answer, error) {
+		_, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(
+			ctx context.Context,
+		) (app.Answer, error) {
 			close(running)
 			<-finish
 			return adding(a, who)(ctx)
@@ -105,7 +109,8 @@ func TestWhileTheFirstRequestRunsItsKeyIsBusy(t *testing.T) {
 	if other != nil {
 		t.Errorf("meanwhile with another key: %v", other)
 	}
-	if _, replayed, err := a.Once(t.Context(), who, keyOf("k", "x"), neverRun(t)); !replayed || err != nil {
+	if _, replayed, err := a.Once(t.Context(), who, keyOf("k", "x"), neverRun(t)); !replayed ||
+		err != nil {
 		t.Errorf("afterwards: replayed %v, %v; want the stored answer", replayed, err)
 	}
 	wantEffects(t, a, who, "2 instruments, 2 events")
@@ -119,7 +124,9 @@ func TestARefusedRequestKeepsItsAnswerAndLeavesNoEffect(t *testing.T) {
 			a, _ := opened(t, 2, atMorning)
 			who := founded(t, a)
 			want := app.Answer{Status: status, Header: map[string]string{"Content-Type": "application/problem+json"}, Body: []byte(`{"title":"no"}`)}
-			first, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(ctx context.Context) (app.Answer, error) {
+			first, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(
+				ctx context.Context,
+			) (app.Answer, error) {
 				if _, err := adding(a, who)(ctx); err != nil {
 					return app.Answer{}, err
 				}
@@ -137,8 +144,7 @@ func TestARefusedRequestKeepsItsAnswerAndLeavesNoEffect(t *testing.T) {
 	}
 }
 
-// TestARequestThatGoesWrongLeavesNothing covers what is the service's own
-// fault: the same key may succeed later.
+// When the failure is the service's own, the same key may succeed later.
 func TestARequestThatGoesWrongLeavesNothing(t *testing.T) {
 	t.Parallel()
 	wrong := errors.New("the disk is full")
@@ -158,7 +164,9 @@ func TestARequestThatGoesWrongLeavesNothing(t *testing.T) {
 						t.Errorf("panic: %v", r)
 					}
 				}()
-				_, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(ctx context.Context) (app.Answer, error) {
+				_, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(
+					ctx context.Context,
+				) (app.Answer, error) {
 					if _, err := adding(a, who)(ctx); err != nil {
 						return app.Answer{}, err
 					}
@@ -172,7 +180,9 @@ func TestARequestThatGoesWrongLeavesNothing(t *testing.T) {
 			if held := tablesThatHold(t, db, "createInstrument"); len(held) != 0 {
 				t.Errorf("the key is stored in %v", held)
 			}
-			if _, replayed, err := a.Once(t.Context(), who, keyOf("k", "x"), adding(a, who)); err != nil || replayed {
+			if _, replayed, err := a.Once(
+				t.Context(), who, keyOf("k", "x"), adding(a, who),
+			); err != nil || replayed {
 				t.Errorf("the same key later: replayed %v, %v; want the request run", replayed, err)
 			}
 			wantEffects(t, a, who, "1 instruments, 1 events")
@@ -186,7 +196,9 @@ func TestTheUseCasesOfOneRequestStandOrFallTogether(t *testing.T) {
 	who := founded(t, a)
 	wrong := someInstrument()
 	wrong.Notes = 12
-	_, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(ctx context.Context) (app.Answer, error) {
+	_, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(
+		ctx context.Context,
+	) (app.Answer, error) {
 		made, err := a.AddInstrument(ctx, who, someInstrument())
 		if err != nil {
 			return app.Answer{}, err
@@ -194,7 +206,9 @@ func TestTheUseCasesOfOneRequestStandOrFallTogether(t *testing.T) {
 		if _, err := a.Read(ctx, who).Instrument(ctx, made.Value.ID); err != nil {
 			t.Errorf("the request does not see what it made: %v", err)
 		}
-		if _, err := a.Read(t.Context(), who).Instrument(t.Context(), made.Value.ID); faultKind(err) != domain.NotFound {
+		if _, err := a.Read(t.Context(), who).Instrument(
+			t.Context(), made.Value.ID,
+		); faultKind(err) != domain.NotFound {
 			t.Errorf("somebody else sees it before the commit: %v", err)
 		}
 		_, err = a.AddInstrument(ctx, who, wrong)
@@ -210,19 +224,24 @@ func TestSomebodyElsesKeyIsAnotherKey(t *testing.T) {
 	t.Parallel()
 	a, _ := opened(t, 2, atMorning)
 	owner, elsewhere := founded(t, a), founded(t, a)
-	token, err := a.IssueToken(t.Context(), owner, app.NewToken{Name: "Bruno Vale", Role: domain.Buyer})
+	token, err := a.IssueToken(
+		t.Context(), owner, app.NewToken{Name: "Bruno Vale", Role: domain.Buyer},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
 	buyer := app.Actor{Workshop: owner.Workshop, User: token.User, Role: domain.Buyer}
 	for _, who := range []app.Actor{owner, buyer, elsewhere} {
-		if _, replayed, err := a.Once(t.Context(), who, keyOf("k", who.User.String()), adding(a, who)); err != nil || replayed {
+		if _, replayed, err := a.Once(
+			t.Context(), who, keyOf("k", who.User.String()), adding(a, who),
+		); err != nil || replayed {
 			t.Errorf("%s: replayed %v, %v; want the request run", who.Role, replayed, err)
 		}
 	}
 	otherRoute := keyOf("k", "something else")
 	otherRoute.Route = "createSurvey"
-	if _, replayed, err := a.Once(t.Context(), owner, otherRoute, adding(a, owner)); err != nil || replayed {
+	if _, replayed, err := a.Once(t.Context(), owner, otherRoute, adding(a, owner)); err != nil ||
+		replayed {
 		t.Errorf("at another route: replayed %v, %v; want the request run", replayed, err)
 	}
 	wantEffects(t, a, owner, "3 instruments, 4 events") // one event is the token's
@@ -234,23 +253,35 @@ func TestAStoredAnswerHoldsNoSecret(t *testing.T) {
 	a, db := opened(t, 2, atMorning)
 	who := founded(t, a)
 	var secret string
-	first, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(ctx context.Context) (app.Answer, error) {
+	first, _, err := a.Once(t.Context(), who, keyOf("k", "x"), func(
+		ctx context.Context,
+	) (app.Answer, error) {
 		token, err := a.IssueToken(ctx, who, app.NewToken{Note: "telephone"})
 		secret = token.Secret
-		return app.Answer{Status: 201, Body: []byte("secret " + secret), Stored: []byte("it was shown once")}, err
+		return app.Answer{
+			Status: 201, Body: []byte("secret " + secret), Stored: []byte("it was shown once"),
+		}, err
 	})
 	if err != nil || secret == "" || !strings.Contains(string(first.Body), secret) {
 		t.Fatalf("first: %s, %v; want the secret shown", first.Body, err)
 	}
 	again, replayed, err := a.Once(t.Context(), who, keyOf("k", "x"), neverRun(t))
 	if err != nil || !replayed || string(again.Body) != "it was shown once" {
-		t.Errorf("again: %s, replayed %v, %v; want what is stored in the secret's place", again.Body, replayed, err)
+		t.Errorf(
+			"again: %s, replayed %v, %v; want what is stored in the secret's place", again.Body,
+			replayed, err,
+		)
 	}
 	if held := tablesThatHold(t, db, secret); len(held) != 0 {
 		t.Errorf("the secret stands in %v", held)
 	}
-	if held := tablesThatHold(t, db, "it was shown once"); !reflect.DeepEqual(held, []string{"idempotency_keys"}) {
-		t.Errorf("what is stored in its place was found in %v, so the search for the secret proves nothing", held)
+	if held := tablesThatHold(t, db, "it was shown once"); !reflect.DeepEqual(
+		held, []string{"idempotency_keys"},
+	) {
+		t.Errorf(
+			"what is stored in its place was found in %v, so the search for the secret proves nothing",
+			held,
+		)
 	}
 }
 
@@ -274,7 +305,9 @@ func TestAnAnswerIsKeptFor30DaysAndThenMakesWay(t *testing.T) {
 	}
 	now = now.Add(time.Second)
 	if send("a day in May"); send("spring") {
-		t.Error("after more than thirty days the answer was given again, want it gone and the request run")
+		t.Error(
+			"after more than thirty days the answer was given again, want it gone and the request run",
+		)
 	}
 	if held := tablesThatHold(t, db, "april"); !reflect.DeepEqual(held, []string{"idempotency_keys"}) {
 		t.Errorf("the younger key stands in %v, want it kept", held)
@@ -327,7 +360,9 @@ func TestARequestIsRunAgainWherePostgreSQLAsksForIt(t *testing.T) {
 	a, _ := opened(t, 2, atMorning)
 	who := founded(t, a)
 	tries := 0
-	_, replayed, err := a.Once(t.Context(), who, keyOf("k", "x"), func(ctx context.Context) (app.Answer, error) {
+	_, replayed, err := a.Once(t.Context(), who, keyOf("k", "x"), func(
+		ctx context.Context,
+	) (app.Answer, error) {
 		tries++
 		answer, err := adding(a, who)(ctx)
 		if tries == 1 {

@@ -4,66 +4,95 @@ import (
 	"context"
 	"encoding/hex"
 	"fmt"
-	"runtime"
 	"time"
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/bid"
 	"bentside/domain/catalogue"
+	"bentside/domain/job"
+	"bentside/domain/plan"
 
 	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 )
 
-// StoredPlan is a stored plan with what it says.
+// StoredPlan is a stored plan with its result.
 type StoredPlan struct {
 	postgres.Plan
-	Result domain.PlanOfShop
+	Result      plan.Result
+	Assumptions []domain.Assumption // that nobody had entered or confirmed then
+	Moved       *postgres.Move      // what changed first since its snapshot; nil: nothing
 }
 
-// PlanRequest says what is to be spent on a plan: schedules, and for so long at
-// most.
+// PlanRequest says how much effort to spend on a plan.
 type PlanRequest struct {
-	Schedules int
+	Schedules int // to try
 	Seed      int64
 	Limit     time.Duration // whole seconds
 }
 
-// MakePlan plans all jobs together now, and keeps the plan with all it follows
-// from. When the time is over, that is the best so far. Nothing that the
-// verifier finds fault with is kept.
+// MakePlan plans all jobs together from now on and stores the plan with all its inputs, as of the
+// moment at which they were read. When the time limit is reached, it stores the best plan so far. A
+// plan that fails verification is never stored.
 func (a *App) MakePlan(ctx context.Context, actor Actor, q PlanRequest) (StoredPlan, error) {
 	var made StoredPlan
-	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
-		in, catalogues, err := a.planInputs(ctx, tx)
+	load := func(ctx context.Context, s postgres.Snapshot) (planFile, error) {
+		f, err := a.planInputs(ctx, s)
+		f.Schedules, f.Seed, f.Seconds = q.Schedules, uint64(q.Seed), int(q.Limit/time.Second) //nolint:gosec // any bits will do as a seed
+		return f, err
+	}
+	search := func(ctx context.Context, f planFile) (plan.Result, error) {
+		ctx, cancel := context.WithTimeout(ctx, searchTime(ctx, q.Limit))
+		defer cancel()
+		zone, err := zoneOf(f.Workshop)
 		if err != nil {
-			return err
+			return plan.Result{}, err
 		}
-		in.Schedules, in.Seed, in.Seconds = q.Schedules, uint64(q.Seed), int(q.Limit/time.Second) //nolint:gosec // any number seeds
-		zone, err := zoneOf(in.Workshop)
-		if err != nil {
-			return err
-		}
-		looking, enough := context.WithTimeout(ctx, q.Limit)
-		defer enough()
-		made.Result, err = domain.PlanShop(looking, in, catalogues, zone, runtime.GOMAXPROCS(0))
-		if err != nil {
-			return err
-		}
-		made.Plan = postgres.Plan{ID: newID(uuid.Nil), Engine: in.Engine, Schedules: q.Schedules, Seed: q.Seed, CreatedAt: tx.Now()}
-		if made.Inputs, err = tx.KeepDocument(ctx, in.Canonical()); err != nil {
+		return plan.Compute(ctx, f.Inputs, f.catalogues, zone, widthOf(ctx))
+	}
+	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, long, load, search, func(
+		tx *postgres.Tx, c computed[planFile, plan.Result],
+	) (err error) {
+		made = StoredPlan{Result: c.out, Assumptions: c.in.Assumptions(), Plan: postgres.Plan{
+			ID: newID(uuid.Nil), Engine: c.in.Engine, Schedules: q.Schedules, Seed: q.Seed,
+			CreatedAt: tx.Now(), AsOf: &c.Position,
+		}}
+		if made.Inputs, err = tx.KeepDocument(ctx, c.in.Canonical()); err != nil {
 			return err
 		}
 		if made.Plan.Result, err = tx.KeepDocument(ctx, made.Result.Canonical()); err != nil {
 			return err
 		}
-		tx.Note("plan.made", made.ID, map[string]any{"tasks": len(made.Result.Tasks), "schedules": made.Result.Schedules})
+		if made.Moved, err = planMoved(ctx, tx.Reader, made.Plan); err != nil {
+			return err
+		}
+		tx.Note(domain.PlanMade, made.ID, planNoted(made))
 		return tx.AddPlan(ctx, made.Plan)
 	})
 	return made, err
 }
 
-// LatestPlan is the newest plan of the whole shop.
+// storeTime is what is left of a request's time for storing what was found.
+const storeTime = 2 * time.Second
+
+// searchTime returns how long a search may go on, so that what it finds can still be stored.
+func searchTime(ctx context.Context, limit time.Duration) time.Duration {
+	if end, limited := ctx.Deadline(); limited {
+		return min(limit, time.Until(end)-storeTime)
+	}
+	return limit
+}
+
+// planMoved returns what changed first since the snapshot of a plan, or nil.
+func planMoved(ctx context.Context, r postgres.Reader, p postgres.Plan) (*postgres.Move, error) {
+	if p.AsOf == nil {
+		return nil, nil //nolint:nilnil // it isn't known, and was never told
+	}
+	return r.FirstMove(ctx, *p.AsOf, postgres.Rests{On: plan.RestsOn})
+}
+
+// LatestPlan returns the newest plan of the whole shop.
 func (a *App) LatestPlan(ctx context.Context, actor Actor) (StoredPlan, error) {
 	r := a.Read(ctx, actor)
 	p, err := r.LatestPlan(ctx)
@@ -75,47 +104,62 @@ func (a *App) LatestPlan(ctx context.Context, actor Actor) (StoredPlan, error) {
 		return StoredPlan{}, err
 	}
 	s := StoredPlan{Plan: p}
-	if s.Result, err = domain.ParsePlan(body); err != nil {
+	if s.Result, err = plan.ParseResult(body); err != nil {
 		return s, fmt.Errorf("read plan %s: %w", p.ID, err)
 	}
-	return s, nil
+	if body, err = r.Document(ctx, p.Inputs); err != nil {
+		return s, err
+	}
+	in, err := plan.ParseInputs(body)
+	if err != nil {
+		return s, fmt.Errorf("read the inputs of plan %s: %w", p.ID, err)
+	}
+	s.Assumptions = in.Assumptions()
+	s.Moved, err = planMoved(ctx, r, p)
+	return s, err
 }
 
-// planInputs gathers everything that a plan follows from, with the catalogue of
-// each job.
-func (a *App) planInputs(ctx context.Context, tx *postgres.Tx) (domain.PlanInputs, []*catalogue.Catalogue, error) {
-	shop, err := a.shopNow(ctx, tx.Reader)
+// planFile is everything that a plan depends on, with the catalogue of each job.
+type planFile struct {
+	plan.Inputs
+	catalogues []*catalogue.Catalogue
+}
+
+// planInputs loads everything that a plan depends on.
+func (a *App) planInputs(ctx context.Context, s postgres.Snapshot) (planFile, error) {
+	shop, err := a.loadShop(ctx, s.Reader)
 	if err != nil {
-		return domain.PlanInputs{}, nil, err
+		return planFile{}, err
 	}
-	in := domain.PlanInputs{
-		Engine: domain.Engine, At: tx.Now(), Workshop: shop.workshop, Stations: shop.stations, People: shop.people, Absences: shop.absences,
-		Jobs: []domain.PlanJob{},
-	}
-	var catalogues []*catalogue.Catalogue
+	f := planFile{Inputs: plan.Inputs{
+		Engine: bid.Engine, At: s.At, Workshop: shop.workshop, Stations: shop.stations,
+		People: shop.people, Absences: shop.absences,
+		Jobs: []plan.JobInput{},
+	}}
 	for _, j := range shop.queue {
 		if len(j.work.Left.Scope.Lines) == 0 {
 			continue
 		}
-		p, err := planJob(ctx, tx, j)
+		p, err := planJob(ctx, s.Reader, j)
 		if err != nil {
-			return in, nil, err
+			return f, err
 		}
-		in.Jobs = append(in.Jobs, p)
-		catalogues = append(catalogues, j.work.Catalogue)
+		f.Jobs = append(f.Jobs, p)
+		f.catalogues = append(f.catalogues, j.work.Catalogue)
 	}
-	return in, catalogues, nil
+	return f, nil
 }
 
-// planJob is a job with what its waiting costs.
-func planJob(ctx context.Context, tx *postgres.Tx, j jobNow) (domain.PlanJob, error) {
-	hash := postgres.HashOf(j.work.Catalogue.Canonical())
-	p := domain.PlanJob{Job: j.job.ID, Catalogue: hex.EncodeToString(hash[:]), Left: j.work.Left}
+// planJob returns the planner's input for a job: its remaining work, due date and tied-up capital.
+func planJob(ctx context.Context, r postgres.Reader, j queuedJob) (plan.JobInput, error) {
+	p := plan.JobInput{
+		Job: j.job.ID, Catalogue: hex.EncodeToString(j.catalogue[:]), Left: j.work.Left,
+	}
 	var err error
-	if p.TiedUp, err = tiedUp(ctx, tx, j.job.ID); err != nil {
+	if p.TiedUp, err = expectedCost(ctx, r, j.job.ID); err != nil {
 		return p, err
 	}
-	promises, err := tx.Promises(ctx, j.job.ID)
+	promises, err := r.Promises(ctx, j.job.ID, postgres.Whole)
 	if err != nil {
 		return p, err
 	}
@@ -127,16 +171,18 @@ func planJob(ctx context.Context, tx *postgres.Tx, j jobNow) (domain.PlanJob, er
 	return p, nil
 }
 
-// tiedUp is what a job was expected to cost at its acceptance; nothing for one
-// that was accepted before that was kept.
-func tiedUp(ctx context.Context, tx *postgres.Tx, job uuid.UUID) (decimal.Decimal, error) {
-	body, err := tx.Baseline(ctx, job)
+// expectedCost returns what a job was expected to cost when it was accepted, or zero if it was
+// accepted before baselines were stored.
+func expectedCost(
+	ctx context.Context, r postgres.Reader, j uuid.UUID,
+) (decimal.Decimal, error) {
+	body, err := r.Baseline(ctx, j)
 	if faultIs(err, domain.NotFound) {
 		return decimal.Zero, nil
 	}
 	if err != nil {
 		return decimal.Zero, err
 	}
-	b, err := domain.ParseBaseline(body)
+	b, err := job.ParseBaseline(body)
 	return b.Expected.Total.Likely.Decimal(), err
 }

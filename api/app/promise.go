@@ -5,14 +5,25 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/job"
 
 	"github.com/google/uuid"
 )
 
-// Promise records a date that was given to somebody.
-func (a *App) Promise(ctx context.Context, actor Actor, p domain.Promise) (domain.Promise, error) {
-	_, err := a.changeJob(ctx, actor, domain.WriteJobs, p.Job, func(c jobChange) error {
-		if _, err := c.job.State.After(domain.ChangeJob); err != nil {
+// Promise records a date that was promised to somebody. It also returns a warning if the work is
+// planned to be ready only later; there is none if the work can't be dated.
+func (a *App) Promise(ctx context.Context, actor Actor, p job.Promise) (
+	_ job.Promise, warning string, err error,
+) {
+	dates, err := a.JobDates(ctx, actor, p.Job)
+	switch {
+	case err == nil:
+		warning = p.Warning(domain.DateOf(dates.Ready))
+	case !final(err): // not because the work can't be dated
+		return p, "", err
+	}
+	_, err = a.changeJob(ctx, actor, domain.WriteJobs, p.Job, func(c jobChange) error {
+		if _, err := c.job.State.After(job.MoveChange); err != nil {
 			return err
 		}
 		p.ID, p.PromisedBy, p.RecordedAt = newID(p.ID), actor.User, c.tx.Now()
@@ -22,18 +33,20 @@ func (a *App) Promise(ctx context.Context, actor Actor, p domain.Promise) (domai
 		if err := p.Check(c.today); err != nil {
 			return err
 		}
-		c.tx.Note("promise.made", p.Job, map[string]any{"promise": p.ID, "due": p.Due})
+		c.tx.Note(domain.PromiseMade, p.Job, promiseNoted(c.job.Instrument, p))
 		return c.tx.AddPromise(ctx, p)
 	})
-	return p, err
+	return p, warning, err
 }
 
-// EndPromise records what became of a promise. It may come after the job was
-// closed: it is no change of the job.
-func (a *App) EndPromise(ctx context.Context, actor Actor, job, promise uuid.UUID, o domain.PromiseOutcome) (domain.Promise, error) {
-	var ended domain.Promise
+// EndPromise records the outcome of a promise. It is allowed after the job was closed, since it
+// doesn't change the job.
+func (a *App) EndPromise(
+	ctx context.Context, actor Actor, j, promise uuid.UUID, o job.PromiseOutcome,
+) (job.Promise, error) {
+	var ended job.Promise
 	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
-		p, err := tx.Reader.Promise(ctx, job, promise)
+		p, err := tx.Reader.Promise(ctx, j, promise)
 		if err != nil {
 			return err
 		}
@@ -45,13 +58,20 @@ func (a *App) EndPromise(ctx context.Context, actor Actor, job, promise uuid.UUI
 		if ended, err = p.End(o, day); err != nil {
 			return err
 		}
-		tx.Note("promise.ended", job, map[string]any{"promise": promise, "as": ended.State(day)})
+		of, err := tx.Reader.Job(ctx, j)
+		if err != nil {
+			return err
+		}
+		tx.Note(domain.PromiseEnded, j, noted{
+			"instrument": of.Value.Instrument, "promise": promise, "due": ended.Due, "on": o.On,
+			"as": ended.State(day),
+		}.id("party", ended.Party).text("why", o.Why))
 		return tx.AddPromiseOutcome(ctx, promise, o)
 	})
 	return ended, err
 }
 
-// Today is the day in the workshop.
+// Today returns the date in the workshop's time zone.
 func (a *App) Today(ctx context.Context, actor Actor) (domain.Date, error) {
 	w, err := a.Read(ctx, actor).Workshop(ctx)
 	if err != nil {

@@ -3,206 +3,304 @@ package app
 import (
 	"context"
 	"fmt"
+	"reflect"
 	"slices"
 	"time"
 
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
-	"bentside/domain/money"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
+	"bentside/domain/plan"
+	"bentside/domain/scope"
+	"bentside/domain/survey"
+	"bentside/pricing/money"
 
 	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 )
 
-// NewProposal asks for a change of a job: because of findings, which are added
-// to its survey, or were already; by edits; or by another depth.
+// NewProposal asks for a change of a job: because of findings, new or already in its survey, by
+// edits, or by another depth.
 type NewProposal struct {
 	ID       uuid.UUID
 	Job      uuid.UUID
 	Says     string
-	Findings []domain.Finding // to be added to the survey
-	Recorded []uuid.UUID      // findings that were added before
-	Edits    []domain.Edit
-	Depth    catalogue.Depth  // empty: as deep as the job
-	Price    *decimal.Decimal // of the variation, tax included; nil: reckoned from its cost
-	AnswerBy domain.Date      // zero: in two weeks
+	Findings []survey.Finding // new, to be added to the survey
+	Recorded []uuid.UUID      // findings already in the survey
+	Edits    []scope.Edit
+	Depth    catalogue.Depth  // empty: the job's
+	Price    *decimal.Decimal // of the variation, including tax; nil: computed from its cost
+	AnswerBy domain.Date      // zero: two weeks from today
 }
 
 // ShownProposal is a proposal with what the client lets us spend without asking.
 type ShownProposal struct {
-	domain.Proposal
-	Limit        money.Amount
-	Unasked      money.Amount
+	job.Proposal
+	Allowance    job.Allowance
 	NeedsConsent bool
 }
 
-// jobFile is a job with all that its work is drawn up and costed from.
-type jobFile struct {
-	job        domain.Job
-	scope      postgres.Decision
-	instrument domain.Instrument
-	survey     domain.Survey
-	judgements domain.Judgements
+// jobData is a job with everything that its work is drawn and costed from.
+type jobData struct {
+	job        job.Job
+	scope      postgres.ScopeRecord
+	instrument instrument.Instrument
+	survey     survey.Survey
+	judgements survey.Judgements
 	workshop   domain.Workshop
-	catalogue  *catalogue.Catalogue // the revision that the job is pinned to
+	catalogue  *catalogue.Catalogue // the revision that the job pins
 	zone       *time.Location
 }
 
-// openFile loads a job's file.
-func (a *App) openFile(ctx context.Context, r postgres.Reader, j domain.Job) (jobFile, error) {
+// loadJob loads what a job's work is drawn and costed from. A job with lines of its own holds what
+// it holds, whatever its scope would come to by now, so the scope isn't drawn.
+func (a *App) loadJob(ctx context.Context, r postgres.Reader, j job.Job) (jobData, error) {
 	d, err := r.Scope(ctx, j.Scope)
 	if err != nil {
-		return jobFile{}, err
+		return jobData{}, err
 	}
-	drawn, err := a.draw(ctx, r, d.Value)
+	drawn, err := a.undrawn(ctx, r, d.Value)
 	if err != nil {
-		return jobFile{}, err
+		return jobData{}, err
+	}
+	if j, err = drawn.giveLines(j); err != nil {
+		return jobData{}, err
 	}
 	s, err := r.Survey(ctx, d.Value.Survey)
 	if err != nil {
-		return jobFile{}, err
+		return jobData{}, err
 	}
 	zone, err := zoneOf(drawn.Workshop)
-	if !j.KeepsLines() {
-		j = j.WithLines(drawn.Scope)
-	}
-	return jobFile{
-		job: j, scope: d.Value, instrument: drawn.Instrument, survey: s.Value, judgements: drawn.Judgements,
-		workshop: drawn.Workshop, catalogue: drawn.Catalogue, zone: zone,
+	return jobData{
+		job: j, scope: d.Value, instrument: drawn.Instrument, survey: s.Value,
+		judgements: drawn.Judgements,
+		workshop:   drawn.Workshop, catalogue: drawn.Catalogue, zone: zone,
 	}, err
 }
 
-// Propose works out what a change would do to a job, and asks for it. A
-// client's job goes on hold while an answer is awaited that we need.
+// giveLines returns a job with its lines; one that has none of its own gets those of its scope.
+func (s DrawnScope) giveLines(j job.Job) (job.Job, error) {
+	if j.HasLines() {
+		return j, nil
+	}
+	drawn, err := s.drawing().DrawAdding()
+	return j.WithLines(drawn), err
+}
+
+// Propose computes what a change would do to a job and stores it for decision. If it needs the
+// client's consent, the job goes on hold until the answer.
 func (a *App) Propose(ctx context.Context, actor Actor, n NewProposal) (ShownProposal, error) {
 	var made ShownProposal
-	_, err := a.changeJob(ctx, actor, domain.WriteProgress, n.Job, func(c jobChange) error {
-		if _, err := c.job.State.After(domain.ChangeJob); err != nil {
-			return err
+	load := func(ctx context.Context, s postgres.Snapshot) (proposalFile, error) {
+		j, err := s.Job(ctx, n.Job)
+		if err != nil {
+			return proposalFile{}, err
 		}
-		if n.Price != nil && !actor.Role.May(domain.ReadMoney) {
-			return domain.Refuse(domain.Forbidden, "the role %s sees no money, so it names no price", actor.Role)
-		}
-		file, err := a.openFile(ctx, c.tx.Reader, c.job)
+		return a.loadProposal(ctx, s.Reader, actor, s.At, j, n)
+	}
+	err := computeAndWrite(ctx, a, actor, domain.WriteProgress, brief, load, propose, func(
+		tx *postgres.Tx, c computed[proposalFile, proposed],
+	) error {
+		j, err := lockForChange(ctx, tx, n.Job)
 		if err != nil {
 			return err
 		}
-		change, err := a.changeOf(ctx, c, file, n)
+		now, err := a.loadProposal(
+			ctx, tx.Reader, actor, tx.Now(), Versioned[job.Job]{Value: j.job, Version: j.version}, n,
+		)
 		if err != nil {
 			return err
 		}
-		p := domain.Proposal{
-			ID: newID(n.ID), Job: n.Job, Says: n.Says, Change: change, ProposedBy: actor.User, ProposedAt: c.tx.Now(),
+		if err := c.in.checkStands(now); err != nil {
+			return err
 		}
-		if file.instrument.Owner == domain.Client {
-			if err := priced(&p, n, file.workshop.Terms, c.today); err != nil {
+		for _, f := range c.out.fresh {
+			tx.Note(domain.FindingAdded, now.survey.ID, findingNoted(j.job.Instrument, f))
+			if err := tx.AddFinding(ctx, now.survey.ID, f); err != nil {
 				return err
 			}
 		}
-		if made, err = withLimit(ctx, c.tx.Reader, p); err != nil {
+		p := c.out.Proposal
+		p.ProposedBy, p.ProposedAt = actor.User, tx.Now()
+		if made, err = withSpendingLimit(ctx, tx.Reader, p); err != nil {
 			return err
 		}
-		if err := holdFor(ctx, c, &made); err != nil {
+		if err := holdJob(ctx, j, &made); err != nil {
 			return err
 		}
-		c.tx.Note("job.change_proposed", n.Job, map[string]any{
-			"proposal": p.ID, "added": len(change.Added), "removed": len(change.Removed), "changed": len(change.Changed),
-		})
-		return c.tx.AddProposal(ctx, made.Proposal)
+		tx.Note(domain.JobChangeProposed, n.Job, proposalNoted(j.job.Instrument, made))
+		return tx.AddProposal(ctx, made.Proposal)
 	})
 	return made, err
 }
 
-// changeOf adds what was found to the job's survey and works out the change
-// with its effect.
-func (a *App) changeOf(ctx context.Context, c jobChange, file jobFile, n NewProposal) (domain.Change, error) {
-	found := domain.Found{Edits: n.Edits, Depth: n.Depth, New: slices.Clone(n.Recorded)}
+// proposalFile is what a proposal rests on.
+type proposalFile struct {
+	jobData
+	asked   NewProposal
+	version int64 // of the job
+	today   domain.Date
+	at      time.Time
+	shop    shopState
+}
+
+// loadProposal loads what a proposal rests on and refuses what can't be proposed at all.
+func (a *App) loadProposal(
+	ctx context.Context, r postgres.Reader, actor Actor, at time.Time, j Versioned[job.Job],
+	n NewProposal,
+) (proposalFile, error) {
+	f := proposalFile{asked: n, version: j.Version, at: at}
+	if _, err := j.Value.State.After(job.MoveChange); err != nil {
+		return f, err
+	}
+	if n.Price != nil && !actor.Role.May(domain.ReadMoney) {
+		return f, domain.Refuse(
+			domain.Forbidden, "the role %s may not see money, so it may not set a price", actor.Role,
+		)
+	}
+	var err error
+	if f.jobData, err = a.loadJob(ctx, r, j.Value); err != nil {
+		return f, err
+	}
+	f.today = domain.DateOf(at.In(f.zone))
+	f.shop, err = a.loadShop(ctx, r)
+	return f, err
+}
+
+// checkStands returns a movedError if what a change was worked out from is no more as it is now,
+// under the lock of the job. Hours booked on other jobs meanwhile leave it as it is: its effect on
+// dates is that of its moment.
+func (f proposalFile) checkStands(now proposalFile) error {
+	switch {
+	case f.version != now.version || f.today != now.today:
+		return &movedError{"the job"}
+	case !reflect.DeepEqual(f.survey, now.survey):
+		return &movedError{"the survey"}
+	case !reflect.DeepEqual(f.jobData, now.jobData):
+		return &movedError{"what the job is worked out from"}
+	}
+	return f.shop.checkStands(now.shop)
+}
+
+// proposed is a proposal that was worked out, with the findings that are to be added to the
+// survey.
+type proposed struct {
+	job.Proposal
+	fresh []survey.Finding
+}
+
+// propose works a proposal out.
+func propose(ctx context.Context, f proposalFile) (p proposed, err error) {
+	n := f.asked
+	p.Proposal = job.Proposal{ID: newID(n.ID), Job: n.Job, Text: n.Says}
+	if p.Change, p.fresh, err = changeOf(ctx, f); err != nil {
+		return p, err
+	}
+	if f.instrument.Owner == instrument.Client {
+		err = setPrice(&p.Proposal, n, f.workshop.Terms, f.today)
+	}
+	return p, err
+}
+
+// changeOf returns the change that is asked for, with its effect, and the findings that are new.
+func changeOf(ctx context.Context, f proposalFile) (job.Change, []survey.Finding, error) {
+	n := f.asked
+	found := job.Grounds{Edits: n.Edits, Depth: n.Depth, New: slices.Clone(n.Recorded)}
 	for i, id := range n.Recorded {
-		if !slices.ContainsFunc(file.survey.Findings, func(f domain.Finding) bool { return f.ID == id }) {
-			return domain.Change{}, domain.Faults{{Pointer: fmt.Sprintf("#/recorded/%d", i), Detail: "is no finding of the job's survey"}}.Err()
+		if !slices.ContainsFunc(f.survey.Findings, func(f survey.Finding) bool { return f.ID == id }) {
+			return job.Change{}, nil, domain.Faults{
+				{
+					Pointer: fmt.Sprintf("#/recorded/%d", i),
+					Detail:  fmt.Sprintf("%s isn't a finding of the job's survey", id),
+				},
+			}.Err()
 		}
 	}
-	fresh, err := domain.CheckFindings(file.catalogue, file.instrument.Kind, n.Findings)
+	fresh, err := survey.CheckFindings(f.catalogue, f.instrument.Kind, n.Findings)
 	if err != nil {
-		return domain.Change{}, err
+		return job.Change{}, nil, err
 	}
 	for i := range fresh {
 		fresh[i].ID = newID(fresh[i].ID)
 		found.New = append(found.New, fresh[i].ID)
-		c.tx.Note("finding.added", file.survey.ID, map[string]any{"finding": fresh[i].ID, "point": fresh[i].Point})
-		if err := c.tx.AddFinding(ctx, file.survey.ID, fresh[i]); err != nil {
-			return domain.Change{}, err
+	}
+	for _, x := range f.survey.Findings {
+		if !slices.Contains(n.Recorded, x.ID) {
+			found.Before = append(found.Before, x)
 		}
 	}
-	for _, f := range file.survey.Findings {
-		if !slices.Contains(n.Recorded, f.ID) {
-			found.Before = append(found.Before, f)
-		}
-	}
-	found.After = slices.Concat(file.survey.Findings, fresh)
-	change, err := domain.ChangeOf(file.catalogue, file.instrument, file.job, file.scope.Edits, found, file.workshop.Terms.UnknownOdds)
+	found.After = slices.Concat(f.survey.Findings, fresh)
+	change, err := job.ChangeOf(
+		f.catalogue, f.instrument, f.job, f.scope.Edits, found, f.workshop.Terms.PointOdds(),
+	)
 	if err != nil {
-		return change, err
+		return change, nil, err
 	}
-	dearer := n.Price != nil && file.instrument.Owner == domain.Client
+	dearer := n.Price != nil && f.instrument.Owner == instrument.Client
 	if change.Empty() && len(fresh) == 0 && !dearer {
-		return change, domain.Faults{{Pointer: "#", Detail: "changes nothing: the job is as this would have it, no finding is new and no client is asked for a price"}}.Err()
+		return change, nil, domain.Faults{
+			{
+				Pointer: "#",
+				Detail:  "changes nothing; give a new finding, a change of the work or, for a client, a price",
+			},
+		}.Err()
 	}
-	change.Effect, err = a.effectOf(ctx, c, file, change)
-	return change, err
+	change.Effect, err = effectOf(ctx, f, change)
+	return change, fresh, err
 }
 
-// effectOf is what a change comes to in hours, money and dates.
-func (a *App) effectOf(ctx context.Context, c jobChange, file jobFile, change domain.Change) (domain.Effect, error) {
-	after, err := file.job.With(file.catalogue, change)
+// effectOf returns the effect of a change on hours, cost and dates.
+func effectOf(ctx context.Context, f proposalFile, change job.Change) (job.Effect, error) {
+	after, err := f.job.Apply(f.catalogue, change)
 	if err != nil {
-		return domain.Effect{}, err
+		return job.Effect{}, err
 	}
-	was, err := domain.ToGo(file.catalogue, file.instrument, file.judgements, file.job, file.workshop.Terms)
+	was, err := job.CostToGo(f.catalogue, f.instrument, f.judgements, f.job, f.workshop.Terms)
 	if err != nil {
-		return domain.Effect{}, err
+		return job.Effect{}, err
 	}
-	is, err := domain.ToGo(file.catalogue, file.instrument, file.judgements, after, file.workshop.Terms)
+	is, err := job.CostToGo(f.catalogue, f.instrument, f.judgements, after, f.workshop.Terms)
 	if err != nil {
-		return domain.Effect{}, err
+		return job.Effect{}, err
 	}
-	effect := domain.EffectOf(file.job, after, was.Costs.Total, is.Costs.Total)
-	shop, err := a.shopNow(ctx, c.tx.Reader)
-	if err != nil {
-		return effect, err
-	}
-	before, err := dated(shop.forecast(c.tx.Now()))
+	effect := job.EffectOf(f.job, after, was.Costs.Total, is.Costs.Total)
+	before, err := datesIfAny(f.shop.forecast(ctx, f.at))
 	if err != nil {
 		return effect, err
 	}
+	shop := f.shop
+	shop.queue = slices.Clone(shop.queue)
 	for i := range shop.queue {
 		if q := &shop.queue[i]; q.job.ID == after.ID {
-			q.work.Left = domain.LeftOf(after, file.instrument, file.zone)
+			q.work.Left = job.Remaining(after, f.instrument, f.zone)
 		}
 	}
-	now, err := dated(shop.forecast(c.tx.Now()))
+	now, err := datesIfAny(shop.forecast(ctx, f.at))
 	effect.ReadyBefore, effect.ReadyAfter = before[after.ID].Ready, now[after.ID].Ready
 	for _, q := range shop.queue {
 		if id := q.job.ID; id != after.ID && !before[id].Ready.Equal(now[id].Ready) {
-			effect.Others = append(effect.Others, domain.Shift{Job: id, Before: before[id].Ready, After: now[id].Ready})
+			effect.Others = append(
+				effect.Others, job.Shift{Job: id, Before: before[id].Ready, After: now[id].Ready},
+			)
 		}
 	}
 	return effect, err
 }
 
-// dated leaves the dates out where the work cannot be dated.
-func dated(dates map[uuid.UUID]domain.Timeline, err error) (map[uuid.UUID]domain.Timeline, error) {
+// datesIfAny turns the Conflict of work that can't be dated into no dates.
+func datesIfAny(dates map[uuid.UUID]plan.Timeline, err error) (map[uuid.UUID]plan.Timeline, error) {
 	if faultIs(err, domain.Conflict) {
 		return nil, nil
 	}
 	return dates, err
 }
 
-// priced gives a client's proposal its price and the day of the answer.
-func priced(p *domain.Proposal, n NewProposal, t domain.Terms, today domain.Date) error {
-	cost := p.Change.Effect.Cost.Likely
-	price, err := domain.VariationPrice(cost, t)
+// setPrice sets the price of a client's proposal and the date by which to answer.
+func setPrice(p *job.Proposal, n NewProposal, t domain.Terms, today domain.Date) error {
+	cost := p.Change.Effect.Cost.Expected
+	price, err := job.VariationPrice(cost, t)
 	if n.Price != nil {
 		price, err = money.Round(*n.Price, cost.Currency(), money.HalfUp)
 	}
@@ -210,145 +308,115 @@ func priced(p *domain.Proposal, n NewProposal, t domain.Terms, today domain.Date
 		return domain.Faults{{Pointer: "#/price/amount", Detail: err.Error()}}.Err()
 	}
 	p.Price = &price
-	p.AnswerBy, err = domain.AnswerBy(n.AnswerBy, today)
+	p.AnswerBy, err = job.AnswerBy(n.AnswerBy, today)
 	return err
 }
 
-// holdFor puts a job on hold until the client has answered, where the proposal
-// needs an answer and the job is not on hold yet.
-func holdFor(ctx context.Context, c jobChange, p *ShownProposal) error {
-	if !p.NeedsConsent || c.job.State != domain.JobOpen {
+// holdJob puts an open job on hold until the client has answered, if the proposal needs consent.
+func holdJob(ctx context.Context, c jobChange, p *ShownProposal) error {
+	if !p.NeedsConsent || c.job.State != job.Open {
 		return nil
 	}
-	s := domain.Suspension{ID: newID(uuid.Nil), Why: "the client's answer is awaited: " + p.Says, Since: c.tx.Now(), Until: p.AnswerBy}
+	s := job.Suspension{
+		ID: newID(uuid.Nil), Why: "waiting for the client's answer: " + p.Text, Since: c.tx.Now(),
+		Until: p.AnswerBy,
+	}
 	held, err := c.job.Suspend(s, c.today)
 	if err != nil {
 		return err
 	}
 	p.Hold = s.ID
-	c.tx.Note("job.suspended", c.job.ID, map[string]any{"suspension": s.ID, "until": s.Until})
+	c.tx.Note(domain.JobSuspended, c.job.ID, suspensionNoted(held, s))
 	return c.tx.AddSuspension(ctx, held, s, c.version)
 }
 
-// Proposals are the proposals of a job in order of making.
-func (a *App) Proposals(ctx context.Context, actor Actor, job uuid.UUID) ([]ShownProposal, error) {
+// Proposals returns a page of the proposals of a job in the order in which they were made.
+func (a *App) Proposals(
+	ctx context.Context, actor Actor, job uuid.UUID, p postgres.Page,
+) ([]ShownProposal, error) {
 	r := a.Read(ctx, actor)
 	if _, err := r.Job(ctx, job); err != nil {
 		return nil, err
 	}
-	list, err := r.Proposals(ctx, job)
+	list, err := r.Proposals(ctx, job, p)
 	if err != nil {
 		return nil, err
 	}
 	shown := make([]ShownProposal, len(list))
 	for i, p := range list {
-		if shown[i], err = withLimit(ctx, r, p); err != nil {
+		if shown[i], err = withSpendingLimit(ctx, r, p); err != nil {
 			return nil, err
 		}
 	}
 	return shown, nil
 }
 
-// withLimit holds a proposal against what the client lets us spend.
-func withLimit(ctx context.Context, r postgres.Reader, p domain.Proposal) (ShownProposal, error) {
-	shown := ShownProposal{Proposal: p}
-	if p.Price == nil {
-		return shown, nil
-	}
-	limits, err := r.SpendingLimits(ctx, p.Job)
-	if err != nil {
-		return shown, err
-	}
-	all, err := r.Proposals(ctx, p.Job)
-	if err != nil {
-		return shown, err
-	}
-	shown.Limit = money.Zero(p.Price.Currency())
-	if n := len(limits); n > 0 {
-		shown.Limit = limits[n-1].Limit
-	}
-	shown.Unasked = domain.Unasked(p.Price.Currency(), all)
-	shown.NeedsConsent = p.Decision == nil && p.NeedsConsent(shown.Limit, shown.Unasked)
-	return shown, nil
-}
-
-// Decide accepts or refuses a proposal. An accepted one changes the job's tasks;
-// the hold that awaited the answer ends either way.
-func (a *App) Decide(ctx context.Context, actor Actor, job, proposal uuid.UUID, d domain.Decision) (ShownProposal, error) {
+// Decide accepts or refuses a proposal. Accepting it changes the job's tasks; either decision ends
+// the hold that waited for it.
+func (a *App) Decide(
+	ctx context.Context, actor Actor, j, proposal uuid.UUID, d job.Decision,
+) (ShownProposal, error) {
 	var decided ShownProposal
-	_, err := a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
-		if _, err := c.job.State.After(domain.ChangeJob); err != nil {
+	_, err := a.changeJob(ctx, actor, domain.WriteJobs, j, func(c jobChange) error {
+		if _, err := c.job.State.After(job.MoveChange); err != nil {
 			return err
 		}
-		p, err := c.tx.Reader.Proposal(ctx, job, proposal)
+		p, err := c.tx.Reader.Proposal(ctx, j, proposal)
 		if err != nil {
 			return err
 		}
-		if decided, err = withLimit(ctx, c.tx.Reader, p); err != nil {
+		if decided, err = withSpendingLimit(ctx, c.tx.Reader, p); err != nil {
 			return err
 		}
-		file, err := a.openFile(ctx, c.tx.Reader, c.job)
+		file, err := a.loadJob(ctx, c.tx.Reader, c.job)
 		if err != nil {
 			return err
 		}
 		d.DecidedBy, d.DecidedAt = actor.User, c.tx.Now()
 		made := domain.DateOf(p.ProposedAt.In(file.zone))
-		if decided.Proposal, err = p.Decide(d, decided.Limit, decided.Unasked, c.today, made); err != nil {
+		if decided.Proposal, err = p.Decide(
+			d, decided.Allowance, file.instrument.Party, c.today, made,
+		); err != nil {
 			return err
 		}
 		decided.NeedsConsent = false
 		if err := c.tx.AddDecision(ctx, proposal, *decided.Decision); err != nil {
 			return err
 		}
-		c.tx.Note("job.change_decided", job, map[string]any{"proposal": proposal, "accepted": d.Accepted, "reason": d.Reason})
-		return settle(ctx, c, file, decided.Proposal)
+		c.tx.Note(
+			domain.JobChangeDecided, j, decisionNoted(c.job.Instrument, decided.Proposal),
+		)
+		return applyDecision(ctx, c, file, decided.Proposal)
 	})
 	return decided, err
 }
 
-// settle does what a decision asks for.
-func settle(ctx context.Context, c jobChange, file jobFile, p domain.Proposal) error {
-	if p.Hold != uuid.Nil && slices.ContainsFunc(c.job.Suspensions, func(s domain.Suspension) bool { return s.ID == p.Hold }) {
+// applyDecision ends the proposal's hold and, if it was accepted, changes the job's tasks.
+func applyDecision(ctx context.Context, c jobChange, file jobData, p job.Proposal) error {
+	if p.Hold != uuid.Nil &&
+		slices.ContainsFunc(c.job.Suspensions, func(s job.Suspension) bool { return s.ID == p.Hold }) {
 		free, err := c.job.Resume(p.Hold)
 		if err != nil {
 			return err
 		}
-		if err := c.tx.EndSuspension(ctx, free, p.Hold, "the client has answered", c.version); err != nil {
+		if err := c.tx.EndSuspension(
+			ctx, free, p.Hold, "the client has answered", c.version,
+		); err != nil {
 			return err
 		}
-		c.tx.Note("job.resumed", c.job.ID, map[string]any{"suspension": p.Hold})
+		c.tx.Note(
+			domain.JobResumed, c.job.ID,
+			resumptionNoted(free, *c.job.Suspension(p.Hold), "the client has answered"),
+		)
 		c.version++
 		file.job.State, file.job.Suspensions = free.State, free.Suspensions
 	}
 	if !p.Decision.Accepted {
 		return nil
 	}
-	changed, err := file.job.With(file.catalogue, p.Change)
+	changed, err := file.job.Apply(file.catalogue, p.Change)
 	if err != nil {
 		return err
 	}
 	return c.tx.ChangeTasks(ctx, changed, c.version)
-}
-
-// AgreeLimit records what a client lets us spend on variations without asking.
-func (a *App) AgreeLimit(ctx context.Context, actor Actor, job uuid.UUID, l domain.SpendingLimit) (domain.SpendingLimit, error) {
-	_, err := a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
-		if _, err := c.job.State.After(domain.ChangeJob); err != nil {
-			return err
-		}
-		i, err := c.tx.Instrument(ctx, c.job.Instrument)
-		if err != nil {
-			return err
-		}
-		if i.Value.Owner != domain.Client {
-			return domain.Refuse(domain.Conflict, "the instrument is no client's, so there is nobody to agree with")
-		}
-		l.ID, l.At = newID(l.ID), c.tx.Now()
-		if err := l.Check(c.today); err != nil {
-			return err
-		}
-		c.tx.Note("job.limit_agreed", job, map[string]any{"limit": l.Limit, "party": l.Party})
-		return c.tx.AddSpendingLimit(ctx, job, l)
-	})
-	return l, err
 }

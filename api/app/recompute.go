@@ -2,52 +2,64 @@ package app
 
 import (
 	"context"
-	"encoding/hex"
 	"fmt"
 
 	"bentside/api/postgres"
-	"bentside/domain"
+	"bentside/domain/bid"
 	"bentside/domain/catalogue"
 
 	"github.com/google/uuid"
 )
 
-// Recomputed says whether a bid, worked out again from its stored inputs,
-// comes to the stored result byte for byte.
+// Recomputed compares a stored bid with the result of computing it again from its stored inputs.
 type Recomputed struct {
-	Same   bool
+	Same   bool // byte for byte
 	Stored postgres.Hash
-	Now    postgres.Hash // zero where this engine makes nothing of the inputs
-	Engine string        // that worked it out now
+	Now    postgres.Hash // zero if this engine can't compute the inputs
+	Engine string        // version that computed Now
 	Says   string
 }
 
-// RecomputeBid works a stored bid out again from its stored inputs. A bid of
-// an earlier engine is shown as it was for good; what this engine makes of its
-// inputs is another result, and Says so.
+// RecomputeBid computes a stored bid again from its stored inputs. The result must be the stored
+// one byte for byte, unless the bid was made by another version of the engine; then Says names that
+// version.
 func (a *App) RecomputeBid(ctx context.Context, actor Actor, id uuid.UUID) (Recomputed, error) {
-	r := a.Read(ctx, actor)
-	b, err := r.Bid(ctx, id)
-	if err != nil {
-		return Recomputed{}, err
+	type again struct {
+		bidFile
+		bid postgres.Bid
 	}
-	w, err := a.withDocuments(ctx, r, b)
-	if err != nil {
-		return Recomputed{}, err
+	load := func(ctx context.Context, s postgres.Snapshot) (f again, err error) {
+		if f.bid, err = s.Bid(ctx, id); err != nil {
+			return f, err
+		}
+		w, err := a.withDocuments(ctx, s.Reader, f.bid)
+		if err != nil {
+			return f, err
+		}
+		f.Inputs = w.Inputs
+		f.catalogue, err = a.catalogueOfBid(ctx, s.Reader, w)
+		return f, err
 	}
-	hash, err := hex.DecodeString(w.Inputs.Catalogue)
-	if err != nil || len(hash) != len(postgres.Hash{}) {
-		return Recomputed{}, fmt.Errorf("read the inputs of bid %s: %q is no hash", id, w.Inputs.Catalogue)
-	}
-	c, err := a.catalogueOf(ctx, r, postgres.Hash(hash))
-	if err != nil {
-		return Recomputed{}, err
-	}
-	out := Recomputed{Stored: b.Result, Engine: domain.Engine}
-	result, err := workOut(w.Inputs, c)
+	c, err := compute(ctx, a, actor, brief, load, func(
+		ctx context.Context, f again,
+	) (Recomputed, error) {
+		return recomputed(ctx, f.bid, f.bidFile)
+	})
+	return c.out, err
+}
+
+// recomputed computes a bid again and compares it with the stored one.
+func recomputed(ctx context.Context, b postgres.Bid, f bidFile) (Recomputed, error) {
+	out := Recomputed{Stored: b.Result, Engine: bid.Engine}
+	result, err := computeBid(ctx, f)
 	switch {
-	case err != nil && b.Engine != domain.Engine:
-		out.Says = fmt.Sprintf("the bid is of engine %s, and engine %s cannot work it out: %v", b.Engine, domain.Engine, err)
+	case err != nil && ctx.Err() != nil:
+		return out, err
+	case err != nil && b.Engine != bid.Engine:
+		out.Says = fmt.Sprintf(
+			"the bid was made by engine %s; engine %s can't compute it: %v", b.Engine, bid.Engine,
+			err,
+		)
 		return out, nil
 	case err != nil:
 		return Recomputed{}, err
@@ -56,19 +68,33 @@ func (a *App) RecomputeBid(ctx context.Context, actor Actor, id uuid.UUID) (Reco
 	out.Same = out.Now == b.Result
 	switch {
 	case out.Same:
-		out.Says = "the result is the stored one byte for byte"
-	case b.Engine != domain.Engine:
-		out.Says = fmt.Sprintf("the bid is of engine %s and was worked out anew by engine %s: the results can't be the same", b.Engine, domain.Engine)
+		out.Says = "the result is byte for byte the stored one"
+	case b.Engine != bid.Engine:
+		out.Says = fmt.Sprintf(
+			"the bid was made by engine %s and computed again by engine %s, so a different result is expected",
+			b.Engine, bid.Engine,
+		)
 	default:
-		out.Says = "the result is another than the stored one, though the engine has the same version: tell whoever keeps the service"
+		out.Says = "the result differs from the stored one although the engine's version is the same: report this to whoever runs the service"
 	}
 	return out, nil
 }
 
-func workOut(in domain.BidInputs, c *catalogue.Catalogue) (domain.BidResult, error) {
-	zone, err := zoneOf(in.Workshop)
+func computeBid(ctx context.Context, f bidFile) (bid.Result, error) {
+	zone, err := zoneOf(f.Workshop)
 	if err != nil {
-		return domain.BidResult{}, err
+		return bid.Result{}, err
 	}
-	return domain.WorkOut(in, c, zone)
+	return bid.Compute(ctx, f.Inputs, f.catalogue, zone)
+}
+
+// catalogueOfBid returns the catalogue that a bid's inputs name.
+func (a *App) catalogueOfBid(
+	ctx context.Context, r postgres.Reader, b WorkedBid,
+) (*catalogue.Catalogue, error) {
+	hash, err := parseHash(b.Inputs.Catalogue)
+	if err != nil {
+		return nil, fmt.Errorf("read the inputs of bid %s: %w", b.ID, err)
+	}
+	return a.catalogueOf(ctx, r, hash)
 }

@@ -13,17 +13,16 @@ import (
 	"bentside/api/postgres/pgtest"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/shopspring/decimal"
 )
 
-// morning is when everything in these tests happens unless a test says
-// otherwise.
+// morning is when everything in these tests happens unless a test says otherwise.
 var morning = time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC)
 
-// opened is an app over a database of the test's own, with a connection for
-// each of n requests at once.
+// opened returns an app over a database of the test's own, with a pool of n connections.
 func opened(t *testing.T, n int32, now func() time.Time) (*app.App, *pgtest.DB) {
 	t.Helper()
 	db := pgtest.New(t)
@@ -37,29 +36,44 @@ func opened(t *testing.T, n int32, now func() time.Time) (*app.App, *pgtest.DB) 
 
 func atMorning() time.Time { return morning }
 
-// founded makes a workshop and returns its owner.
+// founded creates a workshop and returns its owner.
 func founded(t *testing.T, a *app.App) app.Actor {
 	t.Helper()
-	w, err := app.StartingWorkshop("Fernwood Pianos", "Europe/Lisbon", "EUR")
+	w, err := app.DefaultWorkshop("Fernwood Pianos", "Europe/Lisbon", "EUR")
 	if err != nil {
 		t.Fatal(err)
 	}
-	owner, err := a.Found(t.Context(), app.Founding{Workshop: w, OwnerName: "Ada Fernwood", PriceRate: decimal.NewFromInt(1)})
+	owner, err := a.CreateWorkshop(
+		t.Context(),
+		app.WorkshopDraft{Workshop: w, OwnerName: "Ada Fernwood", PriceRate: decimal.NewFromInt(1)},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return owner
 }
 
-func someInstrument() domain.Instrument {
-	return domain.Instrument{Kind: catalogue.Upright, Owner: domain.Offered, Maker: "Hartvig & Sohn", SizeMM: 1320, Notes: 85}
+func someInstrument() instrument.Instrument {
+	return instrument.Instrument{
+		Kind: catalogue.Upright, Owner: instrument.Offered, Maker: "Hartvig & Sohn", SizeMM: 1320,
+		Notes: 85,
+	}
 }
 
-// effects counts the instruments and the events of a workshop.
+// ownPiano returns an instrument of the workshop's own, which may be worked on.
+func ownPiano() instrument.Instrument {
+	i := someInstrument()
+	i.Owner = instrument.Stock
+	return i
+}
+
+// effects counts the instruments of a workshop and its events after the founding.
 func effects(t *testing.T, a *app.App, who app.Actor) string {
 	t.Helper()
 	r := a.Read(t.Context(), who)
-	instruments, err := r.Instruments(t.Context(), postgres.InstrumentFilter{}, postgres.Page{Limit: 100})
+	instruments, err := r.Instruments(
+		t.Context(), postgres.InstrumentFilter{}, postgres.Page{Limit: 100},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +84,7 @@ func effects(t *testing.T, a *app.App, who app.Actor) string {
 	return fmt.Sprintf("%d instruments, %d events", len(instruments), len(events))
 }
 
-// faultKind is the kind of the Fault in err, "" where there is none.
+// faultKind returns the kind of the Fault in err, or "" if there is none.
 func faultKind(err error) domain.FaultKind {
 	var f *domain.Fault
 	if errors.As(err, &f) {
@@ -79,8 +93,7 @@ func faultKind(err error) domain.FaultKind {
 	return ""
 }
 
-// tablesThatHold lists the tables in which a text stands, in any form that a
-// row has as text.
+// tablesThatHold lists the tables that hold a text in any column, as text or as bytes.
 func tablesThatHold(t *testing.T, db *pgtest.DB, text string) []string {
 	t.Helper()
 	c, err := pgx.Connect(t.Context(), db.Owner)
@@ -101,7 +114,8 @@ func tablesThatHold(t *testing.T, db *pgtest.DB, text string) []string {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if s := strings.Join(all, "\n"); strings.Contains(s, text) || strings.Contains(s, hexadecimal) {
+		if s := strings.Join(all, "\n"); strings.Contains(s, text) ||
+			strings.Contains(s, hexadecimal) {
 			found = append(found, table)
 		}
 	}

@@ -5,64 +5,93 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/survey"
 
 	"github.com/google/uuid"
 )
 
 // TakeSurvey records a survey of an instrument with its findings so far.
-func (a *App) TakeSurvey(ctx context.Context, actor Actor, s domain.Survey) (Versioned[domain.Survey], error) {
-	var made Versioned[domain.Survey]
+func (a *App) TakeSurvey(
+	ctx context.Context, actor Actor, s survey.Survey,
+) (Versioned[survey.Survey], error) {
+	var made Versioned[survey.Survey]
 	err := a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
 		s.ID = newID(s.ID)
 		if s.TakenOn.IsZero() {
-			return domain.Faults{{Pointer: "#/taken_on", Detail: "must be the day of the survey"}}.Err()
+			return domain.Faults{
+				{Pointer: "#/taken_on", Detail: "must be the day of the survey"},
+			}.Err()
 		}
 		findings, err := a.checkFindings(ctx, tx, s.Instrument, s.Findings)
 		if err != nil {
 			return err
 		}
 		s.Findings = findings
-		made = first(s, tx)
-		tx.Note("survey.taken", s.ID, map[string]any{"instrument": s.Instrument, "findings": len(s.Findings)})
+		made = created(s, tx)
+		tx.Note(domain.SurveyTaken, s.ID, surveyNoted(s))
 		return tx.AddSurvey(ctx, s)
 	})
 	return made, err
 }
 
-// AddFinding adds one observation to a survey.
-func (a *App) AddFinding(ctx context.Context, actor Actor, survey uuid.UUID, f domain.Finding) (domain.Finding, error) {
+// AddFinding adds one finding to a survey.
+func (a *App) AddFinding(
+	ctx context.Context, actor Actor, sv uuid.UUID, f survey.Finding,
+) (survey.Finding, error) {
 	err := a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
-		s, err := tx.SurveyHead(ctx, survey)
+		s, err := tx.SurveyHead(ctx, sv)
 		if err != nil {
 			return err
 		}
-		checked, err := a.checkFindings(ctx, tx, s.Value.Instrument, []domain.Finding{f})
+		checked, err := a.checkFindings(ctx, tx, s.Value.Instrument, []survey.Finding{f})
 		if err != nil {
-			return domain.PointersBelow(err, "#/findings/0")
+			return domain.RelativePointers(err, "#/findings/0")
 		}
 		f = checked[0]
-		tx.Note("finding.added", survey, map[string]any{"finding": f.ID, "point": f.Point})
-		return tx.AddFinding(ctx, survey, f)
+		tx.Note(domain.FindingAdded, sv, findingNoted(s.Value.Instrument, f))
+		return tx.AddFinding(ctx, sv, f)
 	})
 	return f, err
 }
 
-// StrikeFinding removes an observation that was entered in error, at the
-// version of the survey that was read.
-func (a *App) StrikeFinding(ctx context.Context, actor Actor, survey, finding uuid.UUID, version int64) error {
+// StrikeFinding removes a finding that was entered in error, at the version of the survey that was
+// read. One that stops the instrument is struck by those alone whose own look would lift the stop.
+func (a *App) StrikeFinding(
+	ctx context.Context, actor Actor, survey, finding uuid.UUID, version int64,
+) error {
 	return a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
-		if _, err := tx.SurveyHead(ctx, survey); err != nil {
+		s, err := tx.SurveyHead(ctx, survey)
+		if err != nil {
 			return err
 		}
-		tx.Note("finding.struck", survey, map[string]any{"finding": finding})
-		return tx.StrikeFinding(ctx, survey, finding, version)
+		if err := tx.LockInstrument(ctx, s.Value.Instrument); err != nil {
+			return err
+		}
+		before, err := a.stopsNow(ctx, tx, s.Value.Instrument)
+		if err != nil {
+			return err
+		}
+		tx.Note(
+			domain.FindingStruck, survey,
+			noted{"instrument": s.Value.Instrument, "finding": finding},
+		)
+		if err := tx.StrikeFinding(ctx, survey, finding, version); err != nil {
+			return err
+		}
+		after, err := a.stopsNow(ctx, tx, s.Value.Instrument)
+		if err != nil {
+			return err
+		}
+		return before.MayFree(after, actor.Role)
 	})
 }
 
-// Judgements is what a survey comes to, by the newest catalogue.
-func (a *App) Judgements(ctx context.Context, actor Actor, survey uuid.UUID) (domain.Judgements, error) {
+// Judgements returns the judgement on each point of a survey under the newest catalogue.
+func (a *App) Judgements(
+	ctx context.Context, actor Actor, sv uuid.UUID,
+) (survey.Judgements, error) {
 	r := a.Read(ctx, actor)
-	s, err := r.Survey(ctx, survey)
+	s, err := r.Survey(ctx, sv)
 	if err != nil {
 		return nil, err
 	}
@@ -74,10 +103,13 @@ func (a *App) Judgements(ctx context.Context, actor Actor, survey uuid.UUID) (do
 	if err != nil {
 		return nil, err
 	}
-	return domain.Judge(c.Catalogue, i.Value.Kind, s.Value.Findings)
+	return survey.Judge(c.Catalogue, i.Value.Kind, s.Value.Findings)
 }
 
-func (a *App) checkFindings(ctx context.Context, tx *postgres.Tx, instrument uuid.UUID, findings []domain.Finding) ([]domain.Finding, error) {
+// checkFindings returns findings in canonical units with their ids, or every fault in them.
+func (a *App) checkFindings(
+	ctx context.Context, tx *postgres.Tx, instrument uuid.UUID, findings []survey.Finding,
+) ([]survey.Finding, error) {
 	i, err := tx.Instrument(ctx, instrument)
 	if err != nil {
 		return nil, err
@@ -90,7 +122,7 @@ func (a *App) checkFindings(ctx context.Context, tx *postgres.Tx, instrument uui
 	if err != nil {
 		return nil, err
 	}
-	checked, err := domain.CheckFindings(c, i.Value.Kind, findings)
+	checked, err := survey.CheckFindings(c, i.Value.Kind, findings)
 	if err != nil {
 		return nil, err
 	}

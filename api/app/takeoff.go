@@ -6,28 +6,34 @@ import (
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
+	"bentside/domain/survey"
 
 	"github.com/google/uuid"
 )
 
-// TakenOff is an instrument with all that is counted of it.
+// TakenOff is an instrument with its take-off and strings.
 type TakenOff struct {
-	Instrument domain.Instrument
-	Survey     uuid.UUID // whose counts it takes; zero: none
-	Judgements domain.Judgements
+	Instrument instrument.Instrument
+	Survey     uuid.UUID // source of the counts; zero: none
+	Judgements survey.Judgements
 	Catalogue  *catalogue.Catalogue
-	TakeOff    domain.TakeOff
-	Strings    domain.StringReport // on the usual terms
+	TakeOff    instrument.TakeOff
+	Strings    instrument.StringReport // on the usual terms
 }
 
-// TakeOff takes off every quantity of an instrument, by the newest catalogue
-// and its newest survey.
-func (a *App) TakeOff(ctx context.Context, actor Actor, instrument uuid.UUID) (Versioned[TakenOff], error) {
+// TakeOff takes off every quantity of an instrument, from its newest survey under the newest
+// catalogue.
+func (a *App) TakeOff(
+	ctx context.Context, actor Actor, instrument uuid.UUID,
+) (Versioned[TakenOff], error) {
 	return a.takeOff(ctx, a.Read(ctx, actor), instrument)
 }
 
-func (a *App) takeOff(ctx context.Context, r postgres.Reader, instrument uuid.UUID) (Versioned[TakenOff], error) {
-	i, err := r.Instrument(ctx, instrument)
+func (a *App) takeOff(
+	ctx context.Context, r postgres.Reader, piano uuid.UUID,
+) (Versioned[TakenOff], error) {
+	i, err := r.Instrument(ctx, piano)
 	if err != nil {
 		return Versioned[TakenOff]{}, err
 	}
@@ -41,25 +47,28 @@ func (a *App) takeOff(ctx context.Context, r postgres.Reader, instrument uuid.UU
 		return Versioned[TakenOff]{}, err
 	}
 	t.Catalogue = c
-	s, err := r.LatestSurvey(ctx, instrument)
+	s, err := r.LatestSurvey(ctx, piano)
 	if err != nil {
 		return Versioned[TakenOff]{}, err
 	}
-	var findings []domain.Finding
+	var findings []survey.Finding
 	if s != nil {
 		t.Survey, findings = s.Value.ID, s.Value.Findings
 	}
-	if t.Judgements, err = domain.Judge(c, i.Value.Kind, findings); err != nil {
+	if t.Judgements, err = survey.Judge(c, i.Value.Kind, findings); err != nil {
 		return Versioned[TakenOff]{}, err
 	}
-	t.TakeOff = domain.TakeOffOf(c, i.Value, t.Judgements)
-	t.Strings = domain.StringsOf(i.Value, t.Judgements, domain.UsualStringTerms())
+	t.TakeOff = instrument.TakeOffOf(c, i.Value, t.Judgements)
+	t.Strings = instrument.StringsOf(c, i.Value, t.Judgements, instrument.UsualStringTerms())
 	return Versioned[TakenOff]{Value: t, Version: i.Version, CreatedAt: i.CreatedAt}, nil
 }
 
-// Measure replaces what was counted or measured on an instrument, at the
-// version of the instrument that was read.
-func (a *App) Measure(ctx context.Context, actor Actor, instrument uuid.UUID, list []domain.Measurement, version int64) (Versioned[TakenOff], error) {
+// Measure replaces the counts and measurements of an instrument, at the version of the instrument
+// that was read.
+func (a *App) Measure(
+	ctx context.Context, actor Actor, instrument uuid.UUID, list []instrument.Measurement,
+	version int64,
+) (Versioned[TakenOff], error) {
 	var now Versioned[TakenOff]
 	err := a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
 		i, err := tx.Instrument(ctx, instrument)
@@ -73,43 +82,48 @@ func (a *App) Measure(ctx context.Context, actor Actor, instrument uuid.UUID, li
 		if err := tx.SaveMeasurements(ctx, instrument, list, version); err != nil {
 			return err
 		}
-		tx.Note("instrument.measured", instrument, map[string]any{"measurements": len(list)})
+		tx.Note(domain.InstrumentMeasured, instrument, noted{
+			"measurements": len(list), "version": version + 1,
+		})
 		now, err = a.takeOff(ctx, tx.Reader, instrument)
 		return err
 	})
 	return now, err
 }
 
-// MeasureScale replaces the measured strings of an instrument, at the version
-// of the instrument that was read. A row that names only the number of its wire
-// is given the number's diameter.
-func (a *App) MeasureScale(ctx context.Context, actor Actor, instrument uuid.UUID, scale []domain.ScaleNote, version int64) (Versioned[domain.Instrument], error) {
-	var now Versioned[domain.Instrument]
+// MeasureScale replaces the measured strings of an instrument, at the version of the instrument
+// that was read. A row that gives only the gauge of its wire gets that gauge's diameter.
+func (a *App) MeasureScale(
+	ctx context.Context, actor Actor, piano uuid.UUID, scale []instrument.ScaleNote, version int64,
+) (Versioned[instrument.Instrument], error) {
+	var now Versioned[instrument.Instrument]
 	err := a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
-		i, err := tx.Instrument(ctx, instrument)
+		i, err := tx.Instrument(ctx, piano)
 		if err != nil {
 			return err
 		}
-		i.Value.Scale = domain.FillGauges(scale)
+		i.Value.Scale = instrument.FillGauges(scale)
 		if err := i.Value.CheckScale(); err != nil {
 			return err
 		}
-		if err := tx.SaveScale(ctx, instrument, i.Value.Scale, version); err != nil {
+		if err := tx.SaveScale(ctx, piano, i.Value.Scale, version); err != nil {
 			return err
 		}
-		tx.Note("instrument.scale_measured", instrument, map[string]any{"notes": len(scale)})
-		now, err = tx.Instrument(ctx, instrument)
+		tx.Note(domain.InstrumentScaleMeasured, piano, noted{"notes": len(scale), "version": version + 1})
+		now, err = tx.Instrument(ctx, piano)
 		return err
 	})
 	return now, err
 }
 
-// Strings works out an instrument's strings on the terms asked for, with the
-// bearing of its newest survey.
-func (a *App) Strings(ctx context.Context, actor Actor, instrument uuid.UUID, terms domain.StringTerms) (domain.StringReport, error) {
-	t, err := a.TakeOff(ctx, actor, instrument)
+// Strings returns the string report of an instrument on the given terms, with the down bearing from
+// its newest survey.
+func (a *App) Strings(
+	ctx context.Context, actor Actor, piano uuid.UUID, terms instrument.StringTerms,
+) (instrument.StringReport, error) {
+	t, err := a.TakeOff(ctx, actor, piano)
 	if err != nil {
-		return domain.StringReport{}, err
+		return instrument.StringReport{}, err
 	}
-	return domain.StringsOf(t.Value.Instrument, t.Value.Judgements, terms), nil
+	return instrument.StringsOf(t.Value.Catalogue, t.Value.Instrument, t.Value.Judgements, terms), nil
 }

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 
 	"bentside/api/postgres"
@@ -10,8 +11,10 @@ import (
 	"bentside/domain/catalogue"
 )
 
-// ExportCatalogue is one revision of the workshop's catalogue as data files.
-func (a *App) ExportCatalogue(ctx context.Context, actor Actor, number int) ([]catalogue.File, error) {
+// ExportCatalogue returns a revision of the workshop's catalogue as data files.
+func (a *App) ExportCatalogue(
+	ctx context.Context, actor Actor, number int,
+) ([]catalogue.File, error) {
 	if err := actor.Require(domain.ReadMoney); err != nil {
 		return nil, err
 	}
@@ -21,40 +24,48 @@ func (a *App) ExportCatalogue(ctx context.Context, actor Actor, number int) ([]c
 	}
 	files, err := rev.Catalogue.Files()
 	if err != nil {
-		return nil, domain.Refuse(domain.Conflict, "revision %d cannot be written as data files: %v", number, err)
+		return nil, domain.Refuse(
+			domain.Conflict, "revision %d can't be written as data files: %v", number, err,
+		)
 	}
 	return files, nil
 }
 
-// Import is what an import comes to.
+// Import is the outcome of an import.
 type Import struct {
-	Revision postgres.Revision // the new one; the one that was read where nothing is made
+	Revision postgres.Revision // the new one, or the one that was read if none was made
 	Changes  []catalogue.RowChange
 }
 
-// ImportCatalogue makes a new revision of a catalogue's data files after the
-// one that was read. Everything that is wrong with the files comes back at
-// once, each fault by file, line and column. A dry run makes nothing and shows
-// what would change; nor does an import that changes nothing.
-func (a *App) ImportCatalogue(ctx context.Context, actor Actor, files []catalogue.File, note string, dryRun bool, after int) (Import, error) {
+// ImportCatalogue makes the catalogue in data files the revision after the one that was read. All
+// faults of the files come back together, each by file, line and column. A dry run only returns
+// what would change; neither it nor an import without changes makes a revision.
+func (a *App) ImportCatalogue(
+	ctx context.Context, actor Actor, files []catalogue.File, note string, dryRun bool, after int,
+) (Import, error) {
 	var out Import
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
-		latest, err := a.latestAt(ctx, tx, after)
+		latest, err := a.latestIfStill(ctx, tx, after)
 		if err != nil {
 			return err
 		}
 		c, err := catalogue.LoadFiles(files)
 		if err != nil {
-			return invalidFiles(err)
+			return fileFaults(err)
 		}
 		if c.Currency != latest.Catalogue.Currency {
 			return domain.Faults{{
 				Pointer: "#/currency.csv/2/code",
-				Detail:  "the workshop keeps " + latest.Catalogue.Currency + "; restate the prices and change the code",
+				Detail: fmt.Sprintf(
+					"must be the workshop's currency %s, not %s; restate the prices and change the code",
+					latest.Catalogue.Currency, c.Currency,
+				),
 			}}.Err()
 		}
 		next := c.DescendedFrom(latest.Catalogue)
-		out = Import{Revision: latest.Revision, Changes: catalogue.RowsApart(latest.Catalogue, next)}
+		out = Import{
+			Revision: latest.Revision, Changes: catalogue.Diff(latest.Catalogue, next),
+		}
 		if dryRun || next.Hash() == latest.Catalogue.Hash() {
 			return nil
 		}
@@ -63,15 +74,18 @@ func (a *App) ImportCatalogue(ctx context.Context, actor Actor, files []catalogu
 			return err
 		}
 		out.Revision = made.Revision
-		tx.Note("catalogue.imported", actor.Workshop, map[string]any{"revision": made.Number, "note": note, "rows": len(out.Changes)})
+		tx.Note(
+			domain.CatalogueImported, actor.Workshop,
+			map[string]any{"revision": made.Number, "note": note, "rows": len(out.Changes)},
+		)
 		return nil
 	})
 	return out, err
 }
 
-// invalidFiles gives each problem of data files a pointer of file, line and
-// column: "#/links.csv/17/lag_hours".
-func invalidFiles(err error) error {
+// fileFaults points each problem of data files at its file, line and column, as in
+// "#/links.csv/17/lag_hours".
+func fileFaults(err error) error {
 	var problems catalogue.Problems
 	if !errors.As(err, &problems) {
 		return err

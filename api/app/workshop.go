@@ -15,18 +15,17 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Founding is what a workshop starts from.
-type Founding struct {
+// WorkshopDraft is what a workshop is created from.
+type WorkshopDraft struct {
 	Workshop  domain.Workshop
 	OwnerName string
-	// PriceRate turns the shipped catalogue's prices into the workshop's
-	// currency; 1 where the currencies are the same.
+	// PriceRate is what one unit of the shipped catalogue's currency is worth in the workshop's.
 	PriceRate decimal.Decimal
 }
 
-// Found makes a workshop with an owner and a catalogue of its own, started
-// from the shipped one. The Actor returned is the owner.
-func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
+// CreateWorkshop creates a workshop with its owner and its own copy of the shipped catalogue, and
+// returns the owner.
+func (a *App) CreateWorkshop(ctx context.Context, f WorkshopDraft) (Actor, error) {
 	w := f.Workshop
 	w.ID = newID(w.ID)
 	if err := w.Check(); err != nil {
@@ -42,7 +41,10 @@ func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
 	if err := w.Terms.UnknownOdds.CheckPoints(shipped); err != nil {
 		return Actor{}, err
 	}
-	actor := Actor{Workshop: w.ID, User: newID(uuid.Nil), Role: domain.Owner, Reason: "the workshop is founded"}
+	actor := Actor{
+		Workshop: w.ID, User: newID(uuid.Nil), Role: domain.Owner,
+		Reason: "the workshop is founded",
+	}
 	err = a.store.Write(ctx, actor, a.now(), func(tx *postgres.Tx) error {
 		if err := tx.AddWorkshop(ctx, w); err != nil {
 			return err
@@ -63,22 +65,29 @@ func (a *App) Found(ctx context.Context, f Founding) (Actor, error) {
 		if _, err := tx.AddRevision(ctx, 0, hash, "as shipped"); err != nil {
 			return err
 		}
-		tx.Note("workshop.founded", w.ID, map[string]any{"name": w.Name, "currency": w.Terms.Currency})
+		tx.Note(
+			domain.WorkshopFounded, w.ID,
+			noted{
+				"name": w.Name, "currency": w.Terms.Currency, "zone": w.Zone,
+			}.text("country", w.Country),
+		)
 		return nil
 	})
 	return actor, err
 }
 
-// ChangeWorkshop replaces the settings at the version that was read. The
-// currency cannot change: amounts are kept in it.
-func (a *App) ChangeWorkshop(ctx context.Context, actor Actor, w domain.Workshop, version int64) (Versioned[domain.Workshop], error) {
+// ChangeWorkshop replaces the settings, at the version that was read. The currency can't change,
+// because stored amounts are in it.
+func (a *App) ChangeWorkshop(
+	ctx context.Context, actor Actor, w domain.Workshop, version int64,
+) (Versioned[domain.Workshop], error) {
 	var now Versioned[domain.Workshop]
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
 		old, err := tx.Workshop(ctx)
 		if err != nil {
 			return err
 		}
-		w.ID = old.Value.ID
+		w.ID, w.Confirmed = old.Value.ID, old.Value.Confirmed
 		if err := w.CheckChange(old.Value); err != nil {
 			return err
 		}
@@ -99,21 +108,23 @@ func (a *App) ChangeWorkshop(ctx context.Context, actor Actor, w domain.Workshop
 		if err := tx.SaveWorkshop(ctx, w, version); err != nil {
 			return err
 		}
-		tx.Note("workshop.changed", w.ID, map[string]any{"version": version + 1})
+		tx.Note(domain.WorkshopChanged, w.ID, noted{
+			"name": w.Name, "currency": w.Terms.Currency, "zone": w.Zone, "version": version + 1,
+		}.text("country", w.Country))
 		now = Versioned[domain.Workshop]{Value: w, Version: version + 1, CreatedAt: old.CreatedAt}
 		return nil
 	})
 	return now, err
 }
 
-// IssuedToken is a token with its secret, which is shown this once.
+// IssuedToken is a token with its secret, which is never shown again.
 type IssuedToken struct {
 	postgres.Token
 	Secret string
 }
 
-// NewToken asks for a token. Where Name is given, a new member with that name
-// and Role is made; otherwise the token is the actor's own.
+// NewToken asks for a token. If Name is set, a new member with that name and role is added and gets
+// the token; otherwise the actor does.
 type NewToken struct {
 	Name      string
 	Role      domain.Role
@@ -121,7 +132,7 @@ type NewToken struct {
 	ExpiresAt *time.Time
 }
 
-// IssueToken makes a token.
+// IssueToken issues a token.
 func (a *App) IssueToken(ctx context.Context, actor Actor, n NewToken) (IssuedToken, error) {
 	secret, hash, err := auth.NewSecret(a.random)
 	if err != nil {
@@ -132,7 +143,14 @@ func (a *App) IssueToken(ctx context.Context, actor Actor, n NewToken) (IssuedTo
 		user := actor.User
 		if n.Name != "" {
 			if !n.Role.Valid() {
-				return domain.Faults{{Pointer: "#/role", Detail: "is none of owner, buyer, manager, bench, bookkeeper, viewer"}}.Err()
+				return domain.Faults{
+					{
+						Pointer: "#/role",
+						Detail: fmt.Sprintf(
+							"must be owner, buyer, manager, bench, bookkeeper or viewer, not %q", n.Role,
+						),
+					},
+				}.Err()
 			}
 			user = newID(uuid.Nil)
 			if err := tx.AddMember(ctx, user, n.Name, n.Role); err != nil {
@@ -143,23 +161,30 @@ func (a *App) IssueToken(ctx context.Context, actor Actor, n NewToken) (IssuedTo
 		if err := tx.AddToken(ctx, id, user, hash, n.Note, n.ExpiresAt); err != nil {
 			return err
 		}
-		tx.Note("token.issued", id, map[string]any{"user": user})
-		issued.Token, err = tx.Reader.Token(ctx, id)
-		return err
+		if issued.Token, err = tx.Reader.Token(ctx, id); err != nil {
+			return err
+		}
+		told := noted{"user": user, "role": issued.Token.Role}
+		if n.ExpiresAt != nil {
+			told["expires_at"] = n.ExpiresAt
+		}
+		tx.Note(domain.TokenIssued, id, told)
+		return nil
 	})
 	return issued, err
 }
 
-// RevokeToken ends a token at once.
+// RevokeToken makes a token invalid at once.
 func (a *App) RevokeToken(ctx context.Context, actor Actor, id uuid.UUID) error {
 	return a.write(ctx, actor, domain.IssueTokens, func(tx *postgres.Tx) error {
-		if _, err := tx.Reader.Token(ctx, id); err != nil {
+		t, err := tx.Reader.Token(ctx, id)
+		if err != nil {
 			return err
 		}
 		if err := tx.RevokeToken(ctx, id); err != nil {
 			return err
 		}
-		tx.Note("token.revoked", id, map[string]any{})
+		tx.Note(domain.TokenRevoked, id, noted{"user": t.User, "role": t.Role})
 		return nil
 	})
 }

@@ -13,8 +13,7 @@ const Prefix = "bentside_"
 
 const secretBytes = 32
 
-// NewSecret draws a token from a source of random bytes and returns it with
-// the hash to keep.
+// NewSecret draws a token from a source of random bytes and returns it with the hash to keep.
 func NewSecret(random io.Reader) (secret string, hash [sha256.Size]byte, err error) {
 	raw := make([]byte, secretBytes)
 	if _, err := io.ReadFull(random, raw); err != nil {
@@ -24,11 +23,11 @@ func NewSecret(random io.Reader) (secret string, hash [sha256.Size]byte, err err
 	return secret, Hash(secret), nil
 }
 
-// Hash is what is kept of a token.
+// Hash returns what is kept of a token.
 func Hash(secret string) [sha256.Size]byte { return sha256.Sum256([]byte(secret)) }
 
-// FromHeader takes the token out of an Authorization header; false where the
-// header is missing or of another scheme.
+// FromHeader takes the token out of an Authorization header; false where the header is missing or
+// of another scheme.
 func FromHeader(header string) (string, bool) {
 	scheme, secret, found := strings.Cut(header, " ")
 	secret = strings.TrimSpace(secret)

@@ -1,8 +1,7 @@
-// Package demo tells a story through package app: a workshop with work on its
-// benches, and the hour in which its buyer stands before a worn grand.
+// Package demo tells a story through package app: a workshop has pianos on its benches, and its
+// buyer is looking at a worn grand.
 //
-// Everything in it is invented: makers, people, places. Nothing is inserted
-// behind the use cases, so the story cannot break an invariant, and it serves
-// as an end-to-end test too. It is told on a fixed day, so that it comes out
+// Makers, people and places are invented. Everything goes through the use cases, so the story can't
+// break an invariant, and it doubles as an end-to-end test. It is told on a fixed day and comes out
 // the same every time.
 package demo

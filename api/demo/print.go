@@ -7,19 +7,28 @@ import (
 	"text/tabwriter"
 	"time"
 
-	"bentside/domain"
+	"bentside/domain/bid"
 	"bentside/domain/catalogue"
+	"bentside/domain/caution"
+	"bentside/domain/plan"
+	"bentside/domain/scope"
 	"bentside/pricing"
 
 	"github.com/shopspring/decimal"
 )
 
-// depthNames are the depths in the words of the trade.
+// depthNames are the trade's words for the depths.
 var depthNames = map[catalogue.Depth]string{
 	catalogue.AsFound: "AS FOUND", catalogue.Recondition: "RECONDITION", catalogue.Restore: "RESTORE",
 }
 
-// Print writes what a buyer wants to read of the story's bid.
+// PrintSheet writes the page that the buyer carries into the room.
+func (s Story) PrintSheet(out io.Writer) error {
+	_, err := io.WriteString(out, s.Sheet.Text())
+	return err
+}
+
+// Print writes all that there is to read of the story's bid, and what became of it.
 func (s Story) Print(out io.Writer) error {
 	p := &printer{}
 	zone, err := time.LoadLocation(s.Workshop.Zone)
@@ -32,11 +41,12 @@ func (s Story) Print(out io.Writer) error {
 	s.printSale(p)
 	for k, w := range s.Bid.Result.Ways {
 		d := s.Scopes[k]
-		p.printWay(w, domain.CautionsOfJob(d.Catalogue, d.Instrument, d.Judgements, w.Scope))
+		p.printWay(w, caution.CautionsOfJob(d.Catalogue, d.Instrument, d.Judgements, w.Scope, d.Stops))
 	}
-	p.printSideBySide(s.Bid.Result.Ways)
+	p.printSideBySide(s.Bid.Result.Ways, s.Bid.Inputs.Assumptions(s.Bid.Result))
 	s.printWhatIf(p, s.Second)
 	s.printLeave(p)
+	s.printPurchase(p)
 	_, err = io.WriteString(out, p.String())
 	return err
 }
@@ -48,59 +58,68 @@ type printer struct {
 
 func (p *printer) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
 
-// table lines columns up; cells of a row are divided by tabs.
+// table aligns columns; tabs separate the cells of a row.
 func (p *printer) table(rows []string) {
 	w := tabwriter.NewWriter(p, 0, 0, 2, ' ', 0)
 	for _, r := range rows {
 		fmt.Fprintln(w, "  "+r)
 	}
-	w.Flush() //nolint:errcheck // a string builder takes everything
+	w.Flush() //nolint:errcheck // a string builder never fails
 }
 
 func (s Story) printPiano(p *printer) {
 	i := s.Candidate
 	p.line("%s", s.Workshop.Name)
-	p.line("%s, in front of: %s %s, grand of %d.%02d m, No %s, %d, %d notes, %s %s, %s keys",
-		Today, i.Maker, i.Model, i.SizeMM/1000, i.SizeMM%1000/10, i.Serial, i.Year, i.Notes, i.Colour, i.Finish, i.Covering)
+	p.line("%s, on offer: %s %s, grand of %d.%02d m, No %s, %d, %d notes, %s %s, %s keys",
+		Today, i.Maker, i.Model, i.SizeMM/1000, i.SizeMM%1000/10, i.Serial, i.Year, i.Notes, i.Colour,
+		i.Finish, i.Covering)
 }
 
 func (s Story) printFindings(p *printer) {
 	p.line("\nWHAT THE SURVEY SAYS")
 	for _, sev := range []catalogue.Severity{catalogue.MustAct, catalogue.Attention} {
-		p.line("  %s", map[catalogue.Severity]string{catalogue.MustAct: "must be dealt with:", catalogue.Attention: "wants attention:"}[sev])
+		p.line(
+			"  %s",
+			map[catalogue.Severity]string{
+				catalogue.MustAct: "must be dealt with:", catalogue.Attention: "needs attention:",
+			}[sev],
+		)
 		for _, j := range s.Bid.Result.Judgements {
 			if j.Severity == sev {
-				p.line("    %s  %s", j.Point, j.Says)
+				p.line("    %s  %s", j.Point, j.Text)
 			}
 		}
 	}
 	var unknown, sound []string
 	for _, j := range s.Bid.Result.Judgements {
-		switch j.Severity { //nolint:exhaustive // the others stand above
+		switch j.Severity { //nolint:exhaustive // the others are printed above
 		case catalogue.Unknown:
 			unknown = append(unknown, string(j.Point))
 		case catalogue.Sound:
 			sound = append(sound, string(j.Point))
 		}
 	}
-	p.line("  in order: %d points. Not looked at, so not counted as sound: %s", len(sound), strings.Join(unknown, " "))
+	p.line(
+		"  in order: %d points. Not inspected, so not counted as sound: %s", len(sound),
+		strings.Join(unknown, " "),
+	)
 }
 
-func (p *printer) printWay(w domain.WayResult, cautions []domain.Caution) {
+func (p *printer) printWay(w bid.WayResult, cautions []caution.Caution) {
 	p.line("\n%s", depthNames[w.Depth])
 	rows := []string{"\thours\tchance\twork\twhy"}
 	for _, l := range w.Scope.Lines {
-		rows = append(rows, fmt.Sprintf("%s\t%s\t%s\t%s\t%s", l.Operation, p.hours(l), percent(l.Chance), l.Name, why(l)))
+		rows = append(
+			rows,
+			fmt.Sprintf("%s\t%s\t%s\t%s\t%s", l.Operation, p.hours(l), percent(l.Chance), l.Name, why(l)),
+		)
 	}
 	p.table(rows)
 	for _, r := range w.Scope.Suggestions {
-		p.line("  consider: %s", r.Says)
+		p.line("  consider: %s", r.Text)
 	}
-	for _, stop := range w.Scope.Stops {
-		p.line("  STOP: %s", stop.Says)
-	}
-	for _, c := range w.Cleared {
-		p.line("  cleared by %s: %s", c.By, c.Why)
+	for _, stop := range w.Stops {
+		p.printStop(stop)
 	}
 	p.printCautions(cautions)
 	p.printEstimate(w.Estimate)
@@ -108,16 +127,19 @@ func (p *printer) printWay(w domain.WayResult, cautions []domain.Caution) {
 	p.printBid(w)
 }
 
-// printSale says what law and weight ask for before the piano changes hands.
+// printSale prints the cautions to read before the piano changes hands.
 func (s Story) printSale(p *printer) {
 	d := s.Scopes[0]
 	p.line("\nBEFORE IT CHANGES HANDS")
-	p.printCautions(domain.CautionsOfSale(d.Catalogue, d.Instrument, d.Judgements, s.Workshop.Terms.TaxRegime))
+	p.printCautions(
+		caution.CautionsOfSale(
+			d.Catalogue, d.Instrument, d.Judgements, s.Workshop.Terms.TaxRegime, d.Stops,
+		),
+	)
 }
 
-// printCautions says what can hurt or where the law bites, with figures, in the
-// order in which the work meets it.
-func (p *printer) printCautions(list []domain.Caution) {
+// printCautions prints cautions with their figures, in working order.
+func (p *printer) printCautions(list []caution.Caution) {
 	p.line("  Take care:")
 	for _, k := range list {
 		p.line("    %s%s", where(k.Operations), k.Says)
@@ -142,7 +164,7 @@ func where(operations []catalogue.Code) string {
 	}
 }
 
-func (p *printer) hours(l domain.Line) string {
+func (p *printer) hours(l scope.Line) string {
 	if l.Making == catalogue.Outside {
 		return "outside"
 	}
@@ -156,19 +178,19 @@ func percent(share decimal.Decimal) string {
 	return share.Mul(decimal.NewFromInt(100)).StringFixed(0) + " %"
 }
 
-// why is the reason of a line that says most, with the findings that it rests
-// on: what a rule says before what other work brings along.
-func why(l domain.Line) string {
+// why returns the most telling reason for a line, with the findings behind it. A rule tells more
+// than work that brings the line along.
+func why(l scope.Line) string {
 	if len(l.Reasons) == 0 {
 		return ""
 	}
 	r := l.Reasons[0]
 	for _, x := range l.Reasons {
-		if saysMore(x, r, l.Operation) {
+		if ranksAbove(x, r, l.Operation) {
 			r = x
 		}
 	}
-	text := r.Says
+	text := r.Text
 	if r.From != "" {
 		text = fmt.Sprintf("goes with %s: %s", r.From, text)
 	}
@@ -185,9 +207,10 @@ func why(l domain.Line) string {
 	return text
 }
 
-// saysMore ranks reasons: one with findings, one of a rule, one from other work.
-func saysMore(a, b domain.Reason, of catalogue.Code) bool {
-	rank := func(r domain.Reason) int {
+// ranksAbove ranks reasons: those with findings first, then those of a rule, then those of other
+// work.
+func ranksAbove(a, b scope.Reason, of catalogue.Code) bool {
+	rank := func(r scope.Reason) int {
 		switch {
 		case len(r.Points) > 0:
 			return 3
@@ -202,10 +225,13 @@ func saysMore(a, b domain.Reason, of catalogue.Code) bool {
 }
 
 func (p *printer) printEstimate(e pricing.Estimate) {
-	p.line("  What it takes and costs (low / likely / high):")
-	rows := []string{fmt.Sprintf("hours\t%s\t%s\t%s", e.Hours.Low.StringFixed(0), e.Hours.Likely.StringFixed(0), e.Hours.High.StringFixed(0))}
+	p.line("  What it takes and costs (likely / on average / in four cases out of five):")
+	hours := func(h decimal.Decimal) string { return h.StringFixed(0) }
+	rows := []string{fmt.Sprintf("hours\t%s\t%s\t%s to %s", hours(e.Hours.Likely),
+		hours(e.Hours.Expected), hours(e.Hours.Low), hours(e.Hours.High))}
 	for _, s := range e.Skills {
-		rows = append(rows, fmt.Sprintf("  %s\t%s\t%s\t%s", s.Skill, s.Hours.Low.StringFixed(0), s.Hours.Likely.StringFixed(0), s.Hours.High.StringFixed(0)))
+		rows = append(rows,
+			fmt.Sprintf("  %s\t%s\t%s", s.Skill, hours(s.Hours.Likely), hours(s.Hours.Expected)))
 	}
 	for _, c := range []struct {
 		name string
@@ -215,22 +241,28 @@ func (p *printer) printEstimate(e pricing.Estimate) {
 		{"overhead", e.Costs.Overhead},
 		{"materials", e.Costs.Materials},
 		{"outside", e.Costs.Outside},
-		{"in all, " + e.Currency.Code(), e.Costs.Total},
 	} {
-		rows = append(rows, fmt.Sprintf("%s\t%s\t%s\t%s", c.name, c.r.Low.Text(), c.r.Likely.Text(), c.r.High.Text()))
+		rows = append(rows, fmt.Sprintf("%s\t%s\t%s", c.name, c.r.Likely.Text(), c.r.Expected.Text()))
 	}
-	p.table(rows)
+	total := e.Costs.Total
+	p.table(append(rows, fmt.Sprintf("in all, %s\t%s\t%s\t%s to %s", e.Currency.Code(),
+		total.Likely.Text(), total.Expected.Text(), total.Low.Text(), total.High.Text())))
 }
 
-func (p *printer) printDates(d domain.Dates) {
-	p.line("  Ready in the showroom: %s if everybody and everything were free; %s planned among the jobs in progress,", p.day(d.Alone.Ready), p.day(d.Queued.Ready))
-	p.line("  with the people of the crew and one instrument at a time at each place of limited number.")
+func (p *printer) printDates(d plan.Dates) {
+	p.line(
+		"  Ready in the showroom: %s if everybody and every station were free; %s planned among the jobs in",
+		p.day(d.Alone.Ready), p.day(d.Queued.Ready),
+	)
+	p.line(
+		"  progress, with the crew and the stations that the workshop has.",
+	)
 	p.printPath("What drives the first date:", d.Alone.Path)
-	p.printPath("Why the second is what it is:", d.Queued.Path)
+	p.printPath("What drives the second date:", d.Queued.Path)
 }
 
-// printPath tells a chain that binds a date, first step first.
-func (p *printer) printPath(title string, path []domain.PathStep) {
+// printPath prints the chain of steps that determines a date, first step first.
+func (p *printer) printPath(title string, path []plan.PathStep) {
 	p.line("  %s", title)
 	rows := make([]string, 0, len(path))
 	for _, s := range path {
@@ -245,10 +277,12 @@ func (p *printer) printPath(title string, path []domain.PathStep) {
 
 func (p *printer) day(t time.Time) string { return t.In(p.zone).Format("2 Jan 2006") }
 
-// Curl are three requests that work as pasted while the demo serves at url.
+// Curl returns requests that work as pasted while the demo serves at url.
 func (s Story) Curl(url string) []string {
 	auth := fmt.Sprintf(`-H 'Authorization: Bearer %s'`, s.Token)
 	return []string{
+		fmt.Sprintf(`curl -s %s -H 'Accept: application/pdf' -o sheet.pdf %s/v1/bids/%s/sheet`,
+			auth, url, s.Bid.ID),
 		fmt.Sprintf(`curl -s %s %s/v1/bids/%s`, auth, url, s.Bid.ID),
 		fmt.Sprintf(`curl -s %s %s/v1/scopes/%s/dates`, auth, url, s.Scopes[len(s.Scopes)-1].ID),
 		fmt.Sprintf(`curl -s %s -H 'Content-Type: application/json' -H 'Idempotency-Key: "try-1"' -d '{"point":"SV-35","value":"0","unit":"hammers","note":"sound after all"}' %s/v1/surveys/%s/findings`,

@@ -8,48 +8,61 @@ import (
 	"bentside/api/app"
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/bid"
 	"bentside/domain/catalogue"
-
-	"github.com/google/uuid"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
+	"bentside/domain/scope"
+	"bentside/domain/sheet"
+	"bentside/domain/survey"
 )
 
-// Story is what was told, with what is needed to go on from there.
+// Story is the outcome of the story, with what is needed to go on from there.
 type Story struct {
 	Workshop  domain.Workshop
 	Owner     app.Actor
 	Token     string
-	Candidate domain.Instrument
-	Survey    domain.Survey
-	Scopes    []app.DrawnScope // of the candidate, a depth each
+	Candidate instrument.Instrument
+	Survey    survey.Survey
+	Scopes    []app.DrawnScope // of the candidate, one at each depth
 	Bid       app.WorkedBid
+	Sheet     sheet.Sheet    // of Bid
 	Second    WhatIf         // the hammers are sound
 	Leave     WhatIf         // the tuner is away
-	question  app.BidRequest // that Bid answers
+	Purchase  *Purchase      // nil before Buy
+	question  app.BidRequest // answered by Bid
 }
 
-// Tell tells the story; say is given a line for each step.
+// Tell tells the story up to the bid and calls say with a line for each step.
 func Tell(ctx context.Context, a *app.App, say func(string)) (Story, error) {
-	say("founding the workshop and its catalogue")
+	say("creating the workshop and its catalogue")
 	s := Story{Workshop: workshop()}
-	owner, err := a.Found(ctx, app.Founding{Workshop: s.Workshop, OwnerName: "Mathilde Kielbach", PriceRate: pricesInEuro})
+	owner, err := a.CreateWorkshop(
+		ctx,
+		app.WorkshopDraft{Workshop: s.Workshop, OwnerName: "Mathilde Kielbach", PriceRate: pricesInEuro},
+	)
 	if err != nil {
-		return s, fmt.Errorf("found the workshop: %w", err)
+		return s, fmt.Errorf("create the workshop: %w", err)
 	}
 	s.Owner = owner
-	if err := fitOut(ctx, a, owner); err != nil {
-		return s, fmt.Errorf("fit the workshop out: %w", err)
+	if err := equip(ctx, a, owner); err != nil {
+		return s, fmt.Errorf("equip the workshop: %w", err)
 	}
-	for _, j := range underWay {
-		say(fmt.Sprintf("putting %s %s under way", j.instrument.StockNumber, j.instrument.Maker))
-		if err := putUnderWay(ctx, a, owner, j.piano, j.depth, j.edits, j.done); err != nil {
-			return s, fmt.Errorf("put %s under way: %w", j.instrument.StockNumber, err)
+	for _, j := range inProgress {
+		say(fmt.Sprintf("starting work on %s %s", j.instrument.StockNumber, j.instrument.Maker))
+		if err := startWork(ctx, a, owner, j.piano, j.depth, j.edits, j.done); err != nil {
+			return s, fmt.Errorf("start work on %s: %w", j.instrument.StockNumber, err)
 		}
 	}
-	say("surveying the grand that is offered")
+	say("surveying the grand on offer")
 	if s.Candidate, s.Survey, err = record(ctx, a, owner, candidate); err != nil {
 		return s, fmt.Errorf("survey the grand: %w", err)
 	}
-	say("drawing up its scope at three depths and working out the bid")
+	say("clearing its ivory with the seller's certificate")
+	if _, err := a.Clear(ctx, owner, certificate(s.Candidate.ID)); err != nil {
+		return s, fmt.Errorf("clear the ivory: %w", err)
+	}
+	say("drawing its scope at three depths and computing the bid")
 	if err := s.bid(ctx, a); err != nil {
 		return s, fmt.Errorf("bid for the grand: %w", err)
 	}
@@ -66,63 +79,105 @@ func Tell(ctx context.Context, a *app.App, say func(string)) (Story, error) {
 	return s, err
 }
 
-func record(ctx context.Context, a *app.App, actor app.Actor, p piano) (domain.Instrument, domain.Survey, error) {
+func record(
+	ctx context.Context, a *app.App, actor app.Actor, p piano,
+) (instrument.Instrument, survey.Survey, error) {
 	i, err := a.AddInstrument(ctx, actor, p.instrument)
 	if err != nil {
-		return domain.Instrument{}, domain.Survey{}, err
+		return instrument.Instrument{}, survey.Survey{}, err
 	}
-	v, err := a.TakeSurvey(ctx, actor, domain.Survey{
-		Instrument: i.Value.ID, TakenOn: p.surveyed, TakenBy: "M. Kielbach", Findings: slices.Clone(p.findings),
+	v, err := a.TakeSurvey(ctx, actor, survey.Survey{
+		Instrument: i.Value.ID, TakenOn: p.surveyed, TakenBy: "M. Kielbach",
+		Findings: slices.Clone(p.findings),
 	})
 	return i.Value, v.Value, err
 }
 
-func putUnderWay(ctx context.Context, a *app.App, actor app.Actor, p piano, depth catalogue.Depth, edits []domain.Edit, done []catalogue.Code) error {
+func startWork(
+	ctx context.Context, a *app.App, actor app.Actor, p piano, depth catalogue.Depth,
+	edits []scope.Edit, done []catalogue.Code,
+) error {
+	var yes *job.WorkConsent
+	if p.client != "" {
+		client, err := a.AddParty(ctx, actor, domain.Party{Name: p.client})
+		if err != nil {
+			return err
+		}
+		p.instrument.Party = client.Value.ID
+		yes = &job.WorkConsent{
+			Consent: job.Consent{Party: client.Value.ID, On: p.surveyed.AddDays(14), How: "by letter"},
+			To:      "reconditioning, as it was explained",
+		}
+	}
 	i, v, err := record(ctx, a, actor, p)
 	if err != nil {
 		return err
 	}
-	s, err := a.DrawScope(ctx, actor, postgres.Decision{Instrument: i.ID, Survey: v.ID, Depth: depth, Edits: edits})
+	s, err := a.DrawScope(
+		ctx, actor, postgres.ScopeRecord{Instrument: i.ID, Survey: v.ID, Depth: depth, Edits: edits},
+	)
 	if err != nil {
 		return err
 	}
-	j, err := a.AcceptScope(ctx, actor, uuid.Nil, s.Value.ID, p.surveyed.AddDays(14))
+	j, err := a.AcceptScope(
+		ctx, actor, app.Acceptance{Scope: s.Value.ID, On: p.surveyed.AddDays(14), Consent: yes},
+	)
 	if err != nil {
 		return err
+	}
+	of, err := a.Catalogue(ctx, actor)
+	if err != nil {
+		return err
+	}
+	ready := func(t job.Task) bool {
+		return t.Open() && slices.Contains(done, t.Operation) &&
+			len(j.Value.Ahead(of.Catalogue, t.Operation)) == 0
+	}
+	for slices.ContainsFunc(j.Value.Tasks, ready) {
+		t := j.Value.Tasks[slices.IndexFunc(j.Value.Tasks, ready)]
+		said := job.Progress{Operation: t.Operation, Done: t.Planned, Finished: true}
+		if j, err = a.RecordProgress(ctx, actor, j.Value.ID, said); err != nil {
+			return err
+		}
 	}
 	for _, t := range j.Value.Tasks {
-		if !slices.Contains(done, t.Operation) {
-			continue
-		}
-		said := domain.Progress{Operation: t.Operation, Done: t.Planned, Finished: true}
-		if _, err := a.RecordProgress(ctx, actor, j.Value.ID, said); err != nil {
-			return err
+		if t.Open() && slices.Contains(done, t.Operation) {
+			return fmt.Errorf("%s can't be done yet: %v", t.Operation,
+				j.Value.Ahead(of.Catalogue, t.Operation))
 		}
 	}
 	return nil
 }
 
 func (s *Story) bid(ctx context.Context, a *app.App) error {
-	q := app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: domain.BidQuestion{
+	q := app.BidRequest{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Asked: bid.Question{
 		TransportIn: dec("380.00"), PremiumShare: dec("0"),
-		Cleared: []domain.Clearance{{
-			Point: "SV-42", By: "M. Kielbach", Why: "dated 1911 by serial number and key; certificate applied for, the sale waits for it",
-		}},
 	}}
 	asked := dec("4500.00")
 	q.Asked.SellerAsks = &asked
 	for _, depth := range catalogue.Depths {
-		v, err := a.DrawScope(ctx, s.Owner, postgres.Decision{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Depth: depth})
+		v, err := a.DrawScope(
+			ctx, s.Owner,
+			postgres.ScopeRecord{Instrument: s.Candidate.ID, Survey: s.Survey.ID, Depth: depth},
+		)
 		if err != nil {
 			return err
 		}
 		s.Scopes = append(s.Scopes, v.Value)
 		low, high := dec(salePrices[depth][0]), dec(salePrices[depth][2])
-		q.Asked.Ways = append(q.Asked.Ways, domain.BidWay{Depth: depth, SalePrice: dec(salePrices[depth][1]), SaleLow: &low, SaleHigh: &high})
+		q.Asked.Ways = append(
+			q.Asked.Ways,
+			bid.Way{
+				Depth: depth, SalePrice: dec(salePrices[depth][1]), SaleLow: &low, SaleHigh: &high,
+			},
+		)
 		q.Scopes = append(q.Scopes, v.Value.ID)
 	}
 	var err error
 	s.question = q
-	s.Bid, err = a.WorkOutBid(ctx, s.Owner, q)
+	if s.Bid, err = a.WorkOutBid(ctx, s.Owner, q); err != nil {
+		return err
+	}
+	s.Sheet, err = a.BidSheet(ctx, s.Owner, s.Bid.ID)
 	return err
 }

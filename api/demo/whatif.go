@@ -8,27 +8,34 @@ import (
 	"time"
 
 	"bentside/api/app"
+	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/survey"
 )
 
-// WhatIf is the story's bid once more, with one thing changed.
+// WhatIf is the story's bid computed again with one thing changed.
 type WhatIf struct {
 	Title string
 	Says  []string // what has changed
 	Bid   app.WorkedBid
 }
 
-// hammersSound is the finding that the second look changes: what the buyer took
-// for soft hammers turns out sound.
+// hammersSound is the finding that a second look changes: the hammers, which the buyer thought
+// soft, turn out sound.
 var hammersSound = noted("pressed and needled: sound after all", read("SV-35", "", "0"))
 
-// lookAgain surveys the candidate anew with the hammers found sound, and bids
-// by that survey with the same question.
+// lookAgain surveys the candidate again with sound hammers, and asks the same question about that
+// survey.
 func (s *Story) lookAgain(ctx context.Context, a *app.App) error {
 	point := hammersSound[0].Point
 	p := candidate
-	p.findings = append(slices.DeleteFunc(slices.Clone(p.findings), func(f domain.Finding) bool { return f.Point == point }), hammersSound...)
-	v, err := a.TakeSurvey(ctx, s.Owner, domain.Survey{
+	p.findings = append(
+		slices.DeleteFunc(
+			slices.Clone(p.findings), func(f survey.Finding) bool { return f.Point == point },
+		),
+		hammersSound...,
+	)
+	v, err := a.TakeSurvey(ctx, s.Owner, survey.Survey{
 		Instrument: s.Candidate.ID, TakenOn: p.surveyed, TakenBy: "M. Kielbach", Findings: p.findings,
 	})
 	if err != nil {
@@ -41,30 +48,35 @@ func (s *Story) lookAgain(ctx context.Context, a *app.App) error {
 		return err
 	}
 	s.Second = WhatIf{Title: "A SECOND LOOK AT THE HAMMERS", Bid: worked, Says: []string{
-		fmt.Sprintf("at first:  %s  %s", point, s.Bid.Result.Judgements.Of(point).Says),
-		fmt.Sprintf("now:       %s  %s", point, worked.Result.Judgements.Of(point).Says),
+		fmt.Sprintf("at first:  %s  %s", point, s.Bid.Result.Judgements.Of(point).Text),
+		fmt.Sprintf("now:       %s  %s", point, worked.Result.Judgements.Of(point).Text),
 	}}
 	return nil
 }
 
-// The one person of the crew who tunes is away for two weeks in May.
+// The only tuner in the crew is away for two weeks in May.
 var (
 	tuner      = "Senta Vollbrecht"
 	leaveFirst = domain.Date{Year: 2026, Month: time.May, Day: 4}
 	leaveLast  = domain.Date{Year: 2026, Month: time.May, Day: 15}
 )
 
-// grantLeave enters the tuner's leave and puts the question of the bid again.
+// grantLeave enters the tuner's leave and asks the question of the bid again.
 func (s *Story) grantLeave(ctx context.Context, a *app.App) error {
-	people, err := a.Read(ctx, s.Owner).People(ctx)
+	people, err := a.Read(ctx, s.Owner).People(ctx, postgres.Whole)
 	if err != nil {
 		return err
 	}
-	at := slices.IndexFunc(people, func(p app.Versioned[domain.Person]) bool { return p.Value.Name == tuner })
+	at := slices.IndexFunc(
+		people, func(p app.Versioned[domain.Person]) bool { return p.Value.Name == tuner },
+	)
 	if at < 0 {
-		return fmt.Errorf("%s is not of the crew", tuner)
+		return fmt.Errorf("%s isn't in the crew", tuner)
 	}
-	if _, err := a.AddAbsence(ctx, s.Owner, domain.Absence{Person: people[at].Value.ID, First: leaveFirst, Last: leaveLast}); err != nil {
+	if _, err := a.AddAbsence(
+		ctx, s.Owner,
+		domain.Absence{Person: people[at].Value.ID, First: leaveFirst, Last: leaveLast},
+	); err != nil {
 		return err
 	}
 	worked, err := a.WorkOutBid(ctx, s.Owner, s.question)
@@ -72,13 +84,12 @@ func (s *Story) grantLeave(ctx context.Context, a *app.App) error {
 		return err
 	}
 	s.Leave = WhatIf{Title: "LEAVE IN MAY", Bid: worked, Says: []string{
-		fmt.Sprintf("%s, who alone tunes, is away from %s to %s.", tuner, leaveFirst, leaveLast),
+		fmt.Sprintf("%s, the only tuner, is away from %s to %s.", tuner, leaveFirst, leaveLast),
 	}}
 	return nil
 }
 
-// printWhatIf sets the figures of the first bid and of the changed one beside
-// each other.
+// printWhatIf prints the figures of the first bid next to those of the changed one.
 func (s Story) printWhatIf(p *printer, x WhatIf) {
 	p.line("\n%s", x.Title)
 	for _, says := range x.Says {
@@ -95,13 +106,16 @@ func (s Story) printWhatIf(p *printer, x WhatIf) {
 	p.table(rows)
 }
 
-// printLeave tells also which work waits for the tuner.
+// printLeave also says which work waits for the tuner.
 func (s Story) printLeave(p *printer) {
 	s.printWhatIf(p, s.Leave)
 	for _, w := range s.Leave.Bid.Result.Ways {
 		for _, step := range w.Dates.Queued.Path {
 			if strings.Contains(step.Why, tuner) {
-				p.line("  %s: on %s %s: %s", depthNames[w.Depth], p.day(step.Start), step.Name, step.Why)
+				p.line(
+					"  %s: on %s %s: %s", depthNames[w.Depth], p.day(step.Start), step.Name,
+					step.Why,
+				)
 			}
 		}
 	}

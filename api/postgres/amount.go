@@ -1,14 +1,13 @@
 package postgres
 
 import (
-	"bentside/domain/money"
+	"bentside/pricing/money"
 )
 
-// ownCurrency is the currency that the workshop's amounts are kept in, as a
-// column.
+// ownCurrency is a column with the workshop's currency.
 const ownCurrency = `(SELECT w.currency FROM workshops w WHERE w.id = $1)`
 
-// amount is a stored sum of minor units; nil where there is none.
+// amount converts stored minor units to an amount; nil stays nil.
 func amount(minor *int64, currency string) (*money.Amount, error) {
 	if minor == nil {
 		return nil, nil //nolint:nilnil // no sum is not an error
@@ -21,8 +20,8 @@ func amount(minor *int64, currency string) (*money.Amount, error) {
 	return &a, nil
 }
 
-// minorOf is how a sum that there may be none of is stored.
-func minorOf(a *money.Amount) *int64 {
+// minorOrNull converts an amount to minor units for storage; nil stays nil.
+func minorOrNull(a *money.Amount) *int64 {
 	if a == nil {
 		return nil
 	}

@@ -8,10 +8,12 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// keptForEver is every table whose rows are never changed or removed.
+// keptForEver lists the tables whose rows are never changed or removed.
 var keptForEver = []string{
-	"bids", "catalogue_revisions", "documents", "events", "joins", "offers", "openings", "plans", "promise_outcomes", "promises", "proposal_decisions", "proposals",
-	"quotation_answers", "quotation_options", "quotations", "spending_limits", "task_progress",
+	"bids", "catalogue_revisions", "clearances", "confirmations", "documents", "events",
+	"job_consents", "joins", "offers", "openings", "plans", "promise_outcomes", "promises",
+	"proposal_decisions", "proposals", "quotation_answers", "quotation_options",
+	"quotations", "spending_limits", "task_progress",
 }
 
 func TestWhatIsKeptForEverTheServiceHasNoRightToChange(t *testing.T) {
@@ -22,8 +24,10 @@ func TestWhatIsKeptForEverTheServiceHasNoRightToChange(t *testing.T) {
 	for _, table := range keptForEver {
 		for _, sql := range changesOf(table) {
 			forWorkshop(t, service, workshopA, func(tx pgx.Tx) {
-				if _, err := tx.Exec(t.Context(), sql); !refusedWith(err, "42501", "permission denied for table "+table) {
-					t.Errorf("%s: got %v, want no right to", sql, err)
+				if _, err := tx.Exec(t.Context(), sql); !refusedWith(
+					err, "42501", "permission denied for table "+table,
+				) {
+					t.Errorf("%s: got %v, want permission denied", sql, err)
 				}
 			})
 		}
@@ -36,18 +40,20 @@ func TestWhatIsKeptForEverNotEvenTheOwnerChanges(t *testing.T) {
 	fillAll(t, owner)
 	for _, table := range keptForEver {
 		for _, sql := range changesOf(table) {
-			if _, err := owner.Exec(t.Context(), sql); !refusedWith(err, "23001", "rows of "+table+" are never changed or removed") {
+			if _, err := owner.Exec(t.Context(), sql); !refusedWith(
+				err, "23001", "rows of "+table+" are never changed or removed",
+			) {
 				t.Errorf("%s: got %v, want the trigger's refusal", sql, err)
 			}
 		}
 		if n := countRows(t, owner, table); n != 2 {
-			t.Errorf("%s: %d rows are left of 2", table, n)
+			t.Errorf("%s: %d rows are left, want 2", table, n)
 		}
 	}
 }
 
-// changesOf lists the ways to change or remove rows. TRUNCATE cascades, or else
-// a foreign key would refuse it before the trigger is asked.
+// changesOf returns the ways to change or remove rows of a table. TRUNCATE cascades; otherwise a
+// foreign key would refuse it before the trigger could.
 func changesOf(table string) []string {
 	return []string{
 		`UPDATE ` + table + ` SET workshop_id = workshop_id`,
@@ -62,8 +68,9 @@ func TestTheServiceCanEmptyNoTable(t *testing.T) {
 	got := list[string](t, c, `
 		SELECT tablename || ' ' || privilege
 		FROM pg_tables, unnest(ARRAY['TRUNCATE', 'REFERENCES', 'TRIGGER']) AS privilege
-		WHERE schemaname = 'public' AND has_table_privilege('bentside_service', format('%I.%I', schemaname, tablename), privilege)`)
+		WHERE schemaname = 'public' AND has_table_privilege('bentside_service', format('%I.%I',
+		schemaname, tablename), privilege)`)
 	if len(got) != 0 {
-		t.Errorf("row-level security does not cover these rights, and the service has them: %v", got)
+		t.Errorf("the service has rights that row-level security does not cover: %v", got)
 	}
 }

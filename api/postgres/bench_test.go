@@ -13,10 +13,9 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// BenchmarkReadInstrument sets a read under row-level security, which sends the
-// workshop and the query in one batch, beside the bare query of somebody whom
-// row-level security does not bind. Both run in turn and medians are compared,
-// so that the ratio holds on a busy machine too.
+// BenchmarkReadInstrument compares a read under row-level security, which sends the workshop and
+// the query in one batch, with the bare query as a role that row-level security doesn't bind. The
+// two alternate and their medians are compared, so that the ratio holds on a busy machine.
 func BenchmarkReadInstrument(b *testing.B) {
 	b.Run("instruments=1000", func(b *testing.B) {
 		const n = 1000

@@ -7,21 +7,22 @@ import (
 
 	"bentside/domain"
 
+	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 )
 
-// Hash is the SHA-256 of a document's bytes, its address.
+// Hash is the SHA-256 of a document, under which it is stored.
 type Hash [sha256.Size]byte
 
-// HashOf is the address of a document.
+// HashOf returns the hash of a document.
 func HashOf(body []byte) Hash { return sha256.Sum256(body) }
 
-// Document is the bytes kept under a hash.
+// Document returns the document stored under a hash.
 func (r Reader) Document(ctx context.Context, hash Hash) ([]byte, error) {
 	return one(ctx, r, "document", pgx.RowTo[[]byte], `SELECT body FROM documents WHERE hash = $1`, hash[:])
 }
 
-// KeepDocument keeps bytes under their hash; the same bytes are kept once.
+// KeepDocument stores a document under its hash. Storing it again has no effect.
 func (tx *Tx) KeepDocument(ctx context.Context, body []byte) (Hash, error) {
 	hash := HashOf(body)
 	return hash, tx.exec(ctx, `
@@ -30,7 +31,7 @@ func (tx *Tx) KeepDocument(ctx context.Context, body []byte) (Hash, error) {
 		ON CONFLICT (workshop_id, hash) DO NOTHING`, tx.workshop, hash[:], body, tx.now)
 }
 
-// Revision is one state of the workshop's catalogue.
+// Revision is one revision of the workshop's catalogue.
 type Revision struct {
 	Number    int
 	Document  Hash
@@ -45,12 +46,20 @@ func scanRevision(row pgx.CollectableRow) (v Revision, err error) {
 	return v, err
 }
 
-// Revisions lists the catalogue's revisions, newest first.
-func (r Reader) Revisions(ctx context.Context) ([]Revision, error) {
-	return many(ctx, r, scanRevision, `SELECT number, document, note, created_at FROM catalogue_revisions ORDER BY number DESC`)
+// Revisions returns a page of the catalogue's revisions, newest first; Place.Key is the number.
+func (r Reader) Revisions(ctx context.Context, p Page) ([]Revision, error) {
+	q := revisionPage(r.workshop, p)
+	return many(ctx, r, scanRevision, q.sql, q.args...)
 }
 
-// LatestRevision is the catalogue's newest revision.
+func revisionPage(workshop uuid.UUID, p Page) *query {
+	q := &query{sql: `SELECT number, document, note, created_at FROM catalogue_revisions`}
+	q.where("workshop_id = " + q.arg(workshop))
+	q.page(order{column: "number", key: "(%s)::integer", descending: true}, p)
+	return q
+}
+
+// LatestRevision returns the catalogue's newest revision.
 func (r Reader) LatestRevision(ctx context.Context) (Revision, error) {
 	return one(ctx, r, "catalogue", scanRevision, `
 		SELECT number, document, note, created_at
@@ -59,7 +68,7 @@ func (r Reader) LatestRevision(ctx context.Context) (Revision, error) {
 		LIMIT 1`)
 }
 
-// Revision is one revision by its number.
+// Revision returns one revision by its number.
 func (r Reader) Revision(ctx context.Context, number int) (Revision, error) {
 	return one(ctx, r, "catalogue revision", scanRevision, `
 		SELECT number, document, note, created_at
@@ -67,9 +76,11 @@ func (r Reader) Revision(ctx context.Context, number int) (Revision, error) {
 		WHERE number = $1`, number)
 }
 
-// AddRevision makes the next revision after one that was read; where another
-// has come since, it is Stale. After 0 makes the first.
-func (tx *Tx) AddRevision(ctx context.Context, after int, document Hash, note string) (Revision, error) {
+// AddRevision adds the revision after the one that was read, or the first if after is 0. If there
+// is a newer one, it returns a Stale Fault.
+func (tx *Tx) AddRevision(
+	ctx context.Context, after int, document Hash, note string,
+) (Revision, error) {
 	latest := 0
 	if after > 0 {
 		rev, err := tx.LatestRevision(ctx)
@@ -79,7 +90,9 @@ func (tx *Tx) AddRevision(ctx context.Context, after int, document Hash, note st
 		latest = rev.Number
 	}
 	if latest != after {
-		return Revision{}, domain.Refuse(domain.Stale, "the catalogue is at revision %d by now; read it again", latest)
+		return Revision{}, domain.Refuse(
+			domain.Stale, "the catalogue is at revision %d now; read it again", latest,
+		)
 	}
 	rev := Revision{Number: after + 1, Document: document, Note: note, CreatedAt: tx.now}
 	return rev, tx.exec(ctx, `

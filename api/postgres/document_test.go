@@ -22,7 +22,10 @@ func TestADocumentStandsUnderTheHashOfItsBytesOnly(t *testing.T) {
 				INSERT INTO documents (workshop_id, hash, body, created_at)
 				VALUES ($1, sha256('other bytes'), 'these bytes', now())`, workshopA)
 			if !refusedWith(err, "23514", "documents_addressed_by_content") {
-				t.Errorf("a document under a wrong hash: got %v, want a refusal by documents_addressed_by_content", err)
+				t.Errorf(
+					"a document under a wrong hash: got %v, want a refusal by documents_addressed_by_content",
+					err,
+				)
 			}
 		})
 	}
@@ -36,7 +39,9 @@ func TestTheSameBytesAreKeptOnce(t *testing.T) {
 	body := []byte(`{"odds":"0.50"}`)
 	want := postgres.Hash(sha256.Sum256(body))
 	for n, who := range []domain.Actor{a, a, b} {
-		err := s.Write(t.Context(), who, morning.Add(time.Duration(n)*time.Hour), func(tx *postgres.Tx) error {
+		err := s.Write(t.Context(), who, morning.Add(
+			time.Duration(n)*time.Hour,
+		), func(tx *postgres.Tx) error {
 			for range 2 {
 				hash, err := tx.KeepDocument(t.Context(), body)
 				if err != nil {
@@ -54,8 +59,10 @@ func TestTheSameBytesAreKeptOnce(t *testing.T) {
 	diff(t, "when the rows were made", list[time.Time](t, owner, `SELECT created_at AT TIME ZONE 'UTC' FROM documents ORDER BY created_at`),
 		[]time.Time{morning, morning.Add(2 * time.Hour)})
 	diff(t, "the bytes", must(s.Read(a.Workshop).Document(t.Context(), want))(t), body)
-	if _, err := s.Read(a.Workshop).Document(t.Context(), postgres.Hash{1}); faultKind(err) != domain.NotFound {
-		t.Errorf("a document that nobody kept: got %v, want not found", err)
+	if _, err := s.Read(a.Workshop).Document(
+		t.Context(), postgres.Hash{1},
+	); faultKind(err) != domain.NotFound {
+		t.Errorf("a document that was never stored: got %v, want not found", err)
 	}
 }
 
@@ -71,6 +78,6 @@ func TestABidStandsOnDocumentsThatAreKept(t *testing.T) {
 		})
 	})
 	if !refusedWith(err, "23503", "bids_inputs_fkey") {
-		t.Errorf("a bid whose inputs are not kept: got %v, want a refusal by bids_inputs_fkey", err)
+		t.Errorf("a bid whose inputs are not stored: got %v, want a refusal by bids_inputs_fkey", err)
 	}
 }

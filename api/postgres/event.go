@@ -5,14 +5,16 @@ import (
 	"encoding/json"
 	"time"
 
+	"bentside/domain"
+
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 )
 
-// Event is one thing that happened in a workshop.
+// Event is one entry of a workshop's feed.
 type Event struct {
 	Position   int64
-	Kind       string
+	Kind       domain.EventKind
 	Subject    uuid.UUID
 	RecordedAt time.Time
 	Actor      uuid.UUID
@@ -21,11 +23,13 @@ type Event struct {
 	Data       json.RawMessage
 }
 
-// Events lists what happened after a position of the feed, oldest first; the
-// positions have no gaps.
+// Events returns the entries of the feed after a position, oldest first. Positions have no gaps.
+// Entries are stored as they were written, so kinds that have been renamed since are translated
+// here.
 func (r Reader) Events(ctx context.Context, after int64, limit int) ([]Event, error) {
 	return many(ctx, r, pgx.RowToStructByPos[Event], `
-		SELECT position, kind, subject, recorded_at, actor, request_id, reason, data
+		SELECT position, CASE kind WHEN 'scope.rebased' THEN 'scope.moved' ELSE kind END,
+			subject, recorded_at, actor, request_id, reason, data
 		FROM events
 		WHERE workshop_id = $1 AND position > $2
 		ORDER BY position

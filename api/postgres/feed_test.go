@@ -44,6 +44,18 @@ func TestTheFeedStandsInTheOrderOfCommits(t *testing.T) {
 	diff(t, "the feed", positions(t, s, a), []string{"1 committed.first", "2 began.first"})
 }
 
+func TestAnEventWrittenUnderAnOlderNameOfItsKindIsReadUnderTheNewOne(t *testing.T) {
+	t.Parallel()
+	s := openStore(t, pgtest.New(t), 1)
+	a := found(t, s)
+	write(t, s, a, func(tx *postgres.Tx) error {
+		tx.Note("scope.rebased", newID(t), map[string]any{})
+		tx.Note("scope.edited", newID(t), map[string]any{})
+		return nil
+	})
+	diff(t, "the feed", positions(t, s, a), []string{"1 scope.moved", "2 scope.edited"})
+}
+
 func TestEightWritersLeaveNoGapAndAReaderNeverSeesOne(t *testing.T) {
 	t.Parallel()
 	const writers, each = 8, 25
@@ -58,7 +70,7 @@ func TestEightWritersLeaveNoGapAndAReaderNeverSeesOne(t *testing.T) {
 		writing.Go(func() {
 			for n := range each {
 				err := s.Write(t.Context(), a, morning, func(tx *postgres.Tx) error {
-					tx.Note(fmt.Sprintf("writer.%d", w), subjects[w], written{w, n})
+					tx.Note(domain.EventKind(fmt.Sprintf("writer.%d", w)), subjects[w], written{w, n})
 					return nil
 				})
 				if err != nil {
@@ -72,16 +84,16 @@ func TestEightWritersLeaveNoGapAndAReaderNeverSeesOne(t *testing.T) {
 	writing.Wait()
 	close(stop)
 	if looks := <-read; looks < 2 {
-		t.Errorf("the reader looked %d times while eight wrote, so nothing is proved of it", looks)
+		t.Errorf("the reader looked only %d times while eight wrote, so this proves nothing", looks)
 	}
 	checkWritten(t, events(t, s, a), subjects, each)
 }
 
-// written is what an event of a writer says.
+// written is the data of a writer's event.
 type written struct{ Writer, N int }
 
-// readUntil reads the whole feed again and again, wants positions 1, 2, 3, …
-// each time, and returns how often it looked.
+// readUntil reads the whole feed repeatedly, checks that its positions are 1, 2, 3, … each time,
+// and returns how often it looked.
 func readUntil(t *testing.T, s *postgres.Store, a domain.Actor, stop <-chan struct{}) (looks int) {
 	for {
 		select {
@@ -96,7 +108,7 @@ func readUntil(t *testing.T, s *postgres.Store, a domain.Actor, stop <-chan stru
 		}
 		for i, e := range got {
 			if e.Position != int64(i+1) {
-				t.Errorf("look %d: place %d of the feed holds position %d", looks, i+1, e.Position)
+				t.Errorf("look %d: entry %d of the feed has position %d", looks, i+1, e.Position)
 				return looks
 			}
 		}
@@ -104,8 +116,8 @@ func readUntil(t *testing.T, s *postgres.Store, a domain.Actor, stop <-chan stru
 	}
 }
 
-// checkWritten wants every write once, in each writer's order, with the data
-// and subject that were noted together.
+// checkWritten checks that every write appears once, in its writer's order, with the data and
+// subject noted together.
 func checkWritten(t *testing.T, got []postgres.Event, subjects []uuid.UUID, each int) {
 	t.Helper()
 	if len(got) != len(subjects)*each {
@@ -117,8 +129,12 @@ func checkWritten(t *testing.T, got []postgres.Event, subjects []uuid.UUID, each
 		if err := json.Unmarshal(e.Data, &d); err != nil {
 			t.Fatal(err)
 		}
-		if e.Position != int64(i+1) || d.N != next[d.Writer] || e.Subject != subjects[d.Writer] || e.Kind != fmt.Sprintf("writer.%d", d.Writer) {
-			t.Errorf("place %d: got %+v with %+v, want position %d and write %d", i+1, e, d, i+1, next[d.Writer])
+		if e.Position != int64(i+1) || d.N != next[d.Writer] || e.Subject != subjects[d.Writer] ||
+			string(e.Kind) != fmt.Sprintf("writer.%d", d.Writer) {
+			t.Errorf(
+				"place %d: got %+v with %+v, want position %d and write %d", i+1, e, d, i+1,
+				next[d.Writer],
+			)
 		}
 		next[d.Writer]++
 	}
@@ -130,7 +146,7 @@ func TestAWriteThatIsRolledBackLeavesNoGap(t *testing.T) {
 	a := found(t, s)
 	note := func(kind string, fail error) error {
 		return s.Write(t.Context(), a, morning, func(tx *postgres.Tx) error {
-			tx.Note(kind, a.Workshop, map[string]any{})
+			tx.Note(domain.EventKind(kind), a.Workshop, map[string]any{})
 			return fail
 		})
 	}
@@ -159,20 +175,20 @@ func TestAWriteThatIsRolledBackLeavesNoGap(t *testing.T) {
 	diff(t, "the feed", positions(t, s, a), []string{"1 one", "2 two", "3 three", "4 four"})
 }
 
-// TestACommitThatFailsLeavesNoGap has the commit itself refuse, when the events
-// are numbered and written already.
+// The commit itself fails here, after the events have been numbered and written.
 func TestACommitThatFailsLeavesNoGap(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t)
 	mustExec(t, asOwner(t, db), `
-		CREATE FUNCTION refuse() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION 'refused at the commit'; END $$;
+		CREATE FUNCTION refuse() RETURNS trigger LANGUAGE plpgsql AS $$
+		BEGIN RAISE EXCEPTION 'refused at the commit'; END $$;
 		CREATE CONSTRAINT TRIGGER doomed AFTER INSERT ON events DEFERRABLE INITIALLY DEFERRED
 		FOR EACH ROW WHEN (NEW.kind = 'doomed') EXECUTE FUNCTION refuse()`)
 	s := openStore(t, db, 1)
 	a, elsewhere := found(t, s), found(t, s)
 	note := func(who domain.Actor, kind string) error {
 		return s.Write(t.Context(), who, morning, func(tx *postgres.Tx) error {
-			tx.Note(kind, who.Workshop, map[string]any{})
+			tx.Note(domain.EventKind(kind), who.Workshop, map[string]any{})
 			return nil
 		})
 	}
@@ -199,8 +215,9 @@ func TestAnEventSaysWhoInWhichRequestAndWhy(t *testing.T) {
 	})
 	got := events(t, s, a)
 	diff(t, "the feed", got, []postgres.Event{{
-		Position: 1, Kind: "lid.opened", Subject: rowID(1), RecordedAt: morning, Actor: a.User, RequestID: "req-1",
-		Reason: "told so", Data: json.RawMessage(`{"odds": "0.50", "hinges": 3}`),
+		Position: 1, Kind: "lid.opened", Subject: rowID(1), RecordedAt: morning, Actor: a.User,
+		RequestID: "req-1",
+		Reason:    "told so", Data: json.RawMessage(`{"odds": "0.50", "hinges": 3}`),
 	}})
 	after, err := s.Read(a.Workshop).Events(t.Context(), 1, 10)
 	if err != nil || len(after) != 0 {
@@ -217,7 +234,7 @@ func events(tb testing.TB, s *postgres.Store, a domain.Actor) []postgres.Event {
 	return got
 }
 
-// positions lists the feed as "position kind".
+// positions returns the feed as "position kind".
 func positions(tb testing.TB, s *postgres.Store, a domain.Actor) []string {
 	tb.Helper()
 	var got []string

@@ -4,29 +4,33 @@ import (
 	"context"
 
 	"bentside/domain"
+	"bentside/domain/instrument"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 )
 
-// instrumentColumns are an instrument's without what was measured on it, which
-// lists do not show.
+// instrumentColumns are the columns of a list, which leaves measurements out.
 const instrumentColumns = instrumentFields + `, NULL::jsonb, NULL::jsonb
 	FROM instruments`
 
 const instrumentFields = `
-	SELECT id, kind, owner, maker, model, serial, coalesce(stock_number, ''), coalesce(year, 0), size_mm, notes,
-	       last_single, last_pair, covered, covering, finish, colour, decorated, action, party_id, state, version, created_at`
+	SELECT id, kind, owner, maker, model, serial, coalesce(stock_number, ''), coalesce(year, 0),
+	size_mm, notes,
+	       last_single, last_pair, covered, covering, finish, colour, decorated, action, party_id,
+	       country, state, version, created_at`
 
-func scanInstrument(row pgx.CollectableRow) (v domain.Versioned[domain.Instrument], err error) {
+func scanInstrument(row pgx.CollectableRow) (v domain.Versioned[instrument.Instrument], err error) {
 	i := &v.Value
 	var single, pair, covered *int
 	var party *uuid.UUID
-	err = row.Scan(&i.ID, &i.Kind, &i.Owner, &i.Maker, &i.Model, &i.Serial, &i.StockNumber, &i.Year, &i.SizeMM, &i.Notes,
-		&single, &pair, &covered, &i.Covering, &i.Finish, &i.Colour, &i.Decorated, &i.Action, &party, &i.State, &v.Version, &v.CreatedAt,
+	err = row.Scan(&i.ID, &i.Kind, &i.Owner, &i.Maker, &i.Model, &i.Serial, &i.StockNumber, &i.Year,
+		&i.SizeMM, &i.Notes,
+		&single, &pair, &covered, &i.Covering, &i.Finish, &i.Colour, &i.Decorated, &i.Action, &party,
+		&i.Country, &i.State, &v.Version, &v.CreatedAt,
 		&i.Measured, &i.Scale)
 	if err == nil && single != nil {
-		i.Stringing = &domain.Stringing{LastSingle: *single, LastPair: *pair, Covered: *covered}
+		i.Stringing = &instrument.Stringing{LastSingle: *single, LastPair: *pair, Covered: *covered}
 	}
 	if party != nil {
 		i.Party = *party
@@ -34,56 +38,76 @@ func scanInstrument(row pgx.CollectableRow) (v domain.Versioned[domain.Instrumen
 	return v, err
 }
 
-// Instrument is one instrument with what was measured on it.
-func (r Reader) Instrument(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Instrument], error) {
+// Instrument returns one instrument with its measurements and scale.
+func (r Reader) Instrument(ctx context.Context, id uuid.UUID) (
+	domain.Versioned[instrument.Instrument], error,
+) {
 	return one(ctx, r, "instrument", scanInstrument, oneInstrument, r.workshop, id)
 }
 
 const oneInstrument = instrumentFields + `,
-	       (SELECT jsonb_agg(jsonb_build_object('driver', m.driver, 'value', m.value, 'by', m.taken_by, 'why', m.why) ORDER BY m.driver)
+	       (SELECT jsonb_agg(jsonb_build_object('driver', m.driver, 'value', m.value, 'by', m.taken_by,
+	       'why', m.why) ORDER BY m.driver)
 	        FROM measurements m
 	        WHERE m.workshop_id = i.workshop_id AND m.instrument_id = i.id),
-	       (SELECT jsonb_agg(jsonb_build_object('note', n.note, 'strings', n.strings, 'wound', n.wound, 'length_mm', n.length_mm,
-	                         'core_mm', n.core_mm, 'gauge', n.gauge, 'overall_mm', n.overall_mm, 'section', n.section) ORDER BY n.note)
+	       (SELECT jsonb_agg(jsonb_build_object('note', n.note, 'strings', n.strings, 'wound', n.wound,
+	       'length_mm', n.length_mm,
+	                         'core_mm', n.core_mm, 'gauge', n.gauge, 'overall_mm', n.overall_mm,
+	                         'section', n.section) ORDER BY n.note)
 	        FROM scale_notes n
 	        WHERE n.workshop_id = i.workshop_id AND n.instrument_id = i.id)
 	FROM instruments i
 	WHERE workshop_id = $1 AND id = $2`
 
 // AddInstrument adds an instrument.
-func (tx *Tx) AddInstrument(ctx context.Context, i domain.Instrument) error {
+func (tx *Tx) AddInstrument(ctx context.Context, i instrument.Instrument) error {
 	single, pair, covered := stringingColumns(i)
 	return tx.exec(ctx, `
-		INSERT INTO instruments (workshop_id, id, kind, owner, maker, model, serial, stock_number, year, size_mm, notes,
-		                         last_single, last_pair, covered, covering, finish, colour, decorated, action, party_id, state, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, nullif($8, ''), nullif($9, 0), $10, $11, $12, $13, $14, $15, $16, $17, $18, $19,
-		        $20, $21, $22)`,
-		tx.workshop, i.ID, i.Kind, i.Owner, i.Maker, i.Model, i.Serial, i.StockNumber, i.Year, i.SizeMM, i.Notes,
-		single, pair, covered, i.Covering, i.Finish, i.Colour, i.Decorated, i.Action, orNull(i.Party), i.State, tx.now)
+		INSERT INTO instruments (workshop_id, id, kind, owner, maker, model, serial, stock_number, year,
+		size_mm, notes, last_single, last_pair, covered, covering, finish, colour, decorated, action,
+		party_id, country, state, created_at)
+		VALUES (@workshop_id, @id, @kind, @owner, @maker, @model, @serial, nullif(@stock_number, ''),
+		nullif(@year, 0), @size_mm, @notes, @last_single, @last_pair, @covered, @covering, @finish,
+		@colour, @decorated, @action, @party_id, @country, @state, @created_at)`,
+		pgx.StrictNamedArgs{
+			"workshop_id": tx.workshop, "id": i.ID, "kind": i.Kind, "owner": i.Owner, "maker": i.Maker,
+			"model": i.Model, "serial": i.Serial, "stock_number": i.StockNumber, "year": i.Year,
+			"size_mm": i.SizeMM, "notes": i.Notes, "last_single": single, "last_pair": pair,
+			"covered": covered, "covering": i.Covering, "finish": i.Finish, "colour": i.Colour,
+			"decorated": i.Decorated, "action": i.Action, "party_id": orNull(i.Party), "country": i.Country,
+			"state": i.State, "created_at": tx.now,
+		})
 }
 
-// SaveInstrument replaces an instrument at the version that was read.
-func (tx *Tx) SaveInstrument(ctx context.Context, i domain.Instrument, version int64) error {
+// SaveInstrument replaces an instrument, at the version that was read.
+func (tx *Tx) SaveInstrument(ctx context.Context, i instrument.Instrument, version int64) error {
 	single, pair, covered := stringingColumns(i)
 	return tx.update(ctx, "instrument", `
 		UPDATE instruments
-		SET kind = $2, owner = $3, maker = $4, model = $5, serial = $6, stock_number = nullif($7, ''), year = nullif($8, 0),
-		    size_mm = $9, notes = $10, last_single = $11, last_pair = $12, covered = $13, covering = $14, finish = $15,
-		    colour = $16, decorated = $17, action = $18, party_id = $19, state = $20, version = version + 1
-		WHERE id = $1 AND version = $21`,
-		i.ID, i.Kind, i.Owner, i.Maker, i.Model, i.Serial, i.StockNumber, i.Year,
-		i.SizeMM, i.Notes, single, pair, covered, i.Covering, i.Finish,
-		i.Colour, i.Decorated, i.Action, orNull(i.Party), i.State, version)
+		SET kind = @kind, owner = @owner, maker = @maker, model = @model, serial = @serial,
+		stock_number = nullif(@stock_number, ''), year = nullif(@year, 0), size_mm = @size_mm,
+		notes = @notes, last_single = @last_single, last_pair = @last_pair, covered = @covered,
+		covering = @covering, finish = @finish, colour = @colour, decorated = @decorated,
+		action = @action, party_id = @party_id, country = @country, state = @state, version = version + 1
+		WHERE id = @id AND version = @version`,
+		pgx.StrictNamedArgs{
+			"id": i.ID, "kind": i.Kind, "owner": i.Owner, "maker": i.Maker, "model": i.Model,
+			"serial": i.Serial, "stock_number": i.StockNumber, "year": i.Year, "size_mm": i.SizeMM,
+			"notes": i.Notes, "last_single": single, "last_pair": pair, "covered": covered,
+			"covering": i.Covering, "finish": i.Finish, "colour": i.Colour, "decorated": i.Decorated,
+			"action": i.Action, "party_id": orNull(i.Party), "country": i.Country, "state": i.State,
+			"version": version,
+		})
 }
 
-func stringingColumns(i domain.Instrument) (single, pair, covered *int) {
+func stringingColumns(i instrument.Instrument) (single, pair, covered *int) {
 	if s := i.Stringing; s != nil {
 		return &s.LastSingle, &s.LastPair, &s.Covered
 	}
 	return nil, nil, nil
 }
 
-// orNull is how an id that may be missing is stored.
+// orNull returns nil for the nil UUID, which is stored as NULL.
 func orNull(id uuid.UUID) *uuid.UUID {
 	if id == uuid.Nil {
 		return nil
@@ -91,16 +115,18 @@ func orNull(id uuid.UUID) *uuid.UUID {
 	return &id
 }
 
-// MoveInstrument records where an instrument now stands with us. It is no
-// change of the instrument's record, so its version stays.
-func (tx *Tx) MoveInstrument(ctx context.Context, id uuid.UUID, to domain.State) error {
+// MoveInstrument sets the state of an instrument. The version stays, because the record that people
+// edit hasn't changed.
+func (tx *Tx) MoveInstrument(ctx context.Context, id uuid.UUID, to instrument.State) error {
 	return tx.exec(ctx, `UPDATE instruments SET state = $2 WHERE id = $1`, id, to)
 }
 
-// InstrumentsByID are several instruments.
-func (r Reader) InstrumentsByID(ctx context.Context, ids []uuid.UUID) (map[uuid.UUID]domain.Instrument, error) {
+// InstrumentsByID returns several instruments.
+func (r Reader) InstrumentsByID(ctx context.Context, ids []uuid.UUID) (
+	map[uuid.UUID]instrument.Instrument, error,
+) {
 	list, err := many(ctx, r, scanInstrument, instrumentColumns+` WHERE workshop_id = $1 AND id = ANY($2)`, r.workshop, ids)
-	found := make(map[uuid.UUID]domain.Instrument, len(list))
+	found := make(map[uuid.UUID]instrument.Instrument, len(list))
 	for _, i := range list {
 		found[i.Value.ID] = i.Value
 	}

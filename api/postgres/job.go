@@ -5,18 +5,22 @@ import (
 	"time"
 
 	"bentside/domain"
+	"bentside/domain/job"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 )
 
-// jobsWithTasks is one statement, so that a job that comes in meanwhile is seen
-// with its tasks or not at all.
+// jobsWithTasks reads jobs and tasks in one statement, so that a job added meanwhile appears with
+// all its tasks or not at all.
 const jobsWithTasks = `
-	SELECT j.id, j.instrument_id, j.scope_id, j.accepted_on, j.place, j.state, j.outcome, j.closed_on, j.depth, j.settled, j.edits,
+	SELECT j.id, j.instrument_id, j.scope_id, j.accepted_on, j.place, j.state, j.outcome, j.closed_on,
+	j.depth, j.settled, j.edits,
 	       j.version, j.created_at,
-	       coalesce(t.operation, ''), coalesce(t.planned, 0), coalesce(t.done_hours, 0), coalesce(t.left_hours, 0), t.finished_at,
-	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, p.worked_on, p.recorded_at
+	       coalesce(t.operation, ''), coalesce(t.planned, 0), coalesce(t.done_hours, 0),
+	       coalesce(t.left_hours, 0), t.finished_at,
+	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, p.worked_on, p.recorded_at,
+	       coalesce(o.reason, ''), o.ahead
 	FROM jobs j
 	LEFT JOIN tasks t ON t.workshop_id = j.workshop_id AND t.job_id = j.id
 	LEFT JOIN LATERAL (
@@ -26,65 +30,104 @@ const jobsWithTasks = `
 		ORDER BY recorded_at DESC, id DESC
 		LIMIT 1
 	) p ON p.recorded_at > j.created_at
+	LEFT JOIN LATERAL (
+		SELECT reason, ahead
+		FROM task_progress
+		WHERE workshop_id = t.workshop_id AND job_id = t.job_id AND operation = t.operation
+		AND reason <> '' AND ahead <> '{}'
+		ORDER BY recorded_at DESC, id DESC
+		LIMIT 1
+	) o ON true
 	WHERE j.workshop_id = $1`
 
 const jobOrder = ` ORDER BY j.place, t.place, t.operation`
 
-// scanJobRow reads a job with one of its tasks, or with none.
-func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[domain.Job], err error) {
-	j, t := &v.Value, domain.Task{}
+// scanJobRow scans a job with at most one of its tasks.
+func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[job.Job], err error) {
+	j, t := &v.Value, job.Task{}
 	var on time.Time
 	var closed, worked, recorded *time.Time
-	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.Place, &j.State, &j.Outcome, &closed, &j.Depth, &j.Settled, &j.Edits,
+	var early job.OutOfOrder
+	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.QueuePlace, &j.State, &j.Outcome, &closed,
+		&j.Depth, &j.Settled, &j.Edits,
 		&v.Version, &v.CreatedAt,
-		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Place, &t.Line, &worked, &recorded)
+		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Order, &t.Line, &worked,
+		&recorded, &early.Reason, &early.Ahead)
 	j.AcceptedOn = domain.DateOf(on)
 	if closed != nil {
 		j.ClosedOn = domain.DateOf(*closed)
 	}
 	if worked != nil && recorded != nil {
-		t.Worked = &domain.Worked{On: domain.DateOf(*worked), At: *recorded}
+		t.LastEntry = &job.Entry{On: domain.DateOf(*worked), At: *recorded}
+	}
+	if early.Reason != "" {
+		t.OutOfOrder = &early
 	}
 	if t.Operation != "" {
-		j.Tasks = []domain.Task{t}
+		j.Tasks = []job.Task{t}
 	}
 	return v, err
 }
 
-// Jobs lists the jobs that are not closed in the order of the queue, with their
-// tasks and what of them rests.
-func (r Reader) Jobs(ctx context.Context) ([]domain.Versioned[domain.Job], error) {
-	return r.jobs(ctx, ` AND j.state <> 'closed'`)
+// Jobs returns a page of either the open or the closed jobs in queue order, with their tasks and
+// open suspensions. Place.Key is the place in the queue.
+func (r Reader) Jobs(
+	ctx context.Context, closed bool, p Page,
+) ([]domain.Versioned[job.Job], error) {
+	q := queuePage(r.workshop, closed, p)
+	return r.jobs(ctx, " AND j.place IN ("+q.sql+")", q.args[1:]...)
 }
 
-// ClosedJobs lists the jobs that are closed.
-func (r Reader) ClosedJobs(ctx context.Context) ([]domain.Versioned[domain.Job], error) {
-	return r.jobs(ctx, ` AND j.state = 'closed'`)
+// queuePage selects the places of a page of jobs. Its first argument is the workshop, as in
+// jobsWithTasks.
+func queuePage(workshop uuid.UUID, closed bool, p Page) *query {
+	q := &query{sql: `SELECT place FROM jobs`}
+	q.where("workshop_id = " + q.arg(workshop))
+	if closed {
+		q.where("state = 'closed'")
+	} else {
+		q.where("state <> 'closed'")
+	}
+	q.page(order{column: "place", key: "(%s)::integer"}, p)
+	return q
 }
 
-// Job is one job with its tasks and what of it rests.
-func (r Reader) Job(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Job], error) {
+// Job returns one job with its tasks and open suspensions.
+func (r Reader) Job(ctx context.Context, id uuid.UUID) (domain.Versioned[job.Job], error) {
 	return r.oneJob(ctx, ` AND j.id = $2`, id)
 }
 
-// JobOf is the job that a scope was accepted as.
-func (r Reader) JobOf(ctx context.Context, scope uuid.UUID) (domain.Versioned[domain.Job], error) {
+// JobOf returns the job of an accepted scope.
+func (r Reader) JobOf(ctx context.Context, scope uuid.UUID) (domain.Versioned[job.Job], error) {
 	return r.oneJob(ctx, ` AND j.scope_id = $2`, scope)
 }
 
-func (r Reader) oneJob(ctx context.Context, where string, id uuid.UUID) (domain.Versioned[domain.Job], error) {
+// JobsOn returns all jobs on an instrument, including closed ones, in queue order.
+func (r Reader) JobsOn(
+	ctx context.Context, instrument uuid.UUID,
+) ([]domain.Versioned[job.Job], error) {
+	return r.jobs(ctx, ` AND j.instrument_id = $2`, instrument)
+}
+
+func (r Reader) oneJob(
+	ctx context.Context, where string, id uuid.UUID,
+) (domain.Versioned[job.Job], error) {
 	jobs, err := r.jobs(ctx, where, id)
 	switch {
 	case err != nil:
-		return domain.Versioned[domain.Job]{}, err
+		return domain.Versioned[job.Job]{}, err
 	case len(jobs) == 0:
-		return domain.Versioned[domain.Job]{}, domain.Refuse(domain.NotFound, "there is no such job")
+		return domain.Versioned[job.Job]{}, domain.Refuse(domain.NotFound, "no job found")
 	}
 	return jobs[0], nil
 }
 
-func (r Reader) jobs(ctx context.Context, where string, args ...any) ([]domain.Versioned[domain.Job], error) {
-	rows, err := many(ctx, r, scanJobRow, jobsWithTasks+where+jobOrder, append([]any{r.workshop}, args...)...)
+func (r Reader) jobs(
+	ctx context.Context, where string, args ...any,
+) ([]domain.Versioned[job.Job], error) {
+	rows, err := many(
+		ctx, r, scanJobRow, jobsWithTasks+where+jobOrder, append([]any{r.workshop}, args...)...,
+	)
 	if err != nil {
 		return nil, err
 	}
@@ -99,24 +142,23 @@ func (r Reader) jobs(ctx context.Context, where string, args ...any) ([]domain.V
 	return jobs, r.addSuspensions(ctx, jobs)
 }
 
-// LockJob reads a job and keeps it from changing until the transaction ends.
-func (tx *Tx) LockJob(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Job], error) {
+// LockJob locks a job until the transaction ends and returns it.
+func (tx *Tx) LockJob(ctx context.Context, id uuid.UUID) (domain.Versioned[job.Job], error) {
 	if err := tx.exec(ctx, `SELECT FROM jobs WHERE id = $1 FOR UPDATE`, id); err != nil {
-		return domain.Versioned[domain.Job]{}, err
+		return domain.Versioned[job.Job]{}, err
 	}
 	return tx.Reader.Job(ctx, id)
 }
 
-// LockQueue lets no other job come into the queue until the transaction ends,
-// so that each gets a place of its own. The workshop's own row stands for the
-// queue.
+// LockQueue keeps other jobs from entering the queue until the transaction ends, so that each gets
+// a place of its own. The lock is on the workshop's row.
 func (tx *Tx) LockQueue(ctx context.Context) error {
 	return tx.exec(ctx, `SELECT FROM workshops WHERE id = $1 FOR NO KEY UPDATE`, tx.workshop)
 }
 
-// AddJob adds a job at the end of the queue, with its tasks and the document of
-// its baseline. The queue is locked first.
-func (tx *Tx) AddJob(ctx context.Context, j domain.Job, baseline *Hash) error {
+// AddJob adds a job with its tasks at the end of the queue, which it locks. The baseline document
+// must be stored already.
+func (tx *Tx) AddJob(ctx context.Context, j job.Job, baseline *Hash) error {
 	if err := tx.LockQueue(ctx); err != nil {
 		return err
 	}
@@ -125,28 +167,62 @@ func (tx *Tx) AddJob(ctx context.Context, j domain.Job, baseline *Hash) error {
 		document = baseline[:]
 	}
 	err := tx.exec(ctx, `
-		INSERT INTO jobs (workshop_id, id, instrument_id, scope_id, accepted_on, depth, settled, baseline, place, created_at)
-		SELECT $1, $2, $3, $4, $5, $6, $7, $8, coalesce(max(place), 0) + 1, $9
-		FROM jobs`, tx.workshop, j.ID, j.Instrument, j.Scope, j.AcceptedOn.In(time.UTC), j.Depth, j.Settled, document, tx.now)
+		INSERT INTO jobs (workshop_id, id, instrument_id, scope_id, accepted_on, depth, settled,
+		baseline, place, created_at)
+		SELECT @workshop_id, @id, @instrument_id, @scope_id, @accepted_on, @depth, @settled, @baseline,
+		coalesce(max(place), 0) + 1, @created_at
+		FROM jobs`,
+		pgx.StrictNamedArgs{
+			"workshop_id": tx.workshop, "id": j.ID, "instrument_id": j.Instrument, "scope_id": j.Scope,
+			"accepted_on": j.AcceptedOn.In(time.UTC), "depth": j.Depth, "settled": j.Settled,
+			"baseline": document, "created_at": tx.now,
+		})
 	if err != nil {
 		return err
 	}
 	return tx.addTasks(ctx, j.ID, j.Tasks)
 }
 
-func (tx *Tx) addTasks(ctx context.Context, job uuid.UUID, tasks []domain.Task) error {
+// MoveJob moves a job, at the version that was read, to another place, or to the last one if place
+// is beyond it. The jobs in between move by one. The caller must have locked the queue. Places are
+// negative on the way, so that no two jobs share one.
+func (tx *Tx) MoveJob(ctx context.Context, j job.Job, place int, version int64) error {
+	err := tx.update(ctx, "job", `
+		UPDATE jobs
+		SET place = -least($3, (SELECT max(place) FROM jobs)), version = version + 1
+		WHERE id = $1 AND version = $2`, j.ID, version, place)
+	if err != nil {
+		return err
+	}
+	err = tx.exec(ctx, `
+		UPDATE jobs
+		SET place = -CASE WHEN place < $1 THEN place + 1 ELSE place - 1 END, version = version + 1
+		WHERE place BETWEEN $2 AND $1 OR place BETWEEN $1 AND $2`, j.QueuePlace, place)
+	if err != nil {
+		return err
+	}
+	return tx.exec(ctx, `UPDATE jobs SET place = -place WHERE place < 0`)
+}
+
+func (tx *Tx) addTasks(ctx context.Context, job uuid.UUID, tasks []job.Task) error {
 	b := &pgx.Batch{}
 	for _, t := range tasks {
 		b.Queue(`
-			INSERT INTO tasks (workshop_id, job_id, operation, planned, done_hours, left_hours, finished_at, place, line)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
-			tx.workshop, job, t.Operation, t.Planned, t.Done, t.Left, t.FinishedAt, t.Place, t.Line)
+			INSERT INTO tasks (workshop_id, job_id, operation, planned, done_hours, left_hours,
+			finished_at, place, line)
+			VALUES (@workshop_id, @job_id, @operation, @planned, @done_hours, @left_hours, @finished_at,
+			@place, @line)`,
+			pgx.StrictNamedArgs{
+				"workshop_id": tx.workshop, "job_id": job, "operation": t.Operation, "planned": t.Planned,
+				"done_hours": t.Done, "left_hours": t.Left, "finished_at": t.FinishedAt, "place": t.Order,
+				"line": t.Line,
+			})
 	}
 	return translate(tx.tx.SendBatch(ctx, b).Close())
 }
 
-// Baseline is the document of what was planned for a job when it was accepted;
-// NotFound for a job from before baselines were kept.
+// Baseline returns the document of what was planned for a job at its acceptance. Jobs that are
+// older than baselines have none and give a NotFound Fault.
 func (r Reader) Baseline(ctx context.Context, job uuid.UUID) ([]byte, error) {
 	return one(ctx, r, "baseline", pgx.RowTo[[]byte], `
 		SELECT d.body
@@ -155,14 +231,13 @@ func (r Reader) Baseline(ctx context.Context, job uuid.UUID) ([]byte, error) {
 		WHERE j.workshop_id = $1 AND j.id = $2`, r.workshop, job)
 }
 
-// touchJob counts a job's version up and keeps its state, at the version that
-// was read under the lock.
-func (tx *Tx) touchJob(ctx context.Context, j domain.Job, version int64) error {
+// touchJob saves a job's state and increments its version, at the version that was read.
+func (tx *Tx) touchJob(ctx context.Context, j job.Job, version int64) error {
 	return tx.update(ctx, "job", `UPDATE jobs SET state = $3, version = version + 1 WHERE id = $1 AND version = $2`, j.ID, version, j.State)
 }
 
-// CloseJob keeps how a job ended.
-func (tx *Tx) CloseJob(ctx context.Context, j domain.Job, version int64) error {
+// CloseJob saves the end of a job and ends its suspensions.
+func (tx *Tx) CloseJob(ctx context.Context, j job.Job, version int64) error {
 	err := tx.exec(ctx, `UPDATE suspensions SET ended_at = $2, ended_why = 'the job was closed' WHERE job_id = $1 AND ended_at IS NULL`, j.ID, tx.now)
 	if err != nil {
 		return err
@@ -173,8 +248,9 @@ func (tx *Tx) CloseJob(ctx context.Context, j domain.Job, version int64) error {
 		WHERE id = $1 AND version = $2`, j.ID, version, j.State, j.Outcome, j.ClosedOn.In(time.UTC))
 }
 
-// HasOpenJob reports whether a job on the instrument is not closed.
+// HasOpenJob reports whether an instrument has a job that isn't closed.
 func (r Reader) HasOpenJob(ctx context.Context, instrument uuid.UUID) (bool, error) {
 	return one(ctx, r, "instrument", pgx.RowTo[bool], `
-		SELECT EXISTS (SELECT FROM jobs WHERE workshop_id = $1 AND instrument_id = $2 AND state <> 'closed')`, r.workshop, instrument)
+		SELECT EXISTS (SELECT FROM jobs WHERE workshop_id = $1 AND instrument_id = $2
+		AND state <> 'closed')`, r.workshop, instrument)
 }

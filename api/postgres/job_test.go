@@ -8,8 +8,8 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/api/postgres/pgtest"
-	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/job"
 
 	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
@@ -22,20 +22,30 @@ func TestTheQueueIsReadWithEachJobsOwnTasks(t *testing.T) {
 	s := openStore(t, db, 1)
 	finished := morning.Add(-time.Hour)
 	second, third := someJob(newID(t), 2), someJob(newID(t), 3)
-	third.Tasks = nil // nothing to do is a job too
+	third.Tasks = nil // a job may have nothing to do
 	write(t, s, actorOf(workshopA), func(tx *postgres.Tx) error {
 		return errors.Join(addJob(t, tx, second), addJob(t, tx, third),
-			book(t, tx, second.ID, domain.Progress{Operation: "OP-02", Done: decimal.New(3, 0), Finished: true, RecordedAt: finished}))
+			book(
+				t, tx, second.ID,
+				job.Progress{
+					Operation: "OP-02", Done: decimal.New(3, 0), Finished: true,
+					RecordedAt: finished,
+				},
+			))
 	})
 	second.Tasks[1].Left, second.Tasks[1].FinishedAt = decimal.Zero, &finished
-	got := must(s.Read(workshopA).Jobs(t.Context()))(t)
+	got := must(s.Read(workshopA).Jobs(t.Context(), false, postgres.Whole))(t)
 	var described []string
 	for _, j := range got[1:] { // after the fixture's
 		described = append(described, describe(j.Value))
 	}
 	diff(t, "the queue", described, []string{describe(second), describe(third)})
 	for _, j := range got {
-		diff(t, "the job by itself", describe(must(s.Read(workshopA).Job(t.Context(), j.Value.ID))(t).Value), describe(j.Value))
+		diff(
+			t, "the job by itself",
+			describe(must(s.Read(workshopA).Job(t.Context(), j.Value.ID))(t).Value),
+			describe(j.Value),
+		)
 	}
 }
 
@@ -49,19 +59,21 @@ func TestAJobThatComesInWhileTheQueueIsReadConfusesNoTasks(t *testing.T) {
 	go func() {
 		var err error
 		for n := range jobs {
-			err = errors.Join(err, s.Write(t.Context(), actorOf(workshopA), morning, func(tx *postgres.Tx) error {
+			err = errors.Join(err, s.Write(t.Context(), actorOf(workshopA), morning, func(
+				tx *postgres.Tx,
+			) error {
 				return addJob(t, tx, someJob(newID(t), n+2))
 			}))
 		}
 		added <- err
 	}()
 	for last := 0; last < jobs+1; {
-		got := must(s.Read(workshopA).Jobs(t.Context()))(t)
+		got := must(s.Read(workshopA).Jobs(t.Context(), false, postgres.Whole))(t)
 		if n := len(got[0].Value.Tasks); n != 1 {
 			t.Fatalf("of %d jobs the first, which has one task, came with %d", len(got), n)
 		}
 		for _, j := range got[1:] {
-			if want := someJob(j.Value.ID, j.Value.Place); describe(j.Value) != describe(want) {
+			if want := someJob(j.Value.ID, j.Value.QueuePlace); describe(j.Value) != describe(want) {
 				t.Fatalf("of %d jobs\n got %s\nwant %s", len(got), describe(j.Value), describe(want))
 			}
 		}
@@ -77,37 +89,44 @@ func TestAJobThatComesInWhileTheQueueIsReadConfusesNoTasks(t *testing.T) {
 	}
 }
 
-// someJob is a job at a place of the queue with as many tasks.
-func someJob(id uuid.UUID, place int) domain.Job {
-	j := domain.Job{ID: id, Instrument: rowID(13), Scope: id, AcceptedOn: someDay, Place: place}
+// someJob returns a job at a place in the queue, with as many tasks as the number of its place.
+func someJob(id uuid.UUID, place int) job.Job {
+	j := job.Job{ID: id, Instrument: rowID(13), Scope: id, AcceptedOn: someDay, QueuePlace: place}
 	for n := range place {
 		hours := decimal.New(int64(1000*place+n), -2)
-		j.Tasks = append(j.Tasks, domain.Task{Operation: catalogue.Code(fmt.Sprintf("OP-%02d", n+1)), Planned: hours, Left: hours})
+		j.Tasks = append(
+			j.Tasks,
+			job.Task{
+				Operation: catalogue.Code(fmt.Sprintf("OP-%02d", n+1)), Planned: hours, Left: hours,
+			},
+		)
 	}
 	return j
 }
 
-// addJob adds a job with a scope under the same id.
-func addJob(tb testing.TB, tx *postgres.Tx, j domain.Job) error {
+// addJob adds a job with a scope of the same id.
+func addJob(tb testing.TB, tx *postgres.Tx, j job.Job) error {
 	tb.Helper()
-	return errors.Join(tx.AddScope(tb.Context(), someDecision(j.Scope)), tx.AddJob(tb.Context(), j, nil))
+	return errors.Join(
+		tx.AddScope(tb.Context(), someDecision(j.Scope)), tx.AddJob(tb.Context(), j, nil),
+	)
 }
 
-// book records progress on a task as it is now.
-func book(tb testing.TB, tx *postgres.Tx, job uuid.UUID, p domain.Progress) error {
+// book records progress on a task of a job as it stands in tx.
+func book(tb testing.TB, tx *postgres.Tx, job uuid.UUID, p job.Progress) error {
 	tb.Helper()
 	j, err := tx.LockJob(tb.Context(), job)
 	if err != nil {
 		return err
 	}
 	p.ID, p.On = newID(tb), someDay
-	now, err := j.Value.Book(p, someDay)
+	now, _, err := j.Value.Book(&catalogue.Catalogue{}, p, someDay)
 	return errors.Join(err, tx.AddProgress(tb.Context(), now, p, j.Version))
 }
 
-// describe puts a job into words that hold every figure but no form of it.
-func describe(j domain.Job) string {
-	s := fmt.Sprintf("%v of %v accepted %v at %d:", j.ID, j.Instrument, j.AcceptedOn, j.Place)
+// describe renders a job with every figure in it, written so that equal figures read alike.
+func describe(j job.Job) string {
+	s := fmt.Sprintf("%v of %v accepted %v at %d:", j.ID, j.Instrument, j.AcceptedOn, j.QueuePlace)
 	for _, t := range j.Tasks {
 		s += fmt.Sprintf(" %s %v of %v", t.Operation, t.Left, t.Planned)
 		if t.FinishedAt != nil {

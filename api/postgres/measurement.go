@@ -3,14 +3,16 @@ package postgres
 import (
 	"context"
 
-	"bentside/domain"
+	"bentside/domain/instrument"
 
 	"github.com/google/uuid"
 )
 
-// SaveMeasurements replaces what was counted or measured on an instrument, at
-// the version of the instrument that was read.
-func (tx *Tx) SaveMeasurements(ctx context.Context, instrument uuid.UUID, list []domain.Measurement, version int64) error {
+// SaveMeasurements replaces the counts and measurements of an instrument, at the version of the
+// instrument that was read.
+func (tx *Tx) SaveMeasurements(
+	ctx context.Context, instrument uuid.UUID, list []instrument.Measurement, version int64,
+) error {
 	if err := tx.touchInstrument(ctx, instrument, version); err != nil {
 		return err
 	}
@@ -24,9 +26,11 @@ func (tx *Tx) SaveMeasurements(ctx context.Context, instrument uuid.UUID, list [
 		tx.workshop, instrument, list, tx.now)
 }
 
-// SaveScale replaces the measured strings of an instrument, at the version of
-// the instrument that was read.
-func (tx *Tx) SaveScale(ctx context.Context, instrument uuid.UUID, scale []domain.ScaleNote, version int64) error {
+// SaveScale replaces the measured strings of an instrument, at the version of the instrument that
+// was read.
+func (tx *Tx) SaveScale(
+	ctx context.Context, instrument uuid.UUID, scale []instrument.ScaleNote, version int64,
+) error {
 	if err := tx.touchInstrument(ctx, instrument, version); err != nil {
 		return err
 	}
@@ -34,14 +38,17 @@ func (tx *Tx) SaveScale(ctx context.Context, instrument uuid.UUID, scale []domai
 		return err
 	}
 	return tx.exec(ctx, `
-		INSERT INTO scale_notes (workshop_id, instrument_id, note, strings, wound, length_mm, core_mm, gauge, overall_mm, section, recorded_at)
-		SELECT $1, $2, n.note, n.strings, coalesce(n.wound, false), n.length_mm, n.core_mm, n.gauge, n.overall_mm, coalesce(n.section, ''), $4
-		FROM jsonb_to_recordset($3::jsonb) AS n (note integer, strings integer, wound boolean, length_mm numeric, core_mm numeric,
+		INSERT INTO scale_notes (workshop_id, instrument_id, note, strings, wound, length_mm, core_mm,
+		gauge, overall_mm, section, recorded_at)
+		SELECT $1, $2, n.note, n.strings, coalesce(n.wound, false), n.length_mm, n.core_mm, n.gauge,
+		n.overall_mm, coalesce(n.section, ''), $4
+		FROM jsonb_to_recordset($3::jsonb) AS n (note integer, strings integer, wound boolean,
+		length_mm numeric, core_mm numeric,
 		                                         gauge numeric, overall_mm numeric, section text)`,
 		tx.workshop, instrument, scale, tx.now)
 }
 
-// touchInstrument counts the instrument's version up.
+// touchInstrument increments an instrument's version, at the version that was read.
 func (tx *Tx) touchInstrument(ctx context.Context, instrument uuid.UUID, version int64) error {
 	return tx.update(ctx, "instrument", `
 		UPDATE instruments

@@ -33,13 +33,14 @@ func TestEveryMigrationHasBothFilesAndAHigherNumber(t *testing.T) {
 		} else {
 			before = got
 		}
-		if down, err := fs.ReadFile(migrations.Files, name+".down.sql"); err != nil || len(down) == 0 {
-			t.Errorf("%s has no way back: %d bytes, %v", up, len(down), err)
+		if down, err := fs.ReadFile(migrations.Files, name+".down.sql"); err != nil ||
+			len(down) == 0 {
+			t.Errorf("%s has no down migration: %d bytes, %v", up, len(down), err)
 		}
 	}
 }
 
-// numberOf is the number of a migration.
+// numberOf returns the number of a migration.
 func numberOf(tb testing.TB, up string) uint {
 	tb.Helper()
 	number, _, _ := strings.Cut(up, "_")
@@ -60,25 +61,29 @@ func TestTheSchemaComesBackTheSameAfterGoingDown(t *testing.T) {
 		t.Fatal(err)
 	}
 	if left := list[string](t, c, `
-		SELECT relname FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relname NOT LIKE 'schema_migrations%'
+		SELECT relname FROM pg_class WHERE relnamespace = 'public'::regnamespace
+		AND relname NOT LIKE 'schema_migrations%'
 		UNION ALL SELECT proname FROM pg_proc WHERE pronamespace = 'public'::regnamespace
-		UNION ALL SELECT typname FROM pg_type WHERE typnamespace = 'public'::regnamespace AND typname NOT LIKE '%schema_migrations'`); len(left) > 0 {
-		t.Errorf("the way down leaves behind %v", left)
+		UNION ALL SELECT typname FROM pg_type WHERE typnamespace = 'public'::regnamespace
+		AND typname NOT LIKE '%schema_migrations'`); len(left) > 0 {
+		t.Errorf("reverting everything leaves behind %v", left)
 	}
-	if version, dirty, err := postgres.SchemaVersion(t.Context(), db.Migrator); version != 0 || dirty || err != nil {
-		t.Errorf("after going all the way down: version %d, dirty %v, %v; want 0", version, dirty, err)
+	if version, dirty, err := postgres.SchemaVersion(t.Context(), db.Migrator); version != 0 ||
+		dirty || err != nil {
+		t.Errorf("after reverting everything: version %d, dirty %v, %v; want 0", version, dirty, err)
 	}
 	if err := postgres.Migrate(t.Context(), db.Migrator); err != nil {
 		t.Fatal(err)
 	}
 	sameSchema(t, "after up, down and up", schemaOf(t, c), before)
-	if version, dirty, err := postgres.SchemaVersion(t.Context(), db.Migrator); version != last || dirty || err != nil {
-		t.Errorf("after coming up again: version %d, dirty %v, %v; want %d", version, dirty, err, last)
+	if version, dirty, err := postgres.SchemaVersion(t.Context(), db.Migrator); version != last ||
+		dirty || err != nil {
+		t.Errorf("after migrating again: version %d, dirty %v, %v; want %d", version, dirty, err, last)
 	}
 }
 
-// TestEachMigrationRunsOverRows stands at each version in turn, with rows in
-// every table that there is, and runs what is left.
+// TestEachMigrationRunsOverRows starts from each version in turn, with rows in every table it has,
+// and runs the remaining migrations.
 func TestEachMigrationRunsOverRows(t *testing.T) {
 	t.Parallel()
 	ups := upFiles(t)
@@ -102,7 +107,7 @@ func TestEachMigrationRunsOverRows(t *testing.T) {
 			}
 			for _, table := range before {
 				if n := countRows(t, owner, table); n != 2 {
-					t.Errorf("%s: %d rows are left of 2", table, n)
+					t.Errorf("%s: %d rows are left, want 2", table, n)
 				}
 			}
 			for _, up := range ups[done:] {
@@ -137,8 +142,8 @@ func TestAMigrationLeavesNoConnectionOpen(t *testing.T) {
 	if _, _, err := postgres.SchemaVersion(t.Context(), db.Migrator); err != nil {
 		t.Fatal(err)
 	}
-	// CREATE DATABASE waits five seconds for connections to the template to
-	// end, and refuses when one stays.
+	// CREATE DATABASE waits five seconds for connections to the template to end, and refuses when
+	// one stays.
 	c := connect(t, pgtest.New(t).Owner)
 	copied := pgx.Identifier{db.Name + "_copy"}.Sanitize()
 	mustExec(t, c, `CREATE DATABASE `+copied+` TEMPLATE `+pgx.Identifier{db.Name}.Sanitize())
@@ -155,8 +160,10 @@ func TestTheMigratorNeedsNoMoreThanItsRole(t *testing.T) {
 		t.Fatal(err)
 	}
 	owners := list[string](t, connect(t, db.Owner), `
-		SELECT DISTINCT pg_get_userbyid(relowner)::text FROM pg_class WHERE relnamespace = 'public'::regnamespace
-		UNION SELECT pg_get_userbyid(proowner)::text FROM pg_proc WHERE pronamespace = 'public'::regnamespace`)
+		SELECT DISTINCT pg_get_userbyid(relowner)::text FROM pg_class
+		WHERE relnamespace = 'public'::regnamespace
+		UNION SELECT pg_get_userbyid(proowner)::text FROM pg_proc
+		WHERE pronamespace = 'public'::regnamespace`)
 	diff(t, "who owns what the migrator made", owners, []string{postgres.OwnerRole})
 	if err := postgres.Migrate(t.Context(), db.Service); err == nil {
 		t.Error("the service role ran migrations")
@@ -168,35 +175,18 @@ func TestThereIsNoWayBackOnceBooksArePosted(t *testing.T) {
 	db := prepared(t)
 	owner := asOwner(t, db)
 	fillAll(t, owner)
-	if err := postgres.MigrateDown(t.Context(), db.Migrator, 1); !errors.Is(err, postgres.ErrBooksPosted) {
+	if err := postgres.MigrateDown(t.Context(), db.Migrator, 1); !errors.Is(
+		err, postgres.ErrBooksPosted,
+	) {
 		t.Errorf("got %v, want ErrBooksPosted", err)
 	}
 	if n := countRows(t, owner, "instruments"); n != 2 {
-		t.Errorf("%d instruments are left of 2", n)
+		t.Errorf("%d instruments are left, want 2", n)
 	}
 }
 
-func TestASchemaVersionIsForcedWithoutRunningAnything(t *testing.T) {
-	t.Parallel()
-	db := prepared(t)
-	c := connect(t, db.Owner)
-	before := schemaOf(t, c)
-	mustExec(t, c, `UPDATE schema_migrations SET dirty = true`)
-	if err := postgres.Migrate(t.Context(), db.Migrator); err == nil {
-		t.Error("migrations ran on a schema that one of them left half-way")
-	}
-	ups := upFiles(t)
-	if err := postgres.ForceSchemaVersion(t.Context(), db.Migrator, int(numberOf(t, ups[len(ups)-1]))); err != nil {
-		t.Fatal(err)
-	}
-	if err := postgres.Migrate(t.Context(), db.Migrator); err != nil {
-		t.Errorf("after the version was forced: %v", err)
-	}
-	sameSchema(t, "after its version was forced", schemaOf(t, c), before)
-}
-
-// prepared is a database that was prepared in place rather than copied, so that
-// it belongs to its roles as one in production does.
+// prepared returns a database that was prepared in place rather than copied, so that its roles own
+// it as in production.
 func prepared(tb testing.TB) *pgtest.DB {
 	tb.Helper()
 	db := pgtest.Empty(tb)

@@ -5,29 +5,36 @@ import (
 	"time"
 
 	"bentside/domain"
-	"bentside/domain/money"
+	"bentside/domain/bid"
+	"bentside/domain/instrument"
+	"bentside/pricing/money"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 	"github.com/shopspring/decimal"
 )
 
-// Offer is a stored step of the talk about a bid.
-type Offer struct {
-	domain.Offer
+// StoredOffer is a stored step of the negotiation about a bid.
+type StoredOffer struct {
+	bid.Offer
 	Instrument uuid.UUID
 	Currency   string
 	CreatedAt  time.Time
 }
 
 const offerColumns = `
-	SELECT id, bid_id, instrument_id, kind, depth, amount, currency, effective_on, coalesce(stock_number, ''), reason, note, recorded_by, created_at
+	SELECT id, bid_id, instrument_id, kind, depth, amount, currency, effective_on,
+	coalesce(stock_number, ''), reason, note, recorded_by, created_at,
+	coalesce(open_regimes, '{}')
 	FROM offers`
 
-func scanOffer(row pgx.CollectableRow) (o Offer, err error) {
+func scanOffer(row pgx.CollectableRow) (o StoredOffer, err error) {
 	var minor *int64
 	var on time.Time
-	err = row.Scan(&o.ID, &o.Bid, &o.Instrument, &o.Kind, &o.Depth, &minor, &o.Currency, &on, &o.StockNumber, &o.Reason, &o.Note, &o.By, &o.CreatedAt)
+	err = row.Scan(
+		&o.ID, &o.Bid, &o.Instrument, &o.Kind, &o.Depth, &minor, &o.Currency, &on, &o.StockNumber,
+		&o.Reason, &o.Note, &o.By, &o.CreatedAt, &o.OpenRegimes,
+	)
 	if err != nil {
 		return o, err
 	}
@@ -43,35 +50,44 @@ func scanOffer(row pgx.CollectableRow) (o Offer, err error) {
 	return o, nil
 }
 
-// Offers lists a page of the talk about a bid, in order.
-func (r Reader) Offers(ctx context.Context, bid uuid.UUID, p Page) ([]Offer, error) {
-	at, id := p.bounds()
-	return many(ctx, r, scanOffer, offerColumns+`
-		WHERE workshop_id = $1 AND bid_id = $2 AND (created_at, id) > ($3, $4)
-		ORDER BY created_at, id
-		LIMIT $5`, r.workshop, bid, at, id, p.Limit)
+// Offers returns a page of the steps of the negotiation about a bid, in order.
+func (r Reader) Offers(ctx context.Context, bid uuid.UUID, p Page) ([]StoredOffer, error) {
+	q := &query{sql: offerColumns}
+	q.where("workshop_id = " + q.arg(r.workshop) + " AND bid_id = " + q.arg(bid))
+	q.page(byCreation, p)
+	return many(ctx, r, scanOffer, q.sql, q.args...)
 }
 
-// EndOfTalk is the step that ended the talk about a bid: one at most.
-func (r Reader) EndOfTalk(ctx context.Context, bid uuid.UUID) ([]Offer, error) {
+// EndOfNegotiation returns the step that ended the negotiation about a bid, as a list of at most
+// one.
+func (r Reader) EndOfNegotiation(ctx context.Context, bid uuid.UUID) ([]StoredOffer, error) {
 	return many(ctx, r, scanOffer, offerColumns+`
-		WHERE workshop_id = $1 AND bid_id = $2 AND kind IN ('bought', 'taken_in', 'lost')`, r.workshop, bid)
+		WHERE workshop_id = $1 AND bid_id = $2 AND kind IN ('bought', 'taken_in', 'lost')`, r.workshop,
+		bid)
 }
 
-// AddOffer adds a step to the talk about a bid.
-func (tx *Tx) AddOffer(ctx context.Context, o Offer) error {
+// AddOffer adds a step to the negotiation about a bid.
+func (tx *Tx) AddOffer(ctx context.Context, o StoredOffer) error {
 	amount, err := minorUnits(o.Amount, o.Currency)
 	if err != nil {
 		return err
 	}
 	return tx.exec(ctx, `
-		INSERT INTO offers (workshop_id, id, bid_id, instrument_id, kind, depth, amount, currency, effective_on, stock_number, reason, note,
-		                    recorded_by, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, nullif($10, ''), $11, $12, $13, $14)`,
-		tx.workshop, o.ID, o.Bid, o.Instrument, o.Kind, o.Depth, amount, o.Currency, o.On.In(time.UTC), o.StockNumber, o.Reason, o.Note, o.By, tx.now)
+		INSERT INTO offers (workshop_id, id, bid_id, instrument_id, kind, depth, amount, currency,
+		effective_on, stock_number, reason, note, recorded_by, created_at,
+		open_regimes)
+		VALUES (@workshop_id, @id, @bid_id, @instrument_id, @kind, @depth, @amount, @currency,
+		@effective_on, nullif(@stock_number, ''), @reason, @note, @recorded_by, @created_at,
+		@open_regimes)`,
+		pgx.StrictNamedArgs{
+			"workshop_id": tx.workshop, "id": o.ID, "bid_id": o.Bid, "instrument_id": o.Instrument,
+			"kind": o.Kind, "depth": o.Depth, "amount": amount, "currency": o.Currency,
+			"effective_on": o.On.In(time.UTC), "stock_number": o.StockNumber, "reason": o.Reason,
+			"note": o.Note, "recorded_by": o.By, "created_at": tx.now, "open_regimes": o.OpenRegimes,
+		})
 }
 
-// minorUnits is an amount as it is stored; nil for none.
+// minorUnits converts an amount to minor units for storage; nil stays nil.
 func minorUnits(amount *decimal.Decimal, currency string) (*int64, error) {
 	if amount == nil {
 		return nil, nil //nolint:nilnil // no amount is stored as NULL
@@ -85,14 +101,16 @@ func minorUnits(amount *decimal.Decimal, currency string) (*int64, error) {
 	return &minor, err
 }
 
-// WithStockNumber is the instrument that has a stock number: one at most.
-func (r Reader) WithStockNumber(ctx context.Context, number string) ([]domain.Versioned[domain.Instrument], error) {
+// WithStockNumber returns the instrument with a stock number, as a list of at most one.
+func (r Reader) WithStockNumber(ctx context.Context, number string) (
+	[]domain.Versioned[instrument.Instrument], error,
+) {
 	return many(ctx, r, scanInstrument, instrumentColumns+`
 		WHERE workshop_id = $1 AND stock_number = $2`, r.workshop, number)
 }
 
-// LockInstrument holds an instrument's row until the transaction ends, so that
-// what is read of it after stays true.
+// LockInstrument locks an instrument until the transaction ends, so that what is read of it
+// afterwards still holds when the transaction commits.
 func (tx *Tx) LockInstrument(ctx context.Context, id uuid.UUID) error {
 	return tx.exec(ctx, `SELECT FROM instruments WHERE workshop_id = $1 AND id = $2 FOR UPDATE`, tx.workshop, id)
 }

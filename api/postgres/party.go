@@ -17,20 +17,20 @@ func scanParty(row pgx.CollectableRow) (v domain.Versioned[domain.Party], err er
 	return v, err
 }
 
-// Parties lists a page of the parties whose names begin with a text, by name.
-func (r Reader) Parties(ctx context.Context, name string, p Page) ([]domain.Versioned[domain.Party], error) {
-	q := &query{}
-	where := "workshop_id = " + q.arg(r.workshop)
+// Parties returns a page of the parties whose names begin with a text, by name.
+func (r Reader) Parties(
+	ctx context.Context, name string, p Page,
+) ([]domain.Versioned[domain.Party], error) {
+	q := &query{sql: partyColumns}
+	q.where("workshop_id = " + q.arg(r.workshop))
 	if name != "" {
-		where += " AND " + q.begins("name_key", plainKey, name)
+		q.where(q.hasPrefix("name_key", lowerKey, name))
 	}
-	if p.After != nil {
-		where += " AND (name_key, id) > (lower(" + q.arg(p.After.Key) + "::text), " + q.arg(p.After.ID) + ")"
-	}
-	return many(ctx, r, scanParty, partyColumns+" WHERE "+where+" ORDER BY name_key, id LIMIT "+q.arg(p.Limit), q.args...)
+	q.page(order{column: "name_key", tie: "id", key: lowerKey}, p)
+	return many(ctx, r, scanParty, q.sql, q.args...)
 }
 
-// Party is one party.
+// Party returns one party.
 func (r Reader) Party(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Party], error) {
 	return one(ctx, r, "party", scanParty, partyColumns+` WHERE id = $1`, id)
 }
@@ -39,13 +39,22 @@ func (r Reader) Party(ctx context.Context, id uuid.UUID) (domain.Versioned[domai
 func (tx *Tx) AddParty(ctx context.Context, p domain.Party) error {
 	return tx.exec(ctx, `
 		INSERT INTO parties (workshop_id, id, name, email, phone, address, note, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`, tx.workshop, p.ID, p.Name, p.Email, p.Phone, p.Address, p.Note, tx.now)
+		VALUES (@workshop_id, @id, @name, @email, @phone, @address, @note, @created_at)`,
+		pgx.StrictNamedArgs{
+			"workshop_id": tx.workshop, "id": p.ID, "name": p.Name, "email": p.Email, "phone": p.Phone,
+			"address": p.Address, "note": p.Note, "created_at": tx.now,
+		})
 }
 
-// SaveParty replaces a party at the version that was read.
+// SaveParty replaces a party, at the version that was read.
 func (tx *Tx) SaveParty(ctx context.Context, p domain.Party, version int64) error {
 	return tx.update(ctx, "party", `
 		UPDATE parties
-		SET name = $2, email = $3, phone = $4, address = $5, note = $6, version = version + 1
-		WHERE id = $1 AND version = $7`, p.ID, p.Name, p.Email, p.Phone, p.Address, p.Note, version)
+		SET name = @name, email = @email, phone = @phone, address = @address, note = @note,
+		version = version + 1
+		WHERE id = @id AND version = @version`,
+		pgx.StrictNamedArgs{
+			"id": p.ID, "name": p.Name, "email": p.Email, "phone": p.Phone, "address": p.Address,
+			"note": p.Note, "version": version,
+		})
 }

@@ -8,27 +8,24 @@ import (
 	"bentside/migrations"
 
 	"github.com/golang-migrate/migrate/v4"
-	migratepgx "github.com/golang-migrate/migrate/v4/database/pgx/v5"
 	"github.com/golang-migrate/migrate/v4/source/iofs"
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/stdlib"
 )
 
-// The three roles. The owner owns every table and cannot log in; the migrator
-// may become the owner; the service owns nothing and row-level security binds
-// it.
+// The three roles. The owner owns every table and can't log in; the migrator may become the owner;
+// the service owns nothing and is bound by row-level security.
 const (
 	OwnerRole    = "bentside_owner"
 	MigratorRole = "bentside_migrator"
 	ServiceRole  = "bentside_service"
 )
 
-// prepareLock serialises everybody who prepares or migrates one database.
+// prepareLock serialises everybody who prepares or migrates a database.
 const prepareLock = 0x62656e74 // "bent"
 
-// Prepare makes the roles where they are missing, gives the database's public
-// schema to the owner role, and runs all migrations. It needs an administrator
-// of the server; it may be run again, and by several at once.
+// Prepare creates missing roles, makes the owner role the owner of the public schema, and runs all
+// migrations. It needs an administrator of the server. Running it again, or several times at once,
+// is safe.
 func Prepare(ctx context.Context, adminURL string) error {
 	if err := makeRoles(ctx, adminURL); err != nil {
 		return err
@@ -42,14 +39,17 @@ func makeRoles(ctx context.Context, adminURL string) error {
 		return fmt.Errorf("connect to prepare the database: %w", err)
 	}
 	defer conn.Close(context.WithoutCancel(ctx)) //nolint:errcheck // nothing is left to lose
+	if err := refuseEncoding(ctx, conn); err != nil {
+		return err
+	}
 	if _, err := conn.Exec(ctx, prepareSQL); err != nil {
-		return fmt.Errorf("make the roles %s, %s and %s: %w", OwnerRole, MigratorRole, ServiceRole, err)
+		return fmt.Errorf("create the roles %s, %s and %s: %w", OwnerRole, MigratorRole, ServiceRole, err)
 	}
 	return nil
 }
 
-// prepareSQL tolerates that roles are shared by all databases of a server and
-// that another process makes them at the same moment.
+// prepareSQL allows for roles being shared by all databases of a server, and for another process
+// creating them at the same moment.
 const prepareSQL = `
 DO $$
 DECLARE r record;
@@ -61,7 +61,8 @@ BEGIN
       ('bentside_service',  'LOGIN')) AS v(name, login) LOOP
     BEGIN
       IF NOT EXISTS (SELECT 1 FROM pg_roles WHERE rolname = r.name) THEN
-        EXECUTE format('CREATE ROLE %I %s NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS', r.name, r.login);
+        EXECUTE format('CREATE ROLE %I %s NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS', r.name,
+        r.login);
       END IF;
     EXCEPTION WHEN duplicate_object OR unique_violation THEN NULL;
     END;
@@ -72,14 +73,15 @@ BEGIN
   IF NOT pg_has_role(current_user, 'bentside_owner', 'MEMBER') THEN
     EXECUTE format('GRANT bentside_owner TO %I', current_user);
   END IF;
-  EXECUTE format('GRANT CONNECT ON DATABASE %I TO bentside_migrator, bentside_service', current_database());
+  EXECUTE format('GRANT CONNECT ON DATABASE %I TO bentside_migrator, bentside_service',
+  current_database());
   ALTER SCHEMA public OWNER TO bentside_owner;
   GRANT USAGE ON SCHEMA public TO bentside_service;
 END $$`
 
-// Migrate brings the schema up to date as the owner role; the URL's role must
-// be a member of it. Nothing happens where it is up to date; several may run at
-// once and one does the work.
+// Migrate brings the schema up to date as the owner role, of which the URL's role must be a member.
+// If several run at once, one does the work and the others wait. It may be killed at any moment:
+// run again, it goes on where it was. What an earlier program left half-way is mended.
 func Migrate(ctx context.Context, url string) error {
 	return withMigrate(ctx, url, func(m *migrate.Migrate) error {
 		if err := m.Up(); err != nil && !errors.Is(err, migrate.ErrNoChange) {
@@ -89,30 +91,28 @@ func Migrate(ctx context.Context, url string) error {
 	})
 }
 
-// SchemaVersion is the number of the last migration that was run, 0 where none
-// was, and whether it stopped half-way.
-func SchemaVersion(ctx context.Context, url string) (version uint, dirty bool, err error) {
-	err = withMigrate(ctx, url, func(m *migrate.Migrate) error {
-		version, dirty, err = m.Version()
-		if errors.Is(err, migrate.ErrNilVersion) {
-			return nil
+// SchemaVersion returns the number of the last migration that ran, 0 if none did, and whether an
+// earlier program was cut short in it, which the next Migrate mends.
+func SchemaVersion(ctx context.Context, url string) (version uint, cutShort bool, err error) {
+	err = onLockedConnection(ctx, url, func(conn *pgx.Conn) error {
+		t, err := newTarget(ctx, conn)
+		if err != nil {
+			return err
 		}
+		recorded, underWay, err := t.Version()
+		version, cutShort = uint(max(recorded, 0)), underWay //nolint:gosec // not negative
 		return err
 	})
-	return version, dirty, err
+	return version, cutShort, err
 }
 
-// ForceSchemaVersion marks a migration as done after a failed one was mended
-// by hand; it runs nothing.
-func ForceSchemaVersion(ctx context.Context, url string, version int) error {
-	return withMigrate(ctx, url, func(m *migrate.Migrate) error { return m.Force(version) })
-}
+// ErrBooksPosted is returned when migrations would be reverted although a workshop has events.
+var ErrBooksPosted = errors.New(
+	"migrations can't be reverted here, because workshops have recorded events; restore a backup instead",
+)
 
-// ErrBooksPosted refuses to take the schema back where a workshop has events.
-var ErrBooksPosted = errors.New("the schema goes forward only here: workshops have recorded events; restore a backup instead")
-
-// MigrateDown takes the last n migrations back. It is for development: where
-// any event is recorded it refuses.
+// MigrateDown reverts the last n migrations. It is for development, and returns ErrBooksPosted once
+// any event is recorded.
 func MigrateDown(ctx context.Context, url string, n int) error {
 	cfg, err := ownerConfig(url)
 	if err != nil {
@@ -137,53 +137,68 @@ func MigrateDown(ctx context.Context, url string, n int) error {
 	return withMigrate(ctx, url, func(m *migrate.Migrate) error { return m.Steps(-n) })
 }
 
+// withMigrate mends the schema's mark if an earlier program left it half-way, and then calls do.
 func withMigrate(ctx context.Context, url string, do func(*migrate.Migrate) error) error {
+	return onLockedConnection(ctx, url, func(conn *pgx.Conn) error {
+		t, err := newTarget(ctx, conn)
+		if err != nil {
+			return err
+		}
+		files, err := iofs.New(migrations.Files, ".")
+		if err != nil {
+			return fmt.Errorf("read the migration files: %w", err)
+		}
+		if err := t.mend(files); err != nil {
+			return fmt.Errorf("find out how far a migration came that was cut short: %w", err)
+		}
+		m, err := migrate.NewWithInstance("iofs", files, "postgres", t)
+		if err != nil {
+			return fmt.Errorf("prepare the migrations: %w", err)
+		}
+		return do(m)
+	})
+}
+
+// onLockedConnection calls do with the one connection that migrates. The lock is that connection's,
+// so that nobody else migrates for as long as a killed process's last statement still runs.
+func onLockedConnection(ctx context.Context, url string, do func(*pgx.Conn) error) error {
 	cfg, err := ownerConfig(url)
 	if err != nil {
 		return err
 	}
-	db := stdlib.OpenDB(*cfg)
-	defer db.Close() //nolint:errcheck // closed for its connections only
-	guard, err := db.Conn(ctx)
+	conn, err := pgx.ConnectConfig(ctx, cfg)
 	if err != nil {
 		return fmt.Errorf("connect to migrate: %w", err)
 	}
-	defer guard.Close() //nolint:errcheck // its lock ends with it
-	if _, err := guard.ExecContext(ctx, `SELECT pg_advisory_lock($1)`, prepareLock); err != nil {
+	defer conn.Close(context.WithoutCancel(ctx)) //nolint:errcheck // releases the lock
+	if err := refuseEncoding(ctx, conn); err != nil {
+		return err
+	}
+	if _, err := conn.Exec(ctx, `SELECT pg_advisory_lock($1)`, prepareLock); err != nil {
 		return fmt.Errorf("wait for another migration: %w", err)
 	}
-	target, err := migratepgx.WithInstance(db, &migratepgx.Config{})
-	if err != nil {
-		return fmt.Errorf("open the migrations table: %w", err)
+	if _, err := conn.Exec(ctx, `SET lock_timeout TO '30s'`); err != nil {
+		return fmt.Errorf("limit the wait for locks: %w", err)
 	}
-	defer target.Close() //nolint:errcheck // it holds a connection of its own, which db.Close would leave open
-	files, err := iofs.New(migrations.Files, ".")
-	if err != nil {
-		return fmt.Errorf("read the migration files: %w", err)
-	}
-	m, err := migrate.NewWithInstance("iofs", files, "pgx5", target)
-	if err != nil {
-		return fmt.Errorf("prepare the migrations: %w", err)
-	}
-	return do(m)
+	return do(conn)
 }
 
-// ownerConfig connects as the URL's role and goes on as the owner role.
+// ownerConfig returns a configuration that connects as the URL's role and then becomes the owner
+// role.
 func ownerConfig(url string) (*pgx.ConnConfig, error) {
 	cfg, err := pgx.ParseConfig(url)
 	if err != nil {
 		return nil, fmt.Errorf("read the database URL: %w", err)
 	}
 	cfg.RuntimeParams["role"] = OwnerRole
-	cfg.RuntimeParams["lock_timeout"] = "30s"
 	return cfg, nil
 }
 
-// latestMigration is the highest number among the embedded files.
+// latestMigration returns the highest number among the embedded migrations.
 func latestMigration() int {
 	entries, err := migrations.Files.ReadDir(".")
 	if err != nil {
-		panic("embedded migrations cannot be read: " + err.Error())
+		panic("read the embedded migrations: " + err.Error())
 	}
 	latest := 0
 	for _, e := range entries {

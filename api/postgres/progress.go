@@ -6,24 +6,38 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/job"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 )
 
-// Progress lists every word on a task, in order of recording.
-func (r Reader) Progress(ctx context.Context, job uuid.UUID, operation catalogue.Code) ([]domain.Progress, error) {
-	return many(ctx, r, scanProgress, `
-		SELECT id, operation, done_hours, left_hours, finished, worked_on, person_id, note, recorded_by, recorded_at
-		FROM task_progress
-		WHERE workshop_id = $1 AND job_id = $2 AND operation = $3
-		ORDER BY recorded_at, id`, r.workshop, job, operation)
+// Progress returns a page of the progress entries of a task, oldest first.
+func (r Reader) Progress(
+	ctx context.Context, job uuid.UUID, operation catalogue.Code, p Page,
+) ([]job.Progress, error) {
+	q := progressPage(r.workshop, job, operation, p)
+	return many(ctx, r, scanProgress, q.sql, q.args...)
 }
 
-func scanProgress(row pgx.CollectableRow) (p domain.Progress, err error) {
+func progressPage(workshop, job uuid.UUID, operation catalogue.Code, p Page) *query {
+	q := &query{sql: `
+		SELECT id, operation, done_hours, left_hours, finished, worked_on, person_id, note, reason,
+		ahead, recorded_by, recorded_at
+		FROM task_progress`}
+	q.where("workshop_id = " + q.arg(workshop) + " AND job_id = " + q.arg(job))
+	q.where("operation = " + q.arg(operation))
+	q.page(order{column: "recorded_at", tie: "id"}, p)
+	return q
+}
+
+func scanProgress(row pgx.CollectableRow) (p job.Progress, err error) {
 	var on time.Time
 	var person *uuid.UUID
-	err = row.Scan(&p.ID, &p.Operation, &p.Done, &p.Left, &p.Finished, &on, &person, &p.Note, &p.RecordedBy, &p.RecordedAt)
+	err = row.Scan(
+		&p.ID, &p.Operation, &p.Done, &p.Left, &p.Finished, &on, &person, &p.Note, &p.Reason,
+		&p.Ahead, &p.RecordedBy, &p.RecordedAt,
+	)
 	p.On = domain.DateOf(on)
 	if person != nil {
 		p.Person = *person
@@ -31,8 +45,8 @@ func scanProgress(row pgx.CollectableRow) (p domain.Progress, err error) {
 	return p, err
 }
 
-// AddProgress keeps one word on a task of a job, which it has changed already.
-func (tx *Tx) AddProgress(ctx context.Context, j domain.Job, p domain.Progress, version int64) error {
+// AddProgress adds a progress entry and saves the task as j has it.
+func (tx *Tx) AddProgress(ctx context.Context, j job.Job, p job.Progress, version int64) error {
 	if err := tx.touchJob(ctx, j, version); err != nil {
 		return err
 	}
@@ -49,8 +63,15 @@ func (tx *Tx) AddProgress(ctx context.Context, j domain.Job, p domain.Progress, 
 		person = &p.Person
 	}
 	return tx.exec(ctx, `
-		INSERT INTO task_progress (workshop_id, id, job_id, operation, done_hours, left_hours, finished, worked_on, person_id, note,
-		                           recorded_by, recorded_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
-		tx.workshop, p.ID, j.ID, p.Operation, p.Done, p.Left, p.Finished, p.On.In(time.UTC), person, p.Note, p.RecordedBy, p.RecordedAt)
+		INSERT INTO task_progress (workshop_id, id, job_id, operation, done_hours, left_hours, finished,
+		worked_on, person_id, note, reason, ahead, recorded_by, recorded_at)
+		VALUES (@workshop_id, @id, @job_id, @operation, @done_hours, @left_hours, @finished, @worked_on,
+		@person_id, @note, @reason, coalesce(@ahead::text[], '{}'), @recorded_by, @recorded_at)`,
+		pgx.StrictNamedArgs{
+			"workshop_id": tx.workshop, "id": p.ID, "job_id": j.ID, "operation": p.Operation,
+			"done_hours": p.Done, "left_hours": p.Left, "finished": p.Finished,
+			"worked_on": p.On.In(time.UTC), "person_id": person, "note": p.Note,
+			"reason": p.Reason, "ahead": p.Ahead,
+			"recorded_by": p.RecordedBy, "recorded_at": p.RecordedAt,
+		})
 }

@@ -10,6 +10,7 @@ import (
 	"bentside/api/postgres"
 	"bentside/api/postgres/pgtest"
 	"bentside/domain"
+	"bentside/domain/survey"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
@@ -26,8 +27,8 @@ func TestTwoWritesThatLockEachOtherOutBothSucceed(t *testing.T) {
 	write(t, s, a, func(tx *postgres.Tx) error {
 		return errors.Join(
 			tx.AddInstrument(t.Context(), someInstrument(piano)),
-			tx.AddSurvey(t.Context(), domain.Survey{ID: one, Instrument: piano, TakenOn: someDay}),
-			tx.AddSurvey(t.Context(), domain.Survey{ID: two, Instrument: piano, TakenOn: someDay}))
+			tx.AddSurvey(t.Context(), survey.Survey{ID: one, Instrument: piano, TakenOn: someDay}),
+			tx.AddSurvey(t.Context(), survey.Survey{ID: two, Instrument: piano, TakenOn: someDay}))
 	})
 	var tries atomic.Int64
 	var holding, ended sync.WaitGroup
@@ -36,16 +37,16 @@ func TestTwoWritesThatLockEachOtherOutBothSucceed(t *testing.T) {
 		crossed := false
 		err := s.Write(t.Context(), a, morning, func(tx *postgres.Tx) error {
 			tries.Add(1)
-			if err := tx.AddFinding(t.Context(), order[0], domain.Finding{ID: newID(t)}); err != nil {
+			if err := tx.AddFinding(t.Context(), order[0], survey.Finding{ID: newID(t)}); err != nil {
 				return err
 			}
-			if !crossed { // both hold their first lock before either asks for its second
+			if !crossed { // both must hold their first lock before either asks for its second
 				crossed = true
 				holding.Done()
 				holding.Wait()
 			}
 			tx.Note("touched.both", order[0], map[string]any{})
-			return tx.AddFinding(t.Context(), order[1], domain.Finding{ID: newID(t)})
+			return tx.AddFinding(t.Context(), order[1], survey.Finding{ID: newID(t)})
 		})
 		if err != nil {
 			t.Errorf("%v then %v: %v", order[0], order[1], err)
@@ -55,12 +56,15 @@ func TestTwoWritesThatLockEachOtherOutBothSucceed(t *testing.T) {
 	ended.Go(func() { crosswise(two, one) })
 	ended.Wait()
 	if tries.Load() < 3 {
-		t.Errorf("%d tries were made, so no deadlock happened and nothing is proved", tries.Load())
+		t.Errorf("only %d tries were made: no deadlock happened, so this proves nothing", tries.Load())
 	}
 	for _, id := range []uuid.UUID{one, two} {
 		v := must(s.Read(a.Workshop).Survey(t.Context(), id))(t)
 		if v.Version != 3 || len(v.Value.Findings) != 2 {
-			t.Errorf("survey %v is at version %d with %d findings, want 3 with 2: one by each", id, v.Version, len(v.Value.Findings))
+			t.Errorf(
+				"survey %v is at version %d with %d findings, want 3 with 2: one by each", id,
+				v.Version, len(v.Value.Findings),
+			)
 		}
 	}
 	if got := positions(t, s, a); len(got) != 2 {
@@ -79,7 +83,10 @@ func TestAWriteIsTriedThreeTimesAndNoMore(t *testing.T) {
 			return &pgconn.PgError{Code: code}
 		})
 		if tries != want || (faultKind(err) == domain.Unavailable) != (want == 3) {
-			t.Errorf("SQLSTATE %s: %d tries and %v; want %d, unavailable only after three", code, tries, err, want)
+			t.Errorf(
+				"SQLSTATE %s: %d tries and %v; want %d, unavailable only after three", code, tries,
+				err, want,
+			)
 		}
 	}
 }
@@ -114,6 +121,6 @@ func TestWithoutAHeadNothingIsWritten(t *testing.T) {
 		return nil
 	})
 	if err == nil {
-		t.Error("an event of a workshop that does not exist was taken without an error")
+		t.Error("an event of a workshop that does not exist was accepted")
 	}
 }

@@ -33,8 +33,12 @@ func TestTheServiceRunsAsNoRoleThatRowLevelSecurityDoesNotBind(t *testing.T) {
 			s.Close()
 		}
 		var unbound *postgres.UnboundRoleError
-		if !errors.As(err, &unbound) || unbound.Reason != c.reason || unbound.Role != userOf(t, c.url) {
-			t.Errorf("Open as %s: got %v, want an UnboundRoleError since it %s", userOf(t, c.url), err, c.reason)
+		if !errors.As(err, &unbound) || unbound.Reason != c.reason ||
+			unbound.Role != userOf(t, c.url) {
+			t.Errorf(
+				"Open as %s: got %v, want an UnboundRoleError since it %s", userOf(t, c.url), err,
+				c.reason,
+			)
 		}
 	}
 }
@@ -48,7 +52,10 @@ func TestAMemberOfTheOwnerIsRefusedBeforeThereAreTables(t *testing.T) {
 	}
 	var unbound *postgres.UnboundRoleError
 	if !errors.As(err, &unbound) {
-		t.Errorf("Open as a member of the owner on an empty database: got %v, want an UnboundRoleError", err)
+		t.Errorf(
+			"Open as a member of the owner on an empty database: got %v, want an UnboundRoleError",
+			err,
+		)
 	}
 }
 
@@ -59,7 +66,9 @@ func TestTheServiceIsReadyOnlyWithItsSchema(t *testing.T) {
 	if err := s.Ready(t.Context()); err != nil {
 		t.Errorf("with the newest schema: %v", err)
 	}
-	if err := openStore(t, pgtest.Empty(t), 1).Ready(t.Context()); !errors.Is(err, postgres.ErrSchemaBehind) {
+	if err := openStore(t, pgtest.Empty(t), 1).Ready(t.Context()); !errors.Is(
+		err, postgres.ErrSchemaBehind,
+	) {
 		t.Errorf("with no schema at all: got %v, want ErrSchemaBehind", err)
 	}
 	owner := asOwner(t, db)
@@ -74,6 +83,31 @@ func TestTheServiceIsReadyOnlyWithItsSchema(t *testing.T) {
 	mustExec(t, owner, `UPDATE schema_migrations SET dirty = true`)
 	if err := s.Ready(t.Context()); !errors.Is(err, postgres.ErrSchemaBehind) {
 		t.Errorf("with a migration that stopped half-way: got %v, want ErrSchemaBehind", err)
+	}
+}
+
+func TestSettingsThatMayLoseAcknowledgedWritesAreNamed(t *testing.T) {
+	t.Parallel()
+	db := pgtest.New(t)
+	// Test servers are scratch ones, without fsync; of a database only the commits can be set.
+	admin := connect(t, db.Owner)
+	for setting, named := range map[string]bool{"off": true, "on": false, "local": false} {
+		mustExec(t, admin, `ALTER DATABASE `+pgx.Identifier{db.Name}.Sanitize()+
+			` SET synchronous_commit TO `+setting)
+		weak, err := openStore(t, db, 1).Weakened(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := strings.Join(weak, "\n")
+		if got := strings.Contains(said, "synchronous_commit is off: "); got != named {
+			t.Errorf("synchronous_commit is %s: named %v, want %v", setting, got, named)
+		}
+		for _, name := range []string{"fsync", "full_page_writes"} {
+			off := scan[string](t, admin, `SELECT current_setting($1)`, name) == "off"
+			if got := strings.Contains(said, name+" is off: "); got != off {
+				t.Errorf("%s: named %v, want %v", name, got, off)
+			}
+		}
 	}
 }
 
@@ -93,7 +127,9 @@ func TestATokenIsFoundBeforeItsWorkshopIsKnown(t *testing.T) {
 			tx.RevokeToken(t.Context(), revoked))
 	})
 	want := func(id uuid.UUID) domain.Actor {
-		return domain.Actor{Workshop: owner.Workshop, User: owner.User, Token: id, Role: domain.Owner}
+		return domain.Actor{
+			Workshop: owner.Workshop, User: owner.User, Token: id, Role: domain.Owner,
+		}
 	}
 	for _, c := range []struct {
 		what string
@@ -131,8 +167,8 @@ func TestTokensOfOtherWorkshopsAreOutOfReach(t *testing.T) {
 	}
 }
 
-// loginRole makes a role for the time of the test, a member of another where
-// one is given, and returns the database's URL as that role.
+// loginRole creates a role for the duration of the test, as a member of another if one is given,
+// and returns the database's URL for it.
 func loginRole(tb testing.TB, db *pgtest.DB, attribute, memberOf string) string {
 	tb.Helper()
 	admin := connect(tb, db.Owner)

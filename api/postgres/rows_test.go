@@ -1,7 +1,9 @@
 package postgres_test
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"strings"
 	"testing"
@@ -18,7 +20,7 @@ var (
 	workshopB = uuid.MustParse("b0000000-0000-7000-8000-000000000001")
 )
 
-// rowID is the id of a fixture row of workshop A.
+// rowID returns the id of a fixture row of workshop A.
 func rowID(n int) uuid.UUID {
 	return uuid.MustParse(fmt.Sprintf("a0000000-0000-7000-8000-%012d", n))
 }
@@ -39,7 +41,7 @@ func upFiles(tb testing.TB) []string {
 	return ups
 }
 
-// fillAll puts both workshops' rows into every table.
+// fillAll inserts the rows of both workshops into every table.
 func fillAll(tb testing.TB, owner *pgx.Conn) {
 	tb.Helper()
 	for _, up := range upFiles(tb) {
@@ -47,13 +49,17 @@ func fillAll(tb testing.TB, owner *pgx.Conn) {
 	}
 }
 
-// fill puts both workshops' rows into the tables of one migration.
+// fill inserts the rows of both workshops into the tables of one migration. A migration that makes
+// no table has no file of rows.
 func fill(tb testing.TB, owner *pgx.Conn, up string) {
 	tb.Helper()
 	number, _, _ := strings.Cut(up, "_")
 	rows, err := os.ReadFile("testdata/rows/" + number + ".sql")
+	if errors.Is(err, fs.ErrNotExist) {
+		return
+	}
 	if err != nil {
-		tb.Fatalf("%s has no fixture rows: %v", up, err)
+		tb.Fatal(err)
 	}
 	for _, w := range []string{"a", "b"} {
 		mustExec(tb, owner, strings.ReplaceAll(string(rows), "{w}", w))

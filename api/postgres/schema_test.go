@@ -15,8 +15,8 @@ var update = flag.Bool("update", false, "write migrations/schema.txt anew")
 
 const schemaFile = "../../migrations/schema.txt"
 
-// TestTheSchemaIsTheOneInReview keeps the whole schema in one file, so that
-// every change of it, also one that a helper procedure makes, shows in review.
+// The whole schema stands in one file, so that every change of it shows in review, even one made by
+// a helper procedure.
 func TestTheSchemaIsTheOneInReview(t *testing.T) {
 	t.Parallel()
 	got := schemaOf(t, connect(t, pgtest.New(t).Owner))
@@ -33,7 +33,7 @@ func TestTheSchemaIsTheOneInReview(t *testing.T) {
 	sameSchema(t, "beside migrations/schema.txt, which -update writes anew", got, string(want))
 }
 
-// sameSchema shows the first lines in which two renderings differ.
+// sameSchema reports the first line in which two renderings differ.
 func sameSchema(tb testing.TB, when, got, want string) {
 	tb.Helper()
 	g, w := strings.Split(got, "\n"), strings.Split(want, "\n")
@@ -48,18 +48,22 @@ func sameSchema(tb testing.TB, when, got, want string) {
 	}
 }
 
-// schemaOf renders a database's public schema from the catalogue, in an order
-// and in words that do not change with the version of PostgreSQL: not-null
-// constraints, which PostgreSQL 18 lists as constraints, stand with their
-// columns here.
+// schemaOf renders the public schema of a database from the system catalogue, in an order and
+// wording that don't depend on the version of PostgreSQL. Not-null constraints, which PostgreSQL 18
+// lists as constraints, are shown with their columns.
 func schemaOf(tb testing.TB, c *pgx.Conn) string {
 	tb.Helper()
 	var b strings.Builder
-	b.WriteString("The schema that the migrations make, written by the tests of api/postgres (-update).\n")
+	b.WriteString(
+		"The schema that the migrations make, written by the tests of api/postgres (-update).\n",
+	)
 	for _, table := range list[string](tb, c, `
-		SELECT relname FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind IN ('r', 'p', 'v', 'm', 'S') ORDER BY relname COLLATE "C"`) {
+		SELECT relname FROM pg_class WHERE relnamespace = 'public'::regnamespace AND relkind IN ('r', 'p',
+		'v', 'm', 'S') ORDER BY relname COLLATE "C"`) {
 		b.WriteString("\ntable " + table + ", of " + scan[string](tb, c, tableSQL, table) + "\n")
-		for _, part := range []string{columnsSQL, constraintsSQL, indexesSQL, policiesSQL, triggersSQL, rightsSQL} {
+		for _, part := range []string{
+			columnsSQL, constraintsSQL, indexesSQL, policiesSQL, triggersSQL, rightsSQL,
+		} {
 			for _, line := range list[string](tb, c, part, table) {
 				b.WriteString("  " + line + "\n")
 			}
@@ -100,26 +104,30 @@ const constraintsSQL = `
 	ORDER BY array_position('{p,u,c,f,x}'::"char"[], contype), conname COLLATE "C"`
 
 const indexesSQL = `
-	SELECT format('index %s %s', c.relname, substring(pg_get_indexdef(i.indexrelid) FROM ' USING (.*)$'))
+	SELECT format('index %s %s', c.relname,
+	substring(pg_get_indexdef(i.indexrelid) FROM ' USING (.*)$'))
 	FROM pg_index i
 	JOIN pg_class c ON c.oid = i.indexrelid
-	WHERE i.indrelid = $1::text::regclass AND NOT EXISTS (SELECT 1 FROM pg_constraint WHERE conindid = i.indexrelid AND contype IN ('p', 'u', 'x'))
+	WHERE i.indrelid = $1::text::regclass AND NOT EXISTS (SELECT 1 FROM pg_constraint
+	WHERE conindid = i.indexrelid AND contype IN ('p', 'u', 'x'))
 	ORDER BY c.relname COLLATE "C"`
 
 const policiesSQL = `
-	SELECT format('policy %s %s for %s to %s using %s check %s', policyname, lower(permissive), lower(cmd), array_to_string(roles, ', '),
+	SELECT format('policy %s %s for %s to %s using %s check %s', policyname, lower(permissive),
+	lower(cmd), array_to_string(roles, ', '),
 	              coalesce(qual, '-'), coalesce(with_check, '-'))
 	FROM pg_policies
 	WHERE schemaname = 'public' AND tablename = $1
 	ORDER BY policyname COLLATE "C"`
 
 const triggersSQL = `
-	SELECT 'trigger ' || substring(pg_get_triggerdef(oid) FROM 'TRIGGER (.*)$') || CASE tgenabled WHEN 'O' THEN '' ELSE ' (not enabled as usual)' END
+	SELECT 'trigger ' || substring(pg_get_triggerdef(oid) FROM 'TRIGGER (.*)$') || CASE tgenabled
+	WHEN 'O' THEN '' ELSE ' (not enabled as usual)' END
 	FROM pg_trigger
 	WHERE tgrelid = $1::text::regclass AND NOT tgisinternal
 	ORDER BY tgname COLLATE "C"`
 
-// rightsSQL lists what anybody but the owner may do.
+// rightsSQL lists the rights of everybody but the owner.
 const rightsSQL = `
 	SELECT format('grant %s to %s', string_agg(lower(privilege_type), ', ' ORDER BY privilege_type),
 	              CASE grantee WHEN 0 THEN 'public' ELSE pg_get_userbyid(grantee) END)
@@ -129,15 +137,18 @@ const rightsSQL = `
 	ORDER BY 1`
 
 const functionsSQL = `
-	SELECT format('%s %s(%s)%s, of %s%s%s%s%s', CASE prokind WHEN 'p' THEN 'procedure' ELSE 'function' END, proname,
-	              pg_get_function_arguments(p.oid), coalesce(' returns ' || pg_get_function_result(p.oid), ''),
+	SELECT format('%s %s(%s)%s, of %s%s%s%s%s',
+	CASE prokind WHEN 'p' THEN 'procedure' ELSE 'function' END, proname,
+	              pg_get_function_arguments(p.oid),
+	              coalesce(' returns ' || pg_get_function_result(p.oid), ''),
 	              pg_get_userbyid(proowner), ', ' || lanname,
 	              CASE provolatile WHEN 's' THEN ', stable' WHEN 'i' THEN ', immutable' ELSE '' END,
 	              CASE WHEN prosecdef THEN ', runs as its owner' ELSE '' END,
 	              coalesce(', ' || array_to_string(proconfig, ', '), ''))
 	       || coalesce(E'\n  -- ' || obj_description(p.oid, 'pg_proc'), '')
 	       || E'\n  execute: ' || CASE WHEN proacl IS NULL THEN 'public' ELSE coalesce((
-	            SELECT string_agg(CASE grantee WHEN 0 THEN 'public' ELSE pg_get_userbyid(grantee) END, ', ' ORDER BY grantee::regrole::text)
+	            SELECT string_agg(CASE grantee WHEN 0 THEN 'public' ELSE pg_get_userbyid(grantee) END,
+	            ', ' ORDER BY grantee::regrole::text)
 	            FROM aclexplode(proacl)
 	            WHERE grantee <> proowner), 'the owner') END
 	FROM pg_proc p

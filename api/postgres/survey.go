@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"bentside/domain"
+	"bentside/domain/survey"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
@@ -12,7 +13,7 @@ import (
 
 const surveyColumns = `SELECT id, instrument_id, taken_on, taken_by, version, created_at FROM surveys`
 
-func scanSurvey(row pgx.CollectableRow) (v domain.Versioned[domain.Survey], err error) {
+func scanSurvey(row pgx.CollectableRow) (v domain.Versioned[survey.Survey], err error) {
 	s := &v.Value
 	var on time.Time
 	err = row.Scan(&s.ID, &s.Instrument, &on, &s.TakenBy, &v.Version, &v.CreatedAt)
@@ -20,25 +21,26 @@ func scanSurvey(row pgx.CollectableRow) (v domain.Versioned[domain.Survey], err 
 	return v, err
 }
 
-// Surveys lists the surveys of an instrument in order of making, without their
-// findings.
-func (r Reader) Surveys(ctx context.Context, instrument uuid.UUID, p Page) ([]domain.Versioned[domain.Survey], error) {
-	at, id := p.bounds()
-	return many(ctx, r, scanSurvey, surveyColumns+`
-		WHERE workshop_id = $1 AND instrument_id = $2 AND (created_at, id) > ($3, $4)
-		ORDER BY created_at, id
-		LIMIT $5`, r.workshop, instrument, at, id, p.Limit)
+// Surveys returns a page of the surveys of an instrument, oldest first, without their findings.
+func (r Reader) Surveys(
+	ctx context.Context, instrument uuid.UUID, p Page,
+) ([]domain.Versioned[survey.Survey], error) {
+	q := pageOfInstrument(surveyColumns, r.workshop, instrument, p)
+	return many(ctx, r, scanSurvey, q.sql, q.args...)
 }
 
-// SurveyHead is one survey without its findings.
-func (r Reader) SurveyHead(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Survey], error) {
+// SurveyHead returns one survey without its findings.
+func (r Reader) SurveyHead(ctx context.Context, id uuid.UUID) (
+	domain.Versioned[survey.Survey], error,
+) {
 	return one(ctx, r, "survey", scanSurvey, surveyColumns+` WHERE workshop_id = $1 AND id = $2`, r.workshop, id)
 }
 
-// LatestSurvey is the survey of an instrument that was taken last, of several
-// on one day the one that was entered last, with its findings; nil where there
-// is none.
-func (r Reader) LatestSurvey(ctx context.Context, instrument uuid.UUID) (*domain.Versioned[domain.Survey], error) {
+// LatestSurvey returns the survey of an instrument with the latest date, and of several on one day
+// the one entered last, with its findings. It returns nil if there is none.
+func (r Reader) LatestSurvey(
+	ctx context.Context, instrument uuid.UUID,
+) (*domain.Versioned[survey.Survey], error) {
 	ids, err := many(ctx, r, pgx.RowTo[uuid.UUID], `
 		SELECT id
 		FROM surveys
@@ -52,8 +54,8 @@ func (r Reader) LatestSurvey(ctx context.Context, instrument uuid.UUID) (*domain
 	return &s, err
 }
 
-// Survey is one survey with its findings, by point and then in order of making.
-func (r Reader) Survey(ctx context.Context, id uuid.UUID) (domain.Versioned[domain.Survey], error) {
+// Survey returns one survey with its findings, sorted by point and then oldest first.
+func (r Reader) Survey(ctx context.Context, id uuid.UUID) (domain.Versioned[survey.Survey], error) {
 	v, err := r.SurveyHead(ctx, id)
 	if err != nil {
 		return v, err
@@ -66,16 +68,60 @@ func (r Reader) Survey(ctx context.Context, id uuid.UUID) (domain.Versioned[doma
 	return v, err
 }
 
-func scanFinding(row pgx.CollectableRow) (f domain.Finding, err error) {
-	err = row.Scan(&f.ID, &f.Point, &f.Where, &f.Value, &f.Unit, &f.Canonical, &f.Flag, &f.Answer, &f.Note, &f.Raise)
+// SurveysOf returns all surveys of an instrument with their findings and who entered each, in the
+// order in which they were taken.
+func (r Reader) SurveysOf(ctx context.Context, instrument uuid.UUID) ([]survey.Survey, error) {
+	rows, err := many(ctx, r, scanSurveyFinding, `
+		SELECT s.id, s.taken_on, s.taken_by, f.id, f.point, f.place, f.value, f.unit, f.canonical, f.flag,
+		f.answer, f.note, f.raise, f.entered_by, f.entered_as, f.created_at
+		FROM surveys s
+		JOIN findings f ON f.workshop_id = s.workshop_id AND f.survey_id = s.id
+		WHERE s.workshop_id = $1 AND s.instrument_id = $2
+		ORDER BY s.taken_on, s.created_at, s.id, f.point, f.created_at, f.id`, r.workshop, instrument)
+	var list []survey.Survey
+	for _, row := range rows {
+		if n := len(list); n == 0 || list[n-1].ID != row.survey.ID {
+			list = append(list, row.survey)
+		}
+		last := &list[len(list)-1]
+		last.Findings = append(last.Findings, row.finding)
+	}
+	return list, err
+}
+
+// surveyFinding is a finding with the head of its survey.
+type surveyFinding struct {
+	survey  survey.Survey
+	finding survey.Finding
+}
+
+func scanSurveyFinding(row pgx.CollectableRow) (x surveyFinding, err error) {
+	var on time.Time
+	var by *uuid.UUID
+	f := &x.finding
+	err = row.Scan(&x.survey.ID, &on, &x.survey.TakenBy, &f.ID, &f.Point, &f.Where, &f.Value, &f.Unit,
+		&f.Canonical, &f.Flag, &f.Answer, &f.Note, &f.Raise, &by, &f.Entered.As, &f.Entered.At)
+	if by != nil {
+		f.Entered.By = *by
+	}
+	x.survey.TakenOn = domain.DateOf(on)
+	return x, err
+}
+
+func scanFinding(row pgx.CollectableRow) (f survey.Finding, err error) {
+	err = row.Scan(
+		&f.ID, &f.Point, &f.Where, &f.Value, &f.Unit, &f.Canonical, &f.Flag, &f.Answer, &f.Note,
+		&f.Raise,
+	)
 	return f, err
 }
 
-// AddSurvey adds a survey with the findings that it already holds.
-func (tx *Tx) AddSurvey(ctx context.Context, s domain.Survey) error {
+// AddSurvey adds a survey with the findings it holds.
+func (tx *Tx) AddSurvey(ctx context.Context, s survey.Survey) error {
 	err := tx.exec(ctx, `
 		INSERT INTO surveys (workshop_id, id, instrument_id, taken_on, taken_by, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6)`, tx.workshop, s.ID, s.Instrument, s.TakenOn.In(time.UTC), s.TakenBy, tx.now)
+		VALUES ($1, $2, $3, $4, $5, $6)`, tx.workshop, s.ID, s.Instrument, s.TakenOn.In(time.UTC),
+		s.TakenBy, tx.now)
 	if err != nil {
 		return err
 	}
@@ -87,15 +133,15 @@ func (tx *Tx) AddSurvey(ctx context.Context, s domain.Survey) error {
 	return nil
 }
 
-// AddFinding adds a finding and counts the survey's version up.
-func (tx *Tx) AddFinding(ctx context.Context, survey uuid.UUID, f domain.Finding) error {
+// AddFinding adds a finding and increments the survey's version.
+func (tx *Tx) AddFinding(ctx context.Context, survey uuid.UUID, f survey.Finding) error {
 	if err := tx.touchSurvey(ctx, survey); err != nil {
 		return err
 	}
 	return tx.addFinding(ctx, survey, f)
 }
 
-// StrikeFinding removes a finding from a survey at the version that was read.
+// StrikeFinding removes a finding, at the version of the survey that was read.
 func (tx *Tx) StrikeFinding(ctx context.Context, survey, finding uuid.UUID, version int64) error {
 	err := tx.update(ctx, "survey", `UPDATE surveys SET version = version + 1 WHERE id = $1 AND version = $2`, survey, version)
 	if err != nil {
@@ -103,7 +149,7 @@ func (tx *Tx) StrikeFinding(ctx context.Context, survey, finding uuid.UUID, vers
 	}
 	tag, err := tx.tx.Exec(ctx, `DELETE FROM findings WHERE id = $1 AND survey_id = $2`, finding, survey)
 	if err == nil && tag.RowsAffected() == 0 {
-		return domain.Refuse(domain.NotFound, "there is no such finding in this survey")
+		return domain.Refuse(domain.NotFound, "no such finding in this survey")
 	}
 	return translate(err)
 }
@@ -111,14 +157,21 @@ func (tx *Tx) StrikeFinding(ctx context.Context, survey, finding uuid.UUID, vers
 func (tx *Tx) touchSurvey(ctx context.Context, survey uuid.UUID) error {
 	tag, err := tx.tx.Exec(ctx, `UPDATE surveys SET version = version + 1 WHERE id = $1`, survey)
 	if err == nil && tag.RowsAffected() == 0 {
-		return domain.Refuse(domain.NotFound, "there is no such survey")
+		return domain.Refuse(domain.NotFound, "no survey found")
 	}
 	return translate(err)
 }
 
-func (tx *Tx) addFinding(ctx context.Context, survey uuid.UUID, f domain.Finding) error {
+func (tx *Tx) addFinding(ctx context.Context, survey uuid.UUID, f survey.Finding) error {
 	return tx.exec(ctx, `
-		INSERT INTO findings (workshop_id, id, survey_id, point, place, value, unit, canonical, flag, answer, note, raise, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
-		tx.workshop, f.ID, survey, f.Point, f.Where, f.Value, f.Unit, f.Canonical, f.Flag, f.Answer, f.Note, f.Raise, tx.now)
+		INSERT INTO findings (workshop_id, id, survey_id, point, place, value, unit, canonical, flag,
+		answer, note, raise, entered_by, entered_as, created_at)
+		VALUES (@workshop_id, @id, @survey_id, @point, @place, @value, @unit, @canonical, @flag,
+		@answer, @note, @raise, @entered_by, @entered_as, @created_at)`,
+		pgx.StrictNamedArgs{
+			"workshop_id": tx.workshop, "id": f.ID, "survey_id": survey, "point": f.Point,
+			"place": f.Where, "value": f.Value, "unit": f.Unit, "canonical": f.Canonical, "flag": f.Flag,
+			"answer": f.Answer, "note": f.Note, "raise": f.Raise, "entered_by": tx.actor.User,
+			"entered_as": tx.actor.Role, "created_at": tx.now,
+		})
 }

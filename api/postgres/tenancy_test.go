@@ -13,14 +13,14 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// withoutWorkshop is every table that belongs to no workshop, with the reason.
-// All others are under row-level security.
+// withoutWorkshop lists the tables that belong to no workshop, each with the reason. All others are
+// under row-level security.
 var withoutWorkshop = map[string]string{
 	"users":             "a person may belong to several workshops",
 	"schema_migrations": "the schema is everybody's",
 }
 
-// tables lists the workshops' tables.
+// tables returns the tables that belong to workshops.
 func tables(tb testing.TB, c *pgx.Conn) []string {
 	tb.Helper()
 	all := list[string](tb, c, `SELECT tablename FROM pg_tables WHERE schemaname = 'public' ORDER BY tablename`)
@@ -31,7 +31,7 @@ func tables(tb testing.TB, c *pgx.Conn) []string {
 	return kept
 }
 
-// keyOf is the column that names a table's workshop.
+// keyOf returns the column that holds a table's workshop.
 func keyOf(table string) string {
 	if table == "workshops" {
 		return "id"
@@ -48,7 +48,8 @@ func TestEveryTableOfAWorkshopIsUnderForcedRowLevelSecurity(t *testing.T) {
 		}
 		key := "(" + keyOf(table) + " = current_workshop())"
 		got := list[string](t, c, `
-			SELECT format('%s to %s: %s, %s; %s', policyname, array_to_string(roles, ','), qual, with_check, permissive)
+			SELECT format('%s to %s: %s, %s; %s', policyname, array_to_string(roles, ','), qual, with_check,
+			permissive)
 			FROM pg_policies
 			WHERE schemaname = 'public' AND tablename = $1
 			ORDER BY policyname`, table)
@@ -66,13 +67,18 @@ func TestWithoutAWorkshopNoTableShowsOrTakesARow(t *testing.T) {
 	fillAll(t, owner)
 	for _, table := range tables(t, owner) {
 		if n := countRows(t, owner, table); n == 0 {
-			t.Errorf("%s has no fixture row, so nothing is proved of it", table)
+			t.Errorf("%s has no fixture row, so this proves nothing", table)
 		}
 		if n := countRows(t, service, table); n != 0 {
 			t.Errorf("%s: without a workshop the service sees %d rows", table, n)
 		}
-		if err := copyRow(t, service, table, rowOf(t, owner, table, workshopA)); !refusedWith(err, "42501", "row-level security") {
-			t.Errorf("%s: without a workshop an insert ended in %v, want a refusal by row-level security", table, err)
+		if err := copyRow(
+			t, service, table, rowOf(t, owner, table, workshopA),
+		); !refusedWith(err, "42501", "row-level security") {
+			t.Errorf(
+				"%s: without a workshop an insert ended in %v, want a refusal by row-level security",
+				table, err,
+			)
 		}
 	}
 }
@@ -88,14 +94,17 @@ func TestAWorkshopSeesAndWritesItsOwnRowsOnly(t *testing.T) {
 			got := list[uuid.UUID](t, tx.Conn(), `SELECT `+keyOf(table)+` FROM `+table)
 			diff(t, table+" as workshop A", got, []uuid.UUID{workshopA})
 			if err := copyRow(t, tx, table, other); !refusedWith(err, "42501", "row-level security") {
-				t.Errorf("%s: an insert for another workshop ended in %v, want a refusal by row-level security", table, err)
+				t.Errorf(
+					"%s: an insert for another workshop ended in %v, want a refusal by row-level security",
+					table, err,
+				)
 			}
 		})
-		// The same insert for the own workshop gets past the policy, as far as
-		// the primary key: so it was the policy that refused above.
+		// The same insert for our own workshop passes the policy and fails on the primary key, so it was
+		// the policy that refused above.
 		forWorkshop(t, service, workshopA, func(tx pgx.Tx) {
 			if err := copyRow(t, tx, table, own); !refusedWith(err, "23505", "") {
-				t.Errorf("%s: inserting an own row again ended in %v, want a duplicate key", table, err)
+				t.Errorf("%s: inserting our own row again: got %v, want a duplicate key", table, err)
 			}
 		})
 	}
@@ -109,7 +118,8 @@ func TestNoRowCanBeMovedToAnotherWorkshop(t *testing.T) {
 	changeable := list[string](t, owner, `
 		SELECT tablename
 		FROM pg_tables
-		WHERE schemaname = 'public' AND has_table_privilege('bentside_service', format('%I.%I', schemaname, tablename), 'UPDATE')
+		WHERE schemaname = 'public' AND has_table_privilege('bentside_service', format('%I.%I',
+		schemaname, tablename), 'UPDATE')
 		ORDER BY tablename`)
 	if len(changeable) < 8 {
 		t.Fatalf("only %v can be updated", changeable)
@@ -118,7 +128,10 @@ func TestNoRowCanBeMovedToAnotherWorkshop(t *testing.T) {
 		forWorkshop(t, service, workshopA, func(tx pgx.Tx) {
 			_, err := tx.Exec(t.Context(), `UPDATE `+table+` SET `+keyOf(table)+` = $1`, workshopB)
 			if !refusedWith(err, "42501", "row-level security") {
-				t.Errorf("%s: moving a row ended in %v, want a refusal by row-level security", table, err)
+				t.Errorf(
+					"%s: moving a row ended in %v, want a refusal by row-level security", table,
+					err,
+				)
 			}
 		})
 	}
@@ -135,7 +148,10 @@ func TestAReusedConnectionSeesNothingAndDoesNotFail(t *testing.T) {
 		}
 	})
 	if got := scan[*string](t, service, `SELECT current_setting('app.workshop', true)`); got == nil || *got != "" {
-		t.Fatalf("app.workshop is %v after a transaction; this test is about the empty string that PostgreSQL leaves behind", got)
+		t.Fatalf(
+			"app.workshop is %v after a transaction; this test is about the empty string that PostgreSQL leaves behind",
+			got,
+		)
 	}
 	for _, table := range tables(t, owner) {
 		if n := countRows(t, service, table); n != 0 {
@@ -150,13 +166,13 @@ func TestABackFillByTheOwnerReachesEveryWorkshop(t *testing.T) {
 	fillAll(t, owner)
 	for _, table := range tables(t, owner) {
 		if n := countRows(t, owner, table); n != 2 {
-			t.Errorf("%s: the owner sees %d rows, want one of each workshop", table, n)
+			t.Errorf("%s: the owner sees %d rows, want one for each workshop", table, n)
 		}
 		if slices.Contains(keptForEver, table) {
 			continue
 		}
 		if n := mustExec(t, owner, `UPDATE `+table+` SET `+keyOf(table)+` = `+keyOf(table)); n != 2 {
-			t.Errorf("%s: a back-fill changed %d rows, want one of each workshop", table, n)
+			t.Errorf("%s: a back-fill changed %d rows, want one for each workshop", table, n)
 		}
 	}
 }
@@ -171,7 +187,8 @@ func TestEveryKeyStartsWithTheWorkshop(t *testing.T) {
 			WHERE conrelid = $1::text::regclass AND contype IN ('p', 'f', 'u')`, table) {
 			key := "(" + keyOf(table)
 			global := strings.HasSuffix(def, "REFERENCES users(id)") || // people are global
-				strings.HasPrefix(def, "u tokens_hash_key ") // a token is found before its workshop is known
+				// a token is found before its workshop is known
+				strings.HasPrefix(def, "u tokens_hash_key ")
 			if !strings.Contains(def, key+",") && !strings.Contains(def, key+")") && !global {
 				t.Errorf("%s: %s does not start with the workshop", table, def)
 			}
@@ -189,10 +206,13 @@ func TestAReaderAndATxAreBoundToTheirWorkshop(t *testing.T) {
 		t.Errorf("another workshop's instrument: got %v, want not found", err)
 	}
 	if _, err := b.Person(t.Context(), rowID(11)); faultKind(err) != "not-found" {
-		t.Errorf("another workshop's person, by a query that names no workshop: got %v, want not found", err)
+		t.Errorf(
+			"another workshop's person, by a query that names no workshop: got %v, want not found",
+			err,
+		)
 	}
 	if _, err := s.Read(workshopA).Instrument(t.Context(), rowID(13)); err != nil {
-		t.Errorf("the own instrument: %v", err)
+		t.Errorf("our own instrument: %v", err)
 	}
 	err := s.Write(t.Context(), actorOf(workshopB), morning, func(tx *postgres.Tx) error {
 		return tx.SaveInstrument(t.Context(), someInstrument(rowID(13)), 1)
@@ -202,9 +222,8 @@ func TestAReaderAndATxAreBoundToTheirWorkshop(t *testing.T) {
 	}
 }
 
-// TestNoReadOrWriteLeavesItsWorkshopOnTheConnection looks at the store's single
-// connection through the one query that names no workshop: in this database
-// bearer answers with the workshop that it finds set.
+// The store's single connection is observed through the one query that names no workshop: in this
+// database the function bearer returns the workshop that it finds set.
 func TestNoReadOrWriteLeavesItsWorkshopOnTheConnection(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t)
@@ -214,7 +233,8 @@ func TestNoReadOrWriteLeavesItsWorkshopOnTheConnection(t *testing.T) {
 		CREATE OR REPLACE FUNCTION bearer(secret_hash bytea, at timestamptz)
 		RETURNS TABLE (workshop_id uuid, user_id uuid, token_id uuid, role text)
 		LANGUAGE sql STABLE SECURITY DEFINER
-		AS $$ SELECT coalesce(current_workshop(), '00000000-0000-0000-0000-000000000000'), gen_random_uuid(), gen_random_uuid(), 'owner' $$`)
+		AS $$ SELECT coalesce(current_workshop(), '00000000-0000-0000-0000-000000000000'),
+		gen_random_uuid(), gen_random_uuid(), 'owner' $$`)
 	s := openStore(t, db, 1)
 	left := func() uuid.UUID { return must(s.Bearer(t.Context(), [32]byte{}, morning))(t).Workshop }
 	wrong := errors.New("something went wrong")
@@ -227,8 +247,12 @@ func TestNoReadOrWriteLeavesItsWorkshopOnTheConnection(t *testing.T) {
 		}
 	}
 	for what, do := range map[string]func() error{
-		"a read": read(rowID(13)), "a read of nothing": read(uuid.Max), "a write": end(nil), "a write rolled back": end(wrong),
-		"a list with a bad limit": func() error { _, err := s.Read(workshopA).Events(t.Context(), 0, -1); return err },
+		"a read": read(rowID(13)), "a read of nothing": read(uuid.Max), "a write": end(nil),
+		"a write rolled back": end(wrong),
+		"a list with a bad limit": func() error {
+			_, err := s.Read(workshopA).Events(t.Context(), 0, -1)
+			return err
+		},
 	} {
 		if err := do(); (err == nil) != (what == "a read" || what == "a write") {
 			t.Errorf("%s: %v", what, err)
@@ -237,8 +261,8 @@ func TestNoReadOrWriteLeavesItsWorkshopOnTheConnection(t *testing.T) {
 			t.Errorf("%s leaves workshop %v set for whoever uses the connection next", what, got)
 		}
 	}
-	// Within a transaction of its own the function does see a workshop, so it
-	// would see one that was left behind.
+	// Inside a transaction that sets a workshop the function does see it, so it would also see one
+	// that was left behind.
 	forWorkshop(t, connect(t, db.Service), workshopA, func(tx pgx.Tx) {
 		diff(t, "within a transaction", scan[uuid.UUID](t, tx.Conn(), `SELECT workshop_id FROM bearer('', now())`), workshopA)
 	})
@@ -249,21 +273,21 @@ func countRows(tb testing.TB, c *pgx.Conn, table string) int {
 	return scan[int](tb, c, `SELECT count(*) FROM `+table)
 }
 
-// rowOf is a workshop's row of a table as JSON.
+// rowOf returns a workshop's row of a table as JSON.
 func rowOf(tb testing.TB, owner *pgx.Conn, table string, workshop uuid.UUID) string {
 	tb.Helper()
 	return scan[string](tb, owner, `SELECT to_jsonb(t)::text FROM `+table+` AS t WHERE `+keyOf(table)+` = $1`, workshop)
 }
 
-// copyRow inserts a row given as JSON. Row-level security judges it before any
-// constraint does.
+// copyRow inserts a row given as JSON. Row-level security is checked before any constraint.
 func copyRow(tb testing.TB, c querier, table, row string) error {
 	tb.Helper()
-	var columns string // those that are not computed from others
+	var columns string // without generated ones
 	err := c.QueryRow(tb.Context(), `
 		SELECT string_agg(quote_ident(attname), ', ' ORDER BY attnum)
 		FROM pg_attribute
-		WHERE attrelid = $1::text::regclass AND attnum > 0 AND NOT attisdropped AND attgenerated = ''`, table).Scan(&columns)
+		WHERE attrelid = $1::text::regclass AND attnum > 0 AND NOT attisdropped AND attgenerated = ''`,
+		table).Scan(&columns)
 	if err != nil {
 		tb.Fatal(err)
 	}

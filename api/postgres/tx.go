@@ -15,9 +15,8 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 )
 
-// Tx changes things in one workshop. It embeds a Reader that sees its own
-// changes. Locks are taken in one order: the queue, instrument by id, then job,
-// then, by the commit, the head of the feed.
+// Tx writes to one workshop. It embeds a Reader that sees its own changes. Locks are taken in one
+// order: the queue, then a job, then its instrument and, at the commit, the head of the feed.
 type Tx struct {
 	Reader
 	actor  domain.Actor
@@ -26,33 +25,36 @@ type Tx struct {
 }
 
 type event struct {
-	kind    string
+	kind    domain.EventKind
 	subject uuid.UUID
 	data    json.RawMessage
 }
 
-// Now is the instant that the whole transaction is recorded at.
+// Now returns the instant at which everything in the transaction is recorded.
 func (tx *Tx) Now() time.Time { return tx.now }
 
-// Actor is who the transaction works for.
+// Actor returns on whose behalf the transaction runs.
 func (tx *Tx) Actor() domain.Actor { return tx.actor }
 
 const maxTries = 3
 
-// Write runs fn in a transaction of the actor's workshop and commits it with
-// the events that fn noted. Where PostgreSQL asks for another try (a deadlock
-// or a serialisation failure) fn runs again from the start, so it must hold no
-// effect outside the transaction. An error of fn rolls everything back.
-func (s *Store) Write(ctx context.Context, actor domain.Actor, now time.Time, fn func(*Tx) error) error {
+// Write runs fn in a transaction for the actor's workshop and commits it together with the events
+// that fn noted. An error of fn rolls everything back. After a deadlock or a serialisation failure
+// fn runs again from the start, so it must have no effect outside the transaction.
+func (s *Store) Write(
+	ctx context.Context, actor domain.Actor, now time.Time, fn func(*Tx) error,
+) error {
 	for try := 1; ; try++ {
 		err := s.writeOnce(ctx, actor, now, fn)
 		if !retryable(err) {
 			return err
 		}
 		if try == maxTries {
-			return domain.Refuse(domain.Unavailable, "the database is too busy with the same rows; try again")
+			return domain.Refuse(
+				domain.Unavailable, "the database is too busy with the same rows; try again",
+			)
 		}
-		pause := time.NewTimer(time.Duration(rand.IntN(20*try)) * time.Millisecond) //nolint:gosec // spreads retries, guards nothing
+		pause := time.NewTimer(time.Duration(rand.IntN(20*try)) * time.Millisecond) //nolint:gosec // only spreads retries
 		select {
 		case <-ctx.Done():
 			pause.Stop()
@@ -62,9 +64,16 @@ func (s *Store) Write(ctx context.Context, actor domain.Actor, now time.Time, fn
 	}
 }
 
-func (s *Store) writeOnce(ctx context.Context, actor domain.Actor, now time.Time, fn func(*Tx) error) error {
+func (s *Store) writeOnce(
+	ctx context.Context, actor domain.Actor, now time.Time, fn func(*Tx) error,
+) error {
 	begin := fmt.Sprintf("BEGIN; SELECT set_config('app.workshop', '%s', true)", actor.Workshop)
-	ptx, err := s.pool.BeginTx(ctx, pgx.TxOptions{BeginQuery: begin})
+	conn, err := s.acquire(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Release()
+	ptx, err := conn.BeginTx(ctx, pgx.TxOptions{BeginQuery: begin})
 	if err != nil {
 		return translate(err)
 	}
@@ -72,29 +81,28 @@ func (s *Store) writeOnce(ctx context.Context, actor domain.Actor, now time.Time
 	tx := &Tx{
 		Reader: Reader{workshop: actor.Workshop, tx: ptx},
 		actor:  actor,
-		now:    now.UTC().Truncate(time.Microsecond), // what timestamptz keeps
+		now:    now.UTC().Truncate(time.Microsecond), // the resolution of timestamptz
 	}
 	if err := fn(tx); err != nil {
-		return err
+		return outOfReach(err)
 	}
 	if err := tx.publish(ctx); err != nil {
 		return err
 	}
-	return translate(ptx.Commit(ctx))
+	return commit(ctx, ptx)
 }
 
-// Note records that something happened to a subject. Data is what a reader of
-// the feed needs, without personal data; it must marshal to a JSON object.
-func (tx *Tx) Note(kind string, subject uuid.UUID, data any) {
+// Note records an event about a subject. Data is what a reader of the feed needs, without personal
+// data; it must marshal to a JSON object.
+func (tx *Tx) Note(kind domain.EventKind, subject uuid.UUID, data any) {
 	b, err := json.Marshal(data)
 	if err != nil {
-		panic(fmt.Sprintf("event %s cannot be written as JSON: %v", kind, err))
+		panic(fmt.Sprintf("marshal event %s: %v", kind, err))
 	}
 	tx.events = append(tx.events, event{kind, subject, b})
 }
 
-// publish takes the head's lock, numbers the events and writes them, in one
-// statement.
+// publish locks the head of the feed, numbers the events and writes them, in one statement.
 func (tx *Tx) publish(ctx context.Context) error {
 	n := len(tx.events)
 	if n == 0 {
@@ -104,18 +112,25 @@ func (tx *Tx) publish(ctx context.Context) error {
 	subjects := make([]uuid.UUID, n)
 	data := make([]string, n)
 	for i, e := range tx.events {
-		kinds[i], subjects[i], data[i] = e.kind, e.subject, string(e.data)
+		kinds[i], subjects[i], data[i] = string(e.kind), e.subject, string(e.data)
 	}
 	tag, err := tx.tx.Exec(ctx, `
 		WITH head AS (
 		  UPDATE heads
-		  SET feed_position = feed_position + $2
-		  WHERE workshop_id = $1
-		  RETURNING feed_position - $2 AS before)
-		INSERT INTO events (workshop_id, position, kind, subject, recorded_at, actor, request_id, reason, data)
-		SELECT $1, head.before + e.ord, e.kind, e.subject, $3, $4, $5, $6, e.data::jsonb
-		FROM head, unnest($7::text[], $8::uuid[], $9::text[]) WITH ORDINALITY AS e (kind, subject, data, ord)`,
-		tx.workshop, n, tx.now, tx.actor.User, tx.actor.RequestID, tx.actor.Reason, kinds, subjects, data)
+		  SET feed_position = feed_position + @count
+		  WHERE workshop_id = @workshop_id
+		  RETURNING feed_position - @count AS before)
+		INSERT INTO events (workshop_id, position, kind, subject, recorded_at, actor, request_id,
+		reason, data)
+		SELECT @workshop_id, head.before + e.ord, e.kind, e.subject, @recorded_at, @actor,
+		@request_id, @reason, e.data::jsonb
+		FROM head, unnest(@kinds::text[], @subjects::uuid[], @data::text[])
+		WITH ORDINALITY AS e (kind, subject, data, ord)`,
+		pgx.StrictNamedArgs{
+			"workshop_id": tx.workshop, "count": n, "recorded_at": tx.now, "actor": tx.actor.User,
+			"request_id": tx.actor.RequestID, "reason": tx.actor.Reason,
+			"kinds": kinds, "subjects": subjects, "data": data,
+		})
 	if err != nil {
 		return translate(err)
 	}
@@ -125,7 +140,7 @@ func (tx *Tx) publish(ctx context.Context) error {
 	return nil
 }
 
-// Savepoint runs fn so that its error undoes what it did and no more.
+// Savepoint runs fn in a savepoint: an error of fn undoes what fn did and nothing else.
 func (tx *Tx) Savepoint(ctx context.Context, fn func() error) error {
 	outer, noted := tx.tx, len(tx.events)
 	inner, err := outer.Begin(ctx)
@@ -141,8 +156,8 @@ func (tx *Tx) Savepoint(ctx context.Context, fn func() error) error {
 	return translate(inner.Commit(ctx))
 }
 
-// CheckNow runs every deferred constraint at once, so that a broken one is
-// known before the answer is.
+// CheckNow checks all deferred constraints now, so that a violation is known before the request is
+// answered.
 func (tx *Tx) CheckNow(ctx context.Context) error {
 	return tx.exec(ctx, `SET CONSTRAINTS ALL IMMEDIATE`)
 }
@@ -152,9 +167,9 @@ func (tx *Tx) exec(ctx context.Context, sql string, args ...any) error {
 	return translate(err)
 }
 
-// update runs an UPDATE that carries "version = $n"; no row changed means that
-// somebody else was faster, or that there is no such row, which the caller has
-// ruled out by reading it in this transaction.
+// update runs an UPDATE whose condition contains "version = $n", and returns a Stale Fault if no
+// row matches. The caller must have read the row in this transaction, so that a missing one is
+// ruled out.
 func (tx *Tx) update(ctx context.Context, what string, sql string, args ...any) error {
 	tag, err := tx.tx.Exec(ctx, sql, args...)
 	if err != nil {

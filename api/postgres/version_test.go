@@ -10,6 +10,9 @@ import (
 	"bentside/api/postgres"
 	"bentside/api/postgres/pgtest"
 	"bentside/domain"
+	"bentside/domain/job"
+	"bentside/domain/scope"
+	"bentside/domain/survey"
 
 	"github.com/shopspring/decimal"
 )
@@ -23,16 +26,37 @@ func TestOfSeveralChangesAtOneVersionExactlyOneWins(t *testing.T) {
 		what   string
 		change func(ctx context.Context, tx *postgres.Tx, n int) error
 		is     func(tb testing.TB, r postgres.Reader) (version int64, holds string)
-		says   func(n int) string // what is read when n has won
+		says   func(n int) string // what is read if n has won
 	}{
-		{"workshop", changeWorkshop, readWorkshop, func(n int) string { return fmt.Sprintf("Name %d", n) }},
-		{"person", changePerson, readPerson, func(n int) string { return fmt.Sprintf("Name %d", n) }},
-		{"station", changeStation, readStation, func(n int) string { return fmt.Sprintf("Name %d", n) }},
-		{"instrument", changeInstrument, readInstrument, func(n int) string { return fmt.Sprintf("Model %d", n) }},
-		{"scope's edits", changeEdits, readEdits, func(n int) string { return fmt.Sprintf("why %d", n) }},
-		{"job's progress", changeProgress, readProgress, func(n int) string { return fmt.Sprintf("%d hours left", n) }},
+		{
+			"workshop", changeWorkshop, readWorkshop,
+			func(n int) string { return fmt.Sprintf("Name %d", n) },
+		},
+		{
+			"person", changePerson, readPerson,
+			func(n int) string { return fmt.Sprintf("Name %d", n) },
+		},
+		{
+			"station", changeStation, readStation,
+			func(n int) string { return fmt.Sprintf("Name %d", n) },
+		},
+		{
+			"instrument", changeInstrument, readInstrument,
+			func(n int) string { return fmt.Sprintf("Model %d", n) },
+		},
+		{
+			"scope's edits", changeEdits, readEdits,
+			func(n int) string { return fmt.Sprintf("why %d", n) },
+		},
+		{
+			"job's progress", changeProgress, readProgress,
+			func(n int) string { return fmt.Sprintf("%d hours left", n) },
+		},
 		{"survey", strikeFinding, readSurvey, func(int) string { return "0 findings" }},
-		{"catalogue", reviseCatalogue, readCatalogue, func(n int) string { return fmt.Sprintf("note %d", n) }},
+		{
+			"catalogue", reviseCatalogue, readCatalogue,
+			func(n int) string { return fmt.Sprintf("note %d", n) },
+		},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			t.Parallel()
@@ -42,16 +66,20 @@ func TestOfSeveralChangesAtOneVersionExactlyOneWins(t *testing.T) {
 			winner := contend(t, s, c.change)
 			version, holds := c.is(t, s.Read(workshopA))
 			if version != 2 || holds != c.says(winner) {
-				t.Errorf("after %d had won: version %d, %s; want version 2, %s", winner, version, holds, c.says(winner))
+				t.Errorf(
+					"after %d had won: version %d, %s; want version 2, %s", winner, version, holds,
+					c.says(winner),
+				)
 			}
 		})
 	}
 }
 
-// contend runs a change at version 1 in several transactions, none of which
-// starts it before all have begun. It returns the one that won, and wants all
-// others told that the version is stale.
-func contend(t *testing.T, s *postgres.Store, change func(context.Context, *postgres.Tx, int) error) (winner int) {
+// contend runs a change at version 1 in several transactions, which start it only once all have
+// begun. It returns the one that won and checks that all others got a Stale Fault.
+func contend(
+	t *testing.T, s *postgres.Store, change func(context.Context, *postgres.Tx, int) error,
+) (winner int) {
 	t.Helper()
 	var begun, ended sync.WaitGroup
 	begun.Add(contenders)
@@ -100,7 +128,8 @@ func readWorkshop(tb testing.TB, r postgres.Reader) (int64, string) {
 
 func changePerson(ctx context.Context, tx *postgres.Tx, n int) error {
 	return tx.SavePerson(ctx, domain.Person{
-		ID: rowID(11), Name: fmt.Sprintf("Name %d", n), Skills: []string{"bench"}, ProductiveShare: decimal.RequireFromString("0.7"),
+		ID: rowID(11), Name: fmt.Sprintf("Name %d", n), Skills: []string{"bench"},
+		ProductiveShare: decimal.RequireFromString("0.7"),
 	}, 1)
 }
 
@@ -110,7 +139,9 @@ func readPerson(tb testing.TB, r postgres.Reader) (int64, string) {
 }
 
 func changeStation(ctx context.Context, tx *postgres.Tx, n int) error {
-	return tx.SaveStation(ctx, domain.Station{ID: rowID(12), Name: fmt.Sprintf("Name %d", n), Count: 1}, 1)
+	return tx.SaveStation(
+		ctx, domain.Station{ID: rowID(12), Name: fmt.Sprintf("Name %d", n), Count: 1}, 1,
+	)
 }
 
 func readStation(tb testing.TB, r postgres.Reader) (int64, string) {
@@ -130,7 +161,13 @@ func readInstrument(tb testing.TB, r postgres.Reader) (int64, string) {
 }
 
 func changeEdits(ctx context.Context, tx *postgres.Tx, n int) error {
-	return tx.SaveEdits(ctx, rowID(16), []domain.Edit{{Kind: domain.RemoveOperation, Operation: "AC-10", Why: fmt.Sprintf("why %d", n)}}, 1)
+	return tx.SaveEdits(
+		ctx, rowID(16),
+		[]scope.Edit{
+			{Kind: scope.RemoveOperation, Operation: "AC-10", Why: fmt.Sprintf("why %d", n)},
+		},
+		1,
+	)
 }
 
 func readEdits(tb testing.TB, r postgres.Reader) (int64, string) {
@@ -140,8 +177,12 @@ func readEdits(tb testing.TB, r postgres.Reader) (int64, string) {
 
 func changeProgress(ctx context.Context, tx *postgres.Tx, n int) error {
 	left := decimal.NewFromInt(int64(n))
-	j := domain.Job{ID: rowID(18), State: domain.JobOpen, Tasks: []domain.Task{{Operation: "AC-10", Left: left}}}
-	return tx.AddProgress(ctx, j, domain.Progress{ID: rowID(900 + n), Operation: "AC-10", Left: left, On: someDay}, 1)
+	j := job.Job{
+		ID: rowID(18), State: job.Open, Tasks: []job.Task{{Operation: "AC-10", Left: left}},
+	}
+	return tx.AddProgress(
+		ctx, j, job.Progress{ID: rowID(900 + n), Operation: "AC-10", Left: left, On: someDay}, 1,
+	)
 }
 
 func readProgress(tb testing.TB, r postgres.Reader) (int64, string) {
@@ -173,7 +214,7 @@ func readCatalogue(tb testing.TB, r postgres.Reader) (int64, string) {
 	return int64(v.Number), v.Note
 }
 
-// must ends the test where a read went wrong.
+// must fails the test if a read failed.
 func must[T any](v T, err error) func(testing.TB) T {
 	return func(tb testing.TB) T {
 		tb.Helper()
@@ -208,12 +249,14 @@ func TestAFindingAddedMakesTheSurveyStale(t *testing.T) {
 	fillAll(t, asOwner(t, db))
 	s := openStore(t, db, 1)
 	write(t, s, actorOf(workshopA), func(tx *postgres.Tx) error {
-		return tx.AddFinding(t.Context(), rowID(14), domain.Finding{ID: newID(t), Point: "AC-02", Note: "sluggish"})
+		return tx.AddFinding(
+			t.Context(), rowID(14), survey.Finding{ID: newID(t), Point: "AC-02", Note: "sluggish"},
+		)
 	})
 	err := s.Write(t.Context(), actorOf(workshopA), morning, func(tx *postgres.Tx) error {
 		return tx.StrikeFinding(t.Context(), rowID(14), rowID(15), 1)
 	})
 	if faultKind(err) != domain.Stale {
-		t.Errorf("striking at the version before: got %v, want stale", err)
+		t.Errorf("striking at the previous version: got %v, want stale", err)
 	}
 }

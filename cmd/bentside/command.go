@@ -2,13 +2,15 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io"
+
+	"bentside/api/middleware"
 
 	"github.com/spf13/cobra"
 )
 
-// environment is what the program takes from the system it runs on, so that a
-// test can give it another.
+// environment is what the program takes from the system, so that a test can replace it.
 type environment struct {
 	args           []string
 	getenv         func(string) string
@@ -16,7 +18,7 @@ type environment struct {
 	uid            int
 }
 
-// run does what the arguments ask for and returns when it is done or ctx ends.
+// run executes the command line and returns when it is done or ctx ends.
 func run(ctx context.Context, env environment) error {
 	cmd := newCommand(env)
 	cmd.SetArgs(env.args)
@@ -29,17 +31,25 @@ func newCommand(env environment) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "bentside",
 		Short: "Buying, restoring and selling pianos: what to pay, what it costs, when it is ready",
-		Long: `Bentside is the service of a workshop that buys worn pianos, restores or
-reconditions them and sells them, and restores clients' pianos too.
+		Long: `Bentside serves a workshop that buys worn pianos, restores or reconditions them
+and sells them, and also restores clients' pianos.
 
 Start with
 
   bentside demo     a demo workshop on a private PostgreSQL in a temporary folder
-  bentside serve    the service; its own private PostgreSQL unless DATABASE_URL names one`,
+  bentside serve    the service, on a private PostgreSQL unless DATABASE_URL names a server`,
+		Version:           version(),
 		SilenceUsage:      true,
 		SilenceErrors:     true,
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
 	}
-	root.AddCommand(demoCommand(env), serveCommand(env), migrateCommand(env), tokenCommand(env))
+	root.AddCommand(
+		demoCommand(env), serveCommand(env), migrateCommand(env), workshopCommand(env), tokenCommand(env),
+	)
 	return root
+}
+
+func version() string {
+	b := middleware.ThisBuild()
+	return fmt.Sprintf("%s, revision %s, %s", b.Version, b.Revision, b.Go)
 }

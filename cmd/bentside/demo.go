@@ -16,16 +16,19 @@ import (
 
 func demoCommand(env environment) *cobra.Command {
 	c := config{}
-	once := false
+	once, full := false, false
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Tell the demo story on a private PostgreSQL in a temporary folder, print a bid, and serve",
 		Long: `Demo starts a private PostgreSQL in a temporary folder, makes a workshop with
-jobs in progress, surveys a grand that is offered, and prints what its buyer
-wants to know: findings, work at three depths with reasons, cost, dates, what
-to pay. Then it serves the API until it is interrupted. Nothing is left behind.`,
+jobs in progress, surveys a grand that is offered, and prints the page that its
+buyer carries into the room. With --full it goes on to all that this rests on:
+findings, work at three depths with reasons, cost, dates, what to pay. Then it
+serves the API until it is interrupted. Nothing is left behind.`,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error { return runDemo(cmd.Context(), env, c, once) },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return runDemo(cmd.Context(), env, c, once, full)
+		},
 	}
 	bindSettings(cmd, env, &c, "postgres-bin", "no-download", "listen", "log-level", "cursor-key")
 	cmd.Flags().Lookup("log-level").DefValue = "error"
@@ -33,11 +36,15 @@ to pay. Then it serves the API until it is interrupted. Nothing is left behind.`
 		c.logLevel = "error"
 	}
 	cmd.Flags().BoolVar(&once, "once", false, "exit after printing instead of serving")
+	cmd.Flags().BoolVar(&full, "full", false, "print the long report after the bid's sheet")
 	return cmd
 }
 
-func runDemo(ctx context.Context, env environment, c config, once bool) (err error) {
+func runDemo(ctx context.Context, env environment, c config, once, full bool) (err error) {
 	say := func(line string) { fmt.Fprintln(env.stderr, "… "+line) }
+	if err := c.check(); err != nil {
+		return err
+	}
 	log, err := c.logger(env)
 	if err != nil {
 		return err
@@ -56,12 +63,14 @@ func runDemo(ctx context.Context, env environment, c config, once bool) (err err
 		return err
 	}
 	defer func() { err = errors.Join(err, d.stop(ctx)) }()
+	ctx, endSupervision := d.supervise(ctx)
+	defer func() { err = errors.Join(err, endSupervision()) }()
 	store, err := postgres.Open(ctx, d.service, 0)
 	if err != nil {
 		return err
 	}
 	defer store.Close()
-	var told time.Time // the story's clock stands still until it is told
+	var told time.Time // the clock stands still until the story has been told
 	clock, err := demo.Clock(func() time.Duration {
 		if told.IsZero() {
 			return 0
@@ -76,11 +85,23 @@ func runDemo(ctx context.Context, env environment, c config, once bool) (err err
 	if err != nil {
 		return err
 	}
-	if err := story.Print(env.stdout); err != nil || once {
+	if err := story.Buy(ctx, a, say); err != nil {
 		return err
 	}
+	if err := story.PrintSheet(env.stdout); err != nil {
+		return err
+	}
+	if full {
+		fmt.Fprintln(env.stdout)
+		if err := story.Print(env.stdout); err != nil {
+			return err
+		}
+	}
+	if once {
+		return nil
+	}
 	told = time.Now()
-	s, err := listen(ctx, c, a, log)
+	s, err := listen(ctx, c, opened{app: a, log: log, alive: d.alive})
 	if err != nil {
 		return err
 	}

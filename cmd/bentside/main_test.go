@@ -4,19 +4,23 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
 	"os"
+	"os/user"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 )
 
-// output is what the program writes, safe to read while it still runs.
+// output is what the program prints, safe to read while it runs.
 type output struct {
 	mu  sync.Mutex
 	buf bytes.Buffer
@@ -34,9 +38,11 @@ func (o *output) String() string {
 	return o.buf.String()
 }
 
-// start runs the program with its own environment and returns its output and
-// what it ended with.
-func start(ctx context.Context, t *testing.T, vars map[string]string, args ...string) (stdout *output, ended chan error) {
+// start runs the program in an environment of its own. It returns its output and a channel that
+// delivers how it ended.
+func start(
+	ctx context.Context, t *testing.T, vars map[string]string, args ...string,
+) (stdout *output, ended chan error) {
 	t.Helper()
 	stdout, ended = &output{}, make(chan error, 1)
 	env := environment{
@@ -47,7 +53,7 @@ func start(ctx context.Context, t *testing.T, vars map[string]string, args ...st
 	return stdout, ended
 }
 
-// await waits until the output holds a pattern.
+// await waits until the output matches a pattern.
 func await(t *testing.T, out *output, ended chan error, pattern string) []string {
 	t.Helper()
 	re := regexp.MustCompile(pattern)
@@ -60,7 +66,10 @@ func await(t *testing.T, out *output, ended chan error, pattern string) []string
 		}
 		select {
 		case err := <-ended:
-			t.Fatalf("the program ended with %v before it printed %q; it printed:\n%s", err, pattern, out.String())
+			t.Fatalf(
+				"the program ended with %v before it printed %q; it printed:\n%s", err, pattern,
+				out.String(),
+			)
 		case <-deadline:
 			t.Fatalf("no %q in two minutes; it printed:\n%s", pattern, out.String())
 		case <-tick.C:
@@ -72,16 +81,14 @@ func TestTheDemoPrintsABidServesItsCurlLinesAndLeavesNothingBehind(t *testing.T)
 	before := demoFolders(t)
 	ctx, interrupt := context.WithCancel(t.Context())
 	defer interrupt()
-	out, ended := start(ctx, t, nil, "demo", "--listen", "127.0.0.1:0")
+	out, ended := start(ctx, t, nil, "demo", "--full", "--listen", "127.0.0.1:0")
 	await(t, out, ended, `Ctrl-C stops everything`)
-	for _, want := range []string{"WHAT THE SURVEY SAYS", "AS FOUND", "RECONDITION", "RESTORE", "aim for at most", "SIDE BY SIDE"} {
-		if !strings.Contains(out.String(), want) {
-			t.Errorf("the demo does not print %q", want)
-		}
+	if !strings.Contains(out.String(), fullDemo(t)) {
+		t.Errorf("the demo does not print the sheet and then the report:\n%s", out.String())
 	}
 	lines := regexp.MustCompile(`(?m)^  (curl .*)$`).FindAllStringSubmatch(out.String(), -1)
-	if len(lines) != 3 {
-		t.Fatalf("%d curl lines, want 3:\n%s", len(lines), out.String())
+	if len(lines) != 4 {
+		t.Fatalf("%d curl lines, want 4:\n%s", len(lines), out.String())
 	}
 	for _, l := range lines {
 		paste(t, l[1])
@@ -95,6 +102,33 @@ func TestTheDemoPrintsABidServesItsCurlLinesAndLeavesNothingBehind(t *testing.T)
 	}
 }
 
+func TestTheDemoPrintsOnePageUnlessAskedForMore(t *testing.T) {
+	out, ended := start(t.Context(), t, nil, "demo", "--once")
+	if err := <-ended; err != nil {
+		t.Fatalf("the demo ended with %v\n%s", err, out.String())
+	}
+	if !strings.Contains(out.String(), demoText(t, "sheet")) ||
+		strings.Contains(out.String(), "WHAT THE SURVEY SAYS") {
+		t.Errorf("the demo prints more or other than the sheet:\n%s", out.String())
+	}
+}
+
+// fullDemo returns what the demo prints with --full.
+func fullDemo(t *testing.T) string {
+	t.Helper()
+	return demoText(t, "sheet") + "\n" + demoText(t, "story")
+}
+
+// demoText returns a text that the demo's own test keeps.
+func demoText(t *testing.T, name string) string {
+	t.Helper()
+	text, err := os.ReadFile("../../api/demo/testdata/" + name + ".txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
 func demoFolders(t *testing.T) []string {
 	t.Helper()
 	found, err := filepath.Glob(filepath.Join(os.TempDir(), "bentside-demo-*"))
@@ -104,7 +138,7 @@ func demoFolders(t *testing.T) []string {
 	return found
 }
 
-// paste sends what a curl line would send and wants a JSON answer of success.
+// paste sends what a curl line would send and wants an answer of success, in JSON or as PDF.
 func paste(t *testing.T, line string) {
 	t.Helper()
 	parts := regexp.MustCompile(`'[^']*'|\S+`).FindAllString(line, -1)
@@ -113,6 +147,8 @@ func paste(t *testing.T, line string) {
 	for i := 1; i < len(parts); i++ {
 		switch parts[i] {
 		case "-s":
+		case "-o":
+			i++ // the test reads the answer itself
 		case "-H":
 			i++
 			name, value, _ := strings.Cut(strings.Trim(parts[i], "'"), ": ")
@@ -138,22 +174,17 @@ func paste(t *testing.T, line string) {
 	if err != nil {
 		t.Fatalf("%s: %v", line, err)
 	}
-	if res.StatusCode >= http.StatusBadRequest || !json.Valid(answer) {
+	if res.StatusCode >= http.StatusBadRequest ||
+		!json.Valid(answer) && !bytes.HasPrefix(answer, []byte("%PDF-")) {
 		t.Errorf("%s\nanswered %d: %s", line, res.StatusCode, answer)
 	}
 }
 
 func TestServeKeepsAWorkshopBetweenRunsOnItsPrivateServer(t *testing.T) {
-	data, err := os.MkdirTemp("", "bentside-serve-")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { _ = os.RemoveAll(data) })
-	if err := os.Chmod(data, 0o755); err != nil { //nolint:gosec // the account that PostgreSQL runs as must pass through
-		t.Fatal(err)
-	}
-	folder := filepath.Join(data, "db")
-	out, ended := start(t.Context(), t, nil, "token", "found", "--data-dir", folder, "--name", "Test shop", "--owner", "A. Owner",
+	folder := dataFolder(t)
+	out, ended := start(t.Context(), t, nil, "workshop", "create", "--data-dir", folder, "--name",
+		"Test shop",
+		"--owner", "A. Owner",
 		"--zone", "Europe/Vienna", "--currency", "EUR", "--price-rate", "1.15")
 	token := await(t, out, ended, `token +(\S+)`)[1]
 	if err := <-ended; err != nil {
@@ -161,14 +192,7 @@ func TestServeKeepsAWorkshopBetweenRunsOnItsPrivateServer(t *testing.T) {
 	}
 	ctx, interrupt := context.WithCancel(t.Context())
 	defer interrupt()
-	log := &output{}
-	env := environment{
-		args:   []string{"serve", "--listen", "127.0.0.1:0"},
-		stdout: io.Discard, stderr: log, uid: os.Getuid(),
-		getenv: func(name string) string { return map[string]string{"BENTSIDE_DATA": folder}[name] },
-	}
-	served := make(chan error, 1)
-	go func() { served <- run(ctx, env) }()
+	log, served := serveIn(ctx, t, folder)
 	url := await(t, log, served, `"url":"([^"]+)"`)[1]
 	paste(t, fmt.Sprintf("curl -s -H 'Authorization: Bearer %s' %s/v1/workshop", token, url))
 	paste(t, fmt.Sprintf("curl -s %s/readyz", url))
@@ -178,9 +202,118 @@ func TestServeKeepsAWorkshopBetweenRunsOnItsPrivateServer(t *testing.T) {
 	}
 }
 
+func TestServeSurvivesTheDeathOfItsPrivateServer(t *testing.T) {
+	folder := dataFolder(t)
+	ctx, interrupt := context.WithCancel(t.Context())
+	defer interrupt()
+	log, served := serveIn(ctx, t, folder)
+	url := await(t, log, served, `"url":"([^"]+)"`)[1]
+	paste(t, fmt.Sprintf("curl -s %s/readyz", url))
+	pid, err := os.ReadFile(filepath.Join(folder, "data", "postmaster.pid"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, err := strconv.Atoi(strings.SplitN(string(pid), "\n", 2)[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := syscall.Kill(first, syscall.SIGKILL); err != nil {
+		t.Fatal(err)
+	}
+	await(t, log, served, `private PostgreSQL is back`)
+	paste(t, fmt.Sprintf("curl -s %s/livez", url))
+	// The connections of before are found broken one by one.
+	for deadline := time.Now().Add(time.Minute); !answersOK(t, url+"/readyz"); {
+		if time.Now().After(deadline) {
+			t.Fatal("a minute after the server is back, the service is not ready")
+		}
+		time.Sleep(20 * time.Millisecond) // a poll interval: there is nothing to be notified by
+	}
+	interrupt()
+	if err := <-served; err != nil {
+		t.Errorf("serve ended with %v", err)
+	}
+}
+
+// answersOK reports whether an address answers 200.
+func answersOK(t *testing.T, url string) bool {
+	t.Helper()
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, url, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer, err := http.DefaultClient.Do(r)
+	if err != nil {
+		return false
+	}
+	defer answer.Body.Close() //nolint:errcheck // it isn't read
+	return answer.StatusCode == http.StatusOK
+}
+
+// dataFolder returns a data folder that doesn't exist yet, but where root has no account to run a
+// server as: then it is nobody's, as root would be told to give it to somebody.
+func dataFolder(t *testing.T) string {
+	t.Helper()
+	folder := filepath.Join(openFolder(t), "db")
+	if os.Getuid() != 0 {
+		return folder
+	}
+	for _, name := range []string{"bentside", "postgres"} {
+		if _, err := user.Lookup(name); err == nil {
+			return folder
+		}
+	}
+	const nobody = 65534
+	if err := errors.Join(os.Mkdir(folder, 0o700), os.Chown(folder, nobody, nobody)); err != nil {
+		t.Fatal(err)
+	}
+	return folder
+}
+
+// openFolder returns a temporary folder that every account may pass through.
+func openFolder(t *testing.T) string {
+	t.Helper()
+	folder, err := os.MkdirTemp("", "bentside-serve-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.RemoveAll(folder) })
+	if err := os.Chmod(folder, 0o755); err != nil { //nolint:gosec // the account that PostgreSQL runs as must pass through
+		t.Fatal(err)
+	}
+	return folder
+}
+
+// serveIn serves from a data folder. It returns the log and a channel that delivers how it ended.
+func serveIn(
+	ctx context.Context, t *testing.T, folder string, more ...string,
+) (log *output, served chan error) {
+	t.Helper()
+	log, served = &output{}, make(chan error, 1)
+	env := environment{
+		args:   append([]string{"serve", "--listen", "127.0.0.1:0"}, more...),
+		stdout: io.Discard, stderr: log, uid: os.Getuid(),
+		getenv: func(name string) string {
+			return map[string]string{"BENTSIDE_DATA": folder}[name]
+		},
+	}
+	go func() { served <- run(ctx, env) }()
+	return log, served
+}
+
 func TestEveryCommandHelps(t *testing.T) {
 	t.Parallel()
-	for _, args := range [][]string{{}, {"demo"}, {"serve"}, {"migrate"}, {"migrate", "status"}, {"migrate", "down"}, {"migrate", "force"}, {"token"}, {"token", "found"}, {"token", "issue"}} {
+	for _, args := range [][]string{
+		{},
+		{"demo"},
+		{"serve"},
+		{"migrate"},
+		{"migrate", "status"},
+		{"migrate", "down"},
+		{"token"},
+		{"workshop", "create"},
+		{"token", "issue"},
+	} {
 		out, ended := start(t.Context(), t, nil, append(args, "--help")...)
 		if err := <-ended; err != nil || !strings.Contains(out.String(), "Usage:") {
 			t.Errorf("%v --help: %v\n%s", args, err, out.String())
@@ -210,24 +343,20 @@ func TestTheReadmeListsEverySetting(t *testing.T) {
 	}
 }
 
-// The tour shows the demo's own words: every block marked as such stands in
-// what the demo prints.
+// Every block of output in the README's tour must be part of what the demo prints.
 func TestTheReadmesTourIsRealOutput(t *testing.T) {
 	t.Parallel()
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	story, err := os.ReadFile("../../api/demo/testdata/story.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
+	full := []byte(fullDemo(t))
 	blocks := regexp.MustCompile("(?s)```text\n(.*?)```").FindAllSubmatch(readme, -1)
 	if len(blocks) < 4 {
-		t.Fatalf("%d blocks of output in README.md, want the tour's", len(blocks))
+		t.Fatalf("%d blocks of output in README.md, want at least 4", len(blocks))
 	}
 	for _, b := range blocks {
-		if !bytes.Contains(story, b[1]) {
+		if !bytes.Contains(full, b[1]) {
 			t.Errorf("README.md shows what the demo does not print:\n%s", b[1])
 		}
 	}

@@ -9,7 +9,9 @@ import (
 	"github.com/spf13/cobra"
 )
 
-var errNoMigrateURL = errors.New("no database to migrate: give --migrate-url (a private server in the data folder migrates itself when it is served)")
+var errNoMigrateURL = errors.New(
+	"no database to migrate: give --migrate-url (serve migrates the private server in the data folder itself)",
+)
 
 func migrateCommand(env environment) *cobra.Command {
 	var c config
@@ -17,9 +19,10 @@ func migrateCommand(env environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "migrate",
 		Short: "Bring the schema of a database up to date",
-		Long: `Migrate runs the migrations that the database named by --migrate-url lacks.
-In production the schema only goes forward: "migrate down" refuses where a
-workshop has recorded events.`,
+		Long: `Migrate runs the migrations that the database named by --migrate-url lacks,
+each whole or not at all. If it fails or is killed, run it again.
+In production the schema only goes forward: "migrate down" refuses to run once
+a workshop has recorded events.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if c.migrateURL == "" {
@@ -36,19 +39,22 @@ workshop has recorded events.`,
 		},
 	}
 	bindSettings(cmd, env, &c, "migrate-url")
-	cmd.Flags().BoolVar(&prepare, "prepare", false, "first make the roles bentside_owner, bentside_migrator and bentside_service (needs an administrator)")
-	cmd.AddCommand(statusCommand(env), downCommand(env), forceCommand(env))
+	cmd.Flags().BoolVar(
+		&prepare, "prepare", false,
+		"first create the roles bentside_owner, bentside_migrator and bentside_service (needs an administrator)",
+	)
+	cmd.AddCommand(statusCommand(env), downCommand(env))
 	return cmd
 }
 
 func printVersion(cmd *cobra.Command, c config) error {
-	version, dirty, err := postgres.SchemaVersion(cmd.Context(), c.migrateURL)
+	version, cutShort, err := postgres.SchemaVersion(cmd.Context(), c.migrateURL)
 	if err != nil {
 		return err
 	}
 	state := ""
-	if dirty {
-		state = ", stopped half-way: mend the cause, then `bentside migrate force` the version before it"
+	if cutShort {
+		state = ", cut short in an earlier program: `bentside migrate` mends that and goes on"
 	}
 	fmt.Fprintf(cmd.OutOrStdout(), "schema version %d%s\n", version, state)
 	return nil
@@ -57,7 +63,7 @@ func printVersion(cmd *cobra.Command, c config) error {
 func statusCommand(env environment) *cobra.Command {
 	var c config
 	cmd := &cobra.Command{
-		Use: "status", Short: "Print the version of the schema", Args: cobra.NoArgs,
+		Use: "status", Short: "Print the schema version", Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if c.migrateURL == "" {
 				return errNoMigrateURL
@@ -73,7 +79,7 @@ func downCommand(env environment) *cobra.Command {
 	var c config
 	steps := 1
 	cmd := &cobra.Command{
-		Use: "down", Short: "Take migrations back (development only)", Args: cobra.NoArgs,
+		Use: "down", Short: "Revert migrations (development only)", Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if c.migrateURL == "" {
 				return errNoMigrateURL
@@ -85,29 +91,6 @@ func downCommand(env environment) *cobra.Command {
 		},
 	}
 	bindSettings(cmd, env, &c, "migrate-url")
-	cmd.Flags().IntVar(&steps, "steps", steps, "how many migrations to take back")
-	return cmd
-}
-
-func forceCommand(env environment) *cobra.Command {
-	var c config
-	version := 0
-	cmd := &cobra.Command{
-		Use: "force", Short: "Say which version the schema has after a failed migration was mended by hand", Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			if c.migrateURL == "" {
-				return errNoMigrateURL
-			}
-			if err := postgres.ForceSchemaVersion(cmd.Context(), c.migrateURL, version); err != nil {
-				return err
-			}
-			return printVersion(cmd, c)
-		},
-	}
-	bindSettings(cmd, env, &c, "migrate-url")
-	cmd.Flags().IntVar(&version, "version", version, "the version that the schema has")
-	if err := cmd.MarkFlagRequired("version"); err != nil {
-		panic(err)
-	}
+	cmd.Flags().IntVar(&steps, "steps", steps, "number of migrations to revert")
 	return cmd
 }

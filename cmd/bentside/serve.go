@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -11,12 +10,11 @@ import (
 	"time"
 
 	"bentside/api"
-	"bentside/api/app"
 
 	"github.com/spf13/cobra"
 )
 
-// Times that a slow or dead client may take.
+// Limits for slow or dead clients, and for finishing open requests.
 const (
 	headerTimeout = 5 * time.Second
 	readTimeout   = 15 * time.Second
@@ -30,27 +28,55 @@ func serveCommand(env environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "serve",
 		Short: "Serve the API",
-		Long: `Serve runs the service until it is interrupted, then finishes the requests under
-way. Without --database-url it keeps a private PostgreSQL in the data folder and
-brings its schema up to date; a database named by URL is migrated with
+		Long: `Serve runs the service until it is interrupted. Then readiness fails, requests
+are taken for --stop-pause longer, and those under way are finished.
+Without --database-url it keeps a private PostgreSQL in the data folder and
+migrates it at the start; migrate a database named by URL with
 "bentside migrate".`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return serve(cmd.Context(), env, c) },
 	}
-	bindSettings(cmd, env, &c, "database-url", "migrate-url", "data-dir", "postgres-bin", "no-download", "listen", "log-level", "cursor-key")
+	bindSettings(
+		cmd, env, &c, "database-url", "migrate-url", "data-dir", "postgres-bin", "no-download",
+		"listen", "log-level", "cursor-key", "stop-pause", "workers",
+		"queue-length", "quota", "pool-size",
+	)
 	return cmd
 }
 
 func serve(ctx context.Context, env environment, c config) error {
+	if err := c.check(); err != nil {
+		return err
+	}
+	l, err := c.limits()
+	if err != nil {
+		return err
+	}
+	l.makeRoom()
 	say := func(log *slog.Logger, line string) { log.Info(line) }
-	return withApp(ctx, env, c, say, func(ctx context.Context, a *app.App, log *slog.Logger) error {
-		s, err := listen(ctx, c, a, log)
+	return withApp(ctx, env, c, say, func(ctx context.Context, o opened) error {
+		if err := nameWeakened(ctx, o); err != nil {
+			return err
+		}
+		s, err := listen(ctx, c, o)
 		if err != nil {
 			return err
 		}
-		log.Info("serving", slog.String("url", s.url))
+		o.log.Info("serving", slog.String("url", s.url))
 		return s.run(ctx)
 	})
+}
+
+// nameWeakened logs what the database may lose by its settings.
+func nameWeakened(ctx context.Context, o opened) error {
+	weak, err := o.app.Weakened(ctx)
+	if err != nil {
+		return fmt.Errorf("read the database's settings: %w", err)
+	}
+	for _, what := range weak {
+		o.log.Error("the database may lose acknowledged writes", slog.String("setting", what))
+	}
+	return nil
 }
 
 // server is the service on a socket.
@@ -59,39 +85,45 @@ type server struct {
 	http     *http.Server
 	listener net.Listener
 	draining func()
+	pause    time.Duration // from failing readiness to closing the listener
 	log      *slog.Logger
 }
 
-// listen binds the address, so that its port is known before anything is served.
-func listen(ctx context.Context, c config, a *app.App, log *slog.Logger) (*server, error) {
-	key := []byte(c.cursorKey)
-	if len(key) == 0 {
-		key = make([]byte, 32)
-		if _, err := rand.Read(key); err != nil {
-			return nil, fmt.Errorf("draw a cursor key: %w", err)
-		}
+// listen binds the address, so that the port is known before anything is served.
+func listen(ctx context.Context, c config, o opened) (*server, error) {
+	pause, err := c.pause()
+	if err != nil {
+		return nil, err
 	}
-	door, err := api.New(api.Config{App: a, Log: log, CursorKey: key})
+	key, err := c.cursorSecret()
+	if err != nil {
+		return nil, err
+	}
+	handler, err := api.New(api.Config{App: o.app, Log: o.log, Alive: o.alive, CursorKey: key})
 	if err != nil {
 		return nil, err
 	}
 	var lc net.ListenConfig
 	l, err := lc.Listen(ctx, "tcp", c.listen)
 	if err != nil {
-		return nil, fmt.Errorf("listen on %s: %w (give another --listen, or port 0 for a free one)", c.listen, err)
+		return nil, fmt.Errorf(
+			"listen on %s: %w (give another --listen, or port 0 for a free one)", c.listen, err,
+		)
 	}
 	return &server{
 		url: "http://" + l.Addr().String(),
 		http: &http.Server{
-			Handler: door, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
-			IdleTimeout: idleTimeout, MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+			Handler: handler, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout,
+			WriteTimeout: writeTimeout,
+			IdleTimeout:  idleTimeout, MaxHeaderBytes: 64 << 10,
+			ErrorLog: slog.NewLogLogger(o.log.Handler(), slog.LevelWarn),
 		},
-		listener: l, draining: door.Drain, log: log,
+		listener: l, draining: handler.Drain, pause: pause, log: o.log,
 	}, nil
 }
 
-// run serves until ctx ends; then readiness fails and what is under way is
-// finished.
+// run serves until ctx ends. Then readiness fails; after the pause the listener closes and open
+// requests are finished.
 func (s *server) run(ctx context.Context) error {
 	failed := make(chan error, 1)
 	go func() { failed <- s.http.Serve(s.listener) }()
@@ -100,8 +132,12 @@ func (s *server) run(ctx context.Context) error {
 		return fmt.Errorf("serve: %w", err)
 	case <-ctx.Done():
 	}
-	s.log.Info("stopping: finishing the requests under way")
 	s.draining()
+	if s.pause > 0 {
+		s.log.Info("stopping: not ready any more", slog.Duration("pause", s.pause))
+		time.Sleep(s.pause) // nobody is to cut it short: who asks for readiness must see it fail
+	}
+	s.log.Info("shutting down: finishing open requests")
 	finish, cancel := context.WithTimeout(context.WithoutCancel(ctx), drainTime)
 	defer cancel()
 	err := s.http.Shutdown(finish)

@@ -2,70 +2,23 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
-	"time"
 
 	"bentside/api/app"
 	"bentside/domain"
 
 	"github.com/google/uuid"
-	"github.com/shopspring/decimal"
 	"github.com/spf13/cobra"
 )
 
 func tokenCommand(env environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "token",
-		Short: "Found a workshop, or issue another token for one",
+		Short: "Issue a token for a member of a workshop",
 	}
-	cmd.AddCommand(foundCommand(env), issueCommand(env))
-	return cmd
-}
-
-func foundCommand(env environment) *cobra.Command {
-	var c config
-	var name, owner, zone, currency string
-	priceRate := "1"
-	cmd := &cobra.Command{
-		Use:   "found",
-		Short: "Found a workshop and print its owner's token, once",
-		Long: `Found makes a workshop with the shipped catalogue, settings to start from, and
-a token for its owner. Set your own rates, hours, crew and stations through the
-API before you trust a figure: the shipped ones are starting values.`,
-		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			rate, err := decimal.NewFromString(priceRate)
-			if err != nil || !rate.IsPositive() {
-				return fmt.Errorf("--price-rate %q is no rate such as 1.15", priceRate)
-			}
-			if _, err := time.LoadLocation(zone); err != nil {
-				return fmt.Errorf("--zone %q is no IANA time zone such as Europe/Lisbon", zone)
-			}
-			return withApp(cmd.Context(), env, c, toPerson(env), func(ctx context.Context, a *app.App, _ *slog.Logger) error {
-				w, err := app.StartingWorkshop(name, zone, currency)
-				if err != nil {
-					return err
-				}
-				actor, err := a.Found(ctx, app.Founding{Workshop: w, OwnerName: owner, PriceRate: rate})
-				if err != nil {
-					return err
-				}
-				return issue(ctx, cmd, a, actor, app.NewToken{Note: "owner's first token"})
-			})
-		},
-	}
-	bindSettings(cmd, env, &c, "database-url", "migrate-url", "data-dir", "postgres-bin", "no-download", "log-level")
-	cmd.Flags().StringVar(&name, "name", "", "name of the workshop")
-	cmd.Flags().StringVar(&owner, "owner", "", "name of its owner")
-	cmd.Flags().StringVar(&zone, "zone", "", "IANA time zone")
-	cmd.Flags().StringVar(&currency, "currency", "", "ISO 4217 currency that amounts are kept in")
-	cmd.Flags().StringVar(&priceRate, "price-rate", priceRate, "what one unit of the shipped catalogue's currency (GBP) is worth in yours")
-	for _, f := range []string{"name", "owner", "zone", "currency"} {
-		if err := cmd.MarkFlagRequired(f); err != nil {
-			panic(err)
-		}
-	}
+	cmd.AddCommand(issueCommand(env))
 	return cmd
 }
 
@@ -79,15 +32,33 @@ func issueCommand(env environment) *cobra.Command {
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			id, err := uuid.Parse(workshop)
 			if err != nil {
-				return fmt.Errorf("--workshop %q is no id", workshop)
+				return fmt.Errorf("--workshop must be a workshop's id, not %q", workshop)
 			}
-			return withApp(cmd.Context(), env, c, toPerson(env), func(ctx context.Context, a *app.App, _ *slog.Logger) error {
-				operator := domain.Actor{Workshop: id, Role: domain.Owner, Reason: "issued at the command line"}
-				return issue(ctx, cmd, a, operator, app.NewToken{Name: name, Role: domain.Role(role), Note: note})
+			return withApp(cmd.Context(), env, c, toTerminal(env), func(
+				ctx context.Context, o opened,
+			) error {
+				operator := domain.Actor{
+					Workshop: id, Role: domain.Owner, Reason: "issued on the command line",
+				}
+				_, err := o.app.Read(ctx, operator).Workshop(ctx)
+				if refused := new(domain.Fault); errors.As(err, &refused) &&
+					refused.Kind == domain.NotFound {
+					return fmt.Errorf("--workshop: no workshop in this database has the id %s", id)
+				}
+				if err != nil {
+					return err
+				}
+				return issue(
+					ctx, cmd, o.app, operator,
+					app.NewToken{Name: name, Role: domain.Role(role), Note: note},
+				)
 			})
 		},
 	}
-	bindSettings(cmd, env, &c, "database-url", "migrate-url", "data-dir", "postgres-bin", "no-download", "log-level")
+	bindSettings(
+		cmd, env, &c, "database-url", "migrate-url", "data-dir", "postgres-bin", "no-download",
+		"log-level",
+	)
 	cmd.Flags().StringVar(&workshop, "workshop", "", "id of the workshop")
 	cmd.Flags().StringVar(&name, "name", "", "name of the member")
 	cmd.Flags().StringVar(&role, "role", "", "owner, buyer, manager, bench, bookkeeper or viewer")
@@ -100,16 +71,21 @@ func issueCommand(env environment) *cobra.Command {
 	return cmd
 }
 
-func issue(ctx context.Context, cmd *cobra.Command, a *app.App, actor app.Actor, n app.NewToken) error {
+func issue(
+	ctx context.Context, cmd *cobra.Command, a *app.App, actor app.Actor, n app.NewToken,
+) error {
 	t, err := a.IssueToken(ctx, actor, n)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(cmd.OutOrStdout(), "workshop %s\ntoken    %s\n(shown this once; keep it safe)\n", actor.Workshop, t.Secret)
+	fmt.Fprintf(
+		cmd.OutOrStdout(), "workshop %s\ntoken    %s\n(shown this once; keep it safe)\n",
+		actor.Workshop, t.Secret,
+	)
 	return nil
 }
 
-// toPerson says things to whoever typed the command.
-func toPerson(env environment) func(*slog.Logger, string) {
+// toTerminal prints lines for whoever typed the command.
+func toTerminal(env environment) func(*slog.Logger, string) {
 	return func(_ *slog.Logger, line string) { fmt.Fprintln(env.stderr, line) }
 }

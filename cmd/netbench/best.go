@@ -9,24 +9,24 @@ import (
 	"strconv"
 )
 
-// known is what a table says about one instance.
+// known is what a table states about one instance.
 type known struct {
 	best       int
-	lower      int // no plan is shorter; 0: not known
+	lower      int // no plan is shorter; 0 if unknown
 	cpm        int
 	infeasible bool
 }
 
-// bestTable maps "instance", or "set/instance" where the table has sets, to its
-// best known makespan. It is only compared with, never handed to the planner.
+// bestTable maps "instance", or "set/instance" if the table has sets, to its best known makespan.
+// It is only compared with, never given to the solver.
 type bestTable struct {
 	name string
 	rows map[string]known
 	sets bool
 }
 
-// readBest reads a table whose header names an instance column and one of
-// upper_bound, optimum or reference_makespan.
+// readBest reads a table whose header names an instance column and one of upper_bound, optimum or
+// reference_makespan.
 func readBest(name string) (bestTable, error) {
 	f, err := os.Open(name) //nolint:gosec // the file that the user names
 	if err != nil {
@@ -40,16 +40,20 @@ func readBest(name string) (bestTable, error) {
 		return bestTable{}, fmt.Errorf("read %s: %w", name, err)
 	}
 	if len(records) == 0 {
-		return bestTable{}, fmt.Errorf("read %s: empty table", name)
+		return bestTable{}, fmt.Errorf("read %s: the table is empty", name)
 	}
 	column := func(names ...string) int {
-		return slices.IndexFunc(records[0], func(h string) bool { return slices.Contains(names, h) })
+		return slices.IndexFunc(records[0], func(h string) bool {
+			return slices.Contains(names, h)
+		})
 	}
 	instance, best := column("instance"), column("upper_bound", "optimum", "reference_makespan")
-	set, status, cpm := column("set"), column("status"), column("cpm_lower_bound", "temporal_lower_bound")
+	set, status, cpm := column("set"), column("status"),
+		column("cpm_lower_bound", "temporal_lower_bound")
 	lower := column("lower_bound", "optimum")
 	if instance < 0 || best < 0 {
-		return bestTable{}, fmt.Errorf("read %s: no column instance, or none of upper_bound, optimum, reference_makespan", name)
+		return bestTable{}, fmt.Errorf("read %s: there must be a column instance, and one of "+
+			"upper_bound, optimum and reference_makespan", name)
 	}
 	t := bestTable{name: name, rows: map[string]known{}, sets: set >= 0}
 	for _, rec := range records[1:] {
@@ -75,7 +79,7 @@ func readBest(name string) (bestTable, error) {
 	return t, nil
 }
 
-// covers refuses a table that names none of the instances: it is another one's.
+// covers returns an error if the table names none of the instances: it belongs to another set.
 func (t bestTable) covers(names []string) error {
 	if t.rows == nil {
 		return nil
@@ -91,9 +95,9 @@ func (t bestTable) covers(names []string) error {
 // errContradiction reports a result that the table shows to be wrong.
 var errContradiction = errors.New("contradicts the table of best known results")
 
-// fill adds the table's value. A result that cannot be true, given the table,
-// counts as failed verification.
-func (t bestTable) fill(r *row) error {
+// compare adds the table's value to the row. A result that can't be true given the table counts as
+// failed verification.
+func (t bestTable) compare(r *row) error {
 	k, ok := t.rows[r.Instance]
 	if !ok {
 		return nil
@@ -101,15 +105,20 @@ func (t bestTable) fill(r *row) error {
 	r.Best = k.best
 	switch {
 	case k.infeasible && r.Feasible:
-		return fmt.Errorf("%s: a verified plan of an infeasible instance: %w", r.Instance, errContradiction)
+		return fmt.Errorf("%s: an infeasible instance has a verified plan: %w", r.Instance,
+			errContradiction)
 	case k.best > 0 && r.infeasible:
-		return fmt.Errorf("%s: called infeasible: %w", r.Instance, errContradiction)
+		return fmt.Errorf("%s: the result is infeasible: %w", r.Instance, errContradiction)
 	case k.cpm > 0 && !r.infeasible && r.CPM != k.cpm:
-		return fmt.Errorf("%s: critical path %d, %d in the table: %w", r.Instance, r.CPM, k.cpm, errContradiction)
+		return fmt.Errorf("%s: the critical path is %d, in the table %d: %w", r.Instance, r.CPM, k.cpm,
+			errContradiction)
 	case k.lower > 0 && r.Feasible && r.Makespan < k.lower:
-		return fmt.Errorf("%s: a plan of %d, and %d is the least: %w", r.Instance, r.Makespan, k.lower, errContradiction)
+		return fmt.Errorf("%s: the plan ends at %d, and at least %d is needed: %w", r.Instance,
+			r.Makespan,
+			k.lower, errContradiction)
 	case k.best > 0 && r.LowerBound > k.best:
-		return fmt.Errorf("%s: lower bound %d above %d: %w", r.Instance, r.LowerBound, k.best, errContradiction)
+		return fmt.Errorf("%s: the lower bound %d is above %d: %w", r.Instance, r.LowerBound, k.best,
+			errContradiction)
 	}
 	return nil
 }

@@ -12,7 +12,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	context.AfterFunc(ctx, stop) // a second interrupt does not wait for the plan at hand
+	context.AfterFunc(ctx, stop) // a second interrupt doesn't wait for the plan at hand
 	code := status(ctx, os.Args[1:], os.Stdout, os.Stderr, rcpsp.Solve)
 	stop()
 	os.Exit(code)

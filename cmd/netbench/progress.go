@@ -17,8 +17,8 @@ func isTerminal(w io.Writer) bool {
 	return err == nil && info.Mode()&os.ModeCharDevice != 0
 }
 
-// counter returns a function that overwrites one line with how many of total
-// are done. It may be called from several goroutines.
+// counter returns a function that overwrites one line with how many of total are done. It may be
+// called from several goroutines.
 func counter(w io.Writer, total int) func() {
 	var lock sync.Mutex
 	finished := 0

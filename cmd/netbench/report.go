@@ -19,7 +19,7 @@ type row struct {
 	Proven     bool    `json:"proven"`
 	Feasible   bool    `json:"feasible"`
 	infeasible bool
-	reason     string // what makes it infeasible, where links or demands alone do
+	reason     string // why it is infeasible, if links or demands alone make it so
 }
 
 type summary struct {
@@ -103,9 +103,12 @@ func (r *report) summary(rows []row, compared bool, took time.Duration) {
 	s.SchedulesPerSecond = float64(schedules) / max(took.Seconds(), 1e-9)
 	overKnown := ""
 	if compared {
-		overKnown = fmt.Sprintf(" %.3f %% over best of %d (%d equal or better),", s.AvgOverBestPct, withBest, s.EqualBest)
+		overKnown = fmt.Sprintf(" %.3f %% over best of %d (%d equal or better),", s.AvgOverBestPct,
+			withBest, s.EqualBest)
 	}
 	r.print(map[string]summary{"summary": s},
-		"%d instances, %d with a plan (%d optimal), %d proved infeasible, %d open;%s %.3f %% over critical path; %.0f schedules per second\n",
-		s.Instances, s.Feasible, s.Proven-infeasible, infeasible, s.Instances-s.Feasible-infeasible, overKnown, s.AvgOverCPMPct, s.SchedulesPerSecond)
+		"%d instances, %d with a plan (%d optimal), %d proved infeasible, %d open;%s "+
+			"%.3f %% over critical path; %.0f schedules per second\n",
+		s.Instances, s.Feasible, s.Proven-infeasible, infeasible, s.Instances-s.Feasible-infeasible,
+		overKnown, s.AvgOverCPMPct, s.SchedulesPerSecond)
 }

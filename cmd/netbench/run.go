@@ -14,7 +14,7 @@ import (
 
 	"bentside/schedule/netfile"
 	"bentside/schedule/rcpsp"
-	"bentside/schedule/verify"
+	"bentside/schedule/rcpsp/verify"
 )
 
 type config struct {
@@ -26,7 +26,7 @@ type config struct {
 	solve   planner
 }
 
-// planner is rcpsp.Solve, or in tests one that errs.
+// planner is rcpsp.Solve, or in tests a faulty one.
 type planner func(context.Context, *rcpsp.Problem, rcpsp.Options) (*rcpsp.Result, error)
 
 func parseFlags(args []string, stderr io.Writer) (*config, error) {
@@ -34,9 +34,11 @@ func parseFlags(args []string, stderr io.Writer) (*config, error) {
 	fs := flag.NewFlagSet("netbench", flag.ContinueOnError)
 	fs.SetOutput(stderr)
 	fs.BoolVar(&c.options.Heuristic, "heuristic", false, "no exact search and no proofs")
-	fs.IntVar(&c.options.Schedules, "schedules", 5000, "budget per instance, proofs included: start assignments ÷ activities, rounded up")
+	fs.IntVar(&c.options.Schedules, "schedules", 5000,
+		"budget per instance, proofs included: start assignments ÷ activities, rounded up")
 	fs.Uint64Var(&c.options.Seed, "seed", 1, "seed of all random choices")
-	fs.IntVar(&c.workers, "workers", runtime.NumCPU(), "cores: instances side by side, then searches within one; results do not depend on it")
+	fs.IntVar(&c.workers, "workers", runtime.NumCPU(),
+		"cores: instances side by side, then searches within one; results do not depend on it")
 	fs.StringVar(&c.best, "best", "", "table of best known makespans to compare with")
 	fs.BoolVar(&c.asJSON, "json", false, "one object per instance and a summary")
 	if err := fs.Parse(args); err != nil {
@@ -45,7 +47,7 @@ func parseFlags(args []string, stderr io.Writer) (*config, error) {
 	c.files = fs.Args()
 	switch {
 	case len(c.files) == 0:
-		return nil, errors.New("no files given")
+		return nil, errors.New("at least one file must be given")
 	case c.options.Schedules < 1:
 		return nil, errors.New("--schedules must be at least 1")
 	case c.workers < 1:
@@ -54,8 +56,8 @@ func parseFlags(args []string, stderr io.Writer) (*config, error) {
 	return c, nil
 }
 
-// run plans all instances and reports them in the order given. Instances that
-// cannot be planned or verified are reported without a plan and make the error.
+// run schedules all instances and reports them in the order given. Instances that can't be
+// scheduled or verified are reported without a plan and make up the error.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer, solve planner) error {
 	c, err := parseFlags(args, stderr)
 	if errors.Is(err, flag.ErrHelp) {
@@ -112,7 +114,7 @@ func readFiles(names []string) ([]netfile.Instance, error) {
 			return nil, err
 		}
 		for k := range found {
-			if found[k].Folder == "" { // a single file lies in a folder too
+			if found[k].Folder == "" { // a single file is in a folder too
 				found[k].Folder = filepath.Base(filepath.Dir(name))
 			}
 		}
@@ -121,9 +123,8 @@ func readFiles(names []string) ([]netfile.Instance, error) {
 	return all, nil
 }
 
-// labels names the instances as the table does: by themselves, or with the
-// folder they lie in when the table has sets. Without a table the folder tells
-// apart what has one name.
+// labels names the instances as the table does: by themselves, or with their folder if the table
+// has sets. Without a table the folder distinguishes instances of one name.
 func labels(instances []netfile.Instance, known bestTable) []string {
 	count := map[string]int{}
 	for _, in := range instances {
@@ -140,8 +141,11 @@ func labels(instances []netfile.Instance, known bestTable) []string {
 	return names
 }
 
-// solveAll plans instances side by side; each keeps its place in the result.
-func solveAll(ctx context.Context, c *config, instances []netfile.Instance, names []string, known bestTable, tick func()) ([]row, error) {
+// solveAll schedules several instances at once; each keeps its position in the result.
+func solveAll(
+	ctx context.Context, c *config, instances []netfile.Instance, names []string, known bestTable,
+	tick func(),
+) ([]row, error) {
 	rows := make([]row, len(instances))
 	errs := make([]error, len(instances))
 	queue := make(chan int)
@@ -165,8 +169,10 @@ func solveAll(ctx context.Context, c *config, instances []netfile.Instance, name
 	return rows, errors.Join(errs...)
 }
 
-// plan solves, verifies and compares one instance.
-func (c *config) plan(ctx context.Context, p *rcpsp.Problem, name string, known bestTable) (row, error) {
+// plan schedules, verifies and compares one instance.
+func (c *config) plan(
+	ctx context.Context, p *rcpsp.Problem, name string, known bestTable,
+) (row, error) {
 	r := row{Instance: name}
 	began := time.Now()
 	res, err := c.solve(ctx, p, c.options)
@@ -175,7 +181,7 @@ func (c *config) plan(ctx context.Context, p *rcpsp.Problem, name string, known 
 	var demand *rcpsp.DemandError
 	if errors.As(err, &cycle) || errors.As(err, &demand) {
 		r.Proven, r.infeasible, r.reason = true, true, err.Error()
-		return r, known.fill(&r)
+		return r, known.compare(&r)
 	}
 	if err != nil {
 		return r, fmt.Errorf("%s: %w", r.Instance, err)
@@ -186,9 +192,12 @@ func (c *config) plan(ctx context.Context, p *rcpsp.Problem, name string, known 
 			return r, fmt.Errorf("%s: plan refused: %w", r.Instance, err)
 		}
 		if m := p.Makespan(res.Starts); m != res.Makespan {
-			return r, fmt.Errorf("%s: plan refused: it ends at %d, not at %d", r.Instance, m, res.Makespan)
+			return r,
+				fmt.Errorf("%s: plan refused: it ends at %d, not at %d", r.Instance, m,
+					res.Makespan)
 		}
 	}
-	r.Makespan, r.Proven, r.Feasible, r.infeasible = res.Makespan, res.Proven, res.Feasible, res.Infeasible
-	return r, known.fill(&r)
+	r.Makespan, r.Proven, r.Feasible, r.infeasible = res.Makespan, res.Proven, res.Feasible,
+		res.Infeasible
+	return r, known.compare(&r)
 }

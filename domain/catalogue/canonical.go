@@ -13,16 +13,14 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Canonical is the one way to write the catalogue down: JSON with sorted keys,
-// no blanks, decimals as strings without trailing zeros. Parse of it gives the
-// same bytes again.
+// Canonical returns the one encoding of the catalogue: JSON with sorted keys, no blanks, decimals
+// as strings without trailing zeros. Parsing and encoding it again gives the same bytes.
 func (c *Catalogue) Canonical() []byte { return canonical(c) }
 
-// Hash is the SHA-256 of Canonical in hexadecimal: the name of a revision by
-// its content.
+// Hash returns the SHA-256 of Canonical in hexadecimal, which names a revision by its content.
 func (c *Catalogue) Hash() string { return hashOf(c.Canonical()) }
 
-// hash is the hash of an operation's row as shipped.
+// hash returns the hash of an operation's row as shipped.
 func (o Operation) hash() string {
 	o.Shipped = ""
 	return hashOf(canonical(o))
@@ -33,8 +31,8 @@ func hashOf(b []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// canonical writes a value with sorted keys: maps are written sorted, and
-// decoding into maps forgets the order of the fields.
+// canonical encodes a value with sorted keys: maps are encoded sorted, and decoding into maps
+// forgets the order of the fields.
 func canonical(v any) []byte {
 	var sorted any
 	d := json.NewDecoder(bytes.NewReader(encode(v)))
@@ -55,11 +53,11 @@ func encode(v any) []byte {
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n"))
 }
 
-// Parse reads a catalogue from JSON and checks it. Fields that no catalogue
-// has are refused. What is wrong with the rows comes back as Problems, each
-// with table and code.
+// Parse reads a catalogue from JSON and checks it. It refuses fields that no catalogue has. A
+// document from before marks, groups of work, standings of links or the necessity of companions
+// were kept gets them. Faults of the rows are returned as Problems, each with table and code.
 func Parse(b []byte) (*Catalogue, error) {
-	if err := refuseWildFigures(b); err != nil {
+	if err := refuseExponents(b); err != nil {
 		return nil, fmt.Errorf("read catalogue: %w", err)
 	}
 	c := &Catalogue{}
@@ -68,17 +66,23 @@ func Parse(b []byte) (*Catalogue, error) {
 	if err := d.Decode(c); err != nil {
 		return nil, fmt.Errorf("read catalogue: %w", err)
 	}
-	if err := c.Check(); err != nil {
+	c.markStored()
+	c.needStored()
+	c.groupStored()
+	c.placeStored()
+	if err := c.standStored(); err != nil {
+		return nil, err
+	}
+	if err := (&checking{Catalogue: c, stored: true}).check(); err != nil {
 		return nil, err
 	}
 	c.index = newIndex(c)
 	return c, nil
 }
 
-// refuseWildFigures refuses numbers with an exponent and overlong ones, bare or
-// in quotes, before any is taken for a decimal, and anything after the one
-// value.
-func refuseWildFigures(b []byte) error {
+// refuseExponents refuses numbers with an exponent and overlong ones, bare or in quotes, before any
+// is read as a decimal, and anything after the one value.
+func refuseExponents(b []byte) error {
 	d := json.NewDecoder(bytes.NewReader(b))
 	d.UseNumber()
 	var v any
@@ -86,7 +90,7 @@ func refuseWildFigures(b []byte) error {
 		return err
 	}
 	if _, err := d.Token(); !errors.Is(err, io.EOF) {
-		return errors.New("something follows the catalogue")
+		return errors.New("nothing must follow the catalogue")
 	}
 	return walkFigures(v)
 }
@@ -94,9 +98,9 @@ func refuseWildFigures(b []byte) error {
 func walkFigures(v any) error {
 	switch v := v.(type) {
 	case json.Number:
-		return refuseWild(v.String())
+		return refuseExponent(v.String())
 	case string:
-		return refuseWild(v)
+		return refuseExponent(v)
 	case []any:
 		for _, x := range v {
 			if err := walkFigures(x); err != nil {
@@ -113,20 +117,20 @@ func walkFigures(v any) error {
 	return nil
 }
 
-// refuseWild refuses a text that is a number, but not a plain one.
-func refuseWild(s string) error {
+// refuseExponent refuses a text that is a number, but not one that is written out.
+func refuseExponent(s string) error {
 	if plain(s) || strings.Trim(s, "0123456789eE.+-") != "" {
 		return nil
 	}
 	if _, err := decimal.NewFromString(s); err != nil {
-		return nil //nolint:nilerr // a text that is no number is no wild number
+		return nil //nolint:nilerr // the text isn't a number at all
 	}
-	return errors.New("a figure is written out, in 20 characters at most")
+	return errors.New("figures must be written out, in at most 20 characters")
 }
 
-// InCurrency is the catalogue with every price converted at rate, that is
-// units of the currency code for one unit of the catalogue's own, rounded to
-// two places. Hours, quantities and hashes of shipped rows stay.
+// InCurrency returns the catalogue with every price converted at rate, in units of the currency
+// code for one unit of the catalogue's own, rounded to two places. Hours, quantities and hashes of
+// shipped rows stay as they are.
 func (c *Catalogue) InCurrency(code string, rate decimal.Decimal) *Catalogue {
 	in := *c
 	in.Currency = code
@@ -152,7 +156,9 @@ func (c *Catalogue) InCurrency(code string, rate decimal.Decimal) *Catalogue {
 	return &in
 }
 
-// at is a price converted at a rate, rounded to two places.
+// at returns a price converted at a rate, rounded to two places.
 func (p ThreePoint) at(rate decimal.Decimal) ThreePoint {
-	return ThreePoint{p.Low.Mul(rate).Round(2), p.Likely.Mul(rate).Round(2), p.High.Mul(rate).Round(2)}
+	return ThreePoint{
+		p.Low.Mul(rate).Round(2), p.Likely.Mul(rate).Round(2), p.High.Mul(rate).Round(2),
+	}
 }

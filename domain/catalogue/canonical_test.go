@@ -34,8 +34,7 @@ func TestCanonicalFormSortsKeysAndWritesDecimalsAsStrings(t *testing.T) {
 			t.Errorf("no %s in the canonical form", want)
 		}
 	}
-	// The same content in another order of keys, with zeros and blanks, is the
-	// same revision.
+	// The same content in another order of keys, with zeros and blanks, is the same revision.
 	var loose any
 	if err := json.Unmarshal([]byte(text), &loose); err != nil {
 		t.Fatal(err)
@@ -62,7 +61,7 @@ func TestParseRefusesWhatNoCatalogueHas(t *testing.T) {
 		{"a figure that would fill the memory", strings.Replace(text, `"baseline":"9.7"`, `"baseline":"1e9999"`, 1), "written out"},
 		{"the same as a bare number", strings.Replace(text, `"baseline":"9.7"`, `"baseline":1e9999`, 1), "written out"},
 		{"one beyond all bounds", strings.Replace(text, `"baseline":"9.7"`, `"baseline":"1e999999999"`, 1), "exponent"},
-		{"something after the end", text + "{}", "follows"},
+		{"something after the end", text + "{}", "nothing must follow"},
 		{"no JSON", "catalogue", "read catalogue"},
 		{"an empty currency", strings.Replace(text, `"currency":"GBP"`, `"currency":""`, 1), "currency"},
 	} {
@@ -112,14 +111,18 @@ func TestPricesConvertAtTheGivenRate(t *testing.T) {
 		t.Errorf("bridge pins: got %s, want %s", pins.Likely, want)
 	}
 	plate := in.Operation("CS-11").Buying
-	if want := dec("585"); !plate.Price[catalogue.Grand].Likely.Equal(want) || !plate.Carriage.Likely.Equal(dec("35.1")) {
-		t.Errorf("plating: got %v and carriage %v, want %s and 35.1", plate.Price[catalogue.Grand], plate.Carriage, want)
+	if want := dec("585"); !plate.Price[catalogue.Grand].Likely.Equal(want) ||
+		!plate.Carriage.Likely.Equal(dec("35.1")) {
+		t.Errorf(
+			"plating: got %v and carriage %v, want %s and 35.1", plate.Price[catalogue.Grand],
+			plate.Carriage, want,
+		)
 	}
 	if err := in.Check(); err != nil {
 		t.Error(err)
 	}
 	if in.Operation("CS-11").Shipped != c.Operation("CS-11").Shipped {
-		t.Error("a price in another currency is no change of the shipped row")
+		t.Error("a price in another currency isn't a change of the shipped row")
 	}
 	if c.Hash() != before {
 		t.Error("the shipped catalogue has changed")

@@ -2,8 +2,8 @@ package catalogue
 
 import "iter"
 
-// Catalogue is a checked set of tables. Shipped, Load, Parse and InCurrency
-// make one; it is not changed afterwards.
+// Catalogue is a checked set of tables. Shipped, Load, Parse and InCurrency make one; it never
+// changes afterwards.
 type Catalogue struct {
 	Currency   string      `json:"currency"` // ISO 4217 code of every price
 	Operations []Operation `json:"operations"`
@@ -23,11 +23,14 @@ type index struct {
 	operations map[Code]int
 	points     map[PointCode]int
 	choices    map[string]int
-	into, from map[Code][]Link
+	into       map[Code][]Link
 	materials  map[Code][]Material
 	options    map[Code][]OptionRef
 	companions map[Code][]Companion
 	exprs      map[Condition]Expr
+
+	markedOperations map[Mark]Code
+	markedPoints     map[Mark]PointCode
 }
 
 // OptionRef names an option of a choice.
@@ -36,8 +39,8 @@ type OptionRef struct {
 	Option string
 }
 
-// found is the index, made afresh for a Catalogue that was put together by hand.
-func (c *Catalogue) found() *index {
+// lookup returns the index, built anew for a Catalogue that was put together by hand.
+func (c *Catalogue) lookup() *index {
 	if c.index != nil {
 		return c.index
 	}
@@ -47,18 +50,24 @@ func (c *Catalogue) found() *index {
 func newIndex(c *Catalogue) *index {
 	x := &index{
 		operations: map[Code]int{}, points: map[PointCode]int{}, choices: map[string]int{},
-		into: map[Code][]Link{}, from: map[Code][]Link{}, materials: map[Code][]Material{},
+		into: map[Code][]Link{}, materials: map[Code][]Material{},
 		options: map[Code][]OptionRef{}, companions: map[Code][]Companion{}, exprs: map[Condition]Expr{},
+		markedOperations: map[Mark]Code{}, markedPoints: map[Mark]PointCode{},
 	}
 	for i := range c.Operations {
 		x.operations[c.Operations[i].Code] = i
+		for _, m := range c.Operations[i].Marks {
+			x.markedOperations[m] = c.Operations[i].Code
+		}
 	}
 	for i := range c.Points {
 		x.points[c.Points[i].Code] = i
+		for _, m := range c.Points[i].Marks {
+			x.markedPoints[m] = c.Points[i].Code
+		}
 	}
 	for _, l := range c.Links {
 		x.into[l.To] = append(x.into[l.To], l)
-		x.from[l.From] = append(x.from[l.From], l)
 	}
 	for _, m := range c.Materials {
 		x.materials[m.Operation] = append(x.materials[m.Operation], m)
@@ -83,61 +92,57 @@ func newIndex(c *Catalogue) *index {
 	return x
 }
 
-// Operation is the operation of a code; nil where there is none. The row is
-// the catalogue's own: read it only.
+// Operation returns the operation with a code, or nil if there is none. The row is the catalogue's
+// own: it must not be changed.
 func (c *Catalogue) Operation(code Code) *Operation {
-	if i, ok := c.found().operations[code]; ok {
+	if i, ok := c.lookup().operations[code]; ok {
 		return &c.Operations[i]
 	}
 	return nil
 }
 
-// Position is where an operation stands in the catalogue, which is the order
-// of the trade; -1 where there is none of that code.
+// Position returns the position of an operation in the catalogue, which is the order of the trade,
+// or -1 if there is no operation with that code.
 func (c *Catalogue) Position(code Code) int {
-	if i, ok := c.found().operations[code]; ok {
+	if i, ok := c.lookup().operations[code]; ok {
 		return i
 	}
 	return -1
 }
 
-// Point is the survey point of a code; nil where there is none.
+// Point returns the survey point with a code, or nil if there is none.
 func (c *Catalogue) Point(code PointCode) *Point {
-	if i, ok := c.found().points[code]; ok {
+	if i, ok := c.lookup().points[code]; ok {
 		return &c.Points[i]
 	}
 	return nil
 }
 
-// Choice is the choice of a group; nil where there is none.
+// Choice returns the choice of a group, or nil if there is none.
 func (c *Catalogue) Choice(group string) *Choice {
-	if i, ok := c.found().choices[group]; ok {
+	if i, ok := c.lookup().choices[group]; ok {
 		return &c.Choices[i]
 	}
 	return nil
 }
 
-// LinksInto are the links that an operation waits for, soft ones too.
-func (c *Catalogue) LinksInto(code Code) []Link { return c.found().into[code] }
+// LinksInto returns the links that an operation waits for, soft ones included.
+func (c *Catalogue) LinksInto(code Code) []Link { return c.lookup().into[code] }
 
-// LinksFrom are the links that wait for an operation, soft ones too.
-func (c *Catalogue) LinksFrom(code Code) []Link { return c.found().from[code] }
+// MaterialsOf returns what an operation consumes, whatever the conditions.
+func (c *Catalogue) MaterialsOf(code Code) []Material { return c.lookup().materials[code] }
 
-// MaterialsOf are what an operation consumes, whatever their conditions.
-func (c *Catalogue) MaterialsOf(code Code) []Material { return c.found().materials[code] }
+// CompanionsOf returns the companions of an operation, whatever their conditions.
+func (c *Catalogue) CompanionsOf(code Code) []Companion { return c.lookup().companions[code] }
 
-// CompanionsOf are the rows that an operation pulls work in by, whatever their
-// conditions.
-func (c *Catalogue) CompanionsOf(code Code) []Companion { return c.found().companions[code] }
+// OptionsWith returns the options that bring in or admit an operation; none if no choice concerns
+// it.
+func (c *Catalogue) OptionsWith(code Code) []OptionRef { return c.lookup().options[code] }
 
-// OptionsWith are the options that bring an operation in or admit it; empty
-// where no choice concerns it.
-func (c *Catalogue) OptionsWith(code Code) []OptionRef { return c.found().options[code] }
-
-// Expr is the parsed form of a condition of the catalogue, which Check has
-// found to be well formed. It panics on one that is not.
+// Expr returns the parsed form of a condition. It panics if the condition is malformed, which Check
+// rules out for those of the catalogue.
 func (c *Catalogue) Expr(cond Condition) Expr {
-	if e, ok := c.found().exprs[cond]; ok {
+	if e, ok := c.lookup().exprs[cond]; ok {
 		return e
 	}
 	e, err := ParseCondition(string(cond))
@@ -147,36 +152,36 @@ func (c *Catalogue) Expr(cond Condition) Expr {
 	return e
 }
 
-// placed is a condition and where it stands.
-type placed struct {
+// conditionAt is a condition and its place in the tables.
+type conditionAt struct {
 	condition Condition
-	at        place
+	at        rowPosition
 	field     string
 }
 
-// conditions are all conditions of the catalogue.
-func conditions(c *Catalogue) []placed {
-	var list []placed
+// conditions returns all conditions of the catalogue.
+func conditions(c *Catalogue) []conditionAt {
+	var list []conditionAt
 	option := 0
 	for _, choice := range c.Choices {
 		for _, o := range choice.Options {
-			list = append(list, placed{o.Refused, place{choicesTable, option}, "refused"})
+			list = append(list, conditionAt{o.Refused, rowPosition{choicesTable, option}, "refused"})
 			option++
 		}
 	}
 	for i, m := range c.Materials {
-		list = append(list, placed{m.When, place{materialsTable, i}, "when"})
+		list = append(list, conditionAt{m.When, rowPosition{materialsTable, i}, "when"})
 	}
 	for i, k := range c.Companions {
-		list = append(list, placed{k.If, place{companionsTable, i}, "if"})
+		list = append(list, conditionAt{k.If, rowPosition{companionsTable, i}, "if"})
 	}
 	for i, r := range c.Rules {
-		list = append(list, placed{r.When, place{rulesTable, i}, "when"})
+		list = append(list, conditionAt{r.When, rowPosition{rulesTable, i}, "when"})
 	}
 	return list
 }
 
-// options are all options of the catalogue by group and name.
+// options iterates over all options of the catalogue, by group and name.
 func (c *Catalogue) options() iter.Seq2[OptionRef, *Option] {
 	return func(yield func(OptionRef, *Option) bool) {
 		for i := range c.Choices {

@@ -8,7 +8,9 @@ import (
 )
 
 func operationCells(o Operation) []string {
-	cells := []string{string(o.Code), o.Name, o.Phase, o.Skill, o.Station, o.Subassembly, o.Driver}
+	cells := []string{
+		string(o.Code), o.Name, o.Phase, o.Skill, o.Station, o.Subassembly, string(o.Group), o.Driver,
+	}
 	for _, kind := range []Kind{Grand, Upright} {
 		h, can := o.Hours[kind]
 		if !can {
@@ -26,15 +28,19 @@ func operationCells(o Operation) []string {
 			sittings = perUnit
 		}
 	}
-	return append(cells, strconv.Itoa(o.Crew), o.Tail.cell(), o.TailNote, sittings, gap, string(o.Making), o.Emits, o.Needs,
-		strings.Join(o.Hazards, ";"), yesCell(o.ForSale), string(o.Standing), o.Note)
+	return append(cells, strconv.Itoa(o.Crew), o.Tail.cell(), o.TailNote, sittings, gap,
+		string(o.Making), o.Emits, o.Needs, strings.Join(o.Hazards, ";"),
+		yesCell(o.ForSale), join(o.Marks), string(o.Standing), o.Note)
 }
 
 func leadCells(o Operation) []string {
 	if o.Lead == nil {
 		return nil
 	}
-	return []string{string(o.Code), o.Lead.Item, o.Lead.Weeks.cell(), string(o.Lead.After), string(o.Lead.Standing)}
+	return []string{
+		string(o.Code), o.Lead.Item, o.Lead.Weeks.cell(), string(o.Lead.After),
+		string(o.Lead.Standing),
+	}
 }
 
 func buyingCells(o Operation) []string {
@@ -44,11 +50,14 @@ func buyingCells(o Operation) []string {
 	}
 	price := func(kind Kind) string {
 		if p, there := b.Price[kind]; there {
-			return p.figures() // even where it is nothing
+			return p.figures() // even if it is zero
 		}
 		return ""
 	}
-	return []string{string(o.Code), price(Grand), price(Upright), b.Carriage.cell(), b.TurnRound.cell(), string(b.StandingOf)}
+	return []string{
+		string(o.Code), price(Grand), price(Upright), b.Carriage.cell(), b.TurnRound.cell(),
+		string(b.StandingOf),
+	}
 }
 
 func linkCells(l Link) []string {
@@ -59,39 +68,47 @@ func linkCells(l Link) []string {
 	if l.Hard {
 		binding = "hard"
 	}
-	return []string{string(l.From), string(l.To), string(l.Type), lag, binding, l.Reason}
+	return []string{
+		string(l.From), string(l.To), string(l.Type), lag, binding, l.Reason, string(l.Standing),
+	}
 }
 
 func materialCells(m Material) []string {
 	return []string{
-		string(m.Operation), m.Name, m.Unit, m.Driver, m.PerDriver.String(), m.Fixed.String(), m.Waste.String(),
-		m.UnitPrice.cell(), string(m.When), string(m.Standing),
+		string(m.Operation), m.Name, m.Unit, m.Driver, m.PerDriver.String(), m.Fixed.String(),
+		m.Waste.String(), m.UnitPrice.cell(), string(m.When), string(m.Standing),
 	}
 }
 
 func companionCells(k Companion) []string {
-	return []string{k.ID, string(k.When), string(k.If), callsCell(k.Calls), k.Reason}
+	return []string{
+		k.ID, string(k.When), string(k.If), callsCell(k.Calls), string(k.Necessity), k.Reason,
+		string(k.Standing),
+	}
 }
 
 func pointCells(p Point) []string {
 	accept, must, absurd := "", "", ""
 	if l := p.Limits; l != nil {
-		accept, must, absurd = spanCell(l.AcceptMin, l.AcceptMax), spanCell(l.MustLow, l.MustHigh), spanCell(&l.AbsurdMin, &l.AbsurdMax)
+		accept, must = spanCell(l.AcceptMin, l.AcceptMax), spanCell(l.MustLow, l.MustHigh)
+		absurd = spanCell(&l.AbsurdMin, &l.AbsurdMax)
 	}
 	answers := make([]string, len(p.Answers))
 	for i, a := range p.Answers {
 		answers[i] = a.Name + "=" + string(a.Severity)
 	}
 	return []string{
-		string(p.Code), p.Component, join(p.Kinds), p.Observe, p.How, p.Sample, p.Unit, string(p.Type), accept, must, absurd,
-		strings.Join(answers, ";"), string(p.FlagSeverity), p.AttentionIs, p.MustActIs, yesCell(p.HardStop), yesCell(p.Photo),
-		string(p.Standing), p.Source,
+		string(p.Code), p.Component, join(p.Kinds), p.Observe, p.How, p.Sample, p.Unit,
+		string(p.Type), accept, must, absurd, strings.Join(answers, ";"), string(p.FlagSeverity),
+		p.AttentionIs, p.MustActIs, yesCell(p.HardStop), yesCell(p.Photo),
+		join(p.Marks), string(p.Standing), p.Source,
 	}
 }
 
 func ruleCells(r Rule) []string {
 	return []string{
-		r.ID, join(r.Depths), string(r.When), callsCell(r.Calls), yesCell(r.Suggest), string(r.RevealedBy), r.Reason, string(r.Standing),
+		r.ID, join(r.Depths), string(r.When), callsCell(r.Calls), yesCell(r.Suggest),
+		string(r.RevealedBy), r.Reason, string(r.Standing),
 	}
 }
 
@@ -105,7 +122,7 @@ func yesCell(yes bool) string {
 	return ""
 }
 
-// cell is low/likely/high; empty where all are nothing.
+// cell returns low/likely/high; an empty text if all are zero.
 func (p ThreePoint) cell() string {
 	if p.Low.IsZero() && p.Likely.IsZero() && p.High.IsZero() {
 		return ""
@@ -117,7 +134,7 @@ func (p ThreePoint) figures() string {
 	return p.Low.String() + "/" + p.Likely.String() + "/" + p.High.String()
 }
 
-// spanCell is low..high, either end of which may be open.
+// spanCell returns low..high, either end of which may be open.
 func spanCell(low, high *decimal.Decimal) string {
 	if low == nil && high == nil {
 		return ""
@@ -131,7 +148,7 @@ func spanCell(low, high *decimal.Decimal) string {
 	return end(low) + ".." + end(high)
 }
 
-// join writes words between semicolons.
+// join joins words by semicolons.
 func join[T ~string](words []T) string {
 	list := make([]string, len(words))
 	for i, w := range words {

@@ -8,11 +8,11 @@ import (
 	"strings"
 )
 
-// Change is one edit of a catalogue. Exactly one of Put, Remove and Set is
-// given; Why is kept with the revision that it makes.
+// Change is one edit of a catalogue. Exactly one of Put, Remove and Set is given; Why is kept with
+// the revision that it makes.
 type Change struct {
-	// Put replaces the row of the same key, or adds it behind the row of its
-	// table that After names; at the end where After is empty.
+	// Put replaces the row with the same key, or adds it behind the row of its table that After names;
+	// at the end if After is empty.
 	Put   *Row   `json:"put,omitempty"`
 	After string `json:"after,omitempty"`
 	// Remove takes a row out.
@@ -22,9 +22,8 @@ type Change struct {
 	Why string   `json:"why"`
 }
 
-// Setting is what is changed of one operation; what is absent stays. Unless a
-// standing is given, the operation's becomes Own with the reason of the change
-// wherever a figure changes.
+// Setting changes members of one operation; what is absent stays. If a figure changes and no
+// standing is given, the operation's becomes Own with the reason for the change.
 type Setting struct {
 	Operation Code                `json:"operation"`
 	Name      string              `json:"name,omitempty"`
@@ -45,16 +44,16 @@ type Setting struct {
 // Own begins the standing of a figure that a workshop has set itself.
 const Own = "the workshop's own"
 
-// ChangeProblem is one thing wrong with a list of changes. At is the position
-// of the change, -1 where the fault lies in no single one; Member is what is
-// wrong about it, "put" for one, empty for the whole.
+// ChangeProblem is one fault in a list of changes. At is the position of the change, or -1 if no
+// single change is at fault; Member is the faulty member, such as "put", empty for the whole
+// change.
 type ChangeProblem struct {
 	At     int
 	Member string
 	Err    error
 }
 
-// Error says which change and what.
+// Error names the change and the fault.
 func (p *ChangeProblem) Error() string {
 	if p.At < 0 {
 		return p.Err.Error()
@@ -62,10 +61,10 @@ func (p *ChangeProblem) Error() string {
 	return fmt.Sprintf("change %d: %v", p.At+1, p.Err)
 }
 
-// Unwrap is what is wrong.
+// Unwrap returns the fault.
 func (p *ChangeProblem) Unwrap() error { return p.Err }
 
-// ChangeProblems is everything wrong with a list of changes.
+// ChangeProblems are all faults in a list of changes.
 type ChangeProblems []*ChangeProblem
 
 // Error lists the problems, one a line.
@@ -77,13 +76,12 @@ func (ps ChangeProblems) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// With is the catalogue with changes made in their order, checked as a whole.
-// The catalogue itself stays as it is, and rows keep the hash of the shipped
-// row that they started from. The error is ChangeProblems: changes that cannot
-// be made, or else everything that the changed catalogue breaks, each blamed on
-// the change that touched the row last.
+// With returns the catalogue after changes made in their order, checked as a whole. The catalogue
+// itself stays as it is, and rows keep the hash of the shipped row that they started from. The
+// error is ChangeProblems: the changes that can't be made, or else all faults of the changed
+// catalogue, each assigned to the change that touched the row last.
 func (c *Catalogue) With(changes []Change) (*Catalogue, error) {
-	b := &changing{Catalogue: c.copied(), touched: map[RowKey]int{}}
+	b := &changing{Catalogue: c.copied(), before: c, touched: map[RowKey]int{}}
 	for i := range changes {
 		b.at = i
 		b.apply(&changes[i])
@@ -92,25 +90,28 @@ func (c *Catalogue) With(changes []Change) (*Catalogue, error) {
 		return nil, b.problems
 	}
 	if err := b.Check(); err != nil {
-		return nil, b.blamed(err)
+		return nil, b.blamed(changes, err)
 	}
 	if _, err := b.Files(); err != nil {
-		return nil, b.blamed(err)
+		return nil, b.blamed(changes, err)
 	}
 	b.index = newIndex(b.Catalogue)
 	return b.Catalogue, nil
 }
 
-// changing is a catalogue under change.
+// changing is a catalogue while changes are made to it.
 type changing struct {
 	*Catalogue
+	before   *Catalogue
 	at       int
 	touched  map[RowKey]int // the change that touched a row last
 	problems ChangeProblems
 }
 
 func (b *changing) wrong(member, format string, args ...any) {
-	b.problems = append(b.problems, &ChangeProblem{At: b.at, Member: member, Err: fmt.Errorf(format, args...)})
+	b.problems = append(
+		b.problems, &ChangeProblem{At: b.at, Member: member, Err: fmt.Errorf(format, args...)},
+	)
 }
 
 func (b *changing) apply(x *Change) {
@@ -122,11 +123,11 @@ func (b *changing) apply(x *Change) {
 	}
 	switch {
 	case given != 1:
-		b.wrong("", "wants exactly one of put, remove and set")
+		b.wrong("", "must give exactly one of put, remove and set")
 	case strings.TrimSpace(x.Why) == "":
-		b.wrong("why", "wants the reason of the change")
+		b.wrong("why", "must give the reason for the change")
 	case x.Put != nil:
-		b.putRow(*x.Put, x.After)
+		b.putRow(*x.Put, x.After, Standing(Own+": "+x.Why))
 	case x.Remove != nil:
 		b.touched[*x.Remove] = b.at
 		if !b.drop(*x.Remove) {
@@ -137,10 +138,15 @@ func (b *changing) apply(x *Change) {
 	}
 }
 
-func (b *changing) putRow(r Row, after string) {
+// putRow puts a row as it is given; a link or companion without a standing becomes the workshop's
+// own.
+func (b *changing) putRow(r Row, after string, own Standing) {
 	key, ok := r.Key()
 	if !ok {
-		b.wrong("put", "wants exactly one of operation, link, choice, material, companion, point and rule")
+		b.wrong(
+			"put",
+			"must give exactly one of operation, link, choice, material, companion, point and rule",
+		)
 		return
 	}
 	if o := r.Operation; o != nil {
@@ -151,13 +157,28 @@ func (b *changing) putRow(r Row, after string) {
 		}
 		r.Operation = &put
 	}
+	if l := r.Link; l != nil && l.Standing == "" {
+		put := *l
+		put.Standing = own
+		r.Link = &put
+	}
+	if k := r.Companion; k != nil {
+		put := *k
+		if put.Standing == "" {
+			put.Standing = own
+		}
+		if put.Necessity == "" {
+			put.Necessity = Needed
+		}
+		r.Companion = &put
+	}
 	b.touched[key] = b.at
-	if !b.put(r, spot{behind: after}) {
+	if !b.put(r, insertion{behind: after}) {
 		b.wrong("after", "there is no row %q in %s to stand behind", after, key.Table)
 	}
 }
 
-// find is an operation of the tables as they now are; nil where there is none.
+// find returns an operation of the tables as they are now, or nil if there is none.
 func (b *changing) find(code Code) *Operation {
 	if i := indexOf(b.Operations, operationKey, string(code)); i >= 0 {
 		return &b.Operations[i]
@@ -168,7 +189,7 @@ func (b *changing) find(code Code) *Operation {
 func (b *changing) set(s *Setting, why string) {
 	o := b.find(s.Operation)
 	if o == nil {
-		b.wrong("set/operation", "%q is no operation of the catalogue", s.Operation)
+		b.wrong("set/operation", "unknown operation %q", s.Operation)
 		return
 	}
 	b.touched[RowKey{string(operationsTable), string(s.Operation)}] = b.at
@@ -187,13 +208,12 @@ func (b *changing) set(s *Setting, why string) {
 		case "lead":
 			o.Lead = nil
 		default:
-			b.wrong("set/clear", "%q cannot be cleared; buying and lead can", what)
+			b.wrong("set/clear", "%q can't be cleared; use buying or lead", what)
 		}
 	}
 }
 
-// figures sets what stands in the operation itself and reports whether a
-// figure was among it.
+// figures sets what stands in the operation itself and reports whether a figure was among it.
 func (s *Setting) figures(o *Operation) bool {
 	figure := len(s.Hours) > 0 || s.Crew != 0 || s.Tail != nil
 	if len(s.Hours) > 0 {
@@ -233,7 +253,7 @@ func (b *changing) setOffer(o *Operation, s *Setting, own Standing) {
 		return
 	}
 	if o.Buying == nil {
-		b.wrong("set", "nobody offers %s (%s): give the whole offer as buying", o.Code, o.Name)
+		b.wrong("set", "no firm offers %s (%s) yet: give the whole offer as buying", o.Code, o.Name)
 		return
 	}
 	offer := *o.Buying
@@ -254,8 +274,8 @@ func (b *changing) setOffer(o *Operation, s *Setting, own Standing) {
 	o.Buying = &offer
 }
 
-// blamed lays what Check found at the door of the changes.
-func (b *changing) blamed(err error) error {
+// blamed assigns the faults that Check found to the changes.
+func (b *changing) blamed(changes []Change, err error) error {
 	var found Problems
 	if !errors.As(err, &found) {
 		return err
@@ -263,16 +283,46 @@ func (b *changing) blamed(err error) error {
 	problems := make(ChangeProblems, len(found))
 	for i, p := range found {
 		problems[i] = &ChangeProblem{At: b.changeOf(p), Err: p}
+		if at := problems[i].At; at >= 0 {
+			problems[i].Member = changes[at].member(p)
+		}
 	}
 	slices.SortStableFunc(problems, func(x, y *ChangeProblem) int { return x.At - y.At })
 	return problems
 }
 
-// changeOf is the change that a problem is due to: the last one of its row, or
-// the one whose removal it misses; -1 where it is none.
+// member returns where in a row that was put a word isn't in its closed list; empty for any other
+// problem.
+func (x *Change) member(p *Problem) string {
+	words := []string{
+		"phase", "skill", "station", "subassembly", "driver", "emits", "needs", "unit",
+	}
+	if x.Put == nil || !slices.Contains(words, p.Column) {
+		return ""
+	}
+	switch table(p.Row.Table) {
+	case operationsTable:
+		return "put/operation/" + p.Column
+	case materialsTable:
+		return "put/material/" + p.Column
+	case pointsTable:
+		return "put/point/" + p.Column
+	default:
+		return ""
+	}
+}
+
+// changeOf returns the change that a problem is due to: the last one of its row, or the one that
+// removed the row, or the mark, that is missing; -1 if there is none.
 func (b *changing) changeOf(p *Problem) int {
 	if at, ok := b.touched[p.Row]; ok {
 		return at
+	}
+	var missing *MissingMarkError
+	if errors.As(p.Err, &missing) {
+		if at, ok := b.touched[b.before.holder(missing)]; ok {
+			return at
+		}
 	}
 	best := -1
 	for key, at := range b.touched {

@@ -11,7 +11,9 @@ import (
 )
 
 func hours(setup string) catalogue.Hours {
-	return catalogue.Hours{Baseline: dec("1"), Setup: dec(setup), Rate: dec("0"), Low: dec("10"), High: dec("90")}
+	return catalogue.Hours{
+		Baseline: dec("1"), Setup: dec(setup), Rate: dec("0"), Low: dec("10"), High: dec("90"),
+	}
 }
 
 func TestAFigureThatIsSetKeepsTheRestAndSaysWhoseItIs(t *testing.T) {
@@ -19,21 +21,39 @@ func TestAFigureThatIsSetKeepsTheRestAndSaysWhoseItIs(t *testing.T) {
 	c := shipped(t)
 	before := c.Hash()
 	next, err := c.With([]catalogue.Change{
-		{Set: &catalogue.Setting{Operation: "BD-02", Hours: map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("26")}}, Why: "mean of four planks"},
-		{Set: &catalogue.Setting{Operation: "KY-02", Price: map[catalogue.Kind]catalogue.ThreePoint{catalogue.Grand: {Low: dec("100"), Likely: dec("120"), High: dec("150")}}}, Why: "the firm's list"},
+		{
+			Set: &catalogue.Setting{
+				Operation: "BD-02",
+				Hours:     map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("26")},
+			},
+			Why: "mean of four planks",
+		},
+		{
+			Set: &catalogue.Setting{
+				Operation: "KY-02",
+				Price: map[catalogue.Kind]catalogue.ThreePoint{
+					catalogue.Grand: {Low: dec("100"), Likely: dec("120"), High: dec("150")},
+				},
+			},
+			Why: "the firm's list",
+		},
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	old, plank := c.Operation("BD-02"), next.Operation("BD-02")
-	if !plank.Hours[catalogue.Grand].Setup.Equal(dec("26")) || plank.Standing != "the workshop's own: mean of four planks" {
+	if !plank.Hours[catalogue.Grand].Setup.Equal(dec("26")) ||
+		plank.Standing != "the workshop's own: mean of four planks" {
 		t.Errorf("got %+v with the standing %q", plank.Hours[catalogue.Grand], plank.Standing)
 	}
-	if plank.Shipped != old.Shipped || plank.Name != old.Name || !plank.Hours[catalogue.Upright].Setup.Equal(old.Hours[catalogue.Upright].Setup) {
+	if plank.Shipped != old.Shipped || plank.Name != old.Name ||
+		!plank.Hours[catalogue.Upright].Setup.Equal(old.Hours[catalogue.Upright].Setup) {
 		t.Errorf("more than the hours on a grand has changed: %+v", plank)
 	}
 	keys := next.Operation("KY-02").Buying
-	if !keys.Price[catalogue.Grand].Likely.Equal(dec("120")) || keys.StandingOf != "the workshop's own: the firm's list" || !keys.TurnRound.Likely.Equal(c.Operation("KY-02").Buying.TurnRound.Likely) {
+	if !keys.Price[catalogue.Grand].Likely.Equal(dec("120")) ||
+		keys.StandingOf != "the workshop's own: the firm's list" ||
+		!keys.TurnRound.Likely.Equal(c.Operation("KY-02").Buying.TurnRound.Likely) {
 		t.Errorf("got the offer %+v", keys)
 	}
 	if c.Hash() != before {
@@ -45,7 +65,10 @@ func TestRowsArePutBehindOthersReplacedAndTakenOut(t *testing.T) {
 	t.Parallel()
 	c := shipped(t)
 	lag := dec("24")
-	link := catalogue.Link{From: "BD-02", To: "QC-03", Type: catalogue.FinishStart, LagHours: &lag, Hard: true, Reason: "the plank rests a day"}
+	link := catalogue.Link{
+		From: "BD-02", To: "QC-03", Type: catalogue.FinishStart, LagHours: &lag, Hard: true,
+		Reason: "the plank rests a day",
+	}
 	next, err := c.With([]catalogue.Change{
 		{Put: &catalogue.Row{Link: &link}, After: "DS-02 to DS-03 FS", Why: "ours"},
 		{Remove: &catalogue.RowKey{Table: "rules", Row: "age-alone"}, Why: "we do not say so"},
@@ -53,11 +76,16 @@ func TestRowsArePutBehindOthersReplacedAndTakenOut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := slices.IndexFunc(next.Links, func(l catalogue.Link) bool { return l.From == "DS-02" && l.To == "DS-03" })
+	at := slices.IndexFunc(
+		next.Links, func(l catalogue.Link) bool { return l.From == "DS-02" && l.To == "DS-03" },
+	)
+	link.Standing = "the workshop's own: ours" // since it was put without one
 	if next.Links[at+1] != link || len(next.Links) != len(c.Links)+1 {
 		t.Errorf("behind it stands %+v", next.Links[at+1])
 	}
-	if slices.ContainsFunc(next.Rules, func(r catalogue.Rule) bool { return r.ID == "age-alone" }) || len(next.Rules) != len(c.Rules)-1 {
+	if slices.ContainsFunc(
+		next.Rules, func(r catalogue.Rule) bool { return r.ID == "age-alone" },
+	) || len(next.Rules) != len(c.Rules)-1 {
 		t.Error("the rule is still there")
 	}
 	link.Reason = "the plank rests a day before it is shown"
@@ -73,36 +101,92 @@ func TestRowsArePutBehindOthersReplacedAndTakenOut(t *testing.T) {
 // Each row is one wrong list of changes, with what must be said of which.
 func TestEveryFaultOfChangesIsToldAtOnceAndLaidAtTheRightOne(t *testing.T) {
 	t.Parallel()
-	set := func(s catalogue.Setting) catalogue.Change { return catalogue.Change{Set: &s, Why: "so"} }
+	set := func(s catalogue.Setting) catalogue.Change {
+		return catalogue.Change{Set: &s, Why: "so"}
+	}
 	for _, row := range []struct {
 		name    string
 		changes []catalogue.Change
 		want    []string // "at member: part of the text"
 	}{
-		{"no sort of change", []catalogue.Change{{Why: "so"}}, []string{"0 : exactly one of put, remove and set"}},
-		{"no reason", []catalogue.Change{{Set: &catalogue.Setting{Operation: "BD-02"}}}, []string{"0 why: reason"}},
+		{
+			"no sort of change",
+			[]catalogue.Change{{Why: "so"}},
+			[]string{"0 : exactly one of put, remove and set"},
+		},
+		{
+			"no reason",
+			[]catalogue.Change{{Set: &catalogue.Setting{Operation: "BD-02"}}},
+			[]string{"0 why: reason"},
+		},
 		{
 			"operations that are not there",
-			[]catalogue.Change{set(catalogue.Setting{Operation: "XX-1"}), set(catalogue.Setting{Operation: "XX-2"})},
+			[]catalogue.Change{
+				set(catalogue.Setting{Operation: "XX-1"}),
+				set(catalogue.Setting{Operation: "XX-2"}),
+			},
 			[]string{`0 set/operation: "XX-1"`, `1 set/operation: "XX-2"`},
 		},
-		{"a row that is not there", []catalogue.Change{{Remove: &catalogue.RowKey{Table: "links", Row: "A to B FS"}, Why: "so"}}, []string{"0 remove: no row"}},
-		{"a table that is not there", []catalogue.Change{{Remove: &catalogue.RowKey{Table: "leads", Row: "BD-02"}, Why: "so"}}, []string{"0 remove: no row"}},
-		{"two rows in one", []catalogue.Change{{Put: &catalogue.Row{Rule: &catalogue.Rule{}, Link: &catalogue.Link{}}, Why: "so"}}, []string{"0 put: exactly one"}},
+		{
+			"a row that is not there",
+			[]catalogue.Change{
+				{Remove: &catalogue.RowKey{Table: "links", Row: "A to B FS"}, Why: "so"},
+			},
+			[]string{"0 remove: no row"},
+		},
+		{
+			"a table that is not there",
+			[]catalogue.Change{
+				{Remove: &catalogue.RowKey{Table: "leads", Row: "BD-02"}, Why: "so"},
+			},
+			[]string{"0 remove: no row"},
+		},
+		{
+			"two rows in one",
+			[]catalogue.Change{
+				{Put: &catalogue.Row{Rule: &catalogue.Rule{}, Link: &catalogue.Link{}}, Why: "so"},
+			},
+			[]string{"0 put: exactly one"},
+		},
 		{
 			"behind a row that is not there",
-			[]catalogue.Change{{Put: &catalogue.Row{Link: &catalogue.Link{From: "BD-02", To: "QC-03", Type: "FS", Reason: "so"}}, After: "nothing", Why: "so"}},
+			[]catalogue.Change{
+				{
+					Put: &catalogue.Row{
+						Link: &catalogue.Link{From: "BD-02", To: "QC-03", Type: "FS", Reason: "so"},
+					},
+					After: "nothing", Why: "so",
+				},
+			},
 			[]string{"0 after: no row"},
 		},
-		{"a price without an offer", []catalogue.Change{set(catalogue.Setting{Operation: "BD-02", Carriage: &catalogue.ThreePoint{}})}, []string{"0 set: nobody offers"}},
+		{
+			"a price without an offer",
+			[]catalogue.Change{
+				set(catalogue.Setting{Operation: "BD-02", Carriage: &catalogue.ThreePoint{}}),
+			},
+			[]string{"0 set: no firm offers"},
+		},
 		{"hours out of order", []catalogue.Change{
 			set(catalogue.Setting{Operation: "KY-02", Crew: 2}),
-			set(catalogue.Setting{Operation: "BD-02", Hours: map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("900")}}),
-		}, []string{"1 : not in order"}},
-		{"an operation that others need", []catalogue.Change{{Remove: &catalogue.RowKey{Table: "operations", Row: "FR-05"}, Why: "so"}}, []string{`0 : "FR-05" is no operation`}},
+			set(
+				catalogue.Setting{
+					Operation: "BD-02",
+					Hours:     map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("900")},
+				},
+			),
+		}, []string{"1 : must rise from low to high"}},
+		{"an operation that others need", []catalogue.Change{{Remove: &catalogue.RowKey{Table: "operations", Row: "FR-05"}, Why: "so"}}, []string{`0 : unknown operation "FR-05"`}},
 		{"a round of links", []catalogue.Change{
-			{Put: &catalogue.Row{Link: &catalogue.Link{From: "BD-02", To: "DS-02", Type: "FS", Hard: true, Reason: "so"}}, Why: "so"},
-		}, []string{": hard links go round"}},
+			{
+				Put: &catalogue.Row{
+					Link: &catalogue.Link{
+						From: "BD-02", To: "DS-02", Type: "FS", Hard: true, Reason: "so",
+					},
+				},
+				Why: "so",
+			},
+		}, []string{": hard links form a cycle"}},
 	} {
 		_, err := shipped(t).With(row.changes)
 		var problems catalogue.ChangeProblems
@@ -113,7 +197,8 @@ func TestEveryFaultOfChangesIsToldAtOnceAndLaidAtTheRightOne(t *testing.T) {
 		for _, want := range row.want {
 			if !slices.ContainsFunc(problems, func(p *catalogue.ChangeProblem) bool {
 				at, text, _ := strings.Cut(want, ": ")
-				return (at == "" || at == fmt.Sprintf("%d %s", p.At, p.Member)) && strings.Contains(p.Err.Error(), text)
+				return (at == "" || at == fmt.Sprintf("%d %s", p.At, p.Member)) &&
+					strings.Contains(p.Err.Error(), text)
 			}) {
 				t.Errorf("%s: nothing says %q in\n%v", row.name, want, err)
 			}

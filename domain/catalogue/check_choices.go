@@ -8,21 +8,21 @@ import (
 func (k *checking) checkChoices() {
 	i := 0
 	for ref, o := range k.options() {
-		at := place{choicesTable, i}
+		at := rowPosition{choicesTable, i}
 		i++
 		if !isCode(ref.Group) || !isWord(o.Name) {
-			k.say(at, "wants a group of capitals and an option of small letters")
+			k.report(at, "group must be of capitals and option of small letters")
 		}
 		for _, code := range o.Admits() {
 			k.resolve(at, "operations", code)
 		}
 		for n, code := range o.Admits() {
 			if slices.Contains(o.Admits()[:n], code) {
-				k.say(at, "names %s twice", code)
+				k.report(at, "must name %s only once", code)
 			}
 		}
 		if (o.Refused == "") != (o.RefusedWhy == "") {
-			k.say(at, "a refusal wants both its condition and its reason")
+			k.report(at, "a refusal must have both a condition and a reason")
 		}
 		k.checkStanding(at, o.Standing)
 		k.checkOneGroup(at, ref, o)
@@ -30,21 +30,24 @@ func (k *checking) checkChoices() {
 	}
 }
 
-// checkOneGroup notes an operation that options of another group admit too:
-// both can hold, and one would bring in what the other keeps out.
-func (k *checking) checkOneGroup(at place, ref OptionRef, o *Option) {
+// checkOneGroup reports an operation that options of another group admit too: both can hold, and
+// one would bring in what the other excludes.
+func (k *checking) checkOneGroup(at rowPosition, ref OptionRef, o *Option) {
 	for _, code := range o.Admits() {
 		for _, other := range k.OptionsWith(code) {
 			if other.Group != ref.Group {
-				k.say(at, "%s stands in %s=%s too, and both can hold", code, other.Group, other.Option)
+				k.report(
+					at, "%s must be in one choice only, and is in %s=%s too", code, other.Group,
+					other.Option,
+				)
 			}
 		}
 	}
 }
 
-// checkClosure notes an option whose operations call, companion by companion,
-// for another option of the same group.
-func (k *checking) checkClosure(at place, ref OptionRef, o *Option) {
+// checkClosure reports an option whose operations call, companion by companion, for a more thorough
+// option of the same group. A call for a less thorough one is answered by the option itself.
+func (k *checking) checkClosure(at rowPosition, ref OptionRef, o *Option) {
 	from := map[Code]Code{}
 	queue := slices.Clone(o.Operations)
 	for _, code := range queue {
@@ -58,8 +61,14 @@ func (k *checking) checkClosure(at place, ref OptionRef, o *Option) {
 				continue
 			}
 			for _, call := range m.Calls {
-				if call.Group == ref.Group && call.Option != ref.Option {
-					k.say(at, "calls for its own rival %s=%s: %s", call.Group, call.Option, k.way(from, code))
+				if call.Group == ref.Group {
+					if k.moreThorough(call, ref) {
+						k.report(
+							at, "must not call for %s=%s, a more thorough option of the same choice: %s",
+							call.Group, call.Option, k.way(from, code),
+						)
+					}
+					continue
 				}
 				for _, next := range k.broughtBy(call) {
 					if _, seen := from[next]; !seen {
@@ -72,7 +81,16 @@ func (k *checking) checkClosure(at place, ref OptionRef, o *Option) {
 	}
 }
 
-// broughtBy are the operations that a call brings in.
+// moreThorough reports whether a call asks for more than an option of the same choice.
+func (k *checking) moreThorough(call Call, ref OptionRef) bool {
+	options := k.Choice(ref.Group).Options
+	at := func(name string) int {
+		return slices.IndexFunc(options, func(o Option) bool { return o.Name == name })
+	}
+	return at(call.Option) > at(ref.Option)
+}
+
+// broughtBy returns the operations that a call brings in.
 func (k *checking) broughtBy(call Call) []Code {
 	if call.Group == "" {
 		return []Code{call.Operation}
@@ -83,7 +101,7 @@ func (k *checking) broughtBy(call Call) []Code {
 	return nil
 }
 
-// option is an option by group and name; nil where there is none.
+// option returns an option by group and name, or nil if there is none.
 func (k *checking) option(group, name string) *Option {
 	for ref, o := range k.options() {
 		if ref.Group == group && ref.Option == name {
@@ -93,7 +111,7 @@ func (k *checking) option(group, name string) *Option {
 	return nil
 }
 
-// way is how an operation was reached, first cause first.
+// way returns the path by which an operation was reached, first cause first.
 func (k *checking) way(from map[Code]Code, code Code) string {
 	var names []string
 	for ; code != ""; code = from[code] {
@@ -107,11 +125,12 @@ func (k *checking) way(from map[Code]Code, code Code) string {
 func (k *checking) deniedBy(cond Condition, ref OptionRef) bool {
 	e, err := ParseCondition(string(cond))
 	if err != nil {
-		return false // Check says so where the condition stands
+		return false // checkConditions reports it
+	}
+	denies := func(t term) bool {
+		return t.kind == termOption && t.subject == ref.Group && t.negated == (t.value == ref.Option)
 	}
 	return slices.ContainsFunc(e.clauses, func(clause []term) bool {
-		return !slices.ContainsFunc(clause, func(t term) bool {
-			return !t.denied || t.kind != termOption || t.subject != ref.Group || t.value != ref.Option
-		})
+		return !slices.ContainsFunc(clause, func(t term) bool { return !denies(t) })
 	})
 }

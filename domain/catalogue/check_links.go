@@ -2,27 +2,28 @@ package catalogue
 
 func (k *checking) checkLinks() {
 	for i, l := range k.Links {
-		at := place{linksTable, i}
+		at := rowPosition{linksTable, i}
 		k.resolve(at, "from", l.From)
 		k.resolve(at, "to", l.To)
 		switch l.Type {
 		case FinishStart, StartStart, FinishFinish, StartFinish:
 		default:
-			k.say(at, "%q is no type of link", l.Type)
+			k.report(at, "unknown type of link %q; use FS, SS, FF or SF", l.Type)
 		}
 		if l.LagHours != nil && l.LagHours.IsNegative() {
-			k.say(at, "a lag is not negative")
+			k.report(at, "a lag must not be negative")
 		}
 		if l.Reason == "" {
-			k.say(at, "has no reason")
+			k.report(at, "must have a reason")
 		}
+		k.checkStandingIfGiven(at, l.Standing)
 	}
-	k.checkRounds()
+	k.checkCycles()
 }
 
-// checkRounds looks for rounds of hard links by depth-first search: O(links).
-// Each link that closes a round is blamed once, with the whole round.
-func (k *checking) checkRounds() {
+// checkCycles finds cycles of hard links by depth-first search: O(links). Each link that closes a
+// cycle is reported once, with the whole cycle.
+func (k *checking) checkCycles() {
 	const (
 		fresh = iota
 		open
@@ -45,7 +46,7 @@ func (k *checking) checkRounds() {
 			case fresh:
 				visit(to)
 			case open:
-				k.blame(place{linksTable, i}, &CycleError{Path: roundFrom(path, to)})
+				k.reportErr(rowPosition{linksTable, i}, &CycleError{Path: cycleFrom(path, to)})
 			}
 		}
 		path = path[:len(path)-1]
@@ -58,8 +59,8 @@ func (k *checking) checkRounds() {
 	}
 }
 
-// roundFrom is the part of a path from a code to its end, and the code again.
-func roundFrom(path []Code, code Code) []Code {
+// cycleFrom returns the part of a path from a code to its end, and the code again.
+func cycleFrom(path []Code, code Code) []Code {
 	for i, c := range path {
 		if c == code {
 			return append(append([]Code{}, path[i:]...), code)

@@ -1,8 +1,7 @@
 package catalogue
 
-// Condition is a conjunction of clauses, each a disjunction of terms, in the
-// form "SV-13:must_act;op:ST-02|op:ST-03;!depth:as_found". The empty Condition
-// always holds.
+// Condition is a conjunction of clauses, each a disjunction of terms, in the form
+// "SV-13:must_act;op:ST-02|op:ST-03;!depth:as_found". The empty Condition always holds.
 //
 // A term is one of
 //
@@ -18,12 +17,11 @@ package catalogue
 //	year>=1975           made in that year or later (false where the year is not known)
 //	always
 //
-// and "!" before a term denies it.
+// and "!" before a term negates it.
 type Condition string
 
-// Facts are what a Condition is held against: the facts of one instrument and
-// what is known of its survey and its scope so far. A zero field and a nil
-// function know nothing, so that the terms about them are false.
+// Facts are what a Condition is evaluated on: the facts of one instrument, and what is known of its
+// survey and its scope so far. Terms about a zero field or a nil function are false.
 type Facts struct {
 	Depth     Depth
 	Kind      Kind
@@ -35,17 +33,62 @@ type Facts struct {
 	Decorated bool
 	Year      int // of making; 0: not known
 
-	Severity func(PointCode) Severity        // what the findings of a point come to
-	Answer   func(PointCode) string          // the answer to a point of type Pick
-	Side     func(PointCode) Side            // where the deciding reading lies; see Limits.Side
-	InScope  func(Code) bool                 // whether an operation is in the scope
-	Settled  func(group string) (opt string) // the option that a choice is settled on; empty: none yet
+	Severity func(PointCode) Severity // what the findings of a point mean
+	Answer   func(PointCode) string   // the answer to a point of type Pick
+	Side     func(PointCode) Side     // on which side the deciding reading lies; see Limits.Side
+	InScope  func(Code) bool          // whether an operation is in the scope
+	// the option that a choice is settled on; empty: none yet
+	Settled func(group string) (opt string)
 }
 
-// Side says where a reading lies beside what is accepted.
+// Translated returns the facts for conditions that name points by other codes.
+func (f Facts) Translated(code func(PointCode) PointCode) Facts {
+	severity, answer, side := f.Severity, f.Answer, f.Side
+	f.Severity = func(p PointCode) Severity { return severity(code(p)) }
+	f.Answer = func(p PointCode) string { return answer(code(p)) }
+	f.Side = func(p PointCode) Side { return side(code(p)) }
+	return f
+}
+
+// fact is what a term "name:word" asks of an instrument.
+type fact struct {
+	words []string // that it can be; nil: any word
+	of    func(Facts) string
+}
+
+// facts are the facts by name.
+var facts = map[termKind]fact{
+	termDepth: {
+		words: []string{string(AsFound), string(Recondition), string(Restore)},
+		of:    func(f Facts) string { return string(f.Depth) },
+	},
+	termKindOf: {
+		words: []string{string(Grand), string(Upright)},
+		of:    func(f Facts) string { return string(f.Kind) },
+	},
+	"owner": {
+		words: []string{"offered", "stock", "client"},
+		of:    func(f Facts) string { return f.Owner },
+	},
+	"finish":   {of: func(f Facts) string { return f.Finish }},
+	"colour":   {of: func(f Facts) string { return f.Colour }},
+	"covering": {of: func(f Facts) string { return f.Covering }},
+	"action":   {of: func(f Facts) string { return f.Action }},
+	"decorated": {
+		words: []string{"yes", "no"},
+		of: func(f Facts) string {
+			if f.Decorated {
+				return "yes"
+			}
+			return "no"
+		},
+	},
+}
+
+// Side says whether a reading lies below or above what is accepted.
 type Side string
 
-// Low is below what is accepted, High above; Within is neither.
+// Low is below what is accepted, High above it; Within is neither.
 const (
 	Within Side = ""
 	Low    Side = "low"

@@ -13,11 +13,15 @@ import (
 func TestConditionsHoldAsTheLanguageSays(t *testing.T) {
 	t.Parallel()
 	s := scene{
-		depth:    catalogue.Restore,
-		findings: findings{"SV-11": "attention low", "SV-13": "must_act high", "SV-15": "unknown", "SV-42": "=ivory"},
-		in:       []string{"ST-02", "PLANK=replace"},
+		depth: catalogue.Restore,
+		findings: findings{
+			"SV-11": "attention low", "SV-13": "must_act high", "SV-15": "unknown",
+			"SV-42": "=ivory",
+		},
+		in: []string{"ST-02", "PLANK=replace"},
 		facts: catalogue.Facts{
-			Kind: catalogue.Grand, Owner: "stock", Finish: "shellac", Colour: "black", Covering: "ivory", Action: "tied", Decorated: true, Year: 1910,
+			Kind: catalogue.Grand, Owner: "stock", Finish: "shellac", Colour: "black", Covering: "ivory",
+			Action: "tied", Decorated: true, Year: 1910,
 		},
 	}
 	rows := []struct {
@@ -45,7 +49,10 @@ func TestConditionsHoldAsTheLanguageSays(t *testing.T) {
 		{"option:PLANK=replace", true},
 		{"option:PLANK=stopgap", false},
 		{"option:STRING=restring", false},
-		{"depth:restore;kind:grand;owner:stock;finish:shellac;colour:black;covering:ivory;action:tied;decorated:yes", true},
+		{
+			"depth:restore;kind:grand;owner:stock;finish:shellac;colour:black;covering:ivory;action:tied;decorated:yes",
+			true,
+		},
 		{"decorated:no", false},
 		{"year<1975", true},
 		{"year<1910", false},
@@ -72,7 +79,8 @@ func TestNothingIsKnownOfEmptyFacts(t *testing.T) {
 	t.Parallel()
 	for _, condition := range []string{
 		"SV-13:unknown", "SV-13>=sound", "SV-13:low", "SV-42=ivory", "op:ST-02", "option:PLANK=replace",
-		"depth:restore", "kind:grand", "owner:stock", "finish:shellac", "year<1975", "year>=1975", "decorated:yes",
+		"depth:restore", "kind:grand", "owner:stock", "finish:shellac", "year<1975", "year>=1975",
+		"decorated:yes",
 	} {
 		e, err := catalogue.ParseCondition(condition)
 		if err != nil {
@@ -120,11 +128,15 @@ func TestTermsOutsideTheLanguageAreNamed(t *testing.T) {
 
 func TestAConditionNamesTheFindingsItRestsOn(t *testing.T) {
 	t.Parallel()
-	e, err := catalogue.ParseCondition("SV-16>=attention|SV-18>=attention|op:ST-02;!SV-24:sound;SV-18:high|SV-42=ivory")
+	e, err := catalogue.ParseCondition(
+		"SV-16>=attention|SV-18>=attention|op:ST-02;!SV-24:sound;SV-18:high|SV-42=ivory",
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got, want := e.Points(), []catalogue.PointCode{"SV-16", "SV-18", "SV-42"}; !slices.Equal(got, want) {
+	if got, want := e.Points(), []catalogue.PointCode{
+		"SV-16", "SV-18", "SV-42",
+	}; !slices.Equal(got, want) {
 		t.Errorf("points: got %v, want %v", got, want)
 	}
 	s := scene{findings: findings{"SV-18": "attention high", "SV-24": "unknown"}}

@@ -8,8 +8,8 @@ import (
 // Part is a part of an instrument whose work may go to a depth of its own.
 type Part string
 
-// The parts, and what belongs to each by the phases of its operations. Intake,
-// dismantling, tuning and handover belong to none: they follow the scope.
+// The parts, and what belongs to each by the phases of its operations. Intake, dismantling, tuning
+// and handover belong to none: they follow the scope.
 const (
 	CasePart   Part = "case"    // casework: rim, loose parts, hardware
 	ActionPart Part = "action"  // action, keys, dampers, regulation, voicing
@@ -22,14 +22,14 @@ var Parts = []Part{CasePart, ActionPart, StringPart, BellyPart}
 
 var partOfPhase = map[string]Part{
 	"casework": CasePart,
-	"action":   ActionPart, "keys": ActionPart, "dampers": ActionPart, "regulation": ActionPart, "voicing": ActionPart,
+	"action":   ActionPart, "keys": ActionPart, "dampers": ActionPart, "regulation": ActionPart,
+	"voicing":   ActionPart,
 	"stringing": StringPart,
 	"belly":     BellyPart, "frame": BellyPart,
 }
 
-// PartOf is the part that an operation belongs to; empty where it is none. All
-// that competes within a choice belongs to one part, so that one depth settles
-// the choice.
+// PartOf returns the part that an operation belongs to; an empty one if it belongs to none. All
+// operations of a choice belong to one part, so that one depth settles the choice.
 func (c *Catalogue) PartOf(code Code) Part {
 	if refs := c.OptionsWith(code); len(refs) > 0 {
 		return c.partOfChoice(refs[0].Group)
@@ -44,7 +44,7 @@ func (c *Catalogue) partByPhase(code Code) Part {
 	return ""
 }
 
-// partOfChoice is the part of the first operation of a choice that has one.
+// partOfChoice returns the part of the first operation of a choice that has one.
 func (c *Catalogue) partOfChoice(group string) Part {
 	choice := c.Choice(group)
 	if choice == nil {
@@ -60,12 +60,11 @@ func (c *Catalogue) partOfChoice(group string) Part {
 	return ""
 }
 
-// AtDepths is the catalogue as it is for an instrument whose parts go to depths
-// of their own: drawn at base, its rules call for each part's work as they do
-// at that part's depth, and remarks as at base. Companions and refusals follow
-// the part of the operation or choice that they go with. Rows keep their ids,
-// so that a rule may stand in it once for each depth; it is for drawing a scope
-// and for nothing else. Without parts it is the catalogue itself.
+// AtDepths returns the catalogue for an instrument whose parts go to depths of their own: drawn at
+// base, its rules call for each part's work as they do at that part's depth, and make remarks as at
+// base. Companions and refusals follow the part of the operation or choice that they belong to.
+// Rows keep their ids, so a rule may appear once for each depth; the result serves for drawing a
+// scope and for nothing else. Without parts it is the catalogue itself.
 func (c *Catalogue) AtDepths(base Depth, parts map[Part]Depth) *Catalogue {
 	if len(parts) == 0 {
 		return c
@@ -104,8 +103,8 @@ func (c *Catalogue) AtDepths(base Depth, parts map[Part]Depth) *Catalogue {
 	return mixed
 }
 
-// ruleAtDepths is a rule as it holds with parts at depths of their own: one for
-// each depth that some of its calls are made at, none where it holds at none.
+// ruleAtDepths returns a rule as it holds with parts at depths of their own: one for each depth at
+// which it makes some of its calls, none if it holds at none.
 func (c *Catalogue) ruleAtDepths(r Rule, base Depth, depthOf func(Part) Depth) []Rule {
 	if len(r.Calls) == 0 {
 		return r.at(base, base)
@@ -113,7 +112,9 @@ func (c *Catalogue) ruleAtDepths(r Rule, base Depth, depthOf func(Part) Depth) [
 	var list []Rule
 	for _, d := range Depths {
 		own := r
-		own.Calls = slices.DeleteFunc(slices.Clone(r.Calls), func(k Call) bool { return depthOf(c.partOfCall(k)) != d })
+		own.Calls = slices.DeleteFunc(
+			slices.Clone(r.Calls), func(k Call) bool { return depthOf(c.partOfCall(k)) != d },
+		)
 		if len(own.Calls) > 0 {
 			list = append(list, own.at(d, base)...)
 		}
@@ -128,8 +129,7 @@ func (c *Catalogue) partOfCall(k Call) Part {
 	return c.PartOf(k.Operation)
 }
 
-// at is the rule as it holds at a depth, written for a scope at base; none
-// where it can't hold.
+// at returns the rule as it holds at a depth, written for a scope at base; none if it can't hold.
 func (r Rule) at(d, base Depth) []Rule {
 	if !slices.Contains(r.Depths, d) {
 		return nil
@@ -145,8 +145,8 @@ func (r Rule) at(d, base Depth) []Rule {
 	return []Rule{r}
 }
 
-// at is the condition with its terms about depth answered; false where it
-// cannot hold at that depth.
+// at returns the condition with its terms about depth answered, and false if it can't hold at that
+// depth.
 func (c Condition) at(d Depth) (Condition, bool) {
 	if strings.TrimSpace(string(c)) == "" {
 		return c, true
@@ -156,12 +156,12 @@ func (c Condition) at(d Depth) (Condition, bool) {
 		var terms []string
 		met := false
 		for text := range strings.SplitSeq(clause, "|") {
-			positive, denied := strings.CutPrefix(strings.TrimSpace(text), "!")
+			positive, negated := strings.CutPrefix(strings.TrimSpace(text), "!")
 			depth, about := strings.CutPrefix(positive, string(termDepth)+":")
 			switch {
 			case !about:
 				terms = append(terms, text)
-			case (Depth(depth) == d) != denied:
+			case (Depth(depth) == d) != negated:
 				met = true
 			}
 		}

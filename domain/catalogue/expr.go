@@ -14,7 +14,8 @@ type Expr struct {
 // termKind says what a term looks at.
 type termKind string
 
-// The kinds of term. The names of facts double as their prefixes.
+// The kinds of term. A term about a fact of the instrument has the name of the fact as its kind; of
+// these only depth and kind are named here, since checks ask for them.
 const (
 	termAlways    termKind = "always"
 	termSeverity  termKind = "severity"
@@ -27,25 +28,18 @@ const (
 	termSince     termKind = "since"
 	termDepth     termKind = "depth"
 	termKindOf    termKind = "kind"
-	termOwner     termKind = "owner"
-	termFinish    termKind = "finish"
-	termColour    termKind = "colour"
-	termCovering  termKind = "covering"
-	termAction    termKind = "action"
-	termDecorated termKind = "decorated"
 )
 
-// term is one test; subject is a point, an operation or a choice group, value
-// what it is compared with.
+// term is one test; subject is a point, an operation or a choice group, value what it must be.
 type term struct {
-	denied  bool
+	negated bool
 	kind    termKind
 	subject string
 	value   string
 	year    int
 }
 
-// String is the Condition that parses to e, without blanks.
+// String returns the Condition that parses to e, without blanks.
 func (e Expr) String() string {
 	clauses := make([]string, len(e.clauses))
 	for i, clause := range e.clauses {
@@ -60,7 +54,7 @@ func (e Expr) String() string {
 
 func (t term) String() string {
 	s := ""
-	if t.denied {
+	if t.negated {
 		s = "!"
 	}
 	switch t.kind {
@@ -93,9 +87,9 @@ func (e Expr) Holds(f Facts) bool {
 	return true
 }
 
-func (t term) holds(f Facts) bool { return t.is(f) != t.denied }
+func (t term) holds(f Facts) bool { return t.is(f) != t.negated }
 
-// is reports whether the term is true of the facts before any denial.
+// is reports whether the term is true of the facts before any negation.
 func (t term) is(f Facts) bool {
 	switch t.kind {
 	case termAlways:
@@ -108,16 +102,14 @@ func (t term) is(f Facts) bool {
 		return f.Year > 0 && f.Year < t.year
 	case termSince:
 		return f.Year >= t.year
-	case termDecorated:
-		return f.Decorated == (t.value == "yes")
 	case termSeverity, termAtLeast, termSide, termAnswer:
 		return t.isOfPoint(f)
 	default:
-		return f.word(t.kind) == t.value
+		return facts[t.kind].of(f) == t.value
 	}
 }
 
-// isOfPoint is is for the terms about a point.
+// isOfPoint does the same for the terms about a point.
 func (t term) isOfPoint(f Facts) bool {
 	p := PointCode(t.subject)
 	switch t.kind {
@@ -126,46 +118,20 @@ func (t term) isOfPoint(f Facts) bool {
 	case termAnswer:
 		return f.Answer != nil && f.Answer(p) == t.value
 	case termAtLeast:
-		return f.Severity != nil && rank(f.Severity(p)) >= rank(Severity(t.value))
+		return f.Severity != nil && f.Severity(p).Rank() >= Severity(t.value).Rank()
 	default:
 		return f.Severity != nil && f.Severity(p) == Severity(t.value)
 	}
 }
 
-// rank orders the severities; unknown stands below all, so that it is never
-// counted as sound.
-func rank(s Severity) int {
-	return slices.Index([]Severity{Sound, Attention, MustAct}, s)
-}
-
-// word is the fact that a term of the kind looks at.
-func (f Facts) word(k termKind) string {
-	switch k {
-	case termDepth:
-		return string(f.Depth)
-	case termKindOf:
-		return string(f.Kind)
-	case termOwner:
-		return f.Owner
-	case termFinish:
-		return f.Finish
-	case termColour:
-		return f.Colour
-	case termCovering:
-		return f.Covering
-	default:
-		return f.Action
-	}
-}
-
-// Points are the points that e asks something of without denying it, in the
-// order in which it names them.
+// Points returns the points of the terms of e that aren't negated, in the order in which e names
+// them.
 func (e Expr) Points() []PointCode {
 	return e.points(func(term) bool { return true })
 }
 
-// Evidence are the points of Points whose terms are true of the facts: the
-// findings that a condition which holds can give as its reasons.
+// Evidence returns those of Points whose terms are true of the facts: the findings that a condition
+// which holds can give as its reasons.
 func (e Expr) Evidence(f Facts) []PointCode {
 	return e.points(func(t term) bool { return t.is(f) })
 }
@@ -176,7 +142,7 @@ func (e Expr) points(counts func(term) bool) []PointCode {
 		for _, t := range clause {
 			switch t.kind {
 			case termSeverity, termAtLeast, termSide, termAnswer:
-				if p := PointCode(t.subject); !t.denied && counts(t) && !slices.Contains(list, p) {
+				if p := PointCode(t.subject); !t.negated && counts(t) && !slices.Contains(list, p) {
 					list = append(list, p)
 				}
 			default:

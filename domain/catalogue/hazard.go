@@ -4,8 +4,8 @@ package catalogue
 const Deference = "This is orientation, not advice: the product's data sheet, your own risk assessment, " +
 	"the law where you work and licensed people come first."
 
-// cautions are what to show beside an operation, by hazard key. Figures of law
-// are left out on purpose: they differ by place and move.
+// cautions are the texts to show beside an operation, by hazard key. Legal limits are left out on
+// purpose: they differ from place to place and change.
 var cautions = map[string]string{
 	"string_tension":  "Tonnes of pull: let it down evenly in turns, never turn a frame bolt under load, keep your face out of the string's line.",
 	"eye":             "Eye protection on before a string is touched.",
@@ -29,12 +29,13 @@ var cautions = map[string]string{
 	"oily_rags":       "Oily rags heat up by themselves: spread to dry outdoors or drown in a lidded can, none left overnight.",
 	"lead_dust":       "Lead corrosion is poisonous: wipe wet, fine-filter vacuum, gloves, wash, no food near.",
 	"lead_paint":      "Test old coloured paint before it is sanded; work wet.",
+	"live_worm":       "Live worm flies from piece to piece and what kills it is poisonous: keep it apart, treat by the product's data sheet, gloves, air, no food near.",
 	"moth_residue":    "Felt may hold old moth poisons: gloves, extraction.",
 	"celluloid_fire":  "Old plastic key tops may be celluloid and burn fiercely: no heat gun, no flame, no power sander.",
 	"ivory_law":       "Ivory: stop until date evidence and any registration are on file; ask the authority where you are.",
 	"specialist_only": "Not for the shop: a specialist, with a report on file.",
 }
 
-// Caution is what to show for a hazard key, to be followed by Deference; empty
-// for a key that is not known.
+// Caution returns the text to show for a hazard key, to be followed by Deference; an empty text for
+// an unknown key.
 func Caution(hazard string) string { return cautions[hazard] }

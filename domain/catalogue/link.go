@@ -17,47 +17,64 @@ const (
 	StartFinish  LinkType = "SF"
 )
 
-// Link says that To waits for From, if both are in the job. Where From is not
-// in the job, From's own predecessors stand in for it; a walk back that finds
-// none ends at the acceptance date.
+// Link makes To wait for From, if both are in the job. If From isn't, its own predecessors take its
+// place; if there are none, To waits for the acceptance only.
 type Link struct {
-	From     Code             `json:"from"`
-	To       Code             `json:"to"`
-	Type     LinkType         `json:"type"`
-	LagHours *decimal.Decimal `json:"lag_hours,omitempty"` // elapsed; replaces From's tail; nil: the tail holds
-	Hard     bool             `json:"hard"`                // a soft link is a preference and binds nothing
-	Reason   string           `json:"reason"`
+	From Code     `json:"from"`
+	To   Code     `json:"to"`
+	Type LinkType `json:"type"`
+	// LagHours is elapsed and replaces From's tail; nil: the tail holds.
+	LagHours *decimal.Decimal `json:"lag_hours,omitempty"`
+	// Hard is false for a preference, which binds nothing.
+	Hard     bool     `json:"hard"`
+	Reason   string   `json:"reason"`
+	Standing Standing `json:"standing,omitempty"` // empty: not said
 }
 
-// Choice is a set of options of which a scope takes at most one (Need: exactly
-// one once any is called for). Options stand from the least thorough to the
-// most thorough: where findings call for several, the last one called wins,
-// unless the buyer chose.
+// Choice is a set of options of which a scope takes at most one. Options are ordered from the least
+// to the most thorough: if findings call for several, the most thorough wins, unless the buyer
+// chose.
 type Choice struct {
 	Group   string   `json:"group"`
 	Options []Option `json:"options"`
 }
 
-// Option is one way to settle a Choice. Once a choice is settled, an operation
-// that only other options of its group admit is not in the scope. An option
-// that is Refused gives way to the next more thorough one that is not.
+// Option is one way to settle a Choice. Once a choice is settled, operations that only other
+// options of its group admit aren't in the scope. An option that is Refused gives way to the next
+// more thorough one that isn't.
 type Option struct {
-	Name       string    `json:"name"`
-	Operations []Code    `json:"operations"`         // what taking it brings in; an operation may stand in several options of one group
-	Optional   []Code    `json:"optional,omitempty"` // what may come with it by a rule of its own; other options of the group exclude it
+	Name string `json:"name"`
+	// Operations are what the option brings in; several options of a group may share one.
+	Operations []Code `json:"operations"`
+	// Optional are allowed with the option if a rule of their own calls for them; other options of the
+	// group exclude them.
+	Optional   []Code    `json:"optional,omitempty"`
 	Refused    Condition `json:"refused,omitempty"`
 	RefusedWhy string    `json:"refused_why,omitempty"`
 	Standing   Standing  `json:"standing"`
 }
 
-// Admits are the operations that the option brings in or lets come with it.
+// Admits returns the operations that the option brings in, or allows if a rule of their own does.
 func (o Option) Admits() []Code { return slices.Concat(o.Operations, o.Optional) }
 
-// Companion pulls work in behind an operation.
+// Necessity says whether an operation can do without a companion.
+type Necessity string
+
+// Without a Needed companion the operation makes no sense: only a named person's word that it is
+// done already, done elsewhere or kept replaces it. A Usual one is good practice and may be left
+// out with a reason.
+const (
+	Needed Necessity = "needed"
+	Usual  Necessity = "usual"
+)
+
+// Companion brings in further work with an operation.
 type Companion struct {
-	ID     string    `json:"id"`
-	When   Code      `json:"when"`         // this operation is in the scope
-	If     Condition `json:"if,omitempty"` // and this holds
-	Calls  []Call    `json:"calls"`        // then these are needed
-	Reason string    `json:"reason"`
+	ID        string    `json:"id"`
+	When      Code      `json:"when"`         // this operation is in the scope
+	If        Condition `json:"if,omitempty"` // and this holds
+	Calls     []Call    `json:"calls"`        // then these come along
+	Necessity Necessity `json:"necessity"`
+	Reason    string    `json:"reason"`
+	Standing  Standing  `json:"standing,omitempty"` // empty: not said
 }

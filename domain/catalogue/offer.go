@@ -11,16 +11,15 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Origin is where a workshop's catalogue comes from: the shipped catalogue that
-// it was last brought up to, row by row, restated in the workshop's currency.
-// Catalogues made before this was kept have none.
+// Origin is the shipped catalogue that a workshop's catalogue was last brought up to, row by row,
+// converted to the workshop's currency. Catalogues from before this was kept have none.
 type Origin struct {
 	Document string          `json:"document"` // SHA-256 of the canonical form, in hexadecimal
-	Rate     decimal.Decimal `json:"rate"`     // that shipped prices are restated at
+	Rate     decimal.Decimal `json:"rate"`     // that shipped prices are converted at
 }
 
-// DescendedFrom is the catalogue as the next revision of old: its origin and
-// the hashes of shipped rows are old's, whatever it says itself.
+// DescendedFrom returns the catalogue as the next revision of old: origin and hashes of shipped
+// rows are old's, whatever the catalogue says itself.
 func (c *Catalogue) DescendedFrom(old *Catalogue) *Catalogue {
 	next := c.copied()
 	next.Origin = old.Origin
@@ -34,46 +33,44 @@ func (c *Catalogue) DescendedFrom(old *Catalogue) *Catalogue {
 	return next
 }
 
-// OfferState says what has become of a row that ships differently by now.
-type OfferState string
+// ShippedState says how a row that ships differently now stands to the workshop's own.
+type ShippedState string
 
-// Offered: the workshop has left the row as it was shipped, so the new one can
-// simply be taken. Contested: the workshop has changed it too, and decides.
+// Offered: the workshop left the row as it was shipped, so it can simply take the new one.
+// Contested: the workshop changed the row too, and decides.
 const (
-	Offered   OfferState = "offered"
-	Contested OfferState = "contested"
+	Offered   ShippedState = "offered"
+	Contested ShippedState = "contested"
 )
 
-// Offer is a row that ships differently from how it was shipped to the
-// workshop. A nil row is none: not shipped then, no longer shipped now, or not
-// among the workshop's own.
-type Offer struct {
+// ShippedChange is a row that ships differently now than it was shipped to the workshop. A nil row
+// doesn't exist: not shipped then, no longer shipped, or not among the workshop's own.
+type ShippedChange struct {
 	RowKey
-	State   OfferState
+	State   ShippedState
 	Then    *Row
 	Now     *Row
 	Own     *Row
-	Members []string // that differ between then and now, where both are there
+	Members []string // that differ between Then and Now, if both exist
 }
 
-// OffersOf holds what is shipped now against what was shipped then and the
-// workshop's own rows: a row is offered where the workshop left it alone, is
-// contested where both have changed it, each to something else, and is no offer
-// where it ships as before or the workshop has come to the same by itself.
-// Rows stand in the order of now, what is no longer shipped behind them. The
-// order of rows is no difference.
-func OffersOf(then, now, own *Catalogue) []Offer {
+// ShippedChanges compares what ships now with what was shipped then and with the workshop's own
+// rows. A row is offered if the workshop left it alone, and contested if both changed it to
+// different things. A row that ships as before, or that the workshop changed to the same, isn't
+// offered. Offers come in the order of now, rows that are no longer shipped last. The order of rows
+// doesn't count as a difference.
+func ShippedChanges(then, now, own *Catalogue) []ShippedChange {
 	a, b, c := indexRows(then), indexRows(now), indexRows(own)
-	var offers []Offer
+	var offers []ShippedChange
 	look := func(k RowKey) {
 		t, n, o := a.rows[k], b.rows[k], c.rows[k]
 		switch {
 		case t.text == n.text, o.text == n.text:
 			return
 		case o.text == t.text:
-			offers = append(offers, Offer{RowKey: k, State: Offered})
+			offers = append(offers, ShippedChange{RowKey: k, State: Offered})
 		default:
-			offers = append(offers, Offer{RowKey: k, State: Contested})
+			offers = append(offers, ShippedChange{RowKey: k, State: Contested})
 		}
 		x := &offers[len(offers)-1]
 		x.Then, x.Now, x.Own = t.row, n.row, o.row
@@ -90,29 +87,54 @@ func OffersOf(then, now, own *Catalogue) []Offer {
 	return offers
 }
 
-// indexed is the rows of a catalogue by their keys.
-type indexed struct {
-	order []RowKey
-	rows  map[RowKey]written
+// AsShipped counts the rows with hours or prices that a workshop left as they were shipped.
+type AsShipped struct {
+	Operations int `json:"operations"`
+	Materials  int `json:"materials"`
 }
 
-// written is a row with its canonical text; the zero value is no row.
-type written struct {
+// CountAsShipped compares a workshop's own catalogue with what was shipped to it.
+func CountAsShipped(then, own *Catalogue) AsShipped {
+	shipped := indexRows(then)
+	var n AsShipped
+	for key, row := range indexRows(own).rows {
+		if shipped.rows[key].text != row.text {
+			continue
+		}
+		switch table(key.Table) {
+		case operationsTable:
+			n.Operations++
+		case materialsTable:
+			n.Materials++
+		default:
+		}
+	}
+	return n
+}
+
+// indexed is the rows of a catalogue by key.
+type indexed struct {
+	order []RowKey
+	rows  map[RowKey]rowText
+}
+
+// rowText is a row with its canonical text; the zero value is an absent row.
+type rowText struct {
 	row  *Row
 	text string
 }
 
 func indexRows(c *Catalogue) indexed {
 	keys, rows := c.Rows()
-	x := indexed{order: keys, rows: make(map[RowKey]written, len(keys))}
+	x := indexed{order: keys, rows: make(map[RowKey]rowText, len(keys))}
 	for i := range rows {
-		x.rows[keys[i]] = written{&rows[i], string(rows[i].Text())}
+		x.rows[keys[i]] = rowText{&rows[i], string(rows[i].Text())}
 	}
 	return x
 }
 
-// Text is the row alone as JSON, without the hash of the shipped row that it
-// started from: the same row always gives the same text.
+// Text returns the row as JSON, without the hash of the shipped row that it started from: equal
+// rows give equal texts.
 func (r Row) Text() []byte {
 	switch {
 	case r.Operation != nil:
@@ -136,8 +158,8 @@ func (r Row) Text() []byte {
 	}
 }
 
-// membersApart are the members in which two rows differ, in order of name.
-func membersApart(a, b written) []string {
+// membersApart returns the members in which two rows differ, sorted by name.
+func membersApart(a, b rowText) []string {
 	if a.row == nil || b.row == nil {
 		return nil
 	}
@@ -165,37 +187,39 @@ func membersOf(text string) map[string]json.RawMessage {
 	return m
 }
 
-// Decision is what a workshop says to offers.
-type Decision struct {
+// Answers are a workshop's answer to offers.
+type Answers struct {
 	All  bool     // take every row that the workshop left alone
-	Take []RowKey // take these, changed by the workshop or not
-	Keep []RowKey // keep the workshop's own of these, and offer them no more
+	Take []RowKey // take these, whether or not the workshop changed them
+	Keep []RowKey // keep the workshop's own rows, and don't offer these again
 }
 
-// NoOfferError is an answer to an offer that there is not.
-type NoOfferError struct{ Row RowKey }
+// NotOfferedError says that a row was selected which isn't offered.
+type NotOfferedError struct{ Row RowKey }
 
 // Error names the row.
-func (e *NoOfferError) Error() string { return e.Row.String() + " is not offered" }
+func (e *NotOfferedError) Error() string { return e.Row.String() + " is not offered" }
 
-// TwoAnswersError is a row that is both taken and kept.
+// TwoAnswersError says that a row was both taken and kept.
 type TwoAnswersError struct{ Row RowKey }
 
 // Error names the row.
-func (e *TwoAnswersError) Error() string { return e.Row.String() + " is both taken and kept" }
+func (e *TwoAnswersError) Error() string {
+	return e.Row.String() + " must be taken or kept, " +
+		"not both"
+}
 
-// Decide answers offers. Own is the workshop's catalogue with the rows that are
-// taken, checked as a whole; then is what has been shipped to it from now on,
-// so that rows taken or kept are offered no more. Rows that the workshop has
-// changed stay as they are unless they are named. The error joins every
-// *NoOfferError and *TwoAnswersError, or is the Problems of the catalogue that
-// would come about.
-func Decide(then, now, own *Catalogue, d Decision) (owned, shipped *Catalogue, err error) {
-	offers := OffersOf(then, now, own)
+// Decide applies a workshop's answer to offers. It returns the workshop's catalogue with the rows
+// that were taken, checked as a whole, and what counts as shipped to it from now on, so that rows
+// taken or kept aren't offered again. Rows that the workshop changed stay as they are unless they
+// are named. The error joins every *NotOfferedError and *TwoAnswersError, or is the Problems of the
+// catalogue that would result.
+func Decide(then, now, own *Catalogue, d Answers) (owned, shipped *Catalogue, err error) {
+	offers := ShippedChanges(then, now, own)
 	var wrong []error
 	for _, k := range slices.Concat(d.Take, d.Keep) {
-		if !slices.ContainsFunc(offers, func(o Offer) bool { return o.RowKey == k }) {
-			wrong = append(wrong, &NoOfferError{k})
+		if !slices.ContainsFunc(offers, func(o ShippedChange) bool { return o.RowKey == k }) {
+			wrong = append(wrong, &NotOfferedError{k})
 		}
 	}
 	for _, k := range d.Take {
@@ -225,23 +249,23 @@ func Decide(then, now, own *Catalogue, d Decision) (owned, shipped *Catalogue, e
 	return owned, shipped, nil
 }
 
-// follow makes a row as it ships now, behind the nearest row before it that is
-// there.
-func (c *Catalogue) follow(o Offer, order []RowKey) {
+// follow brings a row up to what ships now; a new one goes behind the nearest row before it that
+// exists.
+func (c *Catalogue) follow(o ShippedChange, order []RowKey) {
 	if o.Now == nil {
 		c.drop(o.RowKey)
 		return
 	}
 	for at := slices.Index(order, o.RowKey) - 1; at >= 0 && order[at].Table == o.Table; at-- {
-		if c.put(*o.Now, spot{behind: order[at].Row}) {
+		if c.put(*o.Now, insertion{behind: order[at].Row}) {
 			return
 		}
 	}
-	c.put(*o.Now, spot{first: true})
+	c.put(*o.Now, insertion{first: true})
 }
 
-// ParseRows reads a catalogue from its canonical form without checking that its
-// rows fit together: what has been shipped to a workshop, row by row, need not.
+// ParseRows reads a catalogue from its canonical form without checking that its rows fit together:
+// rows shipped to a workshop at different times need not.
 func ParseRows(b []byte) (*Catalogue, error) {
 	c := &Catalogue{}
 	d := json.NewDecoder(bytes.NewReader(b))
@@ -252,20 +276,23 @@ func ParseRows(b []byte) (*Catalogue, error) {
 	if _, err := d.Token(); !errors.Is(err, io.EOF) {
 		return nil, errors.New("read the rows of a catalogue: something follows them")
 	}
-	return c, nil
+	c.markStored()
+	c.needStored()
+	c.groupStored()
+	c.placeStored()
+	return c, c.standStored()
 }
 
-// RowChange is how a row of one catalogue differs in another.
+// RowChange says how a row of one catalogue differs in another.
 type RowChange struct {
 	RowKey
 	Change  string   // added, changed, removed
-	Members []string // that differ, where the row is changed
+	Members []string // that differ, if the row is changed
 }
 
-// RowsApart are the rows in which a later catalogue differs from an earlier
-// one, in the order of the later one, removed ones behind them. The order of
-// rows is no difference.
-func RowsApart(before, after *Catalogue) []RowChange {
+// Diff returns the rows in which a later catalogue differs from an earlier one, in the order of the
+// later one, removed ones last. The order of rows doesn't count as a difference.
+func Diff(before, after *Catalogue) []RowChange {
 	a, b := indexRows(before), indexRows(after)
 	var list []RowChange
 	for _, k := range b.order {

@@ -10,17 +10,32 @@ import (
 	"pgregory.net/rapid"
 )
 
-// secondShipped is a later shipped version: other hours for the plank, other
-// wording of a rule, a new link and one rule less.
+// secondShipped returns a later shipped version: other hours for the plank, other wording of a
+// rule, a new link and one rule less.
 func secondShipped(t testing.TB) *catalogue.Catalogue {
 	t.Helper()
 	c := shipped(t)
 	r := *c.Operation("KY-02")
 	r.Note = "felt is bought by the strip"
 	next, err := c.With([]catalogue.Change{
-		{Set: &catalogue.Setting{Operation: "BD-02", Hours: map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("31")}, Standing: "derived"}, Why: "later data"},
+		{
+			Set: &catalogue.Setting{
+				Operation: "BD-02",
+				Hours:     map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("31")},
+				Standing:  "derived",
+			},
+			Why: "later data",
+		},
 		{Put: &catalogue.Row{Operation: &r}, Why: "later data"},
-		{Put: &catalogue.Row{Link: &catalogue.Link{From: "KY-02", To: "QC-03", Type: "FS", Hard: true, Reason: "keys before the last look"}}, After: "DS-02 to DS-03 FS", Why: "later data"},
+		{
+			Put: &catalogue.Row{
+				Link: &catalogue.Link{
+					From: "KY-02", To: "QC-03", Type: "FS", Hard: true,
+					Reason: "keys before the last look",
+				},
+			},
+			After: "DS-02 to DS-03 FS", Why: "later data",
+		},
 		{Remove: &catalogue.RowKey{Table: "rules", Row: "age-alone"}, Why: "later data"},
 	})
 	if err != nil {
@@ -35,18 +50,24 @@ func TestWhatTheWorkshopLeftAloneIsOfferedAndWhatItChangedIsContested(t *testing
 	t.Parallel()
 	then, now := shipped(t), secondShipped(t)
 	own, err := then.With([]catalogue.Change{
-		{Set: &catalogue.Setting{Operation: "BD-02", Hours: map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("26")}}, Why: "ours"},
+		{
+			Set: &catalogue.Setting{
+				Operation: "BD-02",
+				Hours:     map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("26")},
+			},
+			Why: "ours",
+		},
 		{Set: &catalogue.Setting{Operation: "FR-05", Crew: 2}, Why: "ours, and ships as before"},
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	offers := catalogue.OffersOf(then, now, own)
-	got := map[catalogue.RowKey]catalogue.OfferState{}
+	offers := catalogue.ShippedChanges(then, now, own)
+	got := map[catalogue.RowKey]catalogue.ShippedState{}
 	for _, o := range offers {
 		got[o.RowKey] = o.State
 	}
-	want := map[catalogue.RowKey]catalogue.OfferState{
+	want := map[catalogue.RowKey]catalogue.ShippedState{
 		key("operations", "BD-02"):        catalogue.Contested,
 		key("operations", "KY-02"):        catalogue.Offered,
 		key("links", "KY-02 to QC-03 FS"): catalogue.Offered,
@@ -60,13 +81,32 @@ func TestWhatTheWorkshopLeftAloneIsOfferedAndWhatItChangedIsContested(t *testing
 			t.Errorf("%s is %q, want %q", k, got[k], state)
 		}
 	}
-	plank := offers[slices.IndexFunc(offers, func(o catalogue.Offer) bool { return o.Row == "BD-02" })]
+	isPlank := func(o catalogue.ShippedChange) bool { return o.Row == "BD-02" }
+	plank := offers[slices.IndexFunc(offers, isPlank)]
 	if want := []string{"hours", "standing"}; !slices.Equal(plank.Members, want) {
 		t.Errorf("the plank differs in %v, want %v", plank.Members, want)
 	}
-	setup := func(r *catalogue.Row) string { return r.Operation.Hours[catalogue.Grand].Setup.String() }
-	if got := []string{setup(plank.Then), setup(plank.Now), setup(plank.Own)}; !slices.Equal(got, []string{"28", "31", "26"}) {
+	setup := func(r *catalogue.Row) string {
+		return r.Operation.Hours[catalogue.Grand].Setup.String()
+	}
+	if got := []string{
+		setup(plank.Then), setup(plank.Now), setup(plank.Own),
+	}; !slices.Equal(got, []string{"28", "31", "26"}) {
 		t.Errorf("hours then, now and own: %v, want 28, 31, 26", got)
+	}
+}
+
+// An operation that the workshop changed is its own; all others, and the materials, are as shipped.
+func TestOnlyWhatAWorkshopChangedCountsAsItsOwn(t *testing.T) {
+	t.Parallel()
+	then, own := shipped(t), secondShipped(t)
+	all := catalogue.AsShipped{Operations: len(then.Operations), Materials: len(then.Materials)}
+	if got := catalogue.CountAsShipped(then, then); got != all {
+		t.Errorf("as shipped: %+v, want %+v", got, all)
+	}
+	all.Operations -= 2 // BD-02 and KY-02
+	if got := catalogue.CountAsShipped(then, own); got != all {
+		t.Errorf("with two operations changed: %+v, want %+v", got, all)
 	}
 }
 
@@ -74,37 +114,47 @@ func TestTakingAllLeavesAloneWhatTheWorkshopChanged(t *testing.T) {
 	t.Parallel()
 	then, now := shipped(t), secondShipped(t)
 	own, err := then.With([]catalogue.Change{{
-		Set: &catalogue.Setting{Operation: "BD-02", Hours: map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("26")}}, Why: "ours",
+		Set: &catalogue.Setting{
+			Operation: "BD-02",
+			Hours:     map[catalogue.Kind]catalogue.Hours{catalogue.Grand: hours("26")},
+		}, Why: "ours",
 	}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	owned, base, err := catalogue.Decide(then, now, own, catalogue.Decision{All: true})
+	owned, base, err := catalogue.Decide(then, now, own, catalogue.Answers{All: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := owned.Operation("BD-02").Hours[catalogue.Grand].Setup; !got.Equal(dec("26")) {
 		t.Errorf("the plank's own hours became %s", got)
 	}
-	if owned.Operation("KY-02").Note == "" || len(owned.Links) != len(then.Links)+1 || len(owned.Rules) != len(then.Rules)-1 {
+	if owned.Operation("KY-02").Note == "" || len(owned.Links) != len(then.Links)+1 ||
+		len(owned.Rules) != len(then.Rules)-1 {
 		t.Error("not everything that the workshop left alone was taken")
 	}
-	at := slices.IndexFunc(owned.Links, func(l catalogue.Link) bool { return l.From == "KY-02" && l.To == "QC-03" })
+	at := slices.IndexFunc(
+		owned.Links, func(l catalogue.Link) bool { return l.From == "KY-02" && l.To == "QC-03" },
+	)
 	if owned.Links[at-1].To != "DS-03" {
 		t.Errorf("the new link stands behind %+v, not where it ships", owned.Links[at-1])
 	}
-	left := catalogue.OffersOf(base, now, owned)
+	left := catalogue.ShippedChanges(base, now, owned)
 	if len(left) != 1 || left[0].RowKey != key("operations", "BD-02") {
 		t.Fatalf("still on offer: %v, want the contested plank alone", left)
 	}
-	kept, base2, err := catalogue.Decide(base, now, owned, catalogue.Decision{Keep: []catalogue.RowKey{left[0].RowKey}})
+	kept, base2, err := catalogue.Decide(
+		base, now, owned, catalogue.Answers{Keep: []catalogue.RowKey{left[0].RowKey}},
+	)
 	if err != nil || kept.Hash() != owned.Hash() {
 		t.Fatalf("keeping its own changed the catalogue: %v", err)
 	}
-	if still := catalogue.OffersOf(base2, now, kept); len(still) != 0 {
+	if still := catalogue.ShippedChanges(base2, now, kept); len(still) != 0 {
 		t.Errorf("what was kept is offered again: %v", still)
 	}
-	took, _, err := catalogue.Decide(base, now, owned, catalogue.Decision{Take: []catalogue.RowKey{left[0].RowKey}})
+	took, _, err := catalogue.Decide(
+		base, now, owned, catalogue.Answers{Take: []catalogue.RowKey{left[0].RowKey}},
+	)
 	if err != nil || !took.Operation("BD-02").Hours[catalogue.Grand].Setup.Equal(dec("31")) {
 		t.Errorf("named, the contested row was not taken: %v", err)
 	}
@@ -114,25 +164,28 @@ func TestAnAnswerToNoOfferIsRefused(t *testing.T) {
 	t.Parallel()
 	c := shipped(t)
 	plank := key("operations", "BD-02")
-	_, _, err := catalogue.Decide(c, secondShipped(t), c, catalogue.Decision{
-		Take: []catalogue.RowKey{plank, key("operations", "XX-01")}, Keep: []catalogue.RowKey{plank, key("rules", "sharps")},
+	_, _, err := catalogue.Decide(c, secondShipped(t), c, catalogue.Answers{
+		Take: []catalogue.RowKey{
+			plank, key("operations", "XX-01"),
+		}, Keep: []catalogue.RowKey{plank, key("rules", "sharps")},
 	})
-	var none *catalogue.NoOfferError
+	var none *catalogue.NotOfferedError
 	var two *catalogue.TwoAnswersError
 	if !errors.As(err, &none) || !errors.As(err, &two) || two.Row != plank {
 		t.Errorf("got %v, want two rows that are not offered and one with two answers", err)
 	}
 }
 
-// Properties of a three-way comparison, over catalogues that differ in the notes
-// of some operations: nothing is offered where shipped then and now agree;
-// taking everything by name leaves nothing on offer and makes the row as it
-// ships; what is not offered stays the workshop's own.
+// Properties of a three-way comparison, over catalogues that differ in the notes of some
+// operations: nothing is offered where shipped then and now agree; taking everything by name leaves
+// nothing on offer and makes the row as it ships; what is not offered stays the workshop's own.
 func TestThreeWaysOfARow(t *testing.T) {
 	t.Parallel()
 	whole := shipped(t)
-	c := &catalogue.Catalogue{Currency: whole.Currency}
-	for _, code := range []catalogue.Code{"BD-02", "KY-02", "FR-05", "TU-01"} {
+	c := &catalogue.Catalogue{Currency: whole.Currency, Points: whole.Points}
+	for _, code := range []catalogue.Code{
+		"BD-02", "KY-02", "FR-05", "TU-01", "IN-01", "IN-02", "IN-03", "QC-03",
+	} {
 		o := *whole.Operation(code)
 		o.Lead = nil // which may name other operations
 		c.Operations = append(c.Operations, o)
@@ -141,8 +194,15 @@ func TestThreeWaysOfARow(t *testing.T) {
 		version := func(name string) *catalogue.Catalogue {
 			var changes []catalogue.Change
 			for _, code := range []catalogue.Code{"BD-02", "KY-02", "FR-05", "TU-01"} {
-				if note := rapid.SampledFrom([]string{"", "a", "b"}).Draw(t, name+" "+string(code)); note != "" {
-					changes = append(changes, catalogue.Change{Set: &catalogue.Setting{Operation: code, Note: note}, Why: "so"})
+				if note := rapid.SampledFrom([]string{"", "a", "b"}).Draw(
+					t, name+" "+string(code),
+				); note != "" {
+					changes = append(
+						changes,
+						catalogue.Change{
+							Set: &catalogue.Setting{Operation: code, Note: note}, Why: "so",
+						},
+					)
 				}
 			}
 			next, err := c.With(changes)
@@ -152,24 +212,32 @@ func TestThreeWaysOfARow(t *testing.T) {
 			return next
 		}
 		then, now, own := version("then"), version("now"), version("own")
-		offers := catalogue.OffersOf(then, now, own)
-		note := func(c *catalogue.Catalogue, code catalogue.Code) string { return c.Operation(code).Note }
+		offers := catalogue.ShippedChanges(then, now, own)
+		note := func(c *catalogue.Catalogue, code catalogue.Code) string {
+			return c.Operation(code).Note
+		}
 		var all []catalogue.RowKey
 		for _, o := range offers {
 			code := catalogue.Code(o.Row)
 			all = append(all, o.RowKey)
 			if note(then, code) == note(now, code) || note(own, code) == note(now, code) {
-				t.Fatalf("%s: then %q, now %q, own %q is offered", code, note(then, code), note(now, code), note(own, code))
+				t.Fatalf(
+					"%s: then %q, now %q, own %q is offered", code, note(then, code),
+					note(now, code), note(own, code),
+				)
 			}
 			if (o.State == catalogue.Offered) != (note(own, code) == note(then, code)) {
-				t.Fatalf("%s: then %q, now %q, own %q is %s", code, note(then, code), note(now, code), note(own, code), o.State)
+				t.Fatalf(
+					"%s: then %q, now %q, own %q is %s", code, note(then, code), note(now, code),
+					note(own, code), o.State,
+				)
 			}
 		}
-		owned, base, err := catalogue.Decide(then, now, own, catalogue.Decision{Take: all})
+		owned, base, err := catalogue.Decide(then, now, own, catalogue.Answers{Take: all})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if left := catalogue.OffersOf(base, now, owned); len(left) != 0 {
+		if left := catalogue.ShippedChanges(base, now, owned); len(left) != 0 {
 			t.Fatalf("all taken, still on offer: %v", left)
 		}
 		for i := range c.Operations {

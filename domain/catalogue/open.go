@@ -2,17 +2,17 @@ package catalogue
 
 import "strings"
 
-// Clause is what is left of a clause of a Condition once everything settled is
-// taken out of it: it holds as soon as one point or one piece of work does.
+// Clause is a clause of a Condition after partial evaluation: it holds if one of its open points,
+// or one piece of its work, makes it hold.
 type Clause struct {
 	Work   []WorkTerm
 	points []term
 }
 
-// WorkTerm asks for an operation in the scope, or for a choice to be settled on
-// an option; the other fields are empty. Denied asks for the contrary.
+// WorkTerm asks for an operation in the scope, or for a choice to be settled on an option; the
+// other fields are empty. Negated asks for the contrary.
 type WorkTerm struct {
-	Denied    bool
+	Negated   bool
 	Operation Code
 	Group     string
 	Option    string
@@ -21,8 +21,8 @@ type WorkTerm struct {
 // AsksPoints reports whether open points can make the clause hold.
 func (c Clause) AsksPoints() bool { return len(c.points) > 0 }
 
-// HeldBy reports whether a point makes the clause hold, by the facts.
-func (c Clause) HeldBy(p PointCode, f Facts) bool {
+// SatisfiedBy reports whether a point makes the clause hold under the facts.
+func (c Clause) SatisfiedBy(p PointCode, f Facts) bool {
 	for _, t := range c.points {
 		if t.subject == string(p) && t.holds(f) {
 			return true
@@ -31,9 +31,9 @@ func (c Clause) HeldBy(p PointCode, f Facts) bool {
 	return false
 }
 
-// Points spells what the clause asks of open points: of the same spelling, the
-// same points make it hold.
-func (c Clause) Points() string {
+// PointTerms returns what the clause asks of open points, as text. Clauses with equal texts are
+// satisfied by the same points.
+func (c Clause) PointTerms() string {
 	terms := make([]string, len(c.points))
 	for i, t := range c.points {
 		terms[i] = t.String()
@@ -41,19 +41,21 @@ func (c Clause) Points() string {
 	return strings.Join(terms, "|")
 }
 
-// Open is what is left of e once facts are settled but for points that are open
-// and for the work of the scope: every clause must hold. It is false where e
-// cannot hold any more; no clauses mean that it holds whatever comes.
-func (e Expr) Open(f Facts, open func(PointCode) bool) (left []Clause, possible bool) {
+// Residual evaluates e as far as the facts go and returns the clauses that depend on open points or
+// on the work of the scope, all of which must hold. It returns false if e can't hold any more;
+// without clauses, e holds in any case.
+func (e Expr) Residual(f Facts, open func(PointCode) bool) (left []Clause, possible bool) {
 	for _, clause := range e.clauses {
 		settled := false
 		var c Clause
 		for _, t := range clause {
 			switch {
 			case t.kind == termOperation:
-				c.Work = append(c.Work, WorkTerm{Denied: t.denied, Operation: Code(t.subject)})
+				c.Work = append(c.Work, WorkTerm{Negated: t.negated, Operation: Code(t.subject)})
 			case t.kind == termOption:
-				c.Work = append(c.Work, WorkTerm{Denied: t.denied, Group: t.subject, Option: t.value})
+				c.Work = append(
+					c.Work, WorkTerm{Negated: t.negated, Group: t.subject, Option: t.value},
+				)
 			case t.ofPoint() && open(PointCode(t.subject)):
 				c.points = append(c.points, t)
 			default:
@@ -80,8 +82,8 @@ func (t term) ofPoint() bool {
 	}
 }
 
-// SideAsked is the side of a point that the first rule which calls for work
-// asks for; Within where none asks.
+// SideAsked returns the side of a point that the first rule which calls for work asks for, or
+// Within if no rule asks.
 func (c *Catalogue) SideAsked(p PointCode) Side {
 	for i := range c.Rules {
 		r := &c.Rules[i]
@@ -90,7 +92,7 @@ func (c *Catalogue) SideAsked(p PointCode) Side {
 		}
 		for _, clause := range c.Expr(r.When).clauses {
 			for _, t := range clause {
-				if t.kind == termSide && !t.denied && t.subject == string(p) {
+				if t.kind == termSide && !t.negated && t.subject == string(p) {
 					return Side(t.value)
 				}
 			}
@@ -99,12 +101,12 @@ func (c *Catalogue) SideAsked(p PointCode) Side {
 	return Within
 }
 
-// AsksUnknown reports whether the rule asks for the point not to have been
-// looked at.
+// AsksUnknown reports whether the rule asks for the point to be unknown.
 func (c *Catalogue) AsksUnknown(r *Rule, p PointCode) bool {
 	for _, clause := range c.Expr(r.When).clauses {
 		for _, t := range clause {
-			if t.kind == termSeverity && !t.denied && t.value == string(Unknown) && t.subject == string(p) {
+			if t.kind == termSeverity && !t.negated && t.value == string(Unknown) &&
+				t.subject == string(p) {
 				return true
 			}
 		}

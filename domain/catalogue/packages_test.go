@@ -11,9 +11,8 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// throwIn is a selection of operations on the calendar with crew without
-// limit, as section 7 of the dossier's operations.md computes it. It shares no
-// code with the planner.
+// throwIn is a selection of operations on the calendar with crew without limit, as the dossier's
+// days were worked out. It shares no code with the planner.
 type throwIn struct {
 	chosen map[string]bool
 	days   map[string]float64            // attended, and gaps between sittings
@@ -23,14 +22,14 @@ type throwIn struct {
 	finish map[string]float64
 }
 
-// lead holds an operation until days after the finish of another, or after day
-// 0 where that is empty.
+// lead holds an operation until days after the finish of another, or after day 0 where that is
+// empty.
 type lead struct {
 	after string
 	days  float64
 }
 
-// finishOf is the longest path to the finish of an operation.
+// finishOf returns the longest path to the finish of an operation.
 func (n *throwIn) finishOf(code string) float64 {
 	if f, ok := n.finish[code]; ok {
 		return f
@@ -50,8 +49,7 @@ func (n *throwIn) finishOf(code string) float64 {
 	return n.finish[code]
 }
 
-// before are the chosen predecessors; those of one that is not chosen stand in
-// for it.
+// before returns the chosen predecessors; those of one that is not chosen stand in for it.
 func (n *throwIn) before(code string, seen map[string]bool) []string {
 	var list []string
 	for _, from := range n.into[code] {
@@ -84,12 +82,15 @@ func float(t *testing.T, s string) float64 {
 	return f
 }
 
-// asShipped is a package of the dossier drawn from the dossier's own tables.
-// waits says whether the lead of an operation holds.
+// asShipped returns a package of the dossier drawn from the dossier's own tables. waits says
+// whether the lead of an operation holds.
 func asShipped(t *testing.T, p map[string]string, waits func(code string) bool) *throwIn {
 	t.Helper()
 	ops := map[string]map[string]string{}
-	n := &throwIn{chosen: map[string]bool{}, days: map[string]float64{}, into: map[string][]string{}, leads: map[string]lead{}, finish: map[string]float64{}}
+	n := &throwIn{
+		chosen: map[string]bool{}, days: map[string]float64{}, into: map[string][]string{},
+		leads: map[string]lead{}, finish: map[string]float64{},
+	}
 	for _, c := range strings.Split(p["operations"], ";") {
 		n.chosen[c] = true
 	}
@@ -99,41 +100,41 @@ func asShipped(t *testing.T, p map[string]string, waits func(code string) bool) 
 		if !n.chosen[code] {
 			continue
 		}
-		d := float(t, r[p["instrument"]+"_likely_h"]) * daysPerHour
+		d := float(t, r[p["kind"]+"_likely"]) * daysPerHour
 		switch code {
 		case "IN-02", "DL-01":
 			d /= crewOfHaulage
 		case "TU-02":
-			d += 2 * float(t, r["unattended_likely_h"]) / hoursPerDay
+			d += 2 * float(t, r["wait_h"]) / hoursPerDay
 		}
 		n.days[code] = d
-		if r["lead_item"] != "" && waits(code) {
+		if r["lead_weeks"] != "" && waits(code) {
 			after := r["order_after"]
 			if !n.chosen[after] {
 				after = "IN-03"
 			}
-			n.leads[code] = lead{after, float(t, r["lead_weeks_likely"]) * daysPerWeek}
+			n.leads[code] = lead{after, float(t, r["lead_weeks"]) * daysPerWeek}
 		}
 	}
 	lags := map[string]float64{}
-	for _, r := range dossier(t, "dependencies.csv") {
+	for _, r := range dossier(t, "links.csv") {
 		if r["hard"] == "1" {
-			n.into[r["to_code"]] = append(n.into[r["to_code"]], r["from_code"])
-			lags[r["from_code"]+">"+r["to_code"]] = float(t, r["lag_likely_h_calendar"])
+			n.into[r["to"]] = append(n.into[r["to"]], r["from"])
+			lags[r["from"]+">"+r["to"]] = float(t, r["lag_h"])
 		}
 	}
 	n.lag = func(from, to string) float64 {
 		h, ok := lags[from+">"+to]
 		if !ok {
-			h = float(t, ops[from]["unattended_likely_h"])
+			h = float(t, ops[from]["wait_h"])
 		}
 		return h / hoursPerDay
 	}
 	return n
 }
 
-// The eleven packages of the dossier, recomputed from its own tables: labour
-// sums to a tenth of an hour, elapsed days to the day.
+// The eleven packages of the dossier, recomputed from its own tables: labour sums to a tenth of an
+// hour, elapsed days to the day.
 func TestTheElevenPackagesOfTheDossierRecompute(t *testing.T) {
 	t.Parallel()
 	packages := dossier(t, "packages.csv")
@@ -146,46 +147,50 @@ func TestTheElevenPackagesOfTheDossierRecompute(t *testing.T) {
 	}
 	for _, p := range packages {
 		codes := strings.Split(p["operations"], ";")
-		if strconv.Itoa(len(codes)) != p["n_operations"] {
-			t.Errorf("%s has %d operations, says %s", p["package_code"], len(codes), p["n_operations"])
+		if strconv.Itoa(len(codes)) != p["count"] {
+			t.Errorf("%s has %d operations, says %s", p["package"], len(codes), p["count"])
 		}
-		for _, x := range []struct{ column, want string }{{"_min_h", "labour_min_h"}, {"_likely_h", "labour_likely_h"}, {"_max_h", "labour_max_h"}} {
+		for _, x := range []struct{ column, want string }{
+			{"_low", "low"}, {"_likely", "likely"}, {"_high", "high"},
+		} {
 			sum := decimal.Zero
 			for _, c := range codes {
-				sum = sum.Add(figure(t, hours[c][p["instrument"]+x.column]))
+				sum = sum.Add(figure(t, hours[c][p["kind"]+x.column]))
 			}
 			if want := figure(t, p[x.want]); sum.Sub(want).Abs().GreaterThan(dec("0.06")) {
-				t.Errorf("%s %s: got %s, want %s", p["package_code"], x.want, sum, want)
+				t.Errorf("%s %s: got %s, want %s", p["package"], x.want, sum, want)
 			}
 		}
 		n := asShipped(t, p, func(string) bool { return true })
-		got, want := int(n.finishOf("DL-02")+0.5), p["cpm_elapsed_days_unlimited_staff"]
+		got, want := int(n.finishOf("DL-02")+0.5), p["days"]
 		if strconv.Itoa(got) != want {
-			t.Errorf("%s elapsed: got %d days, want %s", p["package_code"], got, want)
+			t.Errorf("%s elapsed: got %d days, want %s", p["package"], got, want)
 		}
 	}
 }
 
-// The rebuilder's review: waiting for outside services delays in-house work
-// wrongly. Light reconditioning of a grand takes 42 days to QC-01 with the
-// shipped service leads and 34 without; the haulier is waited for either way.
+// The rebuilder's review: waiting for outside services delays in-house work wrongly. Light
+// reconditioning of a grand takes 42 days to QC-01 with the shipped service leads and 34 without;
+// the haulier is waited for either way.
 func TestServiceLeadsDelayInHouseWorkWrongly(t *testing.T) {
 	t.Parallel()
 	services := []string{"FR-01", "KY-02", "KY-03", "CS-05", "CS-07", "CS-11"}
 	for _, p := range dossier(t, "packages.csv") {
-		if p["package_code"] != "RECON_LIGHT_G" {
+		if p["package"] != "RECON_LIGHT_G" {
 			continue
 		}
 		with := asShipped(t, p, func(string) bool { return true }).finishOf("QC-01")
-		without := asShipped(t, p, func(c string) bool { return !slices.Contains(services, c) }).finishOf("QC-01")
+		without := asShipped(
+			t, p, func(c string) bool { return !slices.Contains(services, c) },
+		).finishOf("QC-01")
 		if int(with+0.5) != 42 || int(without+0.5) != 34 {
 			t.Errorf("got %.1f days with and %.1f without, want 42 and 34", with, without)
 		}
 	}
 }
 
-// chosenOf is a package of the dossier in the catalogue's operations: rim and
-// loose parts apart, and one settling pass where the strings are kept.
+// chosenOf returns a package of the dossier in the catalogue's operations: rim and loose parts
+// apart, and one settling pass where the strings are kept.
 func chosenOf(p map[string]string) []catalogue.Code {
 	codes := strings.Split(p["operations"], ";")
 	var list []catalogue.Code
@@ -198,10 +203,13 @@ func chosenOf(p map[string]string) []catalogue.Code {
 	return list
 }
 
-// drawn is a selection drawn from the catalogue, on the calendar from the
-// acceptance on: all work in house but haulage, which waits for the haulier.
+// drawn returns a selection drawn from the catalogue, on the calendar from the acceptance on: all
+// work in house but haulage, which waits for the haulier.
 func drawn(c *catalogue.Catalogue, kind catalogue.Kind, codes []catalogue.Code) *throwIn {
-	n := &throwIn{chosen: map[string]bool{}, days: map[string]float64{}, into: map[string][]string{}, leads: map[string]lead{}, finish: map[string]float64{}}
+	n := &throwIn{
+		chosen: map[string]bool{}, days: map[string]float64{}, into: map[string][]string{},
+		leads: map[string]lead{}, finish: map[string]float64{},
+	}
 	for _, code := range codes {
 		n.chosen[string(code)] = true
 	}
@@ -244,26 +252,29 @@ func drawn(c *catalogue.Catalogue, kind catalogue.Kind, codes []catalogue.Code) 
 			}
 			n.leads[string(code)] = l
 		case code == "IN-02":
-			n.leads[string(code)] = lead{days: o.Buying.TurnRound.Likely.InexactFloat64() * daysPerWeek}
+			n.leads[string(code)] = lead{
+				days: o.Buying.TurnRound.Likely.InexactFloat64() * daysPerWeek,
+			}
 		case code == "DL-01":
-			n.leads[string(code)] = lead{after: "QC-01", days: o.Buying.TurnRound.Likely.InexactFloat64() * daysPerWeek}
+			n.leads[string(code)] = lead{
+				after: "QC-01", days: o.Buying.TurnRound.Likely.InexactFloat64() * daysPerWeek,
+			}
 		}
 	}
 	return n
 }
 
-// The catalogue's own totals for the same selections. They differ from the
-// dossier's as follows, and not otherwise:
+// The catalogue's own totals for the same selections. They differ from the dossier's as follows,
+// and not otherwise:
 //
-//   - labour: settling with strings kept is one pass, not three (3 h less on a
-//     grand, 2.8 on an upright, in RECON); the dossier's likely column is
-//     rounded to a tenth of an hour, the catalogue computes it;
-//   - days: the survey is over before acceptance; what was ordered after intake
-//     (single strings, plank blanks, veneer) is ordered at acceptance; only the
-//     haulier is waited for, not key service, sprayer or polisher; one settling
-//     pass instead of three with two weeks between; loose parts no longer wait
-//     for the frame nor the rim for ornament; a second shellac build has nights
-//     between its sittings.
+//   - labour: settling with strings kept is one pass, not three (3 h less on a grand, 2.8 on an
+//     upright, in RECON); the dossier's likely column is rounded to a tenth of an hour, the
+//     catalogue computes it;
+//   - days: the survey is over before acceptance; what was ordered after intake (single strings,
+//     plank blanks, veneer) is ordered at acceptance; only the haulier is waited for, not key
+//     service, sprayer or polisher; one settling pass instead of three with two weeks between;
+//     loose parts no longer wait for the frame nor the rim for ornament; a second shellac build has
+//     nights between its sittings.
 //
 // Finished is QC-03; delivery and the tuning after it belong to the sale.
 func TestTotalsOfTheSameSelectionsDrawnFromTheCatalogue(t *testing.T) {
@@ -291,7 +302,7 @@ func TestTotalsOfTheSameSelectionsDrawnFromTheCatalogue(t *testing.T) {
 		raw[r["code"]] = r
 	}
 	for _, p := range dossier(t, "packages.csv") {
-		name, k := p["package_code"], p["instrument"]
+		name, k := p["package"], p["kind"]
 		kind, codes := catalogue.Kind(k), chosenOf(p)
 		ours, theirs := decimal.Zero, decimal.Zero
 		for _, code := range codes {
@@ -300,19 +311,28 @@ func TestTotalsOfTheSameSelectionsDrawnFromTheCatalogue(t *testing.T) {
 		}
 		for code := range strings.SplitSeq(p["operations"], ";") {
 			r := raw[code]
-			theirs = theirs.Add(figure(t, r["setup_h_"+k]).Add(figure(t, r["rate_h_per_driver_"+k]).Mul(figure(t, r["baseline_qty_"+k]))))
+			theirs = theirs.Add(
+				figure(t, r[k+"_setup"]).Add(figure(t, r[k+"_rate"]).Mul(figure(t, r[k+"_quantity"]))),
+			)
 		}
 		if slices.Contains(codes, "TU-02A") {
-			theirs = theirs.Sub(figure(t, raw["TU-02"]["rate_h_per_driver_"+k]).Mul(dec("2")))
+			theirs = theirs.Sub(figure(t, raw["TU-02"][k+"_rate"]).Mul(dec("2")))
 		}
 		if !ours.Equal(theirs) {
-			t.Errorf("%s: %s h, dossier's formulas less two settling passes where strings are kept: %s h", name, ours, theirs)
+			t.Errorf(
+				"%s: %s h, dossier's formulas less two settling passes where strings are kept: %s h",
+				name, ours, theirs,
+			)
 		}
 		n := drawn(c, kind, codes)
 		w := want[name]
 		days := func(code string) int { return int(n.finishOf(code) + 0.5) }
-		if !ours.Equal(dec(w.likely)) || days("QC-01") != w.qc01 || days("QC-03") != w.qc03 || days("DL-02") != w.dl02 {
-			t.Errorf("%s: got %s h, days to QC-01 %d, QC-03 %d, DL-02 %d; want %+v", name, ours, days("QC-01"), days("QC-03"), days("DL-02"), w)
+		if !ours.Equal(dec(w.likely)) || days("QC-01") != w.qc01 || days("QC-03") != w.qc03 ||
+			days("DL-02") != w.dl02 {
+			t.Errorf(
+				"%s: got %s h, days to QC-01 %d, QC-03 %d, DL-02 %d; want %+v", name, ours,
+				days("QC-01"), days("QC-03"), days("DL-02"), w,
+			)
 		}
 		all := asShipped(t, p, func(string) bool { return true })
 		if got := int(all.finishOf("QC-01") + 0.5); got != w.dossierQC01 {

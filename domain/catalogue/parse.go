@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// ParseCondition reads a Condition. It returns a *ConditionError for the first
-// term that is not of the language; whether codes exist is for Check to say.
+// ParseCondition parses a Condition. It returns a *ConditionError for the first malformed term;
+// whether codes exist is for Check.
 func ParseCondition(s string) (Expr, error) {
 	if strings.TrimSpace(s) == "" {
 		return Expr{}, nil
@@ -28,7 +28,7 @@ func ParseCondition(s string) (Expr, error) {
 	return e, nil
 }
 
-// ConditionError says which term of a Condition cannot be read, and why.
+// ConditionError says which term of a Condition is malformed, and why.
 type ConditionError struct {
 	Condition string
 	Term      string
@@ -40,24 +40,11 @@ func (e *ConditionError) Error() string {
 	return fmt.Sprintf("condition %q: term %q %s", e.Condition, e.Term, e.Why)
 }
 
-// factWords are the words that a fact of a closed list may take; facts that
-// are not listed take any word.
-var factWords = map[termKind][]string{
-	termDepth:     {string(AsFound), string(Recondition), string(Restore)},
-	termKindOf:    {string(Grand), string(Upright)},
-	termOwner:     {"offered", "stock", "client"},
-	termFinish:    nil,
-	termColour:    nil,
-	termCovering:  nil,
-	termAction:    nil,
-	termDecorated: {"yes", "no"},
-}
-
-// parseTerm reads one term; why is empty where it could be read.
+// parseTerm parses one term; why is empty if it is well formed.
 func parseTerm(s string) (t term, why string) {
-	rest, denied := strings.CutPrefix(s, "!")
+	rest, negated := strings.CutPrefix(s, "!")
 	t, why = parsePositive(rest)
-	t.denied = denied
+	t.negated = negated
 	return t, why
 }
 
@@ -77,8 +64,8 @@ func parsePositive(s string) (t term, why string) {
 		case termOption:
 			return parseOption(value)
 		default:
-			if words, fact := factWords[kind]; fact {
-				return wordTerm(term{kind: kind, value: value}, words)
+			if fact, ok := facts[kind]; ok {
+				return wordTerm(term{kind: kind, value: value}, fact.words)
 			}
 		}
 	}
@@ -94,7 +81,7 @@ func parseYear(s string) (t term, why string) {
 	}
 	year, err := strconv.Atoi(digits)
 	if !ok || err != nil || len(digits) != 4 || year < 1000 {
-		return term{}, "should be year<1975 or year>=1975"
+		return term{}, "must be of the form year<1975 or year>=1975"
 	}
 	t.year = year
 	return t, ""
@@ -103,13 +90,12 @@ func parseYear(s string) (t term, why string) {
 func parseOption(s string) (t term, why string) {
 	group, option, _ := strings.Cut(s, "=")
 	if !isCode(group) || !isWord(option) {
-		return term{}, "should be option:GROUP=name"
+		return term{}, "must be of the form option:GROUP=name"
 	}
 	return term{kind: termOption, subject: group, value: option}, ""
 }
 
-// parsePointTerm reads the terms about a point: :severity, :side, >=severity
-// and =answer.
+// parsePointTerm reads the terms about a point: :severity, :side, >=severity and =answer.
 func parsePointTerm(s string) (t term, why string) {
 	if point, value, ok := strings.Cut(s, ">="); ok {
 		return wordTerm(term{kind: termAtLeast, subject: point, value: value},
@@ -121,7 +107,7 @@ func parsePointTerm(s string) (t term, why string) {
 	point, value, ok := strings.Cut(s, ":")
 	switch {
 	case !ok:
-		return term{}, "is no term of the language"
+		return term{}, "isn't a term that a condition can have"
 	case value == string(Low), value == string(High):
 		return codeTerm(term{kind: termSide, subject: point, value: value})
 	default:
@@ -130,14 +116,13 @@ func parsePointTerm(s string) (t term, why string) {
 	}
 }
 
-// wordTerm accepts a term whose value is one of words, or any word where words
-// is nil.
+// wordTerm accepts a term whose value is one of words, or any word if words is nil.
 func wordTerm(t term, words []string) (term, string) {
 	if words != nil && !slices.Contains(words, t.value) {
-		return term{}, "wants one of " + strings.Join(words, ", ")
+		return term{}, "must have one of " + strings.Join(words, ", ")
 	}
 	if !isWord(t.value) {
-		return term{}, "wants a word of small letters, digits and _"
+		return term{}, "must have a word of small letters, digits and _"
 	}
 	if t.kind == termAtLeast || t.kind == termAnswer || t.kind == termSeverity {
 		return codeTerm(t)
@@ -147,13 +132,13 @@ func wordTerm(t term, words []string) (term, string) {
 
 func codeTerm(t term) (term, string) {
 	if !isCode(t.subject) {
-		return term{}, "wants a code such as BD-02"
+		return term{}, "must have a code such as BD-02"
 	}
 	return t, ""
 }
 
-// isCode reports whether s is formed as a code: a capital letter, then
-// capitals, digits and hyphens.
+// isCode reports whether s is formed as a code: a capital letter, then capitals, digits and
+// hyphens.
 func isCode(s string) bool {
 	for i, r := range s {
 		capital := r >= 'A' && r <= 'Z'

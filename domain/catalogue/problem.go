@@ -6,11 +6,10 @@ import (
 	"strings"
 )
 
-// Problem is one thing wrong with a catalogue. Where is a file and line such
-// as links.csv:17, or a table and code such as "links BD-02 to BD-03" where
-// there is no file. Row is what the row is known by; the zero value where the
-// problem is no row's. Column is the column of the file that is wrong; empty
-// where it is the row as a whole.
+// Problem is one fault of a catalogue. Where is a file and line such as links.csv:17 or, without a
+// file, a table and code such as "links BD-02 to BD-03". Row is the key of the row, the zero value
+// if the fault isn't in a row. Column is the faulty column of the file, empty for the row as a
+// whole.
 type Problem struct {
 	Where  string
 	Row    RowKey
@@ -18,7 +17,7 @@ type Problem struct {
 	Err    error
 }
 
-// Error says where and what.
+// Error names the place and the fault.
 func (p *Problem) Error() string {
 	if p.Column == "" {
 		return p.Where + ": " + p.Err.Error()
@@ -26,10 +25,10 @@ func (p *Problem) Error() string {
 	return p.Where + ": " + p.Column + ": " + p.Err.Error()
 }
 
-// Unwrap is what is wrong.
+// Unwrap returns the fault.
 func (p *Problem) Unwrap() error { return p.Err }
 
-// Problems is everything wrong with a catalogue, in the order of its tables.
+// Problems are all faults of a catalogue, in the order of its tables.
 type Problems []*Problem
 
 // Error lists the problems, one a line.
@@ -41,7 +40,7 @@ func (ps Problems) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// Unwrap is every problem, for errors.As.
+// Unwrap returns every problem, for errors.As.
 func (ps Problems) Unwrap() []error {
 	list := make([]error, len(ps))
 	for i, p := range ps {
@@ -50,25 +49,25 @@ func (ps Problems) Unwrap() []error {
 	return list
 }
 
-// CycleError is a round of hard links, none of which could ever start.
+// CycleError is a cycle of hard links: none of its operations could ever start.
 type CycleError struct {
 	Path []Code // begins and ends with the same operation
 }
 
-// Error names the whole round.
+// Error names the whole cycle.
 func (e *CycleError) Error() string {
 	names := make([]string, len(e.Path))
 	for i, c := range e.Path {
 		names[i] = string(c)
 	}
-	return "hard links go round: " + strings.Join(names, " -> ")
+	return "hard links form a cycle: " + strings.Join(names, " -> ")
 }
 
 // table names a table as its file does.
 type table string
 
-// The tables of a catalogue. Leads and buying are parts of operations, and an
-// option is a row of choices.
+// The tables of a catalogue. Leads and buying are parts of operations, and an option is a row of
+// choices.
 const (
 	currencyTable   table = "currency"
 	operationsTable table = "operations"
@@ -82,55 +81,63 @@ const (
 	rulesTable      table = "rules"
 )
 
-// place is a row of a table by its position. Rows of leads and buying go by
-// the position of their operation, rows of choices by that of the option,
-// counted through all groups.
-type place struct {
+// rowPosition is the position of a row in a table. Rows of leads and buying have the position of
+// their operation, rows of choices that of the option, counted through all groups.
+type rowPosition struct {
 	table table
 	row   int
 }
 
-// checking collects what is wrong with a catalogue.
+// checking collects the faults of a catalogue.
 type checking struct {
 	*Catalogue
-	lines    map[place]int // lines of the files; nil where there are none
+	lines    map[rowPosition]int // lines of the files; nil where there are none
 	problems Problems
+	stored   bool // the catalogue is a stored document, which may lack marks
 }
 
-// say notes a problem of a row.
-func (k *checking) say(at place, format string, args ...any) {
-	k.blame(at, fmt.Errorf(format, args...))
+// report adds a fault of a row.
+func (k *checking) report(at rowPosition, format string, args ...any) {
+	k.reportErr(at, fmt.Errorf(format, args...))
 }
 
-func (k *checking) blame(at place, err error) {
+func (k *checking) reportErr(at rowPosition, err error) {
 	k.problems = append(k.problems, &Problem{Where: k.where(at), Row: k.rowOf(at), Err: err})
 }
 
-// sayOf notes a problem of one column of a row.
-func (k *checking) sayOf(column string, at place, format string, args ...any) {
-	k.say(at, format, args...)
+// reportIn adds a fault of one column of a row.
+func (k *checking) reportIn(column string, at rowPosition, format string, args ...any) {
+	k.report(at, format, args...)
 	k.problems[len(k.problems)-1].Column = column
 }
 
-// sayUnless notes that a word is not in its closed list.
-func (k *checking) sayUnless(list []string, word string, at place, what string) {
+// requireWord reports a word that isn't in its closed list.
+func (k *checking) requireWord(list []string, word string, at rowPosition, what string) {
 	if !slices.Contains(list, word) {
-		k.sayOf(columnOf[what], at, "%q is no known %s", word, what)
+		k.reportIn(columnOf[what], at, "unknown %s %q; use %s", what, word, oneOf(list))
 	}
 }
 
-// columnOf is the column of a file by what Check calls it, where the two
-// differ or are the same word.
+// oneOf names the words of a closed list; the empty word is told as nothing.
+func oneOf(list []string) string {
+	words := slices.Clone(list)
+	if i := slices.Index(words, ""); i >= 0 {
+		words[i] = "nothing"
+	}
+	return "one of " + strings.Join(words, ", ")
+}
+
+// columnOf returns the column of a file by the name that Check has for it.
 var columnOf = map[string]string{
-	"phase": "phase", "skill": "skill", "station": "station", "subassembly": "subassembly", "driver": "driver",
-	"emission": "emits", "need of the room": "needs", "unit": "unit", "tail": "tail_hours", "weeks": "weeks",
-	"carriage": "carriage", "turn-round": "turn_round_weeks", "grand hours": "grand_low", "upright hours": "upright_low",
+	"phase": "phase", "skill": "skill", "station": "station", "subassembly": "subassembly",
+	"driver": "driver", "emission": "emits", "need of the room": "needs", "unit": "unit",
+	"tail": "tail_hours", "weeks": "weeks", "carriage": "carriage",
+	"turn-round": "turn_round_weeks", "grand hours": "grand_low", "upright hours": "upright_low",
 	"unit price": "unit_price",
 }
 
-// rowOf is what a row is known by; leads and buying are parts of operations,
-// options of choices.
-func (k *checking) rowOf(at place) RowKey {
+// rowOf returns the key of a row; leads and buying are parts of operations, options of choices.
+func (k *checking) rowOf(at rowPosition) RowKey {
 	i := at.row
 	switch at.table {
 	case operationsTable, leadsTable, buyingTable:
@@ -156,16 +163,16 @@ func (k *checking) rowOf(at place) RowKey {
 	return RowKey{}
 }
 
-// where names a row: by file and line, else by table and code.
-func (k *checking) where(at place) string {
+// where names a row by file and line, or else by table and code.
+func (k *checking) where(at rowPosition) string {
 	if line, ok := k.lines[at]; ok {
 		return fmt.Sprintf("%s.csv:%d", at.table, line)
 	}
 	return string(at.table) + " " + k.name(at)
 }
 
-// name is the code of a row.
-func (k *checking) name(at place) string {
+// name returns the code of a row.
+func (k *checking) name(at rowPosition) string {
 	i := at.row
 	switch at.table {
 	case operationsTable, leadsTable, buyingTable:

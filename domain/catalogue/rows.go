@@ -5,16 +5,16 @@ import (
 	"slices"
 )
 
-// RowKey names a row across revisions: its table, and what the row is known by
-// there. Operations and points go by code, rules and companions by id, choices
-// by group; a link is "DS-02 to DS-03 FS", a material "BD-02 rest plank blank,
-// laminated", with " when " and its condition where it has one.
+// RowKey identifies a row across revisions by its table and its key there. Operations and points
+// have their code, rules and companions their id, choices their group; a link is "DS-02 to DS-03
+// FS", a material "BD-02 rest plank blank, laminated", followed by " when " and its condition if it
+// has one.
 type RowKey struct {
 	Table string `json:"table"`
 	Row   string `json:"row"`
 }
 
-// String is table and row, as problems name them.
+// String returns table and row, as problems name them.
 func (k RowKey) String() string { return k.Table + " " + k.Row }
 
 // Row is one row of one table; exactly one member is set.
@@ -28,7 +28,7 @@ type Row struct {
 	Rule      *Rule      `json:"rule,omitempty"`
 }
 
-// Key is what the row is known by; false where not exactly one member is set.
+// Key returns the key of the row, and false unless exactly one member is set.
 func (r Row) Key() (RowKey, bool) {
 	var keys []RowKey
 	add := func(t table, row string) { keys = append(keys, RowKey{string(t), row}) }
@@ -74,8 +74,8 @@ func materialKey(m Material) string {
 	return key
 }
 
-// Rows are all rows of the catalogue with their keys, table by table in the
-// order of the rows. They are the catalogue's own: read them only.
+// Rows returns all rows of the catalogue with their keys, table by table, in order. They are the
+// catalogue's own and must not be changed.
 func (c *Catalogue) Rows() ([]RowKey, []Row) {
 	var keys []RowKey
 	var rows []Row
@@ -106,27 +106,28 @@ func (c *Catalogue) Rows() ([]RowKey, []Row) {
 	return keys, rows
 }
 
-// copied is a catalogue whose tables can be changed without changing c's. Rows
-// are shared until they are replaced.
+// copied returns a catalogue whose tables can be changed without changing c's. Rows are shared
+// until they are replaced.
 func (c *Catalogue) copied() *Catalogue {
 	d := *c
 	d.index = nil
-	d.Operations, d.Links, d.Choices = slices.Clone(c.Operations), slices.Clone(c.Links), slices.Clone(c.Choices)
+	d.Operations, d.Links, d.Choices = slices.Clone(c.Operations), slices.Clone(c.Links),
+		slices.Clone(c.Choices)
 	d.Materials, d.Companions = slices.Clone(c.Materials), slices.Clone(c.Companions)
 	d.Points, d.Rules = slices.Clone(c.Points), slices.Clone(c.Rules)
 	return &d
 }
 
-// spot is where a new row stands in its table: behind a row, before all
-// others, or, the zero value, at the end.
-type spot struct {
+// insertion is the place of a new row in its table: behind a row, before all others, or, the zero
+// value, at the end.
+type insertion struct {
 	behind string
 	first  bool
 }
 
-// put replaces the row of the same key, or adds the row at a spot. It reports
-// whether there is such a row to stand behind.
-func (c *Catalogue) put(r Row, at spot) bool {
+// put replaces the row with the same key, or inserts the row. It returns false if the row to insert
+// it behind doesn't exist.
+func (c *Catalogue) put(r Row, at insertion) bool {
 	ok := true
 	switch {
 	case r.Operation != nil:
@@ -147,7 +148,7 @@ func (c *Catalogue) put(r Row, at spot) bool {
 	return ok
 }
 
-// drop takes a row out and reports whether there was one.
+// drop removes a row and reports whether it existed.
 func (c *Catalogue) drop(k RowKey) bool {
 	ok := false
 	switch table(k.Table) {
@@ -170,7 +171,7 @@ func (c *Catalogue) drop(k RowKey) bool {
 	return ok
 }
 
-func putRow[T any](rows []T, key func(T) string, row T, at spot) ([]T, bool) {
+func putRow[T any](rows []T, key func(T) string, row T, at insertion) ([]T, bool) {
 	if i := indexOf(rows, key, key(row)); i >= 0 {
 		rows[i] = row
 		return rows, true

@@ -8,9 +8,9 @@ import (
 	"bentside/domain/catalogue"
 )
 
-// scene is what is known when rules are held against it: findings that are not
-// named are sound; "SV-11": "must_act low" gives a side too, "SV-42": "=ivory"
-// an answer. In is what stands in the scope already.
+// scene is what is known when rules are held against it: findings that are not named are sound;
+// "SV-11": "must_act low" gives a side too, "SV-42": "=ivory" an answer. In is what stands in the
+// scope already.
 type scene struct {
 	depth    catalogue.Depth
 	findings map[catalogue.PointCode]string
@@ -54,8 +54,8 @@ func (s scene) held() catalogue.Facts {
 	return f
 }
 
-// called are the calls of the rules that hold, and suggested those that are
-// only said; each as "rule>call".
+// called returns the calls of the rules that hold, and suggested those that are only said; each as
+// "rule>call".
 func (s scene) called(c *catalogue.Catalogue) (called, suggested []string) {
 	f := s.held()
 	for _, r := range c.Rules {
@@ -80,9 +80,8 @@ func (s scene) called(c *catalogue.Catalogue) (called, suggested []string) {
 
 type findings = map[catalogue.PointCode]string
 
-// The rebuilder's review, row by row (../shared/domain/review.md; common
-// practice, no source). Want and suggest are "rule>call" entries that must be
-// there; never are calls that no rule may make.
+// What a rebuilder said of the rules, row by row (common practice, no source). Want and suggest are
+// "rule>call" entries that must be there; never are calls that no rule may make.
 func TestTheReviewOfTheRulesRowByRow(t *testing.T) {
 	t.Parallel()
 	const c, r = catalogue.Recondition, catalogue.Restore
@@ -102,47 +101,68 @@ func TestTheReviewOfTheRulesRowByRow(t *testing.T) {
 		},
 		{
 			"SV-04 out of range alone: regulation, no hammers",
-			scene{depth: c, findings: findings{"SV-04": "must_act high"}, facts: catalogue.Facts{Kind: catalogue.Upright}},
+			scene{
+				depth: c, findings: findings{"SV-04": "must_act high"},
+				facts: catalogue.Facts{Kind: catalogue.Upright},
+			},
 			[]string{"blow-regulate>RG-01"},
 			nil,
 			[]string{"HAMMER=replace", "HAMMER=reface", "AC-06"},
 		},
 		{
 			"SV-03 out of range with worn felt: hammers",
-			scene{depth: c, findings: findings{"SV-03": "must_act high", "SV-33": "attention high"}},
+			scene{
+				depth: c, findings: findings{"SV-03": "must_act high", "SV-33": "attention high"},
+			},
 			[]string{"blow-regulate>RG-01", "blow-and-felt>HAMMER=replace"},
 			nil, nil,
 		},
 		{
 			"SV-03 out of range with loose centres and worn rollers: hammers",
-			scene{depth: c, findings: findings{"SV-03": "must_act high", "SV-36": "attention high", "SV-38": "attention high"}},
+			scene{
+				depth: c,
+				findings: findings{
+					"SV-03": "must_act high", "SV-36": "attention high", "SV-38": "attention high",
+				},
+			},
 			[]string{"blow-and-centres>HAMMER=replace"},
 			nil, nil,
 		},
 		{
 			"SV-03 out of range with loose centres alone: no hammers",
-			scene{depth: c, findings: findings{"SV-03": "must_act high", "SV-36": "attention high"}},
+			scene{
+				depth: c, findings: findings{"SV-03": "must_act high", "SV-36": "attention high"},
+			},
 			[]string{"blow-regulate>RG-01", "centres-loose>AC-02"},
 			nil,
 			[]string{"HAMMER=replace"},
 		},
 		{
 			"SV-11 ageing, strings stay on: nothing, or the stop-gap if the buyer wants it",
-			scene{depth: c, findings: findings{"SV-11": "attention low"}, in: []string{"STRING=in_place"}},
+			scene{
+				depth: c, findings: findings{"SV-11": "attention low"},
+				in: []string{"STRING=in_place"},
+			},
 			nil,
 			[]string{"pins-ageing>PLANK=stopgap"},
 			[]string{"PLANK=stopgap", "PLANK=keep_oversize", "PLANK=replace", "BD-04", "BD-05"},
 		},
 		{
 			"SV-12 loose pins, strings stay on: the stop-gap and not larger pins",
-			scene{depth: c, findings: findings{"SV-11": "attention low", "SV-12": "attention high"}, in: []string{"STRING=in_place"}},
+			scene{
+				depth: c, findings: findings{"SV-11": "attention low", "SV-12": "attention high"},
+				in: []string{"STRING=in_place"},
+			},
 			[]string{"pins-treat>PLANK=stopgap"},
 			nil,
 			[]string{"PLANK=keep_oversize", "BD-04"},
 		},
 		{
 			"SV-11 ageing with a restring in scope: larger pins and not the stop-gap",
-			scene{depth: r, findings: findings{"SV-11": "attention low", "SV-12": "attention high"}, in: []string{"STRING=restring"}},
+			scene{
+				depth: r, findings: findings{"SV-11": "attention low", "SV-12": "attention high"},
+				in: []string{"STRING=restring"},
+			},
 			[]string{"pins-one-size-up>PLANK=keep_oversize"},
 			nil,
 			[]string{"PLANK=stopgap", "BD-05"},
@@ -162,14 +182,20 @@ func TestTheReviewOfTheRulesRowByRow(t *testing.T) {
 		},
 		{
 			"SV-13 big pins, strings stay on: no plank",
-			scene{depth: r, findings: findings{"SV-13": "must_act high"}, in: []string{"STRING=in_place"}},
+			scene{
+				depth: r, findings: findings{"SV-13": "must_act high"},
+				in: []string{"STRING=in_place"},
+			},
 			nil,
 			[]string{"pins-no-size-told>"},
 			[]string{"PLANK=replace", "PLANK=keep_oversize", "PLANK=stopgap"},
 		},
 		{
 			"SV-13 big pins with a restring in scope: the plank is forced",
-			scene{depth: c, findings: findings{"SV-13": "must_act high"}, in: []string{"STRING=restring"}},
+			scene{
+				depth: c, findings: findings{"SV-13": "must_act high"},
+				in: []string{"STRING=restring"},
+			},
 			[]string{"pins-no-size-left>PLANK=replace"},
 			nil, nil,
 		},
@@ -182,19 +208,25 @@ func TestTheReviewOfTheRulesRowByRow(t *testing.T) {
 		},
 		{
 			"SV-20 age with rust decides when restoring",
-			scene{depth: r, findings: findings{"SV-20": "attention high", "SV-16": "attention high"}},
+			scene{
+				depth: r, findings: findings{"SV-20": "attention high", "SV-16": "attention high"},
+			},
 			[]string{"restring-age>STRING=restring"},
 			nil, nil,
 		},
 		{
 			"SV-20 age with false beats decides when restoring",
-			scene{depth: r, findings: findings{"SV-20": "attention high", "SV-18": "attention high"}},
+			scene{
+				depth: r, findings: findings{"SV-20": "attention high", "SV-18": "attention high"},
+			},
 			[]string{"restring-age>STRING=restring"},
 			nil, nil,
 		},
 		{
 			"SV-20 age with a dead bass decides when restoring",
-			scene{depth: r, findings: findings{"SV-20": "attention high", "SV-19": "attention high"}},
+			scene{
+				depth: r, findings: findings{"SV-20": "attention high", "SV-19": "attention high"},
+			},
 			[]string{"restring-age>STRING=restring"},
 			nil, nil,
 		},
@@ -220,7 +252,12 @@ func TestTheReviewOfTheRulesRowByRow(t *testing.T) {
 		},
 		{
 			"SV-23 no bearing, short ring, worn hammers: hammers first",
-			scene{depth: r, findings: findings{"SV-23": "must_act low", "SV-24": "attention low", "SV-34": "attention high"}},
+			scene{
+				depth: r,
+				findings: findings{
+					"SV-23": "must_act low", "SV-24": "attention low", "SV-34": "attention high",
+				},
+			},
 			[]string{"hammers-restore>HAMMER=replace"},
 			[]string{"hammers-before-board>"},
 			[]string{"BRIDGE=recap"},
@@ -282,28 +319,41 @@ func TestTheReviewOfTheRulesRowByRow(t *testing.T) {
 		},
 		{
 			"case worn through on black stock, reconditioning: resprayed",
-			scene{depth: c, findings: findings{"SV-50": "must_act high"}, facts: catalogue.Facts{Owner: "stock", Colour: "black", Finish: "shellac"}},
+			scene{
+				depth: c, findings: findings{"SV-50": "must_act high"},
+				facts: catalogue.Facts{Owner: "stock", Colour: "black", Finish: "shellac"},
+			},
 			[]string{"case-black>FINISH=polyester"},
 			nil,
 			[]string{"FRAMEFIN=regild", "STRING=restring", "FINISH=shellac"},
 		},
 		{
 			"beside the resprayed case: frame and strings suggested, not forced",
-			scene{depth: c, findings: findings{"SV-50": "must_act high"}, in: []string{"FINISH=polyester", "STRING=in_place"}, facts: catalogue.Facts{Owner: "stock", Colour: "black"}},
+			scene{
+				depth: c, findings: findings{"SV-50": "must_act high"},
+				in:    []string{"FINISH=polyester", "STRING=in_place"},
+				facts: catalogue.Facts{Owner: "stock", Colour: "black"},
+			},
 			nil,
 			[]string{"inside-beside-case>FRAMEFIN=regild", "inside-beside-case>STRING=restring"},
 			[]string{"FRAMEFIN=regild", "STRING=restring"},
 		},
 		{
 			"case scratched on black stock, reconditioning: touched up only",
-			scene{depth: c, findings: findings{"SV-50": "attention high"}, facts: catalogue.Facts{Owner: "stock", Colour: "black"}},
+			scene{
+				depth: c, findings: findings{"SV-50": "attention high"},
+				facts: catalogue.Facts{Owner: "stock", Colour: "black"},
+			},
 			[]string{"bench-base>FINISH=touchup"},
 			nil,
 			[]string{"FINISH=polyester", "FINISH=shellac"},
 		},
 		{
 			"a client's black shellac is polished again",
-			scene{depth: r, findings: findings{"SV-50": "attention high"}, facts: catalogue.Facts{Owner: "client", Colour: "black", Finish: "shellac"}},
+			scene{
+				depth: r, findings: findings{"SV-50": "attention high"},
+				facts: catalogue.Facts{Owner: "client", Colour: "black", Finish: "shellac"},
+			},
 			[]string{"case-black-shellac>FINISH=shellac"},
 			nil,
 			[]string{"FINISH=polyester"},
@@ -333,7 +383,7 @@ func TestTheReviewOfTheRulesRowByRow(t *testing.T) {
 	}
 }
 
-// Refusals of the exclusive choices (dossier, alternatives.csv and review.md).
+// Refusals of the exclusive choices (common practice, no source).
 func TestOptionsAreRefusedWhereTheTradeOrTheLawRefusesThem(t *testing.T) {
 	t.Parallel()
 	rows := []struct {
@@ -341,27 +391,93 @@ func TestOptionsAreRefusedWhereTheTradeOrTheLawRefusesThem(t *testing.T) {
 		scene        scene
 		refused      bool
 	}{
-		{"larger pins where none is left and new strings go on", "PLANK=keep_oversize", scene{findings: findings{"SV-13": "must_act high"}, in: []string{"STRING=restring"}}, true},
-		{"larger pins where none is left, strings kept", "PLANK=keep_oversize", scene{findings: findings{"SV-13": "must_act high"}}, false},
-		{"larger pins where the old ones are very thin", "PLANK=keep_oversize", scene{findings: findings{"SV-13": "must_act low"}, in: []string{"STRING=restring"}}, false},
-		{"larger pins in a cracked plank", "PLANK=keep_oversize", scene{findings: findings{"SV-15": "must_act high"}, in: []string{"STRING=restring"}}, true},
-		{"the stop-gap under new strings", "PLANK=stopgap", scene{in: []string{"STRING=restring"}}, true},
-		{"the stop-gap with strings kept", "PLANK=stopgap", scene{in: []string{"STRING=in_place"}}, false},
-		{"ivory of 1975", "NATURALS=ivory", scene{facts: catalogue.Facts{Year: 1975, Owner: "client"}}, true},
-		{"ivory of 1974", "NATURALS=ivory", scene{facts: catalogue.Facts{Year: 1974, Owner: "stock"}}, false},
-		{"ivory without a date, to be sold", "NATURALS=ivory", scene{facts: catalogue.Facts{Owner: "stock"}}, true},
-		{"ivory without a date, a client's", "NATURALS=ivory", scene{facts: catalogue.Facts{Owner: "client"}}, false},
-		{"refacing hammers without felt", "HAMMER=reface", scene{findings: findings{"SV-32": "must_act low"}}, true},
-		{"refacing grooved hammers", "HAMMER=reface", scene{findings: findings{"SV-34": "must_act high"}}, false},
-		{"touching up a case worn to the wood", "FINISH=touchup", scene{findings: findings{"SV-50": "must_act high"}}, true},
-		{"strings left on with the frame out", "STRING=in_place", scene{in: []string{"DS-03"}}, true},
-		{"touching in a frame that is out", "FRAMEFIN=touch_in", scene{in: []string{"DS-03"}}, true},
-		{"converting an upright", "WHIPPEN=convert", scene{facts: catalogue.Facts{Kind: catalogue.Upright}}, true},
+		{
+			"larger pins where none is left and new strings go on", "PLANK=keep_oversize",
+			scene{findings: findings{"SV-13": "must_act high"}, in: []string{"STRING=restring"}},
+			true,
+		},
+		{
+			"larger pins where none is left, strings kept", "PLANK=keep_oversize",
+			scene{findings: findings{"SV-13": "must_act high"}},
+			false,
+		},
+		{
+			"larger pins where the old ones are very thin", "PLANK=keep_oversize",
+			scene{findings: findings{"SV-13": "must_act low"}, in: []string{"STRING=restring"}},
+			false,
+		},
+		{
+			"larger pins in a cracked plank", "PLANK=keep_oversize",
+			scene{findings: findings{"SV-15": "must_act high"}, in: []string{"STRING=restring"}},
+			true,
+		},
+		{
+			"the stop-gap under new strings", "PLANK=stopgap",
+			scene{in: []string{"STRING=restring"}},
+			true,
+		},
+		{
+			"the stop-gap with strings kept", "PLANK=stopgap",
+			scene{in: []string{"STRING=in_place"}},
+			false,
+		},
+		{
+			"ivory of 1975", "NATURALS=ivory",
+			scene{facts: catalogue.Facts{Year: 1975, Owner: "client"}},
+			true,
+		},
+		{
+			"ivory of 1974", "NATURALS=ivory",
+			scene{facts: catalogue.Facts{Year: 1974, Owner: "stock"}},
+			false,
+		},
+		{
+			"ivory without a date, to be sold", "NATURALS=ivory",
+			scene{facts: catalogue.Facts{Owner: "stock"}},
+			true,
+		},
+		{
+			"ivory without a date, a client's", "NATURALS=ivory",
+			scene{facts: catalogue.Facts{Owner: "client"}},
+			false,
+		},
+		{
+			"refacing hammers without felt", "HAMMER=reface",
+			scene{findings: findings{"SV-32": "must_act low"}},
+			true,
+		},
+		{
+			"refacing grooved hammers", "HAMMER=reface",
+			scene{findings: findings{"SV-34": "must_act high"}},
+			false,
+		},
+		{
+			"touching up a case worn to the wood", "FINISH=touchup",
+			scene{findings: findings{"SV-50": "must_act high"}},
+			true,
+		},
+		{
+			"strings left on with the frame out", "STRING=in_place",
+			scene{in: []string{"DS-03"}},
+			true,
+		},
+		{
+			"touching in a frame that is out", "FRAMEFIN=touch_in",
+			scene{in: []string{"DS-03"}},
+			true,
+		},
+		{
+			"converting an upright", "WHIPPEN=convert",
+			scene{facts: catalogue.Facts{Kind: catalogue.Upright}},
+			true,
+		},
 	}
 	c := shipped(t)
 	for _, row := range rows {
 		group, name, _ := strings.Cut(row.option, "=")
-		i := slices.IndexFunc(c.Choice(group).Options, func(o catalogue.Option) bool { return o.Name == name })
+		i := slices.IndexFunc(
+			c.Choice(group).Options, func(o catalogue.Option) bool { return o.Name == name },
+		)
 		o := c.Choice(group).Options[i]
 		if got := o.Refused != "" && c.Expr(o.Refused).Holds(row.scene.held()); got != row.refused {
 			t.Errorf("%s: refused %v, want %v", row.name, got, row.refused)
@@ -387,9 +503,10 @@ func TestEveryPointLeadsSomewhere(t *testing.T) {
 			}
 		}
 	}
-	// Points whose work at the level of attention belongs to the depth anyway,
-	// or is only said.
-	known := strings.Fields("SV-02 SV-03 SV-04 SV-05 SV-06 SV-07 SV-08 SV-14 SV-20 SV-25 SV-48 SV-51 SV-62 SV-64 SV-65")
+	// Points whose work at the level of attention belongs to the depth anyway, or is only said.
+	known := strings.Fields(
+		"SV-02 SV-03 SV-04 SV-05 SV-06 SV-07 SV-08 SV-14 SV-20 SV-25 SV-48 SV-51 SV-62 SV-64 SV-65",
+	)
 	for _, p := range c.Points {
 		if pointsWithoutWork[p.Code] != "" {
 			if asked[p.Code] {
@@ -401,7 +518,10 @@ func TestEveryPointLeadsSomewhere(t *testing.T) {
 			t.Errorf("no rule asks for %s (%s)", p.Code, p.Observe)
 		}
 		if unknown[p.Code] == slices.Contains(known, string(p.Code)) {
-			t.Errorf("%s (%s): a rule says what follows where nobody looked at it: %v", p.Code, p.Observe, unknown[p.Code])
+			t.Errorf(
+				"%s (%s): a rule says what follows where nobody looked at it: %v", p.Code,
+				p.Observe, unknown[p.Code],
+			)
 		}
 	}
 }
@@ -423,11 +543,18 @@ func TestEveryDepthHasItsBase(t *testing.T) {
 	if got := calls(catalogue.AsFound); !slices.Equal(got, asFound) {
 		t.Errorf("as found: got %v, want %v (dossier, package AS_IS_G)", got, asFound)
 	}
-	recondition := slices.Concat(asFound, []string{"DS-01", "KY-01", "RG-01", "TU-03", "STRING=in_place", "FINISH=touchup"})
+	recondition := slices.Concat(
+		asFound, []string{"DS-01", "KY-01", "RG-01", "TU-03", "STRING=in_place", "FINISH=touchup"},
+	)
 	if got := calls(catalogue.Recondition); !slices.Equal(got, recondition) {
 		t.Errorf("recondition: got %v, want %v", got, recondition)
 	}
-	restore := slices.Concat(recondition, []string{"AC-01", "DA-02", "RG-02", "VO-01", "QC-02", "SETTLING=one_pass", "HARDWARE=polish"})
+	restore := slices.Concat(
+		recondition,
+		[]string{
+			"AC-01", "DA-02", "RG-02", "VO-01", "QC-02", "SETTLING=one_pass", "HARDWARE=polish",
+		},
+	)
 	if got := calls(catalogue.Restore); !slices.Equal(got, restore) {
 		t.Errorf("restore: got %v, want %v", got, restore)
 	}
@@ -441,9 +568,21 @@ func TestIvoryOf1975IsRecoveredBeforeItIsDealtIn(t *testing.T) {
 		s    scene
 		want bool
 	}{
-		{"stock of 1979 (dossier check value CV-39)", scene{facts: catalogue.Facts{Owner: "stock", Year: 1979}}, true},
-		{"stock of 1974 (dossier check value CV-40)", scene{facts: catalogue.Facts{Owner: "stock", Year: 1974}}, false},
-		{"a client's of 1979, who keeps it", scene{facts: catalogue.Facts{Owner: "client", Year: 1979}}, false},
+		{
+			"stock of 1979 (dossier check value CV-39)",
+			scene{facts: catalogue.Facts{Owner: "stock", Year: 1979}},
+			true,
+		},
+		{
+			"stock of 1974 (dossier check value CV-40)",
+			scene{facts: catalogue.Facts{Owner: "stock", Year: 1974}},
+			false,
+		},
+		{
+			"a client's of 1979, who keeps it",
+			scene{facts: catalogue.Facts{Owner: "client", Year: 1979}},
+			false,
+		},
 	} {
 		for _, d := range catalogue.Depths {
 			row.s.depth, row.s.findings = d, findings{"SV-42": "=ivory"}

@@ -15,8 +15,8 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// sheets reads the data files of a catalogue. A cell that cannot be read
-// is noted as a problem and read as nothing, so that all are found at once.
+// sheets reads the data files of a catalogue. A cell that can't be read is reported and read as
+// empty, so that all faults are found at once.
 type sheets struct {
 	read func(name string) ([]byte, error)
 	*checking
@@ -51,7 +51,7 @@ func (s *sheets) rows(t table, columns ...string) []row {
 		if errors.As(err, &syntax) {
 			x.line = syntax.Line
 			if errors.Is(err, csv.ErrFieldCount) {
-				x.wrong("", "has %d cells; the columns are %d", len(cells), len(list[0].cells))
+				x.wrong("", "has %d cells and must have %d", len(cells), len(list[0].cells))
 				continue
 			}
 			x.wrong("", "byte %d: %v", syntax.Column, syntax.Err)
@@ -65,7 +65,9 @@ func (s *sheets) rows(t table, columns ...string) []row {
 		list = append(list, x)
 	}
 	if len(list) == 0 || !slices.Equal(list[0].cells, columns) {
-		s.problems = append(s.problems, &Problem{Where: name + ":1", Err: fmt.Errorf("the columns should be %s", strings.Join(columns, ","))})
+		s.problems = append(
+			s.problems, &Problem{Where: name + ":1", Err: errors.New(misnamed(list, columns))},
+		)
 		return nil
 	}
 	for _, x := range list[1:] {
@@ -74,35 +76,53 @@ func (s *sheets) rows(t table, columns ...string) []row {
 	return list[1:]
 }
 
+// misnamed says which columns of a file are missing, and what the columns must be.
+func misnamed(list []row, columns []string) string {
+	must := "the columns must be " + strings.Join(columns, ",")
+	if len(list) == 0 {
+		return must
+	}
+	lacks := slices.DeleteFunc(
+		slices.Clone(columns), func(c string) bool { return slices.Contains(list[0].cells, c) },
+	)
+	if len(lacks) == 0 {
+		return must
+	}
+	return fmt.Sprintf("lacks %s: %s", strings.Join(lacks, ", "), must)
+}
+
 // byteOrderMark is what spreadsheets put before UTF-8.
 var byteOrderMark = []byte("\xef\xbb\xbf")
 
-// checkText notes cells that are no plain text.
+// checkText reports cells that aren't plain text.
 func (r row) checkText() {
 	for i, cell := range r.cells {
 		switch {
 		case !utf8.ValidString(cell):
 			r.wrong(r.columns[i], "is not UTF-8: save the file in that encoding")
 		case strings.ContainsFunc(cell, unicode.IsControl):
-			r.wrong(r.columns[i], "holds a line break or another control character")
+			r.wrong(r.columns[i], "must not hold a line break or another control character")
 		case formula(cell):
-			r.wrong(r.columns[i], "%.20q begins like a formula, which a spreadsheet would run", cell)
+			r.wrong(
+				r.columns[i], "%.20q must not begin like a formula, which a spreadsheet would run", cell,
+			)
 		}
 	}
 }
 
-// standsAt remembers the line of a row for what Check finds later.
-func (r row) standsAt(at place) { r.sheets.lines[at] = r.line }
+// standsAt keeps the line of a row for the faults that Check finds later.
+func (r row) standsAt(at rowPosition) { r.sheets.lines[at] = r.line }
 
 func (r row) wrong(column, format string, args ...any) {
 	r.sheets.problems = append(r.sheets.problems, &Problem{
-		Where: fmt.Sprintf("%s.csv:%d", r.table, r.line), Column: column, Err: fmt.Errorf(format, args...),
+		Where: fmt.Sprintf("%s.csv:%d", r.table, r.line), Column: column,
+		Err: fmt.Errorf(format, args...),
 	})
 }
 
 func (r row) text(column string) string { return r.cells[slices.Index(r.columns, column)] }
 
-// list is the words of a cell between semicolons; nil where it is empty.
+// list returns the words of a cell between semicolons; nil if it is empty.
 func (r row) list(column string) []string {
 	if s := r.text(column); s != "" {
 		return strings.Split(s, ";")
@@ -110,11 +130,11 @@ func (r row) list(column string) []string {
 	return nil
 }
 
-// yes reads a cell that says yes or nothing.
+// yes reads a cell that is yes or empty.
 func (r row) yes(column string) bool {
 	s := r.text(column)
 	if s != "" && s != "yes" {
-		r.wrong(column, "%q should be yes or empty", s)
+		r.wrong(column, "%q must be yes or empty", s)
 	}
 	return s == "yes"
 }
@@ -122,12 +142,12 @@ func (r row) yes(column string) bool {
 func (r row) whole(column string) int {
 	n, err := strconv.Atoi(r.text(column))
 	if err != nil {
-		r.wrong(column, "%q is no whole number", r.text(column))
+		r.wrong(column, "%q must be a whole number", r.text(column))
 	}
 	return n
 }
 
-// number is the figure of a cell, zero where it is empty.
+// number reads the number in a cell, zero if it is empty.
 func (r row) number(column string) decimal.Decimal {
 	if r.text(column) == "" {
 		return decimal.Zero
@@ -138,18 +158,17 @@ func (r row) number(column string) decimal.Decimal {
 func (r row) figure(column, s string) decimal.Decimal {
 	d, err := decimal.NewFromString(s)
 	if err != nil || !plain(s) {
-		r.wrong(column, "%q is no figure", s)
+		r.wrong(column, "%q must be a number, written out in at most 20 characters", s)
 		return decimal.Zero
 	}
 	return d
 }
 
-// plain reports whether a figure is written out, in no more digits than any
-// figure of a workshop has. An exponent could stand for a number that fills
-// the memory.
+// plain reports whether a number is written out, in no more digits than any figure of a workshop
+// has. An exponent could stand for a number that fills the memory.
 func plain(s string) bool { return len(s) <= 20 && !strings.ContainsAny(s, "eE") }
 
-// three reads low/likely/high; all zero where the cell is empty.
+// three reads low/likely/high; all zero if the cell is empty.
 func (r row) three(column string) ThreePoint {
 	s := r.text(column)
 	if s == "" {
@@ -157,10 +176,12 @@ func (r row) three(column string) ThreePoint {
 	}
 	parts := strings.Split(s, "/")
 	if len(parts) != 3 {
-		r.wrong(column, "%q should be low/likely/high", s)
+		r.wrong(column, "%q must be low/likely/high", s)
 		return ThreePoint{}
 	}
-	return ThreePoint{r.figure(column, parts[0]), r.figure(column, parts[1]), r.figure(column, parts[2])}
+	return ThreePoint{
+		r.figure(column, parts[0]), r.figure(column, parts[1]), r.figure(column, parts[2]),
+	}
 }
 
 // span reads low..high, either end of which may be open.
@@ -171,7 +192,7 @@ func (r row) span(column string) (low, high *decimal.Decimal) {
 	}
 	a, b, ok := strings.Cut(s, "..")
 	if !ok {
-		r.wrong(column, "%q should be low..high", s)
+		r.wrong(column, "%q must be low..high", s)
 		return nil, nil
 	}
 	end := func(s string) *decimal.Decimal {

@@ -1,11 +1,15 @@
 package catalogue
 
-import "github.com/shopspring/decimal"
+import (
+	"slices"
+
+	"github.com/shopspring/decimal"
+)
 
 // PointCode names a survey point, such as SV-13.
 type PointCode string
 
-// ValueType is the form that a point's readings take.
+// ValueType is the form of a point's readings.
 type ValueType string
 
 // The forms of a reading.
@@ -22,7 +26,7 @@ const (
 // Severity is what a reading means.
 type Severity string
 
-// Unknown means not looked at: never counted as sound.
+// Unknown: nobody looked. It never counts as sound.
 const (
 	Unknown   Severity = "unknown"
 	Sound     Severity = "sound"
@@ -30,8 +34,14 @@ const (
 	MustAct   Severity = "must_act"
 )
 
-// Limits judge a reading. A reading outside Accept is Attention; at or past a
-// Must end it is MustAct. A nil end is open.
+// Rank orders severities by how bad they are. Unknown ranks below all, so that it never counts as
+// sound.
+func (s Severity) Rank() int {
+	return slices.Index([]Severity{Sound, Attention, MustAct}, s) + 1
+}
+
+// Limits judge a reading. A reading outside Accept is Attention; at or past a Must end it is
+// MustAct. A nil end is open.
 type Limits struct {
 	AcceptMin *decimal.Decimal `json:"accept_min,omitempty"`
 	AcceptMax *decimal.Decimal `json:"accept_max,omitempty"`
@@ -42,8 +52,8 @@ type Limits struct {
 	AbsurdMax decimal.Decimal `json:"absurd_max"`
 }
 
-// Side says where a reading lies beside what is accepted: low tells a slack
-// rest pin from one that is too tight, which the severity does not.
+// Side returns whether a reading lies below or above what is accepted: a slack rest pin and one
+// that is too tight have the same severity.
 func (l *Limits) Side(v decimal.Decimal) Side {
 	switch {
 	case l == nil:
@@ -81,28 +91,27 @@ type Point struct {
 	MustActIs    string   `json:"must_act_is"`
 	HardStop     bool     `json:"hard_stop"` // MustAct stops a bid until it is cleared
 	Photo        bool     `json:"photo"`
+	Marks        []Mark   `json:"marks,omitempty"`
 	Standing     Standing `json:"standing"`
 	Source       string   `json:"source,omitempty"`
 }
 
-// Call asks for an operation or for an option of a choice; exactly one of the
-// two forms is set.
+// Call asks for an operation or for an option of a choice; exactly one of the two is set.
 type Call struct {
 	Operation Code   `json:"operation,omitempty"`
 	Group     string `json:"group,omitempty"`
 	Option    string `json:"option,omitempty"`
 }
 
-// Rule leads from what is known to work. Rules run once, in the order of the
-// catalogue, and a rule's condition may look at work that earlier rules and
-// their companions brought in.
+// Rule calls for work under a condition. Rules run once, in the order of the catalogue, and a
+// rule's condition may look at work that earlier rules and their companions brought in.
 type Rule struct {
 	ID      string    `json:"id"`
 	Depths  []Depth   `json:"depths"`
 	When    Condition `json:"when"`
-	Calls   []Call    `json:"calls"`             // may be empty where Suggest is set: a remark
-	Suggest bool      `json:"suggest,omitempty"` // say it, do not do it
-	// RevealedBy is the operation after which an unknown point is known.
+	Calls   []Call    `json:"calls"`             // may be empty if Suggest is set: a remark
+	Suggest bool      `json:"suggest,omitempty"` // show it as a suggestion only
+	// RevealedBy is the operation that reveals an unknown point.
 	RevealedBy Code     `json:"revealed_by,omitempty"`
 	Reason     string   `json:"reason"`
 	Standing   Standing `json:"standing"`

@@ -15,8 +15,7 @@ type File struct {
 	Body []byte
 }
 
-// FileNames are the names of a catalogue's data files, in the order of their
-// tables.
+// FileNames returns the names of a catalogue's data files, in the order of their tables.
 func FileNames() []string {
 	names := make([]string, len(layouts))
 	for i, l := range layouts {
@@ -25,10 +24,9 @@ func FileNames() []string {
 	return names
 }
 
-// Files is the catalogue as data files, one per table: what Load reads. Load of
-// them is the same catalogue again, origin and hashes of shipped rows apart,
-// which the files do not hold. A catalogue that files cannot hold (a text with
-// a line break, a choice without options) comes back as Problems.
+// Files returns the catalogue as data files, one per table. Loading them gives the same catalogue
+// but for origin and hashes of shipped rows, which the files don't hold. For a catalogue that files
+// can't hold (a text with a line break, a choice without options) it returns Problems.
 func (c *Catalogue) Files() ([]File, error) {
 	w := &checking{Catalogue: c}
 	files := make([]File, 0, len(layouts))
@@ -49,7 +47,7 @@ func (c *Catalogue) Files() ([]File, error) {
 		if len(choice.Options) == 0 || indexOf(c.Choices, choiceKey, choice.Group) != i {
 			w.problems = append(w.problems, &Problem{
 				Where: "choices " + choice.Group, Row: RowKey{string(choicesTable), choice.Group},
-				Err: errors.New("wants options, all in one place"),
+				Err: errors.New("must have options, all in one place"),
 			})
 		}
 	}
@@ -59,21 +57,24 @@ func (c *Catalogue) Files() ([]File, error) {
 	return files, nil
 }
 
-// writable notes cells that would not be read back as they are: a text with
-// control characters, or one that a spreadsheet takes for a formula.
+// writable reports cells that wouldn't be read back as they are: a text with control characters, or
+// one that a spreadsheet takes for a formula.
 func (k *checking) writable(l layout, row line) {
 	for i, cell := range row.cells {
 		switch {
 		case strings.ContainsFunc(cell, unicode.IsControl):
-			k.sayOf(l.columns[i], row.at, "holds a line break or another control character")
+			k.reportIn(l.columns[i], row.at, "must not hold a line break or another control character")
 		case formula(cell):
-			k.sayOf(l.columns[i], row.at, "%.20q begins like a formula, which a spreadsheet would run", cell)
+			k.reportIn(
+				l.columns[i], row.at, "%.20q must not begin like a formula, which a spreadsheet would run",
+				cell,
+			)
 		}
 	}
 }
 
-// formula reports whether a spreadsheet would take a cell for a formula (CWE-1236
-// names the first characters). A figure below zero is none.
+// formula reports whether a spreadsheet would take a cell for a formula (CWE-1236 names the first
+// characters). A negative number isn't one.
 func formula(cell string) bool {
 	if cell == "" || !strings.ContainsRune("=+-@\t\r", rune(cell[0])) {
 		return false
@@ -81,7 +82,7 @@ func formula(cell string) bool {
 	return strings.Trim(cell, "0123456789.-/") != ""
 }
 
-// layout is how a table is written as a file.
+// layout says how a table is written as a file.
 type layout struct {
 	table   table
 	columns []string
@@ -90,25 +91,56 @@ type layout struct {
 
 // layouts are the tables in their order.
 var layouts = []layout{
-	{currencyTable, currencyColumns, func(c *Catalogue) []line { return []line{{place{currencyTable, 0}, []string{c.Currency}}} }},
-	{operationsTable, operationsColumns, lines(operationsTable, func(c *Catalogue) []Operation { return c.Operations }, operationCells)},
-	{leadsTable, leadsColumns, lines(leadsTable, func(c *Catalogue) []Operation { return c.Operations }, leadCells)},
-	{buyingTable, buyingColumns, lines(buyingTable, func(c *Catalogue) []Operation { return c.Operations }, buyingCells)},
-	{linksTable, linksColumns, lines(linksTable, func(c *Catalogue) []Link { return c.Links }, linkCells)},
+	{
+		currencyTable, currencyColumns,
+		func(c *Catalogue) []line {
+			return []line{{rowPosition{currencyTable, 0}, []string{c.Currency}}}
+		},
+	},
+	{
+		operationsTable, operationsColumns,
+		lines(operationsTable, func(c *Catalogue) []Operation { return c.Operations }, operationCells),
+	},
+	{
+		leadsTable, leadsColumns,
+		lines(leadsTable, func(c *Catalogue) []Operation { return c.Operations }, leadCells),
+	},
+	{
+		buyingTable, buyingColumns,
+		lines(buyingTable, func(c *Catalogue) []Operation { return c.Operations }, buyingCells),
+	},
+	{
+		linksTable, linksColumns,
+		lines(linksTable, func(c *Catalogue) []Link { return c.Links }, linkCells),
+	},
 	{choicesTable, choicesColumns, optionLines},
-	{materialsTable, materialsColumns, lines(materialsTable, func(c *Catalogue) []Material { return c.Materials }, materialCells)},
-	{companionsTable, companionsColumns, lines(companionsTable, func(c *Catalogue) []Companion { return c.Companions }, companionCells)},
-	{pointsTable, pointsColumns, lines(pointsTable, func(c *Catalogue) []Point { return c.Points }, pointCells)},
-	{rulesTable, rulesColumns, lines(rulesTable, func(c *Catalogue) []Rule { return c.Rules }, ruleCells)},
+	{
+		materialsTable, materialsColumns,
+		lines(materialsTable, func(c *Catalogue) []Material { return c.Materials }, materialCells),
+	},
+	{
+		companionsTable, companionsColumns,
+		lines(companionsTable, func(c *Catalogue) []Companion { return c.Companions }, companionCells),
+	},
+	{
+		pointsTable, pointsColumns,
+		lines(pointsTable, func(c *Catalogue) []Point { return c.Points }, pointCells),
+	},
+	{
+		rulesTable, rulesColumns,
+		lines(rulesTable, func(c *Catalogue) []Rule { return c.Rules }, ruleCells),
+	},
 }
 
-// lines writes each row of a table that has cells.
-func lines[T any](t table, rows func(*Catalogue) []T, cells func(T) []string) func(*Catalogue) []line {
+// lines returns a function that writes each row of a table that has cells.
+func lines[T any](
+	t table, rows func(*Catalogue) []T, cells func(T) []string,
+) func(*Catalogue) []line {
 	return func(c *Catalogue) []line {
 		var list []line
 		for i, row := range rows(c) {
 			if text := cells(row); text != nil {
-				list = append(list, line{place{t, i}, text})
+				list = append(list, line{rowPosition{t, i}, text})
 			}
 		}
 		return list
@@ -118,8 +150,9 @@ func lines[T any](t table, rows func(*Catalogue) []T, cells func(T) []string) fu
 func optionLines(c *Catalogue) []line {
 	var list []line
 	for ref, o := range c.options() {
-		list = append(list, line{place{choicesTable, len(list)}, []string{
-			ref.Group, o.Name, join(o.Operations), join(o.Optional), string(o.Refused), o.RefusedWhy, string(o.Standing),
+		list = append(list, line{rowPosition{choicesTable, len(list)}, []string{
+			ref.Group, o.Name, join(o.Operations), join(o.Optional), string(o.Refused), o.RefusedWhy,
+			string(o.Standing),
 		}})
 	}
 	return list
@@ -127,6 +160,6 @@ func optionLines(c *Catalogue) []line {
 
 // line is a line of a file with its place.
 type line struct {
-	at    place
+	at    rowPosition
 	cells []string
 }

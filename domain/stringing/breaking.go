@@ -2,30 +2,28 @@ package stringing
 
 import "fmt"
 
-// Basis names where a breaking load comes from. Loads of the same wire differ
-// by half from one to another, so that no percentage means anything without.
+// Basis is the origin of a breaking load. Loads of the same wire differ by half from one basis to
+// another, so a percentage without its basis means nothing.
 type Basis string
 
 // The bases, from the most careful to the least.
 const (
-	// PracticalLimit is what a string maker works to: 872 N (196 lb) for plain
-	// No 13 (technicians' list, 2006), carried to other diameters in proportion
-	// to A228Minimum (derived).
+	// PracticalLimit is what a string maker works to: 872 N (196 lb) for plain No 13 (S08), scaled to
+	// other diameters in proportion to A228Minimum (derived).
 	PracticalLimit Basis = "practical_limit"
-	// A228Minimum and A228Maximum are the ends of ASTM A228, music spring wire,
-	// as a wire merchant prints it, interpolated between its diameters.
+	// A228Minimum and A228Maximum are the limits of ASTM A228, music spring wire, as a wire merchant
+	// prints them (S04), interpolated between its diameters.
 	A228Minimum Basis = "a228_minimum"
 	A228Maximum Basis = "a228_maximum"
-	// AverageTest is the average of tests of piano wire: 1324 N (135 kgf) at
-	// 0.785 mm (a designer on a technicians' list, 2000), carried to other
-	// diameters in proportion to A228Minimum (derived).
+	// AverageTest is the average of tests of piano wire: 1324 N (135 kgf) at 0.785 mm (S06), scaled to
+	// other diameters in proportion to A228Minimum (derived).
 	AverageTest Basis = "average_test"
 )
 
-// Bases lists all of them in the order of their loads.
+// Bases lists all bases in the order of their loads.
 var Bases = []Basis{PracticalLimit, A228Minimum, A228Maximum, AverageTest}
 
-// Describe says in words what the breaking load is.
+// Describe says in words where the breaking load comes from.
 func (b Basis) Describe() string {
 	switch b {
 	case PracticalLimit:
@@ -40,13 +38,11 @@ func (b Basis) Describe() string {
 	return string(b)
 }
 
-// strength is the tensile strength at one diameter, in thousandths of an inch
-// and ksi.
+// strength is the tensile strength at one diameter, in thousandths of an inch and ksi.
 type strength struct{ mil, low, high float64 }
 
-// a228 is ASTM A228 from 0.029 to 0.051 in. The row of 0.029 lies halfway
-// between two of the standard; the maximum of 0.036 is misprinted 255 at the
-// merchant's, plainly 355.
+// a228 is ASTM A228 from 0.029 to 0.051 in. The row of 0.029 lies halfway between two of the
+// standard; the maximum of 0.036 is misprinted 255 at the merchant's, plainly 355.
 var a228 = []strength{
 	{29, 331.5, 366.5},
 	{30, 330, 365},
@@ -61,7 +57,7 @@ var a228 = []strength{
 	{51, 303, 335},
 }
 
-// The anchors that the two other bases are carried from.
+// The loads that the two other bases are scaled from.
 const (
 	averageLoadN, averageAtMM = 135 * NewtonPerKgf, 0.785
 	limitLoadN                = 196 * NewtonPerLbf
@@ -71,22 +67,14 @@ const (
 // NoStrengthError says that no tensile strength is on record for a diameter.
 type NoStrengthError struct{ DiameterMM float64 }
 
-// Error names the diameters that there is one for.
+// Error names the diameters with a strength on record.
 func (e *NoStrengthError) Error() string {
-	return fmt.Sprintf("no tensile strength is on record for %.3f mm; it is from %.3f to %.3f mm",
+	return fmt.Sprintf("no tensile strength is on record for %.3f mm; the diameter must be from %.3f to %.3f mm",
 		e.DiameterMM, a228[0].mil*milli*MillimetrePerInch, a228[len(a228)-1].mil*milli*MillimetrePerInch)
 }
 
-// Tensile is the tensile strength of a wire in MPa on a basis, interpolated
-// between the diameters of the table. Outside of it, it is a *NoStrengthError;
-// nothing is extended.
-func (b Basis) Tensile(diameterMM float64) (float64, error) {
-	load, err := b.BreakingLoad(diameterMM)
-	return load / disc(diameterMM) / 1e6, err
-}
-
-// BreakingLoad is the load in newtons that a wire breaks at on a basis; a
-// *NoStrengthError where none is on record for the diameter.
+// BreakingLoad returns the load in newtons at which a wire breaks on a basis, or a *NoStrengthError
+// if none is on record for the diameter.
 func (b Basis) BreakingLoad(diameterMM float64) (float64, error) {
 	low, high, err := tensileKsi(diameterMM)
 	if err != nil {
@@ -103,10 +91,10 @@ func (b Basis) BreakingLoad(diameterMM float64) (float64, error) {
 	case PracticalLimit:
 		return low * inNewton * limitLoadN / a228MinimumLoad(limitAt.MM()), nil
 	}
-	return 0, fmt.Errorf("%q is no basis of a breaking load", string(b))
+	return 0, fmt.Errorf("unknown basis %q of a breaking load; use one of %q", string(b), Bases)
 }
 
-// a228MinimumLoad is the load of a diameter that is known to be in the table.
+// a228MinimumLoad returns the load of a diameter that is known to be in the table.
 func a228MinimumLoad(diameterMM float64) float64 {
 	load, err := A228Minimum.BreakingLoad(diameterMM)
 	if err != nil {
@@ -115,7 +103,7 @@ func a228MinimumLoad(diameterMM float64) float64 {
 	return load
 }
 
-// slackMil lets a diameter in that lies in the table but for its rounding.
+// slackMil admits a diameter that lies in the table but for rounding.
 const slackMil = 1e-6
 
 func tensileKsi(diameterMM float64) (low, high float64, err error) {
@@ -130,5 +118,5 @@ func tensileKsi(diameterMM float64) (low, high float64, err error) {
 	return 0, 0, &NoStrengthError{DiameterMM: diameterMM}
 }
 
-// PercentOf is a tension as a percentage of a breaking load.
+// PercentOf returns a tension as a percentage of a breaking load.
 func PercentOf(tensionN, breakingN float64) float64 { return tensionN / breakingN * 100 }

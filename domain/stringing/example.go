@@ -8,10 +8,9 @@ type exampleRow struct {
 	lengthMM  float64
 }
 
-// example is an illustrative scale of a grand of 1.85 m, all of it from memory:
-// plain strings follow 52 mm × exp(0.0525 (88 − n)) down to note 34 and are
-// shorter than that below; cores and covers are sized to tensions that the
-// trade would call usual. It is no maker's.
+// example is an illustrative scale of a grand of 1.85 m, all of it from memory: plain strings
+// follow 52 mm × exp(0.0525 (88 − n)) down to note 34 and are shorter than that below; cores and
+// covers are sized to tensions that the trade would call usual. It isn't a maker's.
 var example = [...]exampleRow{
 	{1, 22, 5.98, 1385},
 	{1, 22, 5.67, 1371},
@@ -103,16 +102,22 @@ var example = [...]exampleRow{
 	{3, 13, 0, 52},
 }
 
-// ExampleNotes is the compass of the example scale.
-const ExampleNotes = len(example)
+// exampleNotes is the compass of the example scale.
+const exampleNotes = len(example)
 
-// Example is the example scale up to a number of notes, at most ExampleNotes of
-// them. It stands in where no scale was measured, and whoever shows it must say
-// that it is illustrative and from memory.
+// Example returns the example scale up to a number of notes, at most as many as it has. It
+// stands in for a scale that wasn't measured; whoever shows it must say that it is illustrative and
+// from memory.
 func Example(notes int) Scale {
-	s := make(Scale, 0, ExampleNotes)
-	for i, r := range example[:max(0, min(notes, ExampleNotes))] {
-		s = append(s, Note{Number: i + 1, Strings: r.strings, LengthMM: r.lengthMM, CoreMM: r.gauge.MM(), OverallMM: r.overallMM})
+	s := make(Scale, 0, exampleNotes)
+	for i, r := range example[:max(0, min(notes, exampleNotes))] {
+		s = append(
+			s,
+			Note{
+				Number: i + 1, Strings: r.strings, LengthMM: r.lengthMM, CoreMM: r.gauge.MM(),
+				OverallMM: r.overallMM,
+			},
+		)
 	}
 	return s
 }

@@ -10,7 +10,10 @@ import (
 func ExampleScale_Load() {
 	load := stringing.Example(88).Load(stringing.ConcertPitch, stringing.A228Minimum)
 	for _, s := range load.Sections {
-		fmt.Printf("%s, notes %d to %d: %.1f kN, up to %.0f %% of %s\n", s.Name, s.From, s.To, s.TotalN/1000, s.HighestPercent, load.Basis)
+		fmt.Printf(
+			"%s, notes %d to %d: %.1f kN, up to %.0f %% of %s\n", s.Name, s.From, s.To,
+			s.TotalN/1000, s.HighestPercent, load.Basis,
+		)
 	}
 	fmt.Printf("in all %.1f t\n", load.TotalN/stringing.NewtonPerTonne)
 	// Output:

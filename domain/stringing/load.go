@@ -1,28 +1,28 @@
 package stringing
 
-// StringLoad is one note of a scale worked out.
+// StringLoad is the load of one note of a scale.
 type StringLoad struct {
 	Note
 	FrequencyHz float64
 	TensionN    float64 // of one string
 	UnisonN     float64 // of all its strings
-	BreakN      float64 // on the basis asked for; 0: none on record
+	BreakN      float64 // on the chosen basis; 0: none on record
 	Percent     float64 // of BreakN; 0: none on record
 }
 
-// Section is what a stretch of neighbouring notes bears on the frame.
+// Section is the load of a stretch of neighbouring notes on the frame.
 type Section struct {
 	Name     string
 	From, To int // note numbers
 	Strings  int
 	TotalN   float64
-	// HighestPercent is of the string nearest to its breaking load, at note
-	// HighestAt; both 0 where no load is on record for any.
+	// HighestPercent is that of the string nearest to its breaking load, at note HighestAt; both are 0
+	// if no load is on record for any.
 	HighestPercent float64
 	HighestAt      int
 }
 
-// Load is a whole scale worked out.
+// Load is the load of a whole scale.
 type Load struct {
 	PitchHz  float64 // of A4
 	Basis    Basis
@@ -34,8 +34,8 @@ type Load struct {
 	PlainN, CoveredN float64
 }
 
-// Load works out every note of the scale at a pitch of A4 in hertz, with the
-// breaking loads of a basis.
+// Load computes every note of the scale at a pitch of A4 in hertz, with the breaking loads of a
+// basis.
 func (s Scale) Load(a4 float64, basis Basis) Load {
 	l := Load{PitchHz: a4, Basis: basis}
 	for _, n := range s {
@@ -57,8 +57,8 @@ func (s Scale) Load(a4 float64, basis Basis) Load {
 	return l
 }
 
-// sections groups neighbouring notes that are strung on the same part of the
-// frame, or, where that was not noted, alike.
+// sections groups neighbouring notes that are strung on the same part of the frame or, if that
+// wasn't noted, in the same manner.
 func sections(notes []StringLoad) []Section {
 	var list []Section
 	for _, n := range notes {
@@ -80,7 +80,7 @@ func sections(notes []StringLoad) []Section {
 	return list
 }
 
-// strung is how a note is strung: "covered pairs", "plain threes".
+// strung returns how a note is strung: "covered pairs", "plain threes".
 func strung(n Note) string {
 	word := [...]string{1: "singles", 2: "pairs", 3: "threes", 4: "fours"}
 	kind := "plain "

@@ -6,19 +6,19 @@ import (
 	"slices"
 )
 
-// BeyondSpeaking is what wire a plain string takes beyond its speaking length, in metres: rear
-// length, loop, front length, three coils, tip and trimming (from memory, 0.35
-// to 0.55 m; uprights less).
+// BeyondSpeaking is the wire in metres that a plain string takes beyond its speaking length: rear
+// length, loop, front length, three coils, tip and trimming (from memory, 0.35 to 0.55 m; uprights
+// less).
 const BeyondSpeaking = 0.45
 
-// The usual terms of buying wire: spare over what is used, and the smallest
-// coil (common practice, no source).
+// The usual terms of buying wire: spare over what is used, and the smallest coil (common practice,
+// no source).
 const (
 	UsualSpare  = 0.15
 	UsualCoilKg = 0.5
 )
 
-// Wire is what is needed of one diameter of plain wire.
+// Wire is the plain wire of one diameter that a scale needs.
 type Wire struct {
 	DiameterMM float64
 	Gauge      Gauge // the nearest number, as a label
@@ -30,9 +30,9 @@ type Wire struct {
 	CoilKg     float64
 }
 
-// Order is the plain wire of a scale by diameter, thinnest first, with a spare
-// share (0.15 = 15 %) on top and in whole coils of coilKg kilograms. Covered
-// strings are not in it: they are ordered by note, to pattern.
+// Order returns the plain wire of a scale by diameter, thinnest first, with a spare share (0.15 =
+// 15 %) on top and in whole coils of coilKg kilograms. Covered strings aren't included: they are
+// ordered by note, to pattern.
 func (s Scale) Order(spare, coilKg float64) []Wire {
 	var list []Wire
 	for _, n := range s {
@@ -59,5 +59,5 @@ func (s Scale) Order(spare, coilKg float64) []Wire {
 	return list
 }
 
-// sameDiameter takes for one what no micrometer tells apart.
+// sameDiameter reports whether no micrometer could tell two diameters apart.
 func sameDiameter(a, b float64) bool { return math.Abs(a-b) < 5e-4 }

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 
 	"github.com/shopspring/decimal"
 )
@@ -29,8 +29,9 @@ func (e *WeightError) Error() string {
 	return fmt.Sprintf("weights come to %v, must come to 1", e.Weight)
 }
 
-// Mixture returns the distribution of an amount that is one of the parts, each with the chance that is its weight. It
-// returns [*WeightError], [*money.MismatchError] when currencies differ, or [*money.RangeError].
+// Mixture returns the distribution of an amount that is one of the parts, each with the chance that
+// is its weight. It returns [*WeightError], [*money.MismatchError] when currencies differ, or
+// [*money.RangeError].
 func Mixture(parts ...Weighted) (Distribution, error) {
 	total := decimal.Zero
 	var only []Weighted // with a weight
@@ -62,14 +63,15 @@ func Mixture(parts ...Weighted) (Distribution, error) {
 	return mixed, mixed.check()
 }
 
-// sumAtOnce is how many distributions are added on one grid; each may lose one point to its place on it.
+// sumAtOnce is how many distributions are added on one grid; each may lose one point to its place
+// on it.
 const sumAtOnce = MaxPoints / 8
 
-// Sum returns the distribution of the total of independent amounts, all in the currency c; none give nothing. It
-// returns [*money.MismatchError], or [*money.RangeError] beyond [money.Limit].
+// Sum returns the distribution of the total of independent amounts, all in the currency c; none
+// give nothing. It returns [*money.MismatchError], or [*money.RangeError] beyond [money.Limit].
 //
-// The parts are laid on one grid and convolved one after another, which takes at most MaxPoints² products, however many
-// parts there are.
+// The parts are laid on one grid and convolved one after another, which takes at most MaxPoints²
+// products, however many parts there are.
 func Sum(c money.Currency, parts ...Distribution) (Distribution, error) {
 	for len(parts) > sumAtOnce {
 		first, err := Sum(c, parts[:sumAtOnce]...)
@@ -101,7 +103,10 @@ func Sum(c money.Currency, parts ...Distribution) (Distribution, error) {
 
 // plus convolves two distributions of one step.
 func (d Distribution) plus(o Distribution) Distribution {
-	sum := Distribution{currency: d.currency, origin: d.origin + o.origin, step: d.step, mass: make([]float64, len(d.mass)+len(o.mass)-1)}
+	sum := Distribution{
+		currency: d.currency, origin: d.origin + o.origin, step: d.step,
+		mass: make([]float64, len(d.mass)+len(o.mass)-1),
+	}
 	for j, m := range o.mass {
 		if m == 0 {
 			continue
@@ -114,8 +119,8 @@ func (d Distribution) plus(o Distribution) Distribution {
 	return sum
 }
 
-// Shift returns the amount with a known one added. It panics with [*money.MismatchError] when the currencies differ,
-// and with [*money.RangeError] when the sum leaves int64.
+// Shift returns the amount with a known one added. It panics with [*money.MismatchError] when the
+// currencies differ, and with [*money.RangeError] when the sum leaves int64.
 func (d Distribution) Shift(a money.Amount) Distribution {
 	d.origin = d.Low().Add(a).Minor()
 	return d
@@ -123,13 +128,17 @@ func (d Distribution) Shift(a money.Amount) Distribution {
 
 // Neg returns the amount with the other sign, so that Sum takes it off.
 func (d Distribution) Neg() Distribution {
-	turned := Distribution{currency: d.currency, origin: d.High().Neg().Minor(), step: d.step, mass: slices.Clone(d.mass)}
+	turned := Distribution{
+		currency: d.currency, origin: d.High().Neg().Minor(), step: d.step,
+		mass: slices.Clone(d.mass),
+	}
 	slices.Reverse(turned.mass)
 	return turned
 }
 
-// Scale returns the amount multiplied by a factor that is not negative; nothing is left of it at zero. It returns
-// [*WeightError] for a negative factor, or [*money.RangeError] beyond [money.Limit].
+// Scale returns the amount multiplied by a factor that is not negative; nothing is left of it at
+// zero. It returns [*WeightError] for a negative factor, or [*money.RangeError] beyond
+// [money.Limit].
 func (d Distribution) Scale(factor decimal.Decimal) (Distribution, error) {
 	if factor.IsNegative() {
 		return Distribution{}, &WeightError{Weight: factor}
@@ -150,10 +159,13 @@ func (d Distribution) Scale(factor decimal.Decimal) (Distribution, error) {
 	return scaled, scaled.check()
 }
 
-// blank returns a grid from origin over a span at least, with at most points points and nothing on it.
+// blank returns a grid from origin over a span at least, with at most points points and nothing on
+// it.
 func blank(c money.Currency, origin, span int64, points int) Distribution {
 	step := stepFor(span, points)
-	return Distribution{currency: c, origin: origin, step: step, mass: make([]float64, (span+step-1)/step+1)}
+	return Distribution{
+		currency: c, origin: origin, step: step, mass: make([]float64, (span+step-1)/step+1),
+	}
 }
 
 // stepFor returns the narrowest step at which a span needs at most points points.
@@ -170,7 +182,10 @@ func (d Distribution) onStep(step int64) Distribution {
 		return d
 	}
 	span := d.span()
-	laid := Distribution{currency: d.currency, origin: d.origin, step: step, mass: make([]float64, (span+step-1)/step+1)}
+	laid := Distribution{
+		currency: d.currency, origin: d.origin, step: step,
+		mass: make([]float64, (span+step-1)/step+1),
+	}
 	laid.layAll(d, 1)
 	return laid
 }
@@ -184,8 +199,8 @@ func (d Distribution) layAll(o Distribution, weight float64) {
 	}
 }
 
-// lay puts a mass on the grid, at a place in minor units above the origin. Between two points it is split so that the
-// mean stays.
+// lay puts a mass on the grid, at a place in minor units above the origin. Between two points it is
+// split so that the mean stays.
 func (d Distribution) lay(above, mass float64) {
 	at := above / float64(d.step)
 	i := int(math.Floor(at))

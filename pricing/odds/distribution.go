@@ -3,20 +3,21 @@ package odds
 import (
 	"math"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 
 	"github.com/shopspring/decimal"
 )
 
-// MaxPoints is how many points of the grid a distribution has at most. A sum of some sixty lines of work then has a
-// standard deviation of about a hundred steps, and takes a few milliseconds.
+// MaxPoints is how many points of the grid a distribution has at most. A sum of some sixty lines of
+// work then has a standard deviation of about a hundred steps, and takes a few milliseconds.
 const MaxPoints = 2048
 
 // ChancePlaces is how many decimals a chance is given with: hundredths of a per cent.
 const ChancePlaces = 4
 
-// Distribution is an amount of money that is not known, as probability on a grid. The zero Distribution is none:
-// make one with [Certain], [PERT], [Mixture] or [Sum]. It never changes and may be shared between goroutines.
+// Distribution is an amount of money that is not known, as probability on a grid. The zero
+// Distribution is none: make one with [Certain], [PERT], [Mixture] or [Sum]. It never changes and
+// may be shared between goroutines.
 type Distribution struct {
 	currency     money.Currency
 	origin, step int64 // minor units
@@ -34,7 +35,8 @@ func (d Distribution) Currency() money.Currency { return d.currency }
 // Low returns the least amount on the grid. A chance line of work has nothing there.
 func (d Distribution) Low() money.Amount { return money.FromMinor(d.origin, d.currency) }
 
-// High returns the largest amount on the grid. It lies less than a step above what can really happen.
+// High returns the largest amount on the grid. It lies less than a step above what can really
+// happen.
 func (d Distribution) High() money.Amount {
 	return money.FromMinor(d.origin+d.step*int64(len(d.mass)-1), d.currency)
 }
@@ -55,7 +57,7 @@ func (d Distribution) SD() money.Amount {
 	return money.FromMinor(whole(math.Sqrt(variance)), d.currency)
 }
 
-// meanAbove is the mean in minor units above the origin.
+// meanAbove returns the mean in minor units above the origin.
 func (d Distribution) meanAbove() float64 {
 	mean := 0.0
 	for i, m := range d.mass {
@@ -64,8 +66,23 @@ func (d Distribution) meanAbove() float64 {
 	return mean
 }
 
-// Quantile returns the least amount on the grid that is reached or undercut with a chance of p at least: at 0.8, the
-// amount that is not passed in four cases of five. Below 0 it is [Distribution.Low], above 1 [Distribution.High].
+// ExpectedExcess returns by how much the amount is larger than a on average, counting nothing where
+// it isn't: the mean of max(0, amount - a). It panics with [*money.MismatchError] when a is in
+// another currency.
+func (d Distribution) ExpectedExcess(a money.Amount) money.Amount {
+	d.mustMatch(a.Currency())
+	sum := 0.0
+	for i, m := range d.mass {
+		if over := d.origin + d.step*int64(i) - a.Minor(); over > 0 {
+			sum += float64(m * float64(over))
+		}
+	}
+	return money.FromMinor(whole(sum), d.currency)
+}
+
+// Quantile returns the least amount on the grid that is reached or undercut with a chance of p at
+// least: at 0.8, the amount that is not passed in four cases of five. Below 0 it is
+// [Distribution.Low], above 1 [Distribution.High].
 func (d Distribution) Quantile(p decimal.Decimal) money.Amount {
 	wanted := p.InexactFloat64() - slack
 	sum := 0.0
@@ -77,12 +94,12 @@ func (d Distribution) Quantile(p decimal.Decimal) money.Amount {
 	return d.High()
 }
 
-// slack is how far sums of masses may stray from what they would be without rounding: 2048 sums of 2^-53 each, with
-// room to spare, and far below the last place of a chance.
+// slack is how far sums of masses may stray from what they would be without rounding: 2048 sums of
+// 2^-53 each, with room to spare, and far below the last place of a chance.
 const slack = 1e-9
 
-// Exceeds returns the chance that the amount is larger than a, to [ChancePlaces] decimals. It panics with
-// [*money.MismatchError] when a is in another currency.
+// Exceeds returns the chance that the amount is larger than a, to [ChancePlaces] decimals. It
+// panics with [*money.MismatchError] when a is in another currency.
 func (d Distribution) Exceeds(a money.Amount) decimal.Decimal {
 	d.mustMatch(a.Currency())
 	return chanceOf(d.above(d.tails(), a.Minor()))
@@ -110,23 +127,6 @@ func (d Distribution) mustMatch(c money.Currency) {
 	if d.currency != c || c.IsZero() {
 		panic(&money.MismatchError{Want: d.currency, Got: c})
 	}
-}
-
-// Beyond returns the chance, to [ChancePlaces] decimals, that y is larger than the limit that x sets. The two are
-// independent, and limit is called once for each amount on the grid of x. It panics with [*money.MismatchError] when a
-// limit is not in the currency of y.
-func Beyond(x, y Distribution, limit func(x money.Amount) money.Amount) decimal.Decimal {
-	tails := y.tails()
-	chance := 0.0
-	for i, m := range x.mass {
-		if m == 0 {
-			continue
-		}
-		most := limit(money.FromMinor(x.origin+x.step*int64(i), x.currency))
-		y.mustMatch(most.Currency())
-		chance += float64(m * y.above(tails, most.Minor()))
-	}
-	return chanceOf(chance)
 }
 
 // chanceOf rounds a sum of masses, which may be a few bits outside 0 to 1.

@@ -6,7 +6,7 @@ import (
 	"math"
 	"testing"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 	"bentside/pricing/odds"
 
 	"github.com/shopspring/decimal"
@@ -33,7 +33,9 @@ func drawTable(t *rapid.T, label string) table {
 func (d table) distribution(t interface{ Fatal(...any) }) odds.Distribution {
 	parts := make([]odds.Weighted, 0, len(d))
 	for amount, share := range d {
-		parts = append(parts, odds.Weighted{Weight: decimal.New(share, -2), Of: odds.Certain(minor(amount))})
+		parts = append(
+			parts, odds.Weighted{Weight: decimal.New(share, -2), Of: odds.Certain(minor(amount))},
+		)
 	}
 	mixed, err := odds.Mixture(parts...)
 	if err != nil {
@@ -53,7 +55,7 @@ func (d table) plus(o table) table {
 	return sum
 }
 
-// exceeds is the chance, in the table's own parts, of more than x.
+// exceeds returns the chance, in the table's own parts, of more than x.
 func (d table) exceeds(x int64) (parts int64) {
 	for a, p := range d {
 		if a > x {
@@ -74,7 +76,9 @@ func TestSumEqualsBruteForceOverAllPairs(t *testing.T) {
 		}
 		all := x.plus(y)
 		for limit := int64(-85); limit <= 125; limit++ {
-			if got, want := sum.Exceeds(minor(limit)), decimal.New(all.exceeds(limit), -4); !got.Equal(want) {
+			if got, want := sum.Exceeds(minor(limit)), decimal.New(
+				all.exceeds(limit), -4,
+			); !got.Equal(want) {
 				t.Fatalf("chance of more than %d is %v, by hand %v", limit, got, want)
 			}
 		}
@@ -82,7 +86,9 @@ func TestSumEqualsBruteForceOverAllPairs(t *testing.T) {
 		for a, p := range all {
 			mean = mean.Add(decimal.New(a*p, -4))
 		}
-		if off := decimal.NewFromInt(sum.Mean().Minor()).Sub(mean).Abs(); off.GreaterThan(dec("0.5000001")) {
+		if off := decimal.NewFromInt(
+			sum.Mean().Minor(),
+		).Sub(mean).Abs(); off.GreaterThan(dec("0.5000001")) {
 			t.Fatalf("mean %v, by hand %v", sum.Mean(), mean)
 		}
 	})
@@ -94,7 +100,8 @@ func TestBeyondEqualsBruteForceOverAllPairs(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x, y := drawTable(t, "x"), drawTable(t, "y")
 		base, slope := rapid.Int64Range(-50, 50).Draw(t, "base"), rapid.Int64Range(-2, 2).Draw(t, "slope")
-		got := odds.Beyond(x.distribution(t), y.distribution(t), func(a money.Amount) money.Amount { return minor(base + slope*a.Minor()) })
+		pair := odds.Pair{X: odds.Untied(x.distribution(t)), Y: odds.Untied(y.distribution(t))}
+		got := pair.Beyond(func(a money.Amount) money.Amount { return minor(base + slope*a.Minor()) })
 		parts := int64(0)
 		for a, p := range x {
 			parts += p * y.exceeds(base+slope*a)
@@ -116,15 +123,19 @@ func drawLine(t *rapid.T, most int64) (odds.Distribution, odds.ThreePoint, float
 	}
 	chance := decimal.New(rapid.Int64Range(0, 100).Draw(t, "chance"), -2)
 	maybe, err := odds.Mixture(
-		odds.Weighted{Weight: chance, Of: d}, odds.Weighted{Weight: dec("1").Sub(chance), Of: odds.Certain(minor(0))})
+		odds.Weighted{Weight: chance, Of: d}, odds.Weighted{
+			Weight: dec("1").Sub(chance), Of: odds.Certain(minor(0)),
+		})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return maybe, odds.ThreePoint{Low: float64(low), Likely: float64(likely), High: float64(high)}, chance.InexactFloat64()
+	return maybe, odds.ThreePoint{
+		Low: float64(low), Likely: float64(likely), High: float64(high),
+	}, chance.InexactFloat64()
 }
 
-// The mean of a sum is the sum of chance × (low + 4 likely + high)/6, its variance that of the lines added up; a grid that
-// had to be widened spreads a little more and never less.
+// The mean of a sum is the sum of chance × (low + 4 likely + high)/6, its variance that of the
+// lines added up; a grid that had to be widened spreads a little more and never less.
 func TestMomentsOfASumAreThoseOfItsLines(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -165,7 +176,10 @@ func TestExceedsFallsFromOneToNothingAndQuantileInvertsIt(t *testing.T) {
 			before = now
 		}
 		if !d.Exceeds(d.Low().Sub(minor(1))).Equal(dec("1")) || !d.Exceeds(d.High()).IsZero() {
-			t.Fatalf("more than less than the least: %v; more than the most: %v", d.Exceeds(d.Low().Sub(minor(1))), d.Exceeds(d.High()))
+			t.Fatalf(
+				"more than less than the least: %v; more than the most: %v",
+				d.Exceeds(d.Low().Sub(minor(1))), d.Exceeds(d.High()),
+			)
 		}
 		p := decimal.New(rapid.Int64Range(1, 99).Draw(t, "p"), -2)
 		q := d.Quantile(p)
@@ -221,7 +235,10 @@ func TestTheDifferenceOfTwoAmountsHasTheirMeansApart(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "mean", float64(off.Mean().Minor()), float64(a.Mean().Minor()-b.Mean().Minor()), 1)
-	near(t, "sd", float64(off.SD().Minor()), math.Hypot(float64(a.SD().Minor()), float64(b.SD().Minor())), 20)
+	near(
+		t, "sd", float64(off.SD().Minor()),
+		math.Hypot(float64(a.SD().Minor()), float64(b.SD().Minor())), 20,
+	)
 	if off.Low().Cmp(minor(4_000)) > 0 || off.Low().Cmp(minor(3_900)) < 0 {
 		t.Errorf("the least is %v, want 40.00 or a step below", off.Low())
 	}
@@ -236,11 +253,22 @@ func TestMixtureRefusesWhatIsNoSetOfChances(t *testing.T) {
 		want  any
 	}{
 		{"nothing", nil, new(*odds.WeightError)},
-		{"below one", []odds.Weighted{{dec("0.5"), one}, {dec("0.4"), one}}, new(*odds.WeightError)},
-		{"negative", []odds.Weighted{{dec("1.5"), one}, {dec("-0.5"), one}}, new(*odds.WeightError)},
+		{
+			"below one",
+			[]odds.Weighted{{dec("0.5"), one}, {dec("0.4"), one}},
+			new(*odds.WeightError),
+		},
+		{
+			"negative",
+			[]odds.Weighted{{dec("1.5"), one}, {dec("-0.5"), one}},
+			new(*odds.WeightError),
+		},
 		{
 			"two currencies",
-			[]odds.Weighted{{dec("0.5"), one}, {dec("0.5"), odds.Certain(money.FromMinor(1, money.MustCurrency("EUR")))}},
+			[]odds.Weighted{
+				{dec("0.5"), one},
+				{dec("0.5"), odds.Certain(money.FromMinor(1, money.MustCurrency("EUR")))},
+			},
 			new(*money.MismatchError),
 		},
 	}
@@ -275,19 +303,25 @@ func TestSumsBeyondAnAmountAreRefused(t *testing.T) {
 	near(t, "mean of a thousand", float64(sum.Mean().Minor())/1000, 10_400/6.0, 1)
 }
 
-// The figures themselves: whoever changes the reckoning sees that bids which were kept would come to something else.
+// The figures themselves: whoever changes the reckoning sees that bids which were kept would come
+// to something else.
 func Example() {
 	eur := money.MustCurrency("EUR")
 	euro := func(n int64) money.Amount { return money.FromMinor(100*n, eur) }
 	strings, _ := odds.PERT(euro(900), euro(1364), euro(2400))
 	plank, _ := odds.PERT(euro(900), euro(1100), euro(1600))
 	maybe, _ := odds.Mixture(
-		odds.Weighted{Weight: dec("0.35"), Of: plank}, odds.Weighted{Weight: dec("0.65"), Of: odds.Certain(euro(0))})
+		odds.Weighted{Weight: dec("0.35"), Of: plank}, odds.Weighted{
+			Weight: dec("0.65"), Of: odds.Certain(euro(0)),
+		})
 	work, _ := odds.Sum(eur, strings, maybe)
-	fmt.Println("mean", work.Mean(), "sd", work.SD(), "in four of five cases", work.Quantile(dec("0.8")))
+	fmt.Println(
+		"mean", work.Mean(), "sd", work.SD(), "in four of five cases", work.Quantile(dec("0.8")),
+	)
 	fmt.Println("more than 2000:", work.Exceeds(euro(2000)))
 	sale, _ := odds.PERT(euro(2000), euro(2600), euro(3000))
-	fmt.Println("work above sale:", odds.Beyond(sale, work, func(s money.Amount) money.Amount { return s }))
+	both := odds.Pair{X: odds.Untied(sale), Y: odds.Untied(work)}
+	fmt.Println("work above sale:", both.Beyond(func(s money.Amount) money.Amount { return s }))
 	// Output:
 	// mean 1861.83 EUR sd 617.79 EUR in four of five cases 2532.48 EUR
 	// more than 2000: 0.3689
@@ -306,7 +340,10 @@ func BenchmarkWorkOfSixtyLines(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			if parts[i], err = odds.Mixture(odds.Weighted{Weight: dec("0.3"), Of: d}, odds.Weighted{Weight: dec("0.7"), Of: odds.Certain(minor(0))}); err != nil {
+			if parts[i], err = odds.Mixture(
+				odds.Weighted{Weight: dec("0.3"), Of: d},
+				odds.Weighted{Weight: dec("0.7"), Of: odds.Certain(minor(0))},
+			); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -4,20 +4,22 @@ import (
 	"fmt"
 	"math"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 )
 
-// ThreePoint is an estimate of what is not known: the least, the likeliest and the most, in any unit.
+// ThreePoint is an estimate of what is not known: the least, the likeliest and the most, in any
+// unit.
 type ThreePoint struct {
 	Low, Likely, High float64
 }
 
-// Mean returns (low + 4 likely + high)/6, the mean of the PERT method (Malcolm, Roseboom, Clark and Fazar 1959, from
-// memory). It is the mean of the beta distribution of [PERT] as well.
+// Mean returns (low + 4 likely + high)/6, the mean of the PERT method (Malcolm, Roseboom, Clark and
+// Fazar 1959, from memory). It is the mean of the beta distribution of [PERT] as well.
 func (t ThreePoint) Mean() float64 { return (t.Low + float64(4*t.Likely) + t.High) / 6 }
 
-// Shape returns the parameters of the beta distribution on Low to High that has its mode at Likely and the mean of the
-// PERT method: α = 1 + 4(likely - low)/(high - low) and β = 6 - α. Without a range there is none: 0 and 0.
+// Shape returns the parameters of the beta distribution on Low to High that has its mode at Likely
+// and the mean of the PERT method: α = 1 + 4(likely - low)/(high - low) and β = 6 - α. Without a
+// range there is none: 0 and 0.
 func (t ThreePoint) Shape() (alpha, beta float64) {
 	if t.High <= t.Low {
 		return 0, 0
@@ -26,15 +28,15 @@ func (t ThreePoint) Shape() (alpha, beta float64) {
 	return alpha, 6 - alpha
 }
 
-// SD returns the standard deviation of that beta distribution: √((mean - low)(high - mean)/7). It is what a
-// [Distribution] made by [PERT] has.
+// SD returns the standard deviation of that beta distribution: √((mean - low)(high - mean)/7). It
+// is what a [Distribution] made by [PERT] has.
 func (t ThreePoint) SD() float64 {
 	mean := t.Mean()
 	return math.Sqrt((mean - t.Low) * (t.High - mean) / 7)
 }
 
-// RuleSD returns (high - low)/6, the rule of thumb of the PERT method for the same thing. Published network examples
-// use it; it is smaller than [ThreePoint.SD] unless Likely lies far to one side.
+// RuleSD returns (high - low)/6, the rule of thumb of the PERT method for the same thing. Published
+// network examples use it; it is smaller than [ThreePoint.SD] unless Likely lies far to one side.
 func (t ThreePoint) RuleSD() float64 { return (t.High - t.Low) / 6 }
 
 // OrderError says that three points do not rise.
@@ -53,10 +55,11 @@ const cuts = 400
 // binaryPlaces is how fine an exponent of the density is taken.
 const binaryPlaces = 16
 
-// PERT returns the beta distribution of three points; see [ThreePoint.Shape]. Three equal points are a certain amount.
+// PERT returns the beta distribution of three points; see [ThreePoint.Shape]. Three equal points
+// are a certain amount.
 //
-// The density, x^(α-1)·(1-x)^(β-1) on a range of one, is taken at the middle of 400 slices, tilted by the last trace
-// that the slices are off the mean, and laid on the grid.
+// The density, x^(α-1)·(1-x)^(β-1) on a range of one, is taken at the middle of 400 slices, tilted
+// by the last trace that the slices are off the mean, and laid on the grid.
 //
 // It returns [*OrderError], [*money.MismatchError], or [*money.RangeError] beyond [money.Limit].
 func PERT(low, likely, high money.Amount) (Distribution, error) {
@@ -84,7 +87,7 @@ func PERT(low, likely, high money.Amount) (Distribution, error) {
 	return d, nil
 }
 
-// middle is the middle of a slice of a range of one.
+// middle returns the middle of a slice of a range of one.
 func middle(i int) float64 { return (float64(i) + 0.5) / cuts }
 
 // density returns the masses of the slices of three points on a range of one.
@@ -109,8 +112,8 @@ func (t ThreePoint) density() []float64 {
 	return masses
 }
 
-// power returns the power of the middle of a slice, for an exponent from 0 to 4. It is put together from square roots,
-// which are the same on every machine; the powers of package math need not be.
+// power returns the power of the middle of a slice, for an exponent from 0 to 4. It is put together
+// from square roots, which are the same on every machine; the powers of package math need not be.
 func power(slice int, exponent float64) float64 {
 	result := 1.0
 	for ; exponent >= 1; exponent-- {

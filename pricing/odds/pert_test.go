@@ -5,7 +5,7 @@ import (
 	"math"
 	"testing"
 
-	"bentside/domain/money"
+	"bentside/pricing/money"
 	"bentside/pricing/odds"
 )
 
@@ -20,8 +20,8 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-// A single activity of 4, 6 and 7: mean 5.8333, α 3.6667, β 2.3333, variance 0.25 by the rule and 0.3056 of the beta
-// distribution. Source: standards/worked_examples.md J1, computed there.
+// A single activity of 4, 6 and 7: mean 5.8333, α 3.6667, β 2.3333, variance 0.25 by the rule and
+// 0.3056 of the beta distribution. Source: standards/worked_examples.md J1, computed there.
 func TestSingleActivityHasThePublishedMeanShapeAndVariances(t *testing.T) {
 	t.Parallel()
 	a := odds.ThreePoint{Low: 4, Likely: 6, High: 7}
@@ -56,7 +56,8 @@ func (p path) variance(sd func(odds.ThreePoint) float64) (sum float64) {
 	return sum
 }
 
-// within is the chance of a normal distribution to stay at or below x: what the published examples go by.
+// within returns the chance of a normal distribution to stay at or below x: what the published
+// examples go by.
 func within(x, mean, variance float64) float64 {
 	return (1 + math.Erf((x-mean)/math.Sqrt(2*variance))) / 2
 }
@@ -79,11 +80,12 @@ func (p path) distribution(t *testing.T) odds.Distribution {
 	return sum
 }
 
-// The critical chains of two published networks. The first is from Taylor, Management Science, solved problem:
-// activities 1, 3, 5, 7 with 24 weeks, variance 5, P(≤ 28) 0.9633 (standards/worked_examples.md J2). The second is
-// quesba.com 463106: A C E H I K M N with 50, variance 10.5556 and P(≤ 53) 0.822 (J3). Both take the variance by the rule
-// and the normal distribution; the convolution of the beta distributions has the same mean, their own larger variance,
-// and a chance a little lower.
+// The critical chains of two published networks. The first is from Taylor, Management Science,
+// solved problem: activities 1, 3, 5, 7 with 24 weeks, variance 5, P(≤ 28) 0.9633
+// (standards/worked_examples.md J2). The second is quesba.com 463106: A C E H I K M N with 50,
+// variance 10.5556 and P(≤ 53) 0.822 (J3). Both take the variance by the rule and the normal
+// distribution; the convolution of the beta distributions has the same mean, their own larger
+// variance, and a chance a little lower.
 func TestPublishedChainsHaveTheirMeanVarianceAndChance(t *testing.T) {
 	t.Parallel()
 	cases := []struct {
@@ -92,10 +94,24 @@ func TestPublishedChainsHaveTheirMeanVarianceAndChance(t *testing.T) {
 		mean, variance, by, chance  float64
 		convolvedLeast, convolvedTo float64
 	}{
-		{"Taylor", path{{5, 8, 17}, {3, 5, 7}, {4, 6, 8}, {3, 4, 5}}, 24, 5, 28, 0.9632, 0.93, 0.9632},
+		{
+			"Taylor",
+			path{{5, 8, 17}, {3, 5, 7}, {4, 6, 8}, {3, 4, 5}},
+			24, 5, 28, 0.9632, 0.93,
+			0.9632,
+		},
 		{
 			"quesba",
-			path{{4, 6, 7}, {6, 6, 6}, {1, 9, 18}, {4, 4, 6}, {1, 6, 8}, {8, 9, 11}, {1, 2, 3}, {6, 8, 10}},
+			path{
+				{4, 6, 7},
+				{6, 6, 6},
+				{1, 9, 18},
+				{4, 4, 6},
+				{1, 6, 8},
+				{8, 9, 11},
+				{1, 2, 3},
+				{6, 8, 10},
+			},
 			50, 10.5556, 53, 0.822, 0.78, 0.822,
 		},
 	}
@@ -112,13 +128,17 @@ func TestPublishedChainsHaveTheirMeanVarianceAndChance(t *testing.T) {
 			near(t, "sd of the convolution", float64(d.SD().Minor())/1e5/own, 1, 0.005)
 			got := 1 - d.Exceeds(minor(int64(c.by*1e5))).InexactFloat64()
 			if got < c.convolvedLeast || got > c.convolvedTo {
-				t.Errorf("chance of the convolution to stay within %v: %v, want %v to %v", c.by, got, c.convolvedLeast, c.convolvedTo)
+				t.Errorf(
+					"chance of the convolution to stay within %v: %v, want %v to %v", c.by, got,
+					c.convolvedLeast, c.convolvedTo,
+				)
 			}
 		})
 	}
 }
 
-// A triangle of moments by hand: likely at an end makes the density (1-x)^4, whose chance to stay below x is 1-(1-x)^5.
+// A triangle of moments by hand: likely at an end makes the density (1-x)^4, whose chance to stay
+// below x is 1-(1-x)^5.
 func TestLikelyAtTheEndHasItsPolynomialChances(t *testing.T) {
 	t.Parallel()
 	d, err := odds.PERT(minor(0), minor(0), minor(1_000_000))

@@ -10,11 +10,11 @@ import (
 
 	"bentside/schedule/netfile"
 	"bentside/schedule/rcpsp"
-	"bentside/schedule/verify"
+	"bentside/schedule/rcpsp/verify"
 )
 
-// fuzz checks that any bytes give an error or a problem of their own size, and
-// that planning such a problem gives an error or a plan that verifies.
+// fuzz checks that any bytes give an error or a problem of their own size, and that planning such a
+// problem gives an error or a plan that verifies.
 func fuzz(f *testing.F, name, text string) {
 	f.Helper()
 	f.Add([]byte(text))
@@ -47,8 +47,8 @@ func fuzz(f *testing.F, name, text string) {
 	})
 }
 
-// FuzzReadArchive checks that any members give an error or problems of their own
-// size. The bytes are zipped here: no mutation would survive a checksum.
+// FuzzReadArchive checks that any members give an error or problems of their own size. The bytes
+// are zipped here: no mutation would survive a checksum.
 func FuzzReadArchive(f *testing.F) {
 	for _, names := range [][]string{{"a/x.sm"}, {"a/x.sm", "b/x.sch", "c/x.rcp", "notes.txt"}} {
 		text := unzip(f, archive(f, names...))
@@ -74,7 +74,8 @@ func FuzzReadArchive(f *testing.F) {
 			cells += len(in.Problem.Activities) + len(in.Problem.Links) + len(in.Problem.Capacities)
 		}
 		if len(instances) == 0 || cells > len(data) {
-			t.Fatalf("%d bytes became %d instances with %d activities, links and capacities", len(data), len(instances), cells)
+			t.Fatalf("%d bytes became %d instances with %d activities, links and capacities",
+				len(data), len(instances), cells)
 		}
 	})
 }

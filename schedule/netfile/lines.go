@@ -8,8 +8,7 @@ import (
 	"bentside/schedule/rcpsp"
 )
 
-// FormatError says which line of which file does not read. Line is 0 where the
-// file as a whole is refused.
+// FormatError refuses one line of a file. Line is 0 if the file as a whole is refused.
 type FormatError struct {
 	File   string
 	Line   int
@@ -23,7 +22,7 @@ func (e *FormatError) Error() string {
 	return fmt.Sprintf("%s:%d: %s", e.File, e.Line, e.Reason)
 }
 
-// lines hands out a text line by line and remembers where it is.
+// lines reads a text line by line and keeps the position.
 type lines struct {
 	name    string
 	rest    string
@@ -57,7 +56,7 @@ func (l *lines) nonBlank() (string, bool) {
 func (l *lines) row() ([]int, error) {
 	line, ok := l.nonBlank()
 	if !ok {
-		return nil, l.bad("file ends where numbers were expected")
+		return nil, l.bad("file ends where numbers must follow")
 	}
 	return l.numbers(line)
 }
@@ -68,7 +67,7 @@ func (l *lines) numbers(line string) ([]int, error) {
 	for k, f := range fields {
 		v, err := strconv.ParseInt(f, 10, 32)
 		if err != nil {
-			return nil, l.bad("%q is not a number in range", clip(f))
+			return nil, l.bad("%q isn't a whole number of 32 bits", clip(f))
 		}
 		out[k] = int(v)
 	}
@@ -78,7 +77,7 @@ func (l *lines) numbers(line string) ([]int, error) {
 // take returns the next count numbers, whatever lines they are on.
 func (l *lines) take(count int) ([]int, error) {
 	if count < 0 {
-		return nil, l.bad("a negative count")
+		return nil, l.bad("a count must not be negative")
 	}
 	var out []int
 	for len(out) < count {
@@ -99,43 +98,45 @@ func (l *lines) take(count int) ([]int, error) {
 // end refuses anything after what the counts announced: one of them is wrong.
 func (l *lines) end() error {
 	if len(l.pending) > 0 {
-		return l.bad("more numbers than announced")
+		return l.bad("there are more numbers than announced")
 	}
 	if line, ok := l.nonBlank(); ok {
-		return l.bad("%q after the last announced line", clip(line))
+		return l.bad("%q follows the last announced line", clip(line))
 	}
 	return nil
 }
 
 func (l *lines) checkJobs(jobs int) error {
 	if jobs < 1 || jobs > rcpsp.MaxActivities {
-		return l.bad("%d jobs", jobs)
+		return l.bad("the number of jobs must be from 1 to %d, not %d", rcpsp.MaxActivities, jobs)
 	}
 	return nil
 }
 
 func (l *lines) checkResources(resources int) error {
 	if resources < 0 || resources > rcpsp.MaxResources {
-		return l.bad("%d resources", resources)
+		return l.bad("the number of resources must be from 0 to %d, not %d",
+			rcpsp.MaxResources, resources)
 	}
 	return nil
 }
 
-// activity takes a job's duration and demands, none of which may be negative.
+// activity adds a job's duration and demands, none of which may be negative.
 func (l *lines) activity(p *rcpsp.Problem, job int, row []int) error {
 	for _, v := range row {
 		if v < 0 {
-			return l.bad("job %d lasts or needs %d", job, v)
+			return l.bad("durations and demands of job %d must not be negative: %d", job, v)
 		}
 	}
-	p.Activities = append(p.Activities, rcpsp.Activity{Name: strconv.Itoa(job), Duration: row[0], Demand: row[1:]})
+	p.Activities = append(p.Activities,
+		rcpsp.Activity{Name: strconv.Itoa(job), Duration: row[0], Demand: row[1:]})
 	return nil
 }
 
 func (l *lines) capacities(p *rcpsp.Problem, row []int) error {
 	for _, units := range row {
 		if units < 0 {
-			return l.bad("a resource of %d units", units)
+			return l.bad("the units of a resource must not be negative: %d", units)
 		}
 		p.Capacities = append(p.Capacities, rcpsp.Constant(units))
 	}

@@ -2,9 +2,8 @@ package netfile
 
 import "bentside/schedule/rcpsp"
 
-// patterson reads the .rcp numbers: jobs and resources; capacities; then per
-// job duration, demands, number of successors, successors. Line breaks carry no
-// meaning.
+// patterson reads the .rcp numbers: jobs and resources; capacities; then per job duration, demands,
+// number of successors, successors. Line breaks have no meaning.
 func patterson(l *lines, p *rcpsp.Problem) error {
 	head, err := l.take(2)
 	if err != nil {
@@ -33,7 +32,7 @@ func patterson(l *lines, p *rcpsp.Problem) error {
 			return err
 		}
 		if row[1+resources] > jobs {
-			return l.bad("job %d has %d successors", i+1, row[1+resources])
+			return l.bad("job %d must have at most %d successors, not %d", i+1, jobs, row[1+resources])
 		}
 		successors, err := l.take(row[1+resources])
 		if err != nil {
@@ -41,7 +40,7 @@ func patterson(l *lines, p *rcpsp.Problem) error {
 		}
 		for _, j := range successors {
 			if j < 1 || j > jobs {
-				return l.bad("job %d has successor %d", i+1, j)
+				return l.bad("successors of job %d must be from 1 to %d, not %d", i+1, jobs, j)
 			}
 			p.Links = append(p.Links, rcpsp.Link{From: i, To: j - 1, Lag: row[0]})
 		}

@@ -12,23 +12,24 @@ import (
 	"bentside/schedule/rcpsp"
 )
 
-// A file larger than MaxFileBytes, or an archive of more than MaxFiles files or
-// MaxArchiveBytes in all, is refused: nothing published comes near.
+// Files larger than MaxFileBytes, and archives of more than MaxFiles files or MaxArchiveBytes in
+// all, are refused; nothing published comes near.
 const (
 	MaxFileBytes    = 16 << 20
 	MaxArchiveBytes = 64 << 20
 	MaxFiles        = 100_000
 )
 
-// ErrUnknownFormat is returned for a name that ends in none of .sm, .rcp, .sch,
-// .tar.gz or .tgz.
-var ErrUnknownFormat = errors.New("unknown file format")
+// ErrUnknownFormat is returned for a name that doesn't end in .sm, .rcp, .sch, .tar.gz or .tgz.
+var ErrUnknownFormat = errors.New("the name must end in .sm, .rcp, .sch, .tar.gz or .tgz")
 
-// Parse reads one instance; the ending of name decides the format and the name
-// without folder and ending becomes the problem's.
+// Parse reads one instance. The extension of name decides the format, and name without folder and
+// extension becomes the problem's.
 func Parse(name string, data []byte) (*rcpsp.Problem, error) {
 	ext := path.Ext(name)
-	read := map[string]func(*lines, *rcpsp.Problem) error{".sm": singleMode, ".rcp": patterson, ".sch": generalised}[ext]
+	read := map[string]func(*lines, *rcpsp.Problem) error{
+		".sm": singleMode, ".rcp": patterson, ".sch": generalised,
+	}[ext]
 	if read == nil {
 		return nil, fmt.Errorf("%s: %w", name, ErrUnknownFormat)
 	}
@@ -39,15 +40,14 @@ func Parse(name string, data []byte) (*rcpsp.Problem, error) {
 	return p, nil
 }
 
-// Instance is one problem of a file or archive with the folder it lay in.
+// Instance is one problem of a file or archive, with the folder it was in.
 type Instance struct {
 	Folder  string
 	Problem *rcpsp.Problem
 }
 
-// Read returns all instances of a file, in the archive's order when it is one.
-// Members of other formats are left out; an archive without any instance is an
-// error.
+// Read returns all instances of a file, in the archive's order if it is one. Members of other
+// formats are skipped; an archive without any instance is an error.
 func Read(name string, r io.Reader) ([]Instance, error) {
 	if strings.HasSuffix(name, ".tar.gz") || strings.HasSuffix(name, ".tgz") {
 		return readArchive(name, r)
@@ -63,23 +63,25 @@ func Read(name string, r io.Reader) ([]Instance, error) {
 	return []Instance{{Problem: p}}, nil
 }
 
-// capped refuses to hand out more than limit bytes.
+// capped reads at most limit bytes.
 type capped struct {
 	name  string
 	r     io.Reader
-	limit int64
+	limit int64 // bytes in all
+	read  int64
 }
 
 func (c *capped) Read(p []byte) (int, error) {
 	n, err := c.r.Read(p)
-	if c.limit -= int64(n); c.limit < 0 {
-		return 0, &FormatError{File: c.name, Reason: "larger than anything that is read"}
+	if c.read += int64(n); c.read > c.limit {
+		reason := fmt.Sprintf("must not be larger than %d bytes", c.limit)
+		return 0, &FormatError{File: c.name, Reason: reason}
 	}
 	return n, err
 }
 
 func readAll(name string, r io.Reader) ([]byte, error) {
-	data, err := io.ReadAll(&capped{name, r, MaxFileBytes})
+	data, err := io.ReadAll(&capped{name: name, r: r, limit: MaxFileBytes})
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", name, err)
 	}
@@ -91,17 +93,17 @@ func readArchive(name string, r io.Reader) ([]Instance, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", name, err)
 	}
-	whole := &capped{name, unzipped, MaxArchiveBytes}
+	whole := &capped{name: name, r: unzipped, limit: MaxArchiveBytes}
 	out, err := readMembers(tar.NewReader(whole))
 	if err == nil {
-		// The checksum of all members stands behind the end of the archive.
+		// The checksum of all members follows the end of the archive.
 		_, err = io.Copy(io.Discard, whole)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", name, err)
 	}
 	if len(out) == 0 {
-		return nil, &FormatError{File: name, Reason: "no instance in the archive"}
+		return nil, &FormatError{File: name, Reason: "the archive must have an instance"}
 	}
 	return out, nil
 }
@@ -117,7 +119,10 @@ func readMembers(members *tar.Reader) ([]Instance, error) {
 			return nil, err
 		}
 		if files >= MaxFiles {
-			return nil, &FormatError{File: header.Name, Reason: "too many files in the archive"}
+			return nil, &FormatError{
+				File:   header.Name,
+				Reason: fmt.Sprintf("the archive must not have more than %d files", MaxFiles),
+			}
 		}
 		switch path.Ext(header.Name) {
 		case ".sm", ".rcp", ".sch":

@@ -6,8 +6,8 @@ import (
 	"bentside/schedule/rcpsp"
 )
 
-// singleMode reads the .sm text: sections divided by lines of asterisks. A
-// precedence is finish to start without lag.
+// singleMode reads the .sm text: sections divided by lines of asterisks. A precedence is finish to
+// start without lag.
 func singleMode(l *lines, p *rcpsp.Problem) error {
 	s := smReader{lines: l}
 	for {
@@ -19,7 +19,8 @@ func singleMode(l *lines, p *rcpsp.Problem) error {
 		switch {
 		case strings.HasPrefix(line, "jobs"):
 			err = s.header(line)
-		case strings.HasPrefix(line, "- nonrenewable"), strings.HasPrefix(line, "- doubly constrained"):
+		case strings.HasPrefix(line, "- nonrenewable"),
+			strings.HasPrefix(line, "- doubly constrained"):
 			err = s.absent(line)
 		case strings.HasPrefix(line, "PRECEDENCE"):
 			err = s.precedence()
@@ -48,14 +49,14 @@ func (s *smReader) header(line string) error {
 		return err
 	}
 	if !ok || len(numbers) != 1 {
-		return s.bad("no number of jobs")
+		return s.bad("the line must give the number of jobs")
 	}
 	s.jobs = numbers[0]
 	return s.checkJobs(s.jobs)
 }
 
-// absent refuses resources that are not renewed in every tick: read as
-// renewable ones, they would give another problem without a word.
+// absent refuses resources that aren't renewed in every tick; reading them as renewable ones would
+// silently give another problem.
 func (s *smReader) absent(line string) error {
 	kind, after, _ := strings.Cut(line, ":")
 	if count := strings.Fields(after); len(count) == 0 || count[0] != "0" {
@@ -72,7 +73,7 @@ func (s *smReader) precedence() error {
 			return err
 		}
 		if len(v) < 3 || v[0] != job {
-			return s.bad("precedence row of job %d expected", job)
+			return s.bad("the precedence row of job %d must follow", job)
 		}
 		if v[1] != 1 {
 			return s.bad("job %d has %d modes; only single-mode files are read", job, v[1])
@@ -94,7 +95,7 @@ func (s *smReader) requests(p *rcpsp.Problem) error {
 			return err
 		}
 		if len(v) < 3 || v[0] != job || v[1] != 1 {
-			return s.bad("request row of job %d expected", job)
+			return s.bad("the request row of job %d must follow", job)
 		}
 		if err := s.checkResources(len(v) - 3); err != nil {
 			return err
@@ -121,18 +122,18 @@ func (s *smReader) availabilities(p *rcpsp.Problem) error {
 func (s *smReader) finish(p *rcpsp.Problem) error {
 	switch {
 	case s.jobs == 0:
-		return s.bad("no line giving the number of jobs")
+		return s.bad("a line must give the number of jobs")
 	case len(s.successors) != s.jobs:
-		return s.bad("precedence of %d of %d jobs", len(s.successors), s.jobs)
+		return s.bad("the file has the precedence of %d of %d jobs", len(s.successors), s.jobs)
 	case len(p.Activities) != s.jobs:
-		return s.bad("requests of %d of %d jobs", len(p.Activities), s.jobs)
+		return s.bad("the file has the requests of %d of %d jobs", len(p.Activities), s.jobs)
 	case len(p.Capacities) == 0:
-		return s.bad("no resource availabilities")
+		return s.bad("the file must have resource availabilities")
 	}
 	for i, list := range s.successors {
 		for _, j := range list {
 			if j < 1 || j > s.jobs {
-				return s.bad("job %d has successor %d", i+1, j)
+				return s.bad("successors of job %d must be from 1 to %d, not %d", i+1, s.jobs, j)
 			}
 			p.Links = append(p.Links, rcpsp.Link{From: i, To: j - 1, Lag: p.Activities[i].Duration})
 		}

@@ -1,8 +1,7 @@
 package rcpsp
 
-// capacityBound is total work over capacity per resource, with capacity that
-// may vary: the first tick by which enough unit-ticks have been offered, at most
-// horizon.
+// capacityBound returns the largest, over the resources, of the first tick by which the resource
+// has offered as many unit-ticks as the work needs, at most horizon. Capacities may vary.
 func capacityBound(p *Problem, horizon int) int32 {
 	best := 0
 	for r, c := range p.Capacities {
@@ -23,12 +22,12 @@ func capacityBound(p *Problem, horizon int) int32 {
 	return narrow(min(best, horizon))
 }
 
-// ticksFor returns when c has offered work unit-ticks from tick first on.
+// ticksFor returns the first tick by which c has offered work unit-ticks from tick first on.
 func ticksFor(c Capacity, first, work int) int {
 	for k, s := range c {
 		from := max(first, s.From)
 		if k+1 == len(c) {
-			// Nothing left to offer: whether the rest fits is for the search.
+			// Nothing is offered any more; whether the rest fits is for the search to find out.
 			if s.Units == 0 {
 				return first
 			}

@@ -5,16 +5,15 @@ import (
 	"slices"
 )
 
-// individual is a schedule of one side: starts counted from that side's
-// beginning.
+// individual is a schedule of one side: starts counted from that side's beginning.
 type individual struct {
 	start []int32
 	span  int32
-	// weight is the sum of starts times work: of two plans of one length the
-	// lighter one has its work nearer to the beginning, leaves more room at the
-	// end and is easier to shorten. Most plans of a population are of one length.
-	weight int64
-	dense  bool // wants, and gives its children, parallel generation
+	// weight is the sum of start times work. Of two plans of one length the lighter one has its
+	// work nearer to the beginning, which leaves more room at the end and makes it easier to
+	// shorten. Most plans of a population have the same length.
+	weight   int64
+	parallel bool // generated in parallel, as its children mostly are
 }
 
 func (a *individual) worse(b *individual) bool {
@@ -23,10 +22,10 @@ func (a *individual) worse(b *individual) bool {
 
 func (a *individual) copyFrom(b *individual) {
 	copy(a.start, b.start)
-	a.span, a.weight, a.dense = b.span, b.weight, b.dense
+	a.span, a.weight, a.parallel = b.span, b.weight, b.parallel
 }
 
-// mirror writes the starts of a plan of one side as the other side counts them.
+// mirror converts the starts of a plan of one side to those of the other.
 func (net *network) mirror(in *individual, start []int32) {
 	for i := range in.start {
 		start[i] = in.span - in.start[i] - net.duration[i]
@@ -40,7 +39,7 @@ func (net *network) weigh(start []int32) (weight int64) {
 	return weight
 }
 
-// breed makes some children of pop, planned from the other side.
+// breed makes some children of pop and schedules them from the other side.
 func (ln *lane) breed(pop []individual, which, children int, pressure float64) {
 	for range children {
 		if ln.done() {
@@ -53,12 +52,12 @@ func (ln *lane) breed(pop []individual, which, children int, pressure float64) {
 		for m == f {
 			m = ln.rng.IntN(len(pop))
 		}
-		ln.cross(&pop[f], &pop[m])
+		ln.crossover(&pop[f], &pop[m])
 		ln.mutate()
-		ln.flip(ln.key)
+		ln.reverse(ln.key)
 		ln.dec.order = ln.dec.listByKey(which^1, ln.key, ln.dec.order)
-		otherwise := ln.rng.Float64() < changeOfMind
-		ln.generate(which^1, ln.next(which^1, m, pop[f].dense != otherwise))
+		otherwise := ln.rng.Float64() < schemeChangeRate
+		ln.generate(which^1, ln.next(which^1, m, pop[f].parallel != otherwise))
 	}
 }
 
@@ -73,16 +72,16 @@ func tournament(rng *rand.Rand, pop []individual, size int) int {
 	return best
 }
 
-// cross keeps a stretch of the father together and takes the rest in the
-// mother's order before and after it.
-func (ln *lane) cross(f, m *individual) {
+// crossover keeps an interval of the father together and takes the activities before and after it
+// in the mother's order.
+func (ln *lane) crossover(f, m *individual) {
 	span := f.span
 	shares := ln.net.scale() * float64(span)
-	lo, hi := int32(leastKept*shares), max(1, int32(mostKept*shares))
+	lo, hi := int32(keptMin*shares), max(1, int32(keptMax*shares))
 	length := lo + ln.rng.Int32N(hi-lo+1)
 	from := ln.rng.Int32N(span - length + 1)
 	to := from + length
-	// Far enough that the three groups stay apart, mirrored or not.
+	// Far enough to keep the three groups apart, mirrored or not.
 	apart := max(f.span, m.span) + ln.net.longest + 1
 	for i := range ln.key {
 		switch fs := f.start[i]; {
@@ -98,7 +97,7 @@ func (ln *lane) cross(f, m *individual) {
 
 // mutate moves a few activities of the child.
 func (ln *lane) mutate() {
-	reach, rate := ln.net.usual, mutationRate*ln.net.scale()
+	reach, rate := ln.net.meanDuration, mutationRate*ln.net.scale()
 	for i := range ln.key {
 		if ln.rng.Float64() < rate {
 			ln.key[i] += ln.rng.Int32N(2*reach+1) - reach
@@ -106,11 +105,10 @@ func (ln *lane) mutate() {
 	}
 }
 
-// replace puts the child in the place that its mother has on the other side, whose
-// member mostly is a relative, unless that one is better; then, if it may take over,
-// in the place of the worst, unless that one is better too. So families last
-// (crowding; De Jong 1975, from memory). A copy is no child. The buffers are
-// exchanged.
+// replace puts the child into the slot that its mother has on the other side, whose member is
+// mostly a relative, unless that member is better; then, if it may take over, into the slot of the
+// worst member, unless even that is better. Families last this way (crowding; De Jong 1975, from
+// memory). A copy of a member is rejected. The buffers are exchanged.
 func replace(pop []individual, child *individual, place int, takesOver bool) {
 	worst := 0
 	for k := range pop {

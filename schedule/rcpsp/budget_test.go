@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"bentside/schedule/rcpsp"
-	"bentside/schedule/verify"
+	"bentside/schedule/rcpsp/verify"
 )
 
 // crowded returns a project whose maximum lags leave no list decoder to use.
@@ -22,7 +22,9 @@ func crowded(n int, seed uint64) *rcpsp.Problem {
 
 func TestTheSameSeedGivesTheSameResultAndAnotherSeedAnotherSearch(t *testing.T) {
 	t.Parallel()
-	for name, p := range map[string]*rcpsp.Problem{"lists": project(60, 1), "maximum lags": crowded(30, 1)} {
+	for name, p := range map[string]*rcpsp.Problem{
+		"lists": project(60, 1), "maximum lags": crowded(30, 1),
+	} {
 		for _, heuristic := range []bool{false, true} {
 			o := rcpsp.Options{Schedules: 300, Seed: 5, Heuristic: heuristic}
 			if a, b := solve(t, p, o), solve(t, p, o); !reflect.DeepEqual(a, b) {
@@ -42,15 +44,22 @@ func TestTheSameSeedGivesTheSameResultAndAnotherSeedAnotherSearch(t *testing.T) 
 
 func TestNoSearchUsesMoreSchedulesThanItsBudget(t *testing.T) {
 	t.Parallel()
-	for name, p := range map[string]*rcpsp.Problem{"lists": project(60, 2), "maximum lags": crowded(40, 2)} {
+	for name, p := range map[string]*rcpsp.Problem{
+		"lists": project(60, 2), "maximum lags": crowded(40, 2),
+	} {
 		for _, heuristic := range []bool{false, true} {
 			for _, schedules := range []int{1, 2, 3, 10, 99, 700} {
-				res := solve(t, p, rcpsp.Options{Schedules: schedules, Seed: 1, Heuristic: heuristic})
-				if most := int64(schedules * len(p.Activities)); res.Assignments > most || res.Assignments == 0 {
-					t.Errorf("%s, heuristic %v: %d assignments of %d", name, heuristic, res.Assignments, most)
+				res := solve(t, p,
+					rcpsp.Options{Schedules: schedules, Seed: 1, Heuristic: heuristic})
+				if most := int64(schedules * len(p.Activities)); res.Assignments > most ||
+					res.Assignments == 0 {
+					t.Errorf("%s, heuristic %v: %d assignments of %d", name, heuristic,
+						res.Assignments, most)
 				}
-				if want := (int(res.Assignments) + len(p.Activities) - 1) / len(p.Activities); res.Schedules != want {
-					t.Errorf("%s: %d schedules reported for %d assignments, want %d", name, res.Schedules, res.Assignments, want)
+				if want := (int(res.Assignments) +
+					len(p.Activities) - 1) / len(p.Activities); res.Schedules != want {
+					t.Errorf("%s: %d schedules reported for %d assignments, want %d", name,
+						res.Schedules, res.Assignments, want)
 				}
 			}
 		}
@@ -79,12 +88,14 @@ func TestADeadlineReturnsTheBestPlanSoFar(t *testing.T) {
 	for name, ctx := range map[string]context.Context{"already past": past, "soon": soon} {
 		for _, heuristic := range []bool{false, true} {
 			p := project(120, 3)
-			res, err := rcpsp.Solve(ctx, p, rcpsp.Options{Schedules: 1 << 40, Seed: 1, Heuristic: heuristic})
+			res, err := rcpsp.Solve(ctx, p,
+				rcpsp.Options{Schedules: 1 << 40, Seed: 1, Heuristic: heuristic})
 			if err != nil {
 				t.Fatal(err)
 			}
 			if !res.Feasible || !res.Stopped || res.Proven || res.Schedules < 1 {
-				t.Errorf("%s: %d schedules, feasible %v, stopped %v, proven %v", name, res.Schedules, res.Feasible, res.Stopped, res.Proven)
+				t.Errorf("%s: %d schedules, feasible %v, stopped %v, proven %v", name,
+					res.Schedules, res.Feasible, res.Stopped, res.Proven)
 			}
 			if err := verify.Plan(p, res.Starts); err != nil {
 				t.Errorf("%s: %v", name, err)
@@ -93,7 +104,8 @@ func TestADeadlineReturnsTheBestPlanSoFar(t *testing.T) {
 	}
 	res, err := rcpsp.Solve(past, crowded(30, 3), rcpsp.Options{Schedules: 1 << 40})
 	if err != nil || res.Feasible || res.Infeasible || !res.Stopped {
-		t.Errorf("maximum lags after the deadline: %+v, %v; want nothing found and nothing proved", res, err)
+		t.Errorf("maximum lags after the deadline: %+v, %v; want nothing found and nothing proved",
+			res, err)
 	}
 }
 

@@ -1,15 +1,16 @@
 package rcpsp
 
-// maxRelaxations bounds the time that a hostile network can take: Bellman–Ford
-// here, and the search for each plan, whose decisions look at all activities.
-const maxRelaxations = 1 << 32
+// relaxationsMax bounds the time that a hostile network can take: Bellman–Ford here, and the search
+// for each plan, whose decisions look at all activities.
+const relaxationsMax = 1 << 32
 
-// temporalCycle returns a *CycleError for links that no plan can keep, nil
-// otherwise. Bellman–Ford on longest paths: O(activities × links).
+// temporalCycle returns a *CycleError if the links contradict each other, else nil. Bellman–Ford on
+// longest paths: O(activities × links).
 func temporalCycle(p *Problem) error {
 	n := len(p.Activities)
-	if n*(n+len(p.Links)) > maxRelaxations {
-		return badInput("%d activities and %d links are too many for maximum lags, circles or varying capacity", n, len(p.Links))
+	if n*(n+len(p.Links)) > relaxationsMax {
+		return badInput("%d activities and %d links are too many for maximum lags, cycles or "+
+			"varying capacity", n, len(p.Links))
 	}
 	dist := make([]int, n)
 	via := make([]int, n)
@@ -29,7 +30,7 @@ func temporalCycle(p *Problem) error {
 			return nil
 		}
 	}
-	// After n rounds of change, walking back n links must have entered a circle.
+	// After n rounds of change, walking back n links must have entered a cycle.
 	for range n {
 		last = p.Links[via[last]].From
 	}

@@ -2,16 +2,15 @@ package rcpsp
 
 import "math/bits"
 
-// arc is one incoming link of an activity: start ≥ start(from) + lag.
+// arc is an incoming link of an activity: start ≥ start(from) + lag.
 type arc struct{ from, lag int32 }
 
-// side is the problem seen in one direction of time: forward, or mirrored so
-// that planning "as late as possible" is the same code as "as soon as
-// possible". Activity indexes are the same on both sides.
+// side is the problem in one direction of time: forward, or mirrored so that "as late as possible"
+// is the same code as "as soon as possible". Activity indexes are the same on both sides.
 type side struct {
 	firstArc []int32 // arcs[firstArc[i]:firstArc[i+1]] enter i
 	arcs     []arc
-	firstOut []int32 // outs[firstOut[i]:firstOut[i+1]] are the activities that wait for i
+	firstOut []int32 // outs[firstOut[i]:firstOut[i+1]] are the successors of i
 	outs     []int32
 	outLag   []int32 // parallel to outs
 	release  []int32
@@ -20,7 +19,7 @@ type side struct {
 	topo     []int32
 }
 
-// network is a validated problem in flat arrays, dummies removed.
+// network is a validated problem in flat arrays, without dummies.
 type network struct {
 	n        int
 	original []int32 // index in Problem.Activities
@@ -28,23 +27,24 @@ type network struct {
 	words    int      // machine words per tick
 	need     []uint64 // need[i*words+w]: packed demand of activity i in word w
 	guard    []uint64
-	full     []uint64 // final capacity, guard bits set
+	full     []uint64 // final capacity, with guard bits set
 	shift    []uint8  // position of each resource in its word
 	inWord   []int    // word of each resource, parallel to shift
 	sides    [2]side
-	base     []uint64 // capacity before it becomes constant, words per tick; empty when constant
-	listless bool     // no list decoder can plan it: maximum lags, or capacity that varies
-	released bool     // some activity has a release, which mirrored passes do not see
-	longest  int32    // greatest duration
-	usual    int32    // mean duration of what needs resources, at least 1
-	horizon  int32    // no left-shifted plan is longer
-	bound    int32    // critical path and capacity
-	cpm      int32
-	work     []int64 // duration × mean share of the capacities, in 1/256
+	// capacity before it becomes constant, words per tick; empty when constant
+	base         []uint64
+	general      bool  // no list decoder can schedule it: maximum lags, or varying capacity
+	released     bool  // some activity has a release date, which mirrored passes ignore
+	longest      int32 // greatest duration
+	meanDuration int32 // mean duration of activities that need resources, at least 1
+	horizon      int32 // no left-shifted plan is longer
+	bound        int32 // lower bound by critical path and capacity
+	cpm          int32
+	work         []int64 // duration × mean share of the capacities, in 1/256
 }
 
-// compile flattens the problem. Source and sink dummies carry nothing and are
-// left out; neither counts as an activity.
+// compile flattens the problem. Dummy sources and sinks carry nothing and are left out; they don't
+// count as activities.
 func compile(p *Problem) (*network, error) {
 	if err := p.validate(); err != nil {
 		return nil, err
@@ -55,8 +55,8 @@ func compile(p *Problem) (*network, error) {
 	if err := net.link(p, index); err != nil {
 		return nil, err
 	}
-	net.profile(p)
-	net.labour(p)
+	net.varyingCapacity(p)
+	net.computeWork(p)
 	if err := net.measure(p); err != nil {
 		return nil, err
 	}
@@ -69,14 +69,14 @@ func (net *network) dropDummies(p *Problem) []int32 {
 	for _, l := range p.Links {
 		out[l.From], in[l.To] = true, true
 	}
-	// An activity that other links squeeze by a maximum lag is no dummy.
+	// An activity that a maximum lag limits is not a dummy.
 	for _, l := range p.Links {
 		if l.Lag < 0 {
 			in[l.To], out[l.From], in[l.From], out[l.To] = true, true, true, true
 		}
 	}
-	// A source at 0 may be left out only if nothing waits longer than 0 for it,
-	// and a sink only if its predecessors' own finishes cover it.
+	// A source at 0 may be left out only if nothing waits longer than 0 for it, and a sink only if
+	// its predecessors' own finishes cover it.
 	needed := make([]bool, len(p.Activities))
 	for _, l := range p.Links {
 		if l.Lag > 0 {
@@ -104,15 +104,15 @@ func (net *network) dropDummies(p *Problem) []int32 {
 	return index
 }
 
-// pack lays the resources side by side into 64-bit words. Each has as many bits
-// as its largest capacity and one guard bit above them: free − need keeps every
-// guard bit set exactly when every resource suffices.
+// pack places the resources side by side in 64-bit words. Each has as many bits as its largest
+// capacity needs, and one guard bit above them: free − need keeps every guard bit set exactly if
+// every resource suffices.
 func (net *network) pack(p *Problem) {
 	word, used := 0, 0
 	net.shift = make([]uint8, len(p.Capacities))
 	net.inWord = make([]int, len(p.Capacities))
 	for r, c := range p.Capacities {
-		width := bits.Len(uint(c.most())) + 1
+		width := bits.Len(uint(c.max())) + 1
 		if used+width > 64 {
 			word, used = word+1, 0
 		}
@@ -123,7 +123,8 @@ func (net *network) pack(p *Problem) {
 			net.full = append(net.full, 0)
 		}
 		net.guard[word] |= 1 << (used - 1)
-		net.full[word] |= 1<<(used-1) | uint64(c[len(c)-1].Units)<<net.shift[r] //nolint:gosec // at most MaxUnits
+		//nolint:gosec // at most MaxUnits
+		net.full[word] |= 1<<(used-1) | uint64(c[len(c)-1].Units)<<net.shift[r]
 	}
 	if len(net.guard) == 0 {
 		net.guard, net.full = []uint64{0}, []uint64{0}
@@ -135,14 +136,14 @@ func (net *network) pack(p *Problem) {
 			continue
 		}
 		for r, need := range p.Activities[i].Demand {
-			net.need[k*net.words+net.inWord[r]] |= uint64(need) << net.shift[r] //nolint:gosec // validated
+			//nolint:gosec // validated
+			net.need[k*net.words+net.inWord[r]] |= uint64(need) << net.shift[r]
 		}
 	}
 }
 
-// link builds both sides' arcs. A negative lag may be a maximum lag, which no
-// topological order can keep, so such networks are left to the clause-learning
-// search.
+// link builds the arcs of both sides. A negative lag may be a maximum lag, which no topological
+// order can keep, so such networks are left to the clause-learning search.
 func (net *network) link(p *Problem, index []int32) error {
 	var kept []Link
 	for _, l := range p.Links {
@@ -151,11 +152,11 @@ func (net *network) link(p *Problem, index []int32) error {
 			continue
 		}
 		if l.Lag < 0 {
-			net.listless = true
+			net.general = true
 		}
 		kept = append(kept, Link{int(i), int(j), l.Lag})
 	}
-	if net.listless {
+	if net.general {
 		return nil
 	}
 	for d := range net.sides {
@@ -168,7 +169,7 @@ func (net *network) link(p *Problem, index []int32) error {
 		}
 		s.build(net, kept, d == 1)
 		if len(s.topo) < net.n {
-			return net.circle(p)
+			return net.cycle(p)
 		}
 	}
 	return nil
@@ -221,15 +222,15 @@ func (s *side) build(net *network, links []Link, mirrored bool) {
 	}
 }
 
-// circle names a circle of waiting activities. One of length zero means "all
-// start together", which is no contradiction, but no list can say it either.
-func (net *network) circle(p *Problem) error {
+// cycle returns an error for a cycle of waiting activities. A cycle of length zero means "all start
+// together", which is no contradiction but can't be expressed by a list.
+func (net *network) cycle(p *Problem) error {
 	if err := temporalCycle(p); err != nil {
 		return err
 	}
-	net.listless = true
+	net.general = true
 	return nil
 }
 
-// narrow shortens a number that validate or measure keeps far inside 32 bits.
+// narrow converts a number that validate or measure keeps far inside 32 bits.
 func narrow(v int) int32 { return int32(v) } //nolint:gosec // see above

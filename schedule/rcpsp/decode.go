@@ -2,24 +2,24 @@ package rcpsp
 
 import "slices"
 
-// decoder builds schedules from activity lists without allocating. It is not
-// safe for concurrent use; every lane of a search owns one.
+// decoder generates schedules from activity lists without allocating. It isn't safe for concurrent
+// use; every lane of a search owns one.
 type decoder struct {
-	net     *network
-	free    []uint64 // packed free capacity, words per tick
-	touched int32    // ticks from here on are all free
-	spent   int64    // start assignments made so far, by passes and searches alike
-	count   []int32  // scratch of the counting sort
-	stack   []int32
-	mark    []uint32
-	stamp   uint32
-	order   []int32
-	sorted  []int32
+	net       *network
+	free      []uint64 // packed free capacity, words per tick
+	touched   int32    // from this tick on everything is free
+	spent     int64    // start assignments made so far, by passes and searches alike
+	count     []int32  // scratch of the counting sort
+	stack     []int32
+	mark      []uint32
+	markStamp uint32
+	order     []int32
+	sorted    []int32
 	// Scratch of parallel generation.
-	eligible []int32 // activities that wait for none but the clock and room, by rank
-	rank     []int32 // position in the list
-	ready    []int32 // earliest start by what is planned
-	awaited  []int32 // predecessors not yet planned
+	eligible     []int32 // eligible activities, by rank
+	rank         []int32 // position in the list
+	ready        []int32 // earliest start by the scheduled predecessors
+	predecessors []int32 // predecessors not yet scheduled
 }
 
 func newDecoder(net *network) *decoder {
@@ -30,11 +30,12 @@ func newDecoder(net *network) *decoder {
 	d.order = make([]int32, 0, net.n)
 	d.sorted = make([]int32, net.n)
 	d.eligible = make([]int32, 0, net.n)
-	d.rank, d.ready, d.awaited = make([]int32, net.n), make([]int32, net.n), make([]int32, net.n)
+	d.rank, d.ready, d.predecessors = make([]int32, net.n), make([]int32, net.n),
+		make([]int32, net.n)
 	return d
 }
 
-// reset frees everything that the last pass took.
+// reset frees everything that the last pass reserved.
 func (d *decoder) reset() {
 	net := d.net
 	dirty := d.free[:int(d.touched)*net.words]
@@ -51,8 +52,8 @@ func (d *decoder) reset() {
 	d.touched = 0
 }
 
-// serial plans the activities of a precedence-feasible list one by one, each as
-// early as the ones before it allow, and returns the makespan.
+// serial schedules the activities of a precedence-feasible list one by one, each as early as the
+// previous ones allow, and returns the makespan.
 func (d *decoder) serial(which int, order, start []int32) (makespan int32) {
 	d.reset()
 	d.spent += int64(len(order))
@@ -85,12 +86,12 @@ func (d *decoder) serial(which int, order, start []int32) (makespan int32) {
 	return makespan
 }
 
-// firstGap returns the end of the first stretch of p ticks from est on in which
-// need fits everywhere.
+// firstGap returns the end of the first interval of p ticks from est on in which need fits
+// throughout.
 func firstGap(free []uint64, est, p int32, need, guard uint64) int32 {
 	t := est
 	for {
-		// Looking from the far end, one refusal skips all starts before it.
+		// Seen from the far end, one refusal rules out all starts before it.
 		u := t + p - 1
 		for u >= t && (free[u]-need)&guard == guard {
 			u--
@@ -106,7 +107,7 @@ func firstGap(free []uint64, est, p int32, need, guard uint64) int32 {
 	}
 }
 
-// serialWide is serial for problems whose resources need several words.
+// serialWide returns serial for problems whose resources need several words.
 func (d *decoder) serialWide(which int, order, start []int32) (makespan int32) {
 	net := d.net
 	s := &net.sides[which]
@@ -123,7 +124,7 @@ func (d *decoder) serialWide(which int, order, start []int32) (makespan int32) {
 				u = t + p
 			}
 		}
-		d.takeWide(a, t)
+		d.reserveWide(a, t)
 		start[a] = t
 		makespan = max(makespan, t+p)
 	}
@@ -140,7 +141,7 @@ func (d *decoder) fitsWide(a, t int32) bool {
 	return true
 }
 
-func (d *decoder) takeWide(a, t int32) {
+func (d *decoder) reserveWide(a, t int32) {
 	w := d.net.words
 	for u := t; u < t+d.net.duration[a]; u++ {
 		for k := range w {
@@ -150,9 +151,8 @@ func (d *decoder) takeWide(a, t int32) {
 	d.touched = max(d.touched, t+d.net.duration[a])
 }
 
-// listByKey writes into order the activities by ascending key, pulling
-// predecessors forward where the keys contradict the links. O(n + links + range
-// of keys).
+// listByKey writes the activities into order by ascending key, moving predecessors forward if the
+// keys contradict the links. O(n + links + range of keys).
 func (d *decoder) listByKey(which int, key, order []int32) []int32 {
 	net := d.net
 	s := &net.sides[which]
@@ -183,38 +183,38 @@ func (d *decoder) listByKey(which int, key, order []int32) []int32 {
 			count[k-low]++
 		}
 	}
-	d.stamp++
-	if d.stamp == 0 {
+	d.markStamp++
+	if d.markStamp == 0 {
 		clear(d.mark)
-		d.stamp = 1
+		d.markStamp = 1
 	}
 	order = order[:0]
 	for _, a := range d.sorted {
-		if d.mark[a] != d.stamp {
-			order = d.pull(s, a, order)
+		if d.mark[a] != d.markStamp {
+			order = d.appendAfterPredecessors(s, a, order)
 		}
 	}
 	return order
 }
 
-// pull appends a after all its unlisted predecessors.
-func (d *decoder) pull(s *side, a int32, order []int32) []int32 {
+// appendAfterPredecessors appends a after all its unlisted predecessors.
+func (d *decoder) appendAfterPredecessors(s *side, a int32, order []int32) []int32 {
 	stack := append(d.stack[:0], a)
 	for len(stack) > 0 {
 		top := stack[len(stack)-1]
-		if d.mark[top] == d.stamp {
+		if d.mark[top] == d.markStamp {
 			stack = stack[:len(stack)-1]
 			continue
 		}
 		blocked := false
 		for _, in := range s.arcs[s.firstArc[top]:s.firstArc[top+1]] {
-			if d.mark[in.from] != d.stamp {
+			if d.mark[in.from] != d.markStamp {
 				stack = append(stack, in.from)
 				blocked = true
 			}
 		}
 		if !blocked {
-			d.mark[top] = d.stamp
+			d.mark[top] = d.markStamp
 			order = append(order, top)
 			stack = stack[:len(stack)-1]
 		}

@@ -1,8 +1,7 @@
 package rcpsp
 
-// Pass returns one serial generation of p without its dummies, for benchmarks
-// and comparison with a plain decoder: pass plans the activities, numbered as in
-// original, in the order given.
+// Pass returns one serial generation of p without its dummies, for benchmarks and comparison with a
+// plain decoder: pass plans the activities, numbered as in original, in the order given.
 func Pass(p *Problem) (original []int32, pass func(order, start []int32) int32, err error) {
 	net, err := compile(p)
 	if err != nil {
@@ -12,8 +11,8 @@ func Pass(p *Problem) (original []int32, pass func(order, start []int32) int32, 
 	return net.original, func(order, start []int32) int32 { return d.serial(0, order, start) }, nil
 }
 
-// Justification returns one round of the search's loop: list by the starts at
-// hand, plan from the end, list again, plan from the beginning.
+// Justification returns one round of the search's loop: list by the starts at hand, plan from the
+// end, list again, plan from the beginning.
 func Justification(p *Problem) (round func() int32, err error) {
 	net, err := compile(p)
 	if err != nil {
@@ -22,27 +21,27 @@ func Justification(p *Problem) (round func() int32, err error) {
 	ln := newLane(net, Options{Seed: 1}, 0, nil)
 	ln.limit = 1 << 40
 	ln.sample(0)
-	plan := fresh(net)
+	plan := newIndividual(net)
 	plan.copyFrom(&ln.best)
 	return func() int32 {
 		for _, which := range []int{1, 0} {
 			copy(ln.key, plan.start)
-			ln.flip(ln.key)
+			ln.reverse(ln.key)
 			ln.pass(which, ln.key, &plan)
 		}
 		return plan.span
 	}, nil
 }
 
-// EnergyBound is the lower bound by energetic reasoning, and that by critical
-// path and capacity alone.
+// EnergyBound returns the lower bound by energetic reasoning, and that by critical path and
+// capacity alone.
 func EnergyBound(p *Problem) (energetic, simple int, err error) {
 	net, err := compile(p)
 	if err != nil {
 		return 0, 0, err
 	}
 	f := net.frame
-	if net.listless {
+	if net.general {
 		f = func() *frame { return net.generalFrame(p) }
 	}
 	bound := max(net.bound, f().criticalPath())

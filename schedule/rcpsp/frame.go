@@ -2,8 +2,8 @@ package rcpsp
 
 import "bentside/schedule/internal/lazy"
 
-// frame is a network as proofs see it: the longest paths before and after each
-// start, and the links whatever their sign.
+// frame is a network as proofs see it: the longest paths before and after each start, and links of
+// either sign.
 type frame struct {
 	original []int32 // index in Problem.Activities
 	duration []int32
@@ -16,7 +16,7 @@ type frame struct {
 	free     func(last int32) []uint64
 }
 
-// frame describes a network with lists.
+// frame returns the frame of a network with lists.
 func (net *network) frame() *frame {
 	s := &net.sides[0]
 	f := &frame{
@@ -31,11 +31,13 @@ func (net *network) frame() *frame {
 	return f
 }
 
-// generalFrame describes any network without a contradiction among its links,
-// dummies included: a maximum lag may bind them.
+// generalFrame returns the frame of any network whose links don't contradict each other, dummies
+// included: a maximum lag may limit them.
 func (net *network) generalFrame(p *Problem) *frame {
 	n := len(p.Activities)
-	f := &frame{words: net.words, guard: net.guard, need: make([]uint64, n*net.words), free: net.freeUntil}
+	f := &frame{
+		words: net.words, guard: net.guard, need: make([]uint64, n*net.words), free: net.freeUntil,
+	}
 	for k, i := range net.original {
 		copy(f.need[int(i)*net.words:], net.need[k*net.words:(k+1)*net.words])
 	}
@@ -47,14 +49,15 @@ func (net *network) generalFrame(p *Problem) *frame {
 	}
 	for _, l := range p.Links {
 		if l.From != l.To {
-			f.edges = append(f.edges, lazy.Edge{From: narrow(l.From), To: narrow(l.To), Lag: narrow(l.Lag)})
+			f.edges = append(f.edges,
+				lazy.Edge{From: narrow(l.From), To: narrow(l.To), Lag: narrow(l.Lag)})
 		}
 	}
 	return f
 }
 
-// envelope returns each activity's earliest start by the links alone and the
-// longest path from its start to the end of the plan, its own duration included.
+// envelope returns each activity's earliest start by the links alone and the longest path from its
+// start to the end of the plan, its own duration included.
 func envelope(p *Problem) (low, tail []int) {
 	low, tail = make([]int, len(p.Activities)), make([]int, len(p.Activities))
 	for i, a := range p.Activities {
@@ -74,7 +77,7 @@ func envelope(p *Problem) (low, tail []int) {
 	return low, tail
 }
 
-// criticalPath is the longest path of releases, links and durations.
+// criticalPath returns the longest path of release dates, links and durations.
 func (f *frame) criticalPath() (longest int32) {
 	for i := range f.head {
 		longest = max(longest, f.head[i]+f.tail[i])
@@ -85,7 +88,8 @@ func (f *frame) criticalPath() (longest int32) {
 // model states "finish by end" for the clause-learning search.
 func (f *frame) model(end int32) *lazy.Model {
 	m := &lazy.Model{
-		Low: f.head, Duration: f.duration, Words: f.words, Guard: f.guard, Need: f.need, Edges: f.edges, Free: f.free(end),
+		Low: f.head, Duration: f.duration, Words: f.words, Guard: f.guard, Need: f.need,
+		Edges: f.edges, Free: f.free(end),
 	}
 	for _, tail := range f.tail {
 		m.High = append(m.High, end-tail)
@@ -93,7 +97,7 @@ func (f *frame) model(end int32) *lazy.Model {
 	return m
 }
 
-// freeUntil is the packed capacity of every tick up to the last one.
+// freeUntil returns the packed capacity of every tick up to the last one.
 func (net *network) freeUntil(last int32) []uint64 {
 	free := make([]uint64, (int(last)+1)*net.words)
 	for k := range free {

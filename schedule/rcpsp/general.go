@@ -2,10 +2,9 @@ package rcpsp
 
 import "context"
 
-// solveGeneral plans networks that no list of activities can describe: with
-// maximum lags, circles of length zero or capacity that varies. The
-// clause-learning search finds a first plan within the horizon and then tightens
-// the end; running out of alternatives proves infeasibility or optimality.
+// solveGeneral schedules networks that no activity list can express: with maximum lags, cycles of
+// length zero or varying capacity. The clause-learning search finds a first plan within the horizon
+// and then tightens the end; exhausting the alternatives proves infeasibility or optimality.
 func solveGeneral(ctx context.Context, p *Problem, net *network, o Options) (*Result, error) {
 	if err := temporalCycle(p); err != nil {
 		return nil, err
@@ -14,7 +13,7 @@ func solveGeneral(ctx context.Context, p *Problem, net *network, o Options) (*Re
 	res := &Result{CriticalPath: int(f.criticalPath())}
 	bound := max(f.criticalPath(), net.bound)
 	horizon := max(net.horizon, bound)
-	if limit := maxCells / net.words; int(horizon) > limit {
+	if limit := cellsMax / net.words; int(horizon) > limit {
 		return nil, &HorizonError{Ticks: int(horizon), Limit: limit}
 	}
 	n := len(p.Activities)
@@ -27,9 +26,9 @@ func solveGeneral(ctx context.Context, p *Problem, net *network, o Options) (*Re
 		} else {
 			x.bound = e.raise(bound, horizon)
 		}
-		x.prove(ctx, limit, o.Workers)
+		x.closeGap(ctx, limit, o.Workers)
 	}
-	res.LowerBound, res.Proven = int(x.bound), x.settled()
+	res.LowerBound, res.Proven = int(x.bound), x.closed()
 	res.Assignments, res.Schedules = x.spent, ceilDiv(x.spent, n)
 	switch {
 	case x.starts != nil:

@@ -1,17 +1,17 @@
 package rcpsp
 
-// profile lays out capacities that change over time. They are planned by the
-// clause-learning search: a plan mirrored in time would need an end fixed in
-// advance, and the forward-backward passes live on the freedom of that end.
-func (net *network) profile(p *Problem) {
+// varyingCapacity lays out capacities that change over time. They are left to the clause-learning
+// search: a mirrored plan would need an end fixed in advance, and the forward-backward passes live
+// on the freedom of that end.
+func (net *network) varyingCapacity(p *Problem) {
 	last := 0
 	for _, c := range p.Capacities {
 		last = max(last, c[len(c)-1].From)
 	}
-	if last == 0 || last*net.words > maxCells {
+	if last == 0 || last*net.words > cellsMax {
 		return // constant, or refused by measure
 	}
-	net.listless = true
+	net.general = true
 	net.base = make([]uint64, last*net.words)
 	for t := range last {
 		for w := range net.words {
@@ -26,20 +26,21 @@ func (net *network) profile(p *Problem) {
 				end = c[k+1].From
 			}
 			for t := s.From; t < end; t++ {
-				net.base[t*net.words+w] |= uint64(s.Units) << shift //nolint:gosec // at most MaxUnits
+				//nolint:gosec // at most MaxUnits
+				net.base[t*net.words+w] |= uint64(s.Units) << shift
 			}
 		}
 	}
 }
 
-// labour measures each activity by its share of what the resources offer.
-func (net *network) labour(p *Problem) {
+// computeWork measures each activity by its share of the resources' capacities.
+func (net *network) computeWork(p *Problem) {
 	net.work = make([]int64, net.n)
 	ticks, loaded := 0, 0
 	for k, i := range net.original {
 		share := 0.0
 		for r, need := range p.Activities[i].Demand {
-			share += float64(need) / float64(max(1, p.Capacities[r].most())*len(p.Capacities))
+			share += float64(need) / float64(max(1, p.Capacities[r].max())*len(p.Capacities))
 		}
 		net.work[k] = int64(256 * share * float64(net.duration[k]))
 		if share > 0 {
@@ -47,12 +48,12 @@ func (net *network) labour(p *Problem) {
 			loaded++
 		}
 	}
-	net.usual = max(1, narrow(ticks/max(1, loaded)))
+	net.meanDuration = max(1, narrow(ticks/max(1, loaded)))
 }
 
-// measure computes heads, tails, the longest plan imaginable and the first
-// lower bounds. Beyond the last capacity step and release, a tick at which
-// nothing runs and no lag waits can be cut out of any plan, hence the horizon.
+// measure computes heads, tails, the horizon and the first lower bounds. Beyond the last capacity
+// step and release date, a tick at which nothing runs and no lag passes can be cut out of any plan,
+// which gives the horizon.
 func (net *network) measure(p *Problem) error {
 	horizon, release := 0, 0
 	for _, c := range p.Capacities {
@@ -66,12 +67,12 @@ func (net *network) measure(p *Problem) error {
 		horizon += max(0, l.Lag-p.Activities[l.From].Duration)
 	}
 	horizon += release
-	if limit := min(MaxTicks, maxCells/net.words); horizon > limit {
+	if limit := min(MaxTicks, cellsMax/net.words); horizon > limit {
 		return &HorizonError{Ticks: horizon, Limit: limit}
 	}
 	net.horizon = int32(horizon)
 	net.bound = capacityBound(p, horizon)
-	if net.listless {
+	if net.general {
 		return nil
 	}
 	for d := range net.sides {
@@ -84,7 +85,7 @@ func (net *network) measure(p *Problem) error {
 	return nil
 }
 
-// longestPaths fills head and tail by one sweep each way over the links.
+// longestPaths computes head and tail by one sweep each way over the links.
 func (s *side) longestPaths(duration []int32) {
 	s.head = append([]int32(nil), s.release...)
 	s.tail = append([]int32(nil), duration...)

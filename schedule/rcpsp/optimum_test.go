@@ -10,7 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"bentside/schedule/rcpsp"
-	"bentside/schedule/verify"
+	"bentside/schedule/rcpsp/verify"
 )
 
 func solve(t interface {
@@ -55,7 +55,9 @@ func TestSmallProblemsAreSolvedToTheOptimumThatTryingEveryPlanFinds(t *testing.T
 		"maximum lags":          {lags: true, maxLags: true, releases: true},
 		"varying capacity":      {varying: true, releases: true},
 		"varying, maximum lags": {varying: true, lags: true, maxLags: true},
-		"everything, wide":      {varying: true, lags: true, maxLags: true, releases: true, scaled: true},
+		"everything, wide": {
+			varying: true, lags: true, maxLags: true, releases: true, scaled: true,
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -90,7 +92,8 @@ func againstBruteForce(t *rapid.T, p *rcpsp.Problem) {
 			case res.Infeasible && feasible, res.Feasible && !feasible:
 				t.Fatalf("%d schedules: %+v, feasible by brute force: %v", few, *res, feasible)
 			case feasible && res.LowerBound > want, res.Feasible && res.Makespan < want:
-				t.Fatalf("%d schedules: makespan %d, bound %d, optimum %d", few, res.Makespan, res.LowerBound, want)
+				t.Fatalf("%d schedules: makespan %d, bound %d, optimum %d", few, res.Makespan,
+					res.LowerBound, want)
 			}
 		}
 	}
@@ -99,7 +102,11 @@ func againstBruteForce(t *rapid.T, p *rcpsp.Problem) {
 func TestWithCapacityForAllEverythingStartsAtItsCriticalPathDate(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		p := drawTiny(t, kind{lags: rapid.Bool().Draw(t, "lags"), maxLags: rapid.Bool().Draw(t, "maximum"), releases: true})
+		p := drawTiny(t,
+			kind{
+				lags: rapid.Bool().Draw(t, "lags"), maxLags: rapid.Bool().Draw(t, "maximum"),
+				releases: true,
+			})
 		for r := range p.Capacities {
 			sum := 0
 			for i := range p.Activities {
@@ -133,7 +140,8 @@ func TestWithCapacityForAllEverythingStartsAtItsCriticalPathDate(t *testing.T) {
 			}
 		}
 		res := solve(t, p, rcpsp.Options{Schedules: 1, Heuristic: true})
-		if !reflect.DeepEqual(res.Starts, early) || res.Makespan != span || res.CriticalPath != span || !res.Proven {
+		if !reflect.DeepEqual(res.Starts, early) || res.Makespan != span ||
+			res.CriticalPath != span || !res.Proven {
 			t.Fatalf("got %+v, want starts %v and makespan %d", *res, early, span)
 		}
 	})
@@ -145,11 +153,14 @@ func TestRenumberingActivitiesAndResourcesKeepsTheOptimum(t *testing.T) {
 		p := project(12, seed)
 		rng := rand.New(rand.NewPCG(seed, 99))
 		q := renumbered(p, rng.Perm(len(p.Activities)), rng.Perm(len(p.Capacities)))
-		rng.Shuffle(len(q.Links), func(i, j int) { q.Links[i], q.Links[j] = q.Links[j], q.Links[i] })
+		rng.Shuffle(len(q.Links), func(i, j int) {
+			q.Links[i], q.Links[j] = q.Links[j], q.Links[i]
+		})
 		o := rcpsp.Options{Schedules: 4_000, Seed: 1}
 		a, b := solve(t, p, o), solve(t, q, o)
 		if !a.Proven || !b.Proven || a.Makespan != b.Makespan {
-			t.Errorf("seed %d: %d (proven %v) became %d (proven %v)", seed, a.Makespan, a.Proven, b.Makespan, b.Proven)
+			t.Errorf("seed %d: %d (proven %v) became %d (proven %v)", seed, a.Makespan, a.Proven,
+				b.Makespan, b.Proven)
 		}
 	}
 }
@@ -168,7 +179,8 @@ func TestRenumberingKeepsWhatIsProvedOfAnyProblem(t *testing.T) {
 		for r := range p.Capacities {
 			resources = append(resources, r)
 		}
-		q := renumbered(p, rapid.Permutation(activities).Draw(t, "activities"), rapid.Permutation(resources).Draw(t, "resources"))
+		q := renumbered(p, rapid.Permutation(activities).Draw(t, "activities"),
+			rapid.Permutation(resources).Draw(t, "resources"))
 		q.Links = rapid.Permutation(q.Links).Draw(t, "links")
 		o := rcpsp.Options{Schedules: 5000, Seed: 3}
 		a, errA := rcpsp.Solve(context.Background(), p, o)
@@ -184,7 +196,9 @@ func TestRenumberingKeepsWhatIsProvedOfAnyProblem(t *testing.T) {
 			proven, feasible, infeasible bool
 		}
 		of := func(r *rcpsp.Result) proof {
-			return proof{r.Makespan, r.LowerBound, r.CriticalPath, r.Proven, r.Feasible, r.Infeasible}
+			return proof{
+				r.Makespan, r.LowerBound, r.CriticalPath, r.Proven, r.Feasible, r.Infeasible,
+			}
 		}
 		if of(a) != of(b) {
 			t.Fatalf("%+v became %+v", of(a), of(b))

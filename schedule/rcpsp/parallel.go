@@ -1,12 +1,12 @@
 package rcpsp
 
-// parallel plans tick by tick: whatever may start and fits does start, the first
-// in the list first (Kelley 1963; Kolisch 1996, both from memory). No resource
-// idles while something could use it, which may miss every optimum but is good
-// early. The list is precedence-feasible, as for serial.
+// parallel generates a schedule tick by tick: whatever may start and fits starts, the first in the
+// list first (Kelley 1963; Kolisch 1996, both from memory). No resource idles while an activity
+// could use it, which may miss every optimum but is good early. The list must be
+// precedence-feasible, as for serial.
 //
-// Everything planned so far began by the tick at hand, so that from there on
-// free capacity only grows: what fits one tick fits for good.
+// Everything scheduled so far began by the current tick, so from there on free capacity only grows:
+// what fits at one tick fits for good.
 func (d *decoder) parallel(which int, order, start []int32) (makespan int32) {
 	d.reset()
 	d.spent += int64(len(order))
@@ -16,7 +16,7 @@ func (d *decoder) parallel(which int, order, start []int32) (makespan int32) {
 	for k, a := range order {
 		d.rank[a] = narrow(k)
 		d.ready[a] = s.release[a]
-		if d.awaited[a] = s.firstArc[a+1] - s.firstArc[a]; d.awaited[a] == 0 {
+		if d.predecessors[a] = s.firstArc[a+1] - s.firstArc[a]; d.predecessors[a] == 0 {
 			d.eligible = append(d.eligible, a)
 		}
 	}
@@ -29,10 +29,10 @@ func (d *decoder) parallel(which int, order, start []int32) (makespan int32) {
 			case d.ready[a] > t:
 				next = min(next, d.ready[a])
 			case d.fitsWide(a, t):
-				d.takeWide(a, t)
+				d.reserveWide(a, t)
 				start[a] = t
 				makespan = max(makespan, t+net.duration[a])
-				d.follow(s, a, t)
+				d.makeEligible(s, a, t)
 				continue
 			default:
 				waiting = true
@@ -42,21 +42,21 @@ func (d *decoder) parallel(which int, order, start []int32) (makespan int32) {
 		}
 		d.eligible = d.eligible[:kept]
 		if waiting {
-			next = min(next, d.release(t))
+			next = min(next, d.nextRelease(t))
 		}
 		t = next
 	}
 	return makespan
 }
 
-// follow tells the activities that wait for a that it starts at t. What waits for
-// nothing more becomes eligible; it stands behind a in the list, and so in the
-// part of the eligible ones that the sweep has yet to see.
-func (d *decoder) follow(s *side, a, t int32) {
+// makeEligible records that a starts at t. Activities whose predecessors are now all scheduled
+// become eligible; they stand behind a in the list, and so in the part of the eligible ones that
+// the sweep has yet to visit.
+func (d *decoder) makeEligible(s *side, a, t int32) {
 	for k := s.firstOut[a]; k < s.firstOut[a+1]; k++ {
 		j := s.outs[k]
 		d.ready[j] = max(d.ready[j], t+s.outLag[k])
-		if d.awaited[j]--; d.awaited[j] > 0 {
+		if d.predecessors[j]--; d.predecessors[j] > 0 {
 			continue
 		}
 		d.eligible = append(d.eligible, j)
@@ -66,8 +66,8 @@ func (d *decoder) follow(s *side, a, t int32) {
 	}
 }
 
-// release is the first tick after t at which something gives capacity back.
-func (d *decoder) release(t int32) int32 {
+// nextRelease returns the first tick after t at which capacity is given back.
+func (d *decoder) nextRelease(t int32) int32 {
 	w := int32(d.net.words) //nolint:gosec // few
 	for u := t + 1; ; u++ {
 		for k := range w {

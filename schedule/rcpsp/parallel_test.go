@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"bentside/schedule/rcpsp"
-	"bentside/schedule/verify"
+	"bentside/schedule/rcpsp/verify"
 )
 
 func TestParallelGenerationLeavesNothingIdleThatCouldRun(t *testing.T) {
@@ -27,14 +27,15 @@ func TestParallelGenerationLeavesNothingIdleThatCouldRun(t *testing.T) {
 		}
 		for i := range starts {
 			if tick, ok := couldRun(p, starts, i); ok {
-				t.Errorf("seed %d: activity %d starts at %d, but tick %d had room for it", seed, i, starts[i], tick)
+				t.Errorf("seed %d: activity %d starts at %d, but tick %d had room for it", seed, i,
+					starts[i], tick)
 			}
 		}
 	}
 }
 
-// couldRun returns a tick before i's start at which its predecessors were done
-// and every resource had room for it.
+// couldRun returns a tick before i's start at which its predecessors were done and every resource
+// had room for it.
 func couldRun(p *rcpsp.Problem, starts []int, i int) (tick int, ok bool) {
 	ready := 0
 	for _, l := range p.Links {

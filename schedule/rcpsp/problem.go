@@ -6,9 +6,8 @@ import (
 	"strings"
 )
 
-// Limits keep arithmetic inside 32 bits and a hostile file from asking for
-// gigabytes. They are far above any published instance; MaxTicks is a century of
-// quarter hours.
+// Limits keep arithmetic inside 32 bits and a hostile file from asking for gigabytes. They are far
+// above any published instance; MaxTicks is a century of quarter hours.
 const (
 	MaxActivities = 1 << 20
 	MaxTicks      = 1 << 22
@@ -16,36 +15,35 @@ const (
 	MaxUnits      = 1 << 20
 )
 
-// maxCells bounds ticks × machine words per tick: 64 MiB for each copy.
-const maxCells = 1 << 23
+// cellsMax bounds ticks × machine words per tick: 64 MiB for each copy.
+const cellsMax = 1 << 23
 
-// Activity is work of fixed length that holds its demand from start to finish.
+// Activity is work of fixed duration that occupies its demand from start to finish.
 type Activity struct {
 	Name     string
 	Duration int   // ticks, ≥ 0
-	Demand   []int // units per resource, same length as Problem.Capacities
+	Demand   []int // units per resource, parallel to Problem.Capacities
 	Release  int   // earliest start in ticks, ≥ 0
 }
 
-// Link demands start(To) ≥ start(From) + Lag, in ticks. A finish-to-start link
-// has Lag = the predecessor's duration. A negative Lag is a maximum lag: From
-// may start at most -Lag ticks after To.
+// Link requires start(To) ≥ start(From) + Lag, in ticks. A finish-to-start link has Lag = the
+// predecessor's duration. A negative Lag is a maximum lag: From may start at most -Lag ticks after
+// To.
 type Link struct {
 	From, To int
 	Lag      int
 }
 
-// Step says that from tick From on, Units are available.
+// Step is the number of units available from tick From on, until the next step.
 type Step struct {
 	From, Units int
 }
 
-// Capacity is a step function over ticks: the first step starts at 0, the last
-// one lasts for ever.
+// Capacity is a step function over ticks: the first step starts at 0, the last one lasts for ever.
 type Capacity []Step
 
-// most returns the largest number of units ever offered.
-func (c Capacity) most() int {
+// max returns the largest number of units ever available.
+func (c Capacity) max() int {
 	most := 0
 	for _, s := range c {
 		most = max(most, s.Units)
@@ -53,8 +51,8 @@ func (c Capacity) most() int {
 	return most
 }
 
-// carries reports whether some stretch of ticks offers units throughout.
-func (c Capacity) carries(units, ticks int) bool {
+// sustains reports whether units are available throughout some interval of ticks.
+func (c Capacity) sustains(units, ticks int) bool {
 	since := -1
 	for k, s := range c {
 		if s.Units < units {
@@ -71,12 +69,11 @@ func (c Capacity) carries(units, ticks int) bool {
 	return false
 }
 
-// Constant is a capacity that never changes.
+// Constant returns a capacity that never changes.
 func Constant(units int) Capacity { return Capacity{{0, units}} }
 
-// Problem is one single-mode scheduling problem: when does each activity start,
-// so that the last one finishes as early as possible? It is read-only for the
-// planner.
+// Problem is a single-mode scheduling problem: when does each activity start, so that the last one
+// finishes as early as possible? The solver only reads it.
 type Problem struct {
 	Name       string
 	Activities []Activity
@@ -93,20 +90,21 @@ func (p *Problem) Makespan(starts []int) int {
 	return last
 }
 
-// CycleError names activities that wait for each other; the first is repeated
-// at the end. Lag is how far each would have to start after itself.
+// CycleError names activities that wait for each other; the first is repeated at the end. Lag is
+// how far each would have to start after itself.
 type CycleError struct {
 	Path []string
 	Lag  int
 }
 
 func (e *CycleError) Error() string {
-	return fmt.Sprintf("contradictory links: %s starts %d ticks after itself", strings.Join(e.Path, " → "), e.Lag)
+	return fmt.Sprintf("contradictory links: %s starts %d ticks after itself",
+		strings.Join(e.Path, " → "), e.Lag)
 }
 
-// DemandError names an activity that no stretch of a capacity can carry: Has is
-// the most that the resource (counted from 0) ever offers. Has ≥ Need means that
-// it never offers as many for as long as the activity lasts.
+// DemandError names an activity whose demand exceeds a capacity at all times: Has is the most units
+// of the resource (counted from 0) ever available. If Has ≥ Need, that many are never available for
+// as long as the activity lasts.
 type DemandError struct {
 	Activity  string
 	Resource  int
@@ -115,12 +113,13 @@ type DemandError struct {
 }
 
 func (e *DemandError) Error() string {
-	return fmt.Sprintf("activity %s needs %d of resource %d for %d ticks; it never has more than %d, or not for so long",
-		e.Activity, e.Need, e.Resource+1, e.Ticks, e.Has)
+	return fmt.Sprintf("activity %s needs %d of resource %d for %d ticks; "+
+		"it never has more than %d, or not for so long", e.Activity, e.Need, e.Resource+1, e.Ticks,
+		e.Has)
 }
 
-// HorizonError reports a plan that might run past Limit ticks: MaxTicks, or less
-// when there are many resources.
+// HorizonError reports a plan that might run past Limit ticks: MaxTicks, or less if there are many
+// resources.
 type HorizonError struct{ Ticks, Limit int }
 
 func (e *HorizonError) Error() string {
@@ -134,14 +133,15 @@ func badInput(format string, args ...any) error {
 	return fmt.Errorf("%w: %s", ErrInput, fmt.Sprintf(format, args...))
 }
 
-// validate checks shapes and ranges, so that everything behind it can index and
-// add without looking.
+// validate checks shapes and ranges, so that everything after it can index and add without looking.
 func (p *Problem) validate() error {
 	if len(p.Activities) > MaxActivities {
-		return badInput("%d activities, at most %d", len(p.Activities), MaxActivities)
+		return badInput("at most %d activities are supported, not %d", MaxActivities,
+			len(p.Activities))
 	}
 	if len(p.Capacities) > MaxResources {
-		return badInput("%d resources, at most %d", len(p.Capacities), MaxResources)
+		return badInput("at most %d resources are supported, not %d", MaxResources,
+			len(p.Capacities))
 	}
 	if err := p.validateCapacities(); err != nil {
 		return err
@@ -153,10 +153,11 @@ func (p *Problem) validate() error {
 	}
 	for _, l := range p.Links {
 		if l.From < 0 || l.To < 0 || l.From >= len(p.Activities) || l.To >= len(p.Activities) {
-			return badInput("link %d → %d names an activity that does not exist", l.From, l.To)
+			return badInput("link %d → %d must join two of the activities", l.From, l.To)
 		}
 		if l.Lag < -MaxTicks || l.Lag > MaxTicks {
-			return badInput("lag %d on link %s → %s", l.Lag, p.label(l.From), p.label(l.To))
+			return badInput("lag of link %s → %s must be from -%d to %d, not %d", p.label(l.From),
+				p.label(l.To), MaxTicks, MaxTicks, l.Lag)
 		}
 		if l.From == l.To && l.Lag > 0 {
 			return &CycleError{Path: []string{p.label(l.From), p.label(l.To)}, Lag: l.Lag}
@@ -168,14 +169,16 @@ func (p *Problem) validate() error {
 func (p *Problem) validateCapacities() error {
 	for r, c := range p.Capacities {
 		if len(c) == 0 || c[0].From != 0 {
-			return badInput("capacity of resource %d does not start at tick 0", r+1)
+			return badInput("capacity of resource %d must start at tick 0", r+1)
 		}
 		for k, s := range c {
 			if s.Units < 0 || s.Units > MaxUnits {
-				return badInput("resource %d offers %d units", r+1, s.Units)
+				return badInput("resource %d must have 0 to %d units, not %d", r+1, MaxUnits,
+					s.Units)
 			}
 			if s.From > MaxTicks || k > 0 && s.From <= c[k-1].From {
-				return badInput("capacity steps of resource %d are out of order at tick %d", r+1, s.From)
+				return badInput("capacity steps of resource %d must come in order, the last by tick %d; "+
+					"one is at %d", r+1, MaxTicks, s.From)
 			}
 		}
 	}
@@ -185,20 +188,26 @@ func (p *Problem) validateCapacities() error {
 func (p *Problem) validateActivity(i int) error {
 	a := &p.Activities[i]
 	if a.Duration < 0 || a.Duration > MaxTicks || a.Release < 0 || a.Release > MaxTicks {
-		return badInput("activity %s lasts %d ticks and is released at %d", p.label(i), a.Duration, a.Release)
+		return badInput("duration and release date of activity %s must be from 0 to %d, "+
+			"not %d and %d", p.label(i), MaxTicks, a.Duration, a.Release)
 	}
 	if len(a.Demand) != len(p.Capacities) {
-		return badInput("activity %s has %d demands for %d resources", p.label(i), len(a.Demand), len(p.Capacities))
+		return badInput("activity %s must have a demand for each of %d resources, not %d",
+			p.label(i), len(p.Capacities), len(a.Demand))
 	}
 	for r, need := range a.Demand {
 		if need < 0 {
-			return badInput("activity %s needs %d of resource %d", p.label(i), need, r+1)
+			return badInput("demand of activity %s for resource %d must not be negative: %d",
+				p.label(i),
+				r+1, need)
 		}
 		if a.Duration == 0 {
 			continue
 		}
-		if c := p.Capacities[r]; !c.carries(need, a.Duration) {
-			return &DemandError{Activity: p.label(i), Resource: r, Need: need, Has: c.most(), Ticks: a.Duration}
+		if c := p.Capacities[r]; !c.sustains(need, a.Duration) {
+			return &DemandError{
+				Activity: p.label(i), Resource: r, Need: need, Has: c.max(), Ticks: a.Duration,
+			}
 		}
 	}
 	return nil

@@ -27,7 +27,11 @@ func drawTiny(t *rapid.T, k kind) *rcpsp.Problem {
 	for range resources {
 		c := rcpsp.Constant(scale * rapid.IntRange(2, 4).Draw(t, "units"))
 		if k.varying {
-			c = append(c, rcpsp.Step{From: rapid.IntRange(1, 4).Draw(t, "from"), Units: scale * rapid.IntRange(0, 3).Draw(t, "units")})
+			c = append(c,
+				rcpsp.Step{
+					From:  rapid.IntRange(1, 4).Draw(t, "from"),
+					Units: scale * rapid.IntRange(0, 3).Draw(t, "units"),
+				})
 		}
 		p.Capacities = append(p.Capacities, c)
 	}
@@ -43,18 +47,21 @@ func drawTiny(t *rapid.T, k kind) *rcpsp.Problem {
 		p.Activities = append(p.Activities, a)
 		for j := range i {
 			if rapid.IntRange(0, 2).Draw(t, "linked") == 0 {
-				p.Links = append(p.Links, rcpsp.Link{From: j, To: i, Lag: drawLag(t, k, p.Activities[j].Duration, a.Duration)})
+				p.Links = append(p.Links,
+					rcpsp.Link{
+						From: j, To: i, Lag: drawLag(t, k, p.Activities[j].Duration, a.Duration),
+					})
 			}
 			if k.maxLags && rapid.IntRange(0, 3).Draw(t, "bound") == 0 {
-				p.Links = append(p.Links, rcpsp.Link{From: i, To: j, Lag: -rapid.IntRange(0, 5).Draw(t, "most")})
+				p.Links = append(p.Links,
+					rcpsp.Link{From: i, To: j, Lag: -rapid.IntRange(0, 5).Draw(t, "most")})
 			}
 		}
 	}
 	return p
 }
 
-// drawLag returns a start-to-start lag that says finish-start, or any of the
-// four kinds.
+// drawLag returns a start-to-start lag that says finish-start, or any of the four kinds.
 func drawLag(t *rapid.T, k kind, from, to int) int {
 	if !k.lags {
 		return from
@@ -63,8 +70,8 @@ func drawLag(t *rapid.T, k kind, from, to int) int {
 	return wait + rapid.SampledFrom([]int{from, 0, from - to, -to}).Draw(t, "FS SS FF SF")
 }
 
-// optimum tries every start of every activity within a horizon that some
-// shortest plan must keep; feasible is false when there is no plan.
+// optimum tries every start of every activity within a horizon that some shortest plan must keep;
+// feasible is false when there is no plan.
 func optimum(p *rcpsp.Problem) (best int, feasible bool) {
 	horizon, release := 0, 0
 	for _, c := range p.Capacities {
@@ -110,8 +117,7 @@ func optimum(p *rcpsp.Problem) (best int, feasible bool) {
 	return best, best <= horizon
 }
 
-// take books an activity, or with sign −1 gives back, and reports whether
-// everything still fits.
+// take books an activity, or with sign −1 gives back, and reports whether everything still fits.
 func take(free [][]int, a rcpsp.Activity, start, sign int) bool {
 	fits := true
 	for r := range free {
@@ -133,9 +139,8 @@ func linked(p *rcpsp.Problem, starts []int, i int) bool {
 	return true
 }
 
-// project returns a network like the published ones: n activities of 1–10 ticks
-// with up to three successors among the next dozen, four resources of which each
-// activity uses some.
+// project returns a network like the published ones: n activities of 1–10 ticks with up to three
+// successors among the next dozen, four resources of which each activity uses some.
 func project(n int, seed uint64) *rcpsp.Problem {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	p := &rcpsp.Problem{}

@@ -5,27 +5,31 @@ import (
 	"math/rand/v2"
 )
 
-// sampler draws activity lists by regret-based biased random sampling with the
-// latest-finish-time rule: among the activities whose predecessors are listed,
-// the chance of each grows with how much later the most patient one could
-// finish.
+// sampler draws activity lists by regret-based biased random sampling with the latest-finish-time
+// rule: among the eligible activities, the probability of each grows with how much later the one
+// with the latest finish could end.
 type sampler struct {
 	waiting  []int32
 	eligible []int32
 	weight   []float64
 }
 
-// mostWeighed activities at most compete for a place: of a network of a million
-// that wait for nothing, all would for every place.
-const mostWeighed = 1024
+// candidatesMax bounds the activities that compete for a position: in a network of a million
+// independent ones, all would for every position.
+const candidatesMax = 1024
 
 func newSampler(net *network) *sampler {
-	return &sampler{waiting: make([]int32, net.n), eligible: make([]int32, 0, net.n), weight: make([]float64, 0, net.n)}
+	return &sampler{
+		waiting: make([]int32, net.n), eligible: make([]int32, 0, net.n),
+		weight: make([]float64, 0, net.n),
+	}
 }
 
-// draw fills order with a precedence-feasible list for one side. A bias of 0 is
-// a uniform choice; large values approach the rule itself.
-func (sm *sampler) draw(net *network, which int, bias float64, rng *rand.Rand, order []int32) []int32 {
+// draw fills order with a precedence-feasible list for one side. A bias of 0 is a uniform choice;
+// large values approach the rule itself.
+func (sm *sampler) draw(
+	net *network, which int, bias float64, rng *rand.Rand, order []int32,
+) []int32 {
 	s := &net.sides[which]
 	sm.eligible = sm.eligible[:0]
 	for i := range net.n {
@@ -52,7 +56,7 @@ func (sm *sampler) draw(net *network, which int, bias float64, rng *rand.Rand, o
 }
 
 func (sm *sampler) choose(net *network, s *side, bias float64, rng *rand.Rand) int {
-	eligible := sm.eligible[:min(len(sm.eligible), mostWeighed)]
+	eligible := sm.eligible[:min(len(sm.eligible), candidatesMax)]
 	if len(eligible) == 1 {
 		return 0
 	}

@@ -27,14 +27,19 @@ func TestAnyNumberOfWorkersGivesTheSameResult(t *testing.T) {
 		for _, heuristic := range []bool{true, false} {
 			var first *rcpsp.Result
 			for _, workers := range []int{0, 1, 2, 3, 16} {
-				res := solve(t, tc.problem, rcpsp.Options{Schedules: tc.schedules, Seed: 9, Heuristic: heuristic, Workers: workers})
+				res := solve(t, tc.problem,
+					rcpsp.Options{
+						Schedules: tc.schedules, Seed: 9, Heuristic: heuristic, Workers: workers,
+					})
 				if first == nil {
 					if first = res; res.Schedules < tc.schedules/2 {
-						t.Errorf("%d schedules were enough of %d: too easy to say anything", res.Schedules, tc.schedules)
+						t.Errorf("%d schedules were enough of %d: too easy to say anything",
+							res.Schedules, tc.schedules)
 					}
 				}
 				if !reflect.DeepEqual(res, first) {
-					t.Errorf("%d schedules, heuristic %v, %d workers: %+v, want %+v", tc.schedules, heuristic, workers, *res, *first)
+					t.Errorf("%d schedules, heuristic %v, %d workers: %+v, want %+v", tc.schedules,
+						heuristic, workers, *res, *first)
 				}
 			}
 		}

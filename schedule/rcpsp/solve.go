@@ -2,53 +2,51 @@ package rcpsp
 
 import "context"
 
-// Options bound and seed a search. These values and the problem alone decide its
-// result, on any number of cores.
+// Options bound and seed a search. Together with the problem they decide its result, on any number
+// of cores.
 type Options struct {
-	// Schedules is the whole budget, heuristic, exact search and proof together:
-	// start assignments tried ÷ activities, rounded up. At least 1.
+	// Schedules is the whole budget, for heuristic, exact search and proof together: start
+	// assignments made ÷ activities, rounded up. At least 1.
 	Schedules int
 	// Seed of all random choices: same seed, same result.
 	Seed uint64
-	// Heuristic leaves out exact search and proof, as networks of more than 2,000
-	// activities do by themselves. Networks that only the
-	// clause-learning search can plan (see the package comment) are searched
-	// anyway, and may be proved as a by-product.
+	// Heuristic leaves out exact search and proof; networks of more than 2,000 activities do so
+	// anyway. Networks that only the clause-learning search can schedule (see the package comment)
+	// are searched regardless and may be proved as a by-product.
 	Heuristic bool
-	// Workers is the number of cores for this one problem; 0 means 1. It never
-	// changes the result.
+	// Workers is the number of cores for this one problem; 0 means 1. It never changes the result.
 	Workers int
 }
 
-// Result is the best plan found with what is known about it.
+// Result is the best plan found and what is known about it.
 type Result struct {
 	Starts       []int // ticks, parallel to Problem.Activities; nil without a plan
 	Makespan     int   // ticks; 0 without a plan
 	LowerBound   int   // no plan is shorter
-	CriticalPath int   // longest path of releases, links and durations
+	CriticalPath int   // longest path of release dates, links and durations
 	Schedules    int   // ⌈Assignments ÷ activities⌉, at most Options.Schedules
-	Assignments  int64 // start assignments tried, whatever tried them
+	Assignments  int64 // start assignments made by all parts of the search
 	Proven       bool  // Makespan is optimal, or Infeasible
-	Feasible     bool  // there is a plan
+	Feasible     bool  // a plan was found
 	Infeasible   bool  // proved to have no plan
 	Stopped      bool  // the context ended the search before its budget did
 }
 
-// provable is how many activities a network with lists may have for energetic
-// reasoning, exact search and proof: time grows with the square of it, and hope
-// is long gone. A larger one is searched as if Options.Heuristic were set.
-const provable = 2000
+// exactActivitiesMax is the number of activities up to which a network with lists gets energetic
+// reasoning, exact search and proof: time grows with its square, and larger ones are rarely proved.
+// A larger network is searched as if Options.Heuristic were set.
+const exactActivitiesMax = 2000
 
-// exactShare of the budget is kept for exact search and proof, unless the
-// heuristic meets a bound before.
+// exactShare of the budget is kept for exact search and proof, unless the heuristic meets a bound
+// before.
 const exactShare = 0.5
 
-// Solve plans p within the budget. When ctx ends earlier, the best plan so far
-// is returned, with Stopped set and no error. Errors: *CycleError, *DemandError,
-// *HorizonError, or ErrInput wrapped with what makes no sense.
+// Solve schedules p within the budget. If ctx ends earlier, it returns the best plan so far, with
+// Stopped set and without an error. Its errors are *CycleError, *DemandError, *HorizonError, and
+// ErrInput wrapped with what makes no sense.
 func Solve(ctx context.Context, p *Problem, o Options) (*Result, error) {
 	if o.Schedules < 1 {
-		return nil, badInput("a budget of %d schedules", o.Schedules)
+		return nil, badInput("the budget must be at least 1 schedule, not %d", o.Schedules)
 	}
 	net, err := compile(p)
 	if err != nil {
@@ -56,7 +54,7 @@ func Solve(ctx context.Context, p *Problem, o Options) (*Result, error) {
 	}
 	var res *Result
 	switch {
-	case net.listless && len(p.Activities) > 0:
+	case net.general && len(p.Activities) > 0:
 		res, err = solveGeneral(ctx, p, net, o)
 		if err != nil {
 			return nil, err
@@ -75,12 +73,12 @@ func budget(schedules, n int) int64 {
 	return min(int64(schedules), 1<<40) * int64(n)
 }
 
-// solveLists plans a network that a list of activities can describe.
+// solveLists schedules a network that activity lists can express.
 func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Result {
 	limit := budget(o.Schedules, net.n)
 	share := limit
 	f := net.frame()
-	proves := !o.Heuristic && net.n <= provable
+	proves := !o.Heuristic && net.n <= exactActivitiesMax
 	if proves {
 		net.bound = newEnergy(p, f).raise(net.bound, net.horizon)
 		share = max(int64(net.n), limit-int64(exactShare*float64(limit)))
@@ -88,13 +86,18 @@ func solveLists(ctx context.Context, p *Problem, net *network, o Options) *Resul
 	all := newSearch(net, o, share, ctx.Done())
 	all.run()
 	best := &all.best().best
-	x := &exact{frame: f, starts: best.start, span: best.span, bound: net.bound, spent: all.spent(), stop: ctx.Done()}
+	x := &exact{
+		frame: f, starts: best.start, span: best.span, bound: net.bound, spent: all.spent(),
+		stop: ctx.Done(),
+	}
 	if proves {
-		x.prove(ctx, limit, o.Workers)
+		x.closeGap(ctx, limit, o.Workers)
 	}
 	return &Result{
-		Starts: net.expand(p, x.starts), Makespan: int(x.span), LowerBound: int(x.bound), CriticalPath: int(net.cpm),
-		Assignments: x.spent, Schedules: ceilDiv(x.spent, net.n), Feasible: true, Proven: x.settled(),
+		Starts: net.expand(p, x.starts), Makespan: int(x.span), LowerBound: int(x.bound),
+		CriticalPath: int(net.cpm),
+		Assignments:  x.spent, Schedules: ceilDiv(x.spent, net.n), Feasible: true,
+		Proven: x.closed(),
 	}
 }
 

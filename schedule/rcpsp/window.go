@@ -2,50 +2,48 @@ package rcpsp
 
 import "bentside/schedule/internal/lazy"
 
-// windows re-plans stretches of a good schedule. What finishes before the
-// stretch keeps its earliest place, what starts after it keeps its latest place
-// one tick earlier; if the clause-learning search can fit the activities between,
-// the whole plan is better.
+// windows reschedules intervals of a good schedule. What finishes before the interval keeps its
+// earliest position, what starts after it keeps its latest position one tick earlier; if the
+// clause-learning search can fit the activities between, the whole plan is better.
 type windows struct {
-	tasks  float64 // how many activities the next window should have, at least
+	tasks  float64 // activities that the next window should have, at least
 	plans  float64 // what it may spend, in plans of its own size
 	solver lazy.Solver
 	model  lazy.Model
 	inside []int32 // activities of the window
-	place  []int32 // their index in the model, -1 outside
+	index  []int32 // their index in the model, -1 outside
 	left   []int32
 	right  []int32
 	ended  []int32 // ended[t]: activities finished by t on the left
 	begun  []int32 // begun[t]: activities not yet begun before t on the right
 }
 
-// tryWindows slides over the plan cur and returns true as soon as it has made it
-// shorter.
+// tryWindows slides over the plan cur and returns true as soon as it has shortened it.
 func (ln *lane) tryWindows(cur *individual) bool {
 	w, net := &ln.win, ln.net
 	w.left = append(w.left[:0], cur.start...)
 	copy(ln.key, cur.start)
-	ln.flip(ln.key)
-	ln.pass(1, ln.key, &ln.spare)
-	if ln.spare.span < cur.span && !net.released {
-		net.mirror(&ln.spare, cur.start)
-		cur.span = ln.spare.span
+	ln.reverse(ln.key)
+	ln.pass(1, ln.key, &ln.mirrored)
+	if ln.mirrored.span < cur.span && !net.released {
+		net.mirror(&ln.mirrored, cur.start)
+		cur.span = ln.mirrored.span
 		return true
 	}
-	// A longer mirrored pass would not be a right-justified version.
-	if ln.spare.span > cur.span {
+	// A longer mirrored pass isn't a right-justified version of the plan.
+	if ln.mirrored.span > cur.span {
 		return false
 	}
 	span := cur.span
 	w.right = w.right[:0]
-	for i, s := range ln.spare.start {
+	for i, s := range ln.mirrored.start {
 		at := span - s - net.duration[i]
 		if at < w.left[i] {
-			return false // likewise; links that overlap can do that in a plan as short
+			return false // likewise: overlapping links can do that in a plan as short
 		}
 		w.right = append(w.right, at)
 	}
-	w.tally(net, span)
+	w.countByTick(net, span)
 	from := -ln.rng.Int32N(max(1, span/8))
 	for from < span {
 		to := max(from, 0) + 2
@@ -73,7 +71,7 @@ func (w *windows) endedBy(t int32) int32 {
 	return w.ended[t]
 }
 
-func (w *windows) tally(net *network, span int32) {
+func (w *windows) countByTick(net *network, span int32) {
 	w.ended = append(w.ended[:0], make([]int32, span+2)...)
 	w.begun = append(w.begun[:0], make([]int32, span+2)...)
 	for i := range net.n {
@@ -86,14 +84,14 @@ func (w *windows) tally(net *network, span int32) {
 	}
 }
 
-// window re-plans what neither ends by from nor begins at or after to.
+// window reschedules the activities that neither end by from nor begin at or after to.
 func (ln *lane) window(cur *individual, from, to int32) bool {
 	w, net := &ln.win, ln.net
 	s := &net.sides[0]
 	m := &w.model
 	target := cur.span - 1
 	w.inside = w.inside[:0]
-	w.place = w.place[:0]
+	w.index = w.index[:0]
 	moved := int64(0) // what follows the window starts a tick earlier, and counts
 	ln.dec.reset()
 	m.Free = append(m.Free[:0], ln.dec.free[:(int(target)+1)*net.words]...)
@@ -101,41 +99,42 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 		at := int32(-1)
 		switch {
 		case w.left[i]+net.duration[i] <= from:
-			w.take(net, i, w.left[i])
+			w.reserve(net, i, w.left[i])
 		case w.right[i] >= to:
 			if w.right[i]-1 < s.head[i] {
-				return false // would start before its release
+				return false // would start before its release date
 			}
-			w.take(net, i, w.right[i]-1)
+			w.reserve(net, i, w.right[i]-1)
 			moved++
 		default:
 			at = narrow(len(w.inside))
 			w.inside = append(w.inside, i)
 		}
-		w.place = append(w.place, at)
+		w.index = append(w.index, at)
 	}
-	// The whole plan in one window would be the exact search, which is not ours.
+	// The whole plan in one window would be the exact search, which is done elsewhere.
 	spend := min(int64(w.tasks*w.plans), ln.limit-ln.dec.spent-moved)
-	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend || !w.pose(net, s, target, from) {
+	if len(w.inside) == 0 || len(w.inside) == net.n || int64(len(w.inside)) > spend ||
+		!w.buildModel(net, s, target, from) {
 		return false
 	}
 	ln.dec.spent += moved
 	w.solver.Load(m)
-	w.solver.Stop, w.solver.Pace = ln.stop, windowPace
+	w.solver.Stop, w.solver.RestartUnit = ln.stop, windowRestartUnit
 	answer := w.solver.Search(spend)
 	ln.dec.spent += w.solver.Spent
 	switch answer {
 	case lazy.Unknown:
-		w.tasks = max(leastTasks, w.tasks-shrinkage)
+		w.tasks = max(windowTasksMin, w.tasks-windowShrinkage)
 		return false
 	case lazy.Impossible:
-		w.tasks = min(mostOfAll*float64(net.n), w.tasks+growth)
+		w.tasks = min(windowShareMax*float64(net.n), w.tasks+windowGrowth)
 		return false
 	case lazy.Found:
 	}
 	cur.span = 0 // a window at the end may come out shorter than asked for
 	for i := range narrow(net.n) {
-		switch at := w.place[i]; {
+		switch at := w.index[i]; {
 		case at >= 0:
 			cur.start[i] = w.solver.Starts[at]
 		case w.left[i]+net.duration[i] <= from:
@@ -149,7 +148,7 @@ func (ln *lane) window(cur *individual, from, to int32) bool {
 	return true
 }
 
-func (w *windows) take(net *network, i, at int32) {
+func (w *windows) reserve(net *network, i, at int32) {
 	n := narrow(net.words)
 	for t := at; t < at+net.duration[i]; t++ {
 		for k := range n {
@@ -158,10 +157,10 @@ func (w *windows) take(net *network, i, at int32) {
 	}
 }
 
-// pose fills the model: windows from the fixed neighbours, links among the
-// activities inside. It reports whether the fixed ones keep the links between
-// them, which a wait across the whole window may not.
-func (w *windows) pose(net *network, s *side, target, from int32) bool {
+// buildModel fills the model: windows from the fixed neighbours, links among the activities inside.
+// It reports whether the fixed activities keep the links between them; a lag across the whole
+// window may be violated.
+func (w *windows) buildModel(net *network, s *side, target, from int32) bool {
 	m := &w.model
 	m.Words, m.Guard = net.words, net.guard
 	m.Low, m.High, m.Duration = m.Low[:0], m.High[:0], m.Duration[:0]
@@ -173,17 +172,17 @@ func (w *windows) pose(net *network, s *side, target, from int32) bool {
 		m.Need = append(m.Need, net.need[int(i)*net.words:(int(i)+1)*net.words]...)
 	}
 	for i := range narrow(net.n) {
-		at := w.place[i]
+		at := w.index[i]
 		for _, in := range s.arcs[s.firstArc[i]:s.firstArc[i+1]] {
-			p := w.place[in.from]
+			p := w.index[in.from]
 			switch {
 			case at >= 0 && p >= 0:
 				m.Edges = append(m.Edges, lazy.Edge{From: p, To: at, Lag: in.lag})
 			case at >= 0:
-				m.Low[at] = max(m.Low[at], w.fixed(net, in.from, from)+in.lag)
+				m.Low[at] = max(m.Low[at], w.fixedStart(net, in.from, from)+in.lag)
 			case p >= 0:
-				m.High[p] = min(m.High[p], w.fixed(net, i, from)-in.lag)
-			case w.fixed(net, i, from) < w.fixed(net, in.from, from)+in.lag:
+				m.High[p] = min(m.High[p], w.fixedStart(net, i, from)-in.lag)
+			case w.fixedStart(net, i, from) < w.fixedStart(net, in.from, from)+in.lag:
 				return false
 			}
 		}
@@ -191,7 +190,7 @@ func (w *windows) pose(net *network, s *side, target, from int32) bool {
 	return true
 }
 
-func (w *windows) fixed(net *network, i, from int32) int32 {
+func (w *windows) fixedStart(net *network, i, from int32) int32 {
 	if w.left[i]+net.duration[i] <= from {
 		return w.left[i]
 	}

@@ -1,117 +1,166 @@
-// Package verify decides whether a finished plan is one: every link kept, no
-// release broken, no resource overbooked at any tick.
-//
-// It shares no code with the planner on purpose, reads the problem as stated
-// and not as compiled, and uses another method for capacity: it walks the
-// moments at which anything starts, ends or changes, with plain sums. A plan
-// that the planner believes in and this package refuses is a defect of one of
-// them, and never reaches a customer.
-//
-//	if err := verify.Plan(problem, starts); err != nil { … }
-//
-// It does not judge how good a plan is.
 package verify
 
 import (
 	"fmt"
 	"sort"
 
-	"bentside/schedule/rcpsp"
+	"bentside/schedule"
 )
 
-// A LinkError names two activities whose starts break their link.
-type LinkError struct {
-	From, To         string
-	Lag              int
-	FromStart, Start int
+// Violation is one rule that a plan breaks.
+type Violation struct {
+	Kind   Kind
+	Detail string // names what is at fault: the activity, the link or the station
 }
 
-func (e *LinkError) Error() string {
-	return fmt.Sprintf("%s starts at %d, but must be at least %d after the start of %s at %d", e.To, e.Start, e.Lag, e.From, e.FromStart)
+// Kind names the rule that is broken.
+type Kind uint8
+
+// The rules that Plan checks.
+const (
+	Shape Kind = iota // as many placements as activities
+	// ticks and instants agree with work, tail and axis, and end by the plan's finish
+	Dates
+	DataDate   // nothing free starts before the data date, which is that of the problem
+	Release    // nothing starts before its release date
+	Deadline   // every tail ends by its deadline
+	FixedStart // a fixed activity starts when it must
+	Link       // every link is kept
+	Capacity   // no station is used beyond its capacity
+	Clash      // two stations that exclude each other are not used at once
+	State      // no station is needed in two states at once
+	Floor      // no more groups on the floor than it has places
+	Cost       // finish, cost, bound and proof are as stated
+)
+
+// String names the rule in a word or two.
+func (k Kind) String() string {
+	return [...]string{
+		"shape", "dates", "data date", "release", "deadline", "fixed start", "link", "capacity",
+		"clash", "state", "floor", "cost",
+	}[k]
 }
 
-// A CapacityError names a tick at which a resource is overbooked.
-type CapacityError struct {
-	Resource, Tick, Used, Has int
-}
-
-func (e *CapacityError) Error() string {
-	return fmt.Sprintf("resource %d: %d units used at tick %d where there are %d", e.Resource+1, e.Used, e.Tick, e.Has)
-}
-
-// A StartError names an activity without a valid start.
-type StartError struct {
-	Activity       string
-	Start, Release int
-}
-
-func (e *StartError) Error() string {
-	return fmt.Sprintf("%s starts at %d, released at %d", e.Activity, e.Start, e.Release)
-}
-
-// Plan returns nil if starts is a feasible plan of p, otherwise the first
-// violation found.
-func Plan(p *rcpsp.Problem, starts []int) error {
-	if len(starts) != len(p.Activities) {
-		return fmt.Errorf("%d starts for %d activities", len(starts), len(p.Activities))
-	}
-	for i, a := range p.Activities {
-		if starts[i] < 0 || starts[i] < a.Release {
-			return &StartError{Activity: name(p, i), Start: starts[i], Release: a.Release}
+// Plan returns every rule of the problem that the plan breaks; none if the plan is feasible.
+//
+// It accepts what no plan could avoid: reservations, fixed starts and groups present from the
+// beginning that exceed a capacity among themselves, and links into a fixed start or into work
+// under way. A maximum lag to a fixed start can be kept by the activity it counts from, so it is
+// checked unless that activity is fixed or under way too.
+func Plan(p *schedule.Problem, plan *schedule.Plan) []Violation {
+	n := p.Network
+	if len(plan.Placements) != n.Len() {
+		return []Violation{
+			{Shape, fmt.Sprintf("%d placements for %d activities", len(plan.Placements), n.Len())},
 		}
 	}
-	for _, l := range p.Links {
-		if starts[l.To]-starts[l.From] < l.Lag {
-			return &LinkError{From: name(p, l.From), To: name(p, l.To), Lag: l.Lag, FromStart: starts[l.From], Start: starts[l.To]}
-		}
+	v := &verifier{problem: p, axis: p.Axis, plan: plan}
+	if first, ok := v.axis.StartOf(v.ticksBefore(schedule.InstantAfter(p.DataDate))); !ok ||
+		first != plan.DataDate {
+		v.add(DataDate, "the plan counts from %v, not from the first tick from %v on",
+			plan.DataDate.UTC(), p.DataDate.UTC())
 	}
-	for r := range p.Capacities {
-		if err := resource(p, r, starts); err != nil {
-			return err
-		}
+	for i := range plan.Placements {
+		activity := n.Activity(i)
+		v.dates(i, &activity)
+		v.window(i, &activity)
 	}
-	return nil
+	for k := range n.Links() {
+		v.link(k)
+	}
+	uses := v.uses()
+	for s := range p.Stations {
+		v.capacity(s, uses[s])
+		v.states(s, uses[s])
+	}
+	for _, c := range p.Clashes {
+		v.clash(c.One, uses[c.One], c.Other, uses[c.Other])
+	}
+	v.floor()
+	v.cost()
+	return v.found
 }
 
-type change struct{ tick, units int }
-
-func resource(p *rcpsp.Problem, r int, starts []int) error {
-	var changes []change
-	for i, a := range p.Activities {
-		if a.Duration > 0 && a.Demand[r] > 0 {
-			changes = append(changes, change{starts[i], a.Demand[r]}, change{starts[i] + a.Duration, -a.Demand[r]})
-		}
-	}
-	for _, s := range p.Capacities[r] {
-		changes = append(changes, change{s.From, 0})
-	}
-	sort.Slice(changes, func(i, j int) bool { return changes[i].tick < changes[j].tick })
-	used := 0
-	for k, c := range changes {
-		used += c.units
-		if k+1 < len(changes) && changes[k+1].tick == c.tick {
-			continue
-		}
-		if has := available(p.Capacities[r], c.tick); used > has {
-			return &CapacityError{Resource: r, Tick: c.tick, Used: used, Has: has}
-		}
-	}
-	return nil
+type verifier struct {
+	problem *schedule.Problem
+	axis    *schedule.Axis
+	plan    *schedule.Plan
+	found   []Violation
 }
 
-func available(c rcpsp.Capacity, tick int) int {
-	has := 0
-	for _, s := range c {
-		if s.From <= tick {
-			has = s.Units
-		}
-	}
-	return has
+func (v *verifier) add(kind Kind, format string, args ...any) {
+	v.found = append(v.found, Violation{kind, fmt.Sprintf(format, args...)})
 }
 
-func name(p *rcpsp.Problem, i int) string {
-	if n := p.Activities[i].Name; n != "" {
-		return n
+// name returns the name of an activity.
+func (v *verifier) name(activity int) string {
+	a := v.problem.Network.Activity(activity)
+	return a.Name
+}
+
+func (v *verifier) dates(i int, activity *schedule.Activity) {
+	d := &v.plan.Placements[i]
+	wrong := func(what string, got, want any) {
+		v.add(Dates, "%s: %s is %v, want %v", activity.Name, what, got, want)
 	}
-	return fmt.Sprintf("activity %d", i)
+	if d.FinishTick != d.StartTick+activity.Work {
+		wrong("finish tick", d.FinishTick, d.StartTick+activity.Work)
+	}
+	if want := d.Finish + schedule.Instant(activity.Tail); d.TailEnd != want {
+		wrong("end of tail", d.TailEnd, want)
+	}
+	if activity.Work == 0 {
+		if d.Finish != d.Start {
+			wrong("finish of a milestone", d.Finish, d.Start)
+		}
+		if want := v.ticksBefore(d.Start); d.StartTick != want {
+			wrong("tick", d.StartTick, want)
+		}
+		return
+	}
+	if start, ok := v.axis.StartOf(d.StartTick); !ok || start != d.Start {
+		wrong("start", d.Start, start)
+	}
+	if end, ok := v.axis.EndOf(d.FinishTick - 1); !ok || end != d.Finish {
+		wrong("finish", d.Finish, end)
+	}
+}
+
+func (v *verifier) window(i int, activity *schedule.Activity) {
+	d := &v.plan.Placements[i]
+	if d.TailEnd > v.plan.Finish {
+		v.add(Dates, "%s ends after the plan", activity.Name)
+	}
+	if !activity.Deadline.IsZero() && d.TailEnd.UTC().After(activity.Deadline) {
+		v.add(Deadline, "%s ends %v, after its deadline %v", activity.Name,
+			d.TailEnd.UTC(), activity.Deadline)
+	}
+	if fixed := activity.FixedStart; !fixed.IsZero() {
+		early := d.Start.UTC().Before(fixed)
+		late := activity.Work == 0 && !d.Start.Add(-1).UTC().Before(fixed)
+		if activity.Work > 0 && d.StartTick > 0 {
+			previous, _ := v.axis.StartOf(d.StartTick - 1)
+			late = !previous.UTC().Before(fixed)
+		}
+		if early || late {
+			v.add(FixedStart, "%s starts %v, not at the first tick from %v on",
+				activity.Name, d.Start.UTC(), fixed)
+		}
+		return
+	}
+	if d.Start < v.plan.DataDate {
+		v.add(DataDate, "%s starts before the data date", activity.Name)
+	}
+	if d.Start.UTC().Before(activity.Release) {
+		v.add(Release, "%s starts %v, before its release date %v", activity.Name,
+			d.Start.UTC(), activity.Release)
+	}
+}
+
+// ticksBefore returns how many ticks start before an instant.
+func (v *verifier) ticksBefore(i schedule.Instant) schedule.Ticks {
+	return schedule.Ticks(sort.Search(int(v.axis.Len()), func(t int) bool {
+		start, _ := v.axis.StartOf(schedule.Ticks(t))
+		return start >= i
+	}))
 }

@@ -2,153 +2,248 @@ package verify_test
 
 import (
 	"context"
-	"reflect"
-	"strconv"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
+	"time"
+	_ "time/tzdata" // the zone that these tests name must not depend on the machine
 
-	"pgregory.net/rapid"
-
-	"bentside/schedule/internal/published"
-	"bentside/schedule/rcpsp"
+	"bentside/schedule"
 	"bentside/schedule/verify"
 )
 
-// feasible is the definition of a plan, tick by tick and without any cleverness.
-func feasible(p *rcpsp.Problem, starts []int) bool {
-	for i, a := range p.Activities {
-		if starts[i] < 0 || starts[i] < a.Release {
-			return false
-		}
+// on returns a wall-clock time in Berlin in 2026.
+func on(tb testing.TB, month time.Month, day, hour, minute int) time.Time {
+	tb.Helper()
+	berlin, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		tb.Fatal(err)
 	}
-	for _, l := range p.Links {
-		if starts[l.To] < starts[l.From]+l.Lag {
-			return false
-		}
-	}
-	for t := range p.Makespan(starts) {
-		for r, c := range p.Capacities {
-			free := 0
-			for _, s := range c {
-				if s.From <= t {
-					free = s.Units
-				}
-			}
-			for i, a := range p.Activities {
-				if starts[i] <= t && t < starts[i]+a.Duration {
-					free -= a.Demand[r]
-				}
-			}
-			if free < 0 {
-				return false
-			}
-		}
-	}
-	return true
+	return time.Date(2026, month, day, hour, minute, 0, 0, berlin)
 }
 
-func drawProblem(t *rapid.T) *rcpsp.Problem {
-	p := &rcpsp.Problem{Capacities: []rcpsp.Capacity{
-		rcpsp.Constant(rapid.IntRange(3, 5).Draw(t, "units")),
-		{{From: 0, Units: rapid.IntRange(0, 3).Draw(t, "early")}, {From: rapid.IntRange(1, 9).Draw(t, "from"), Units: 3}},
-	}}
-	n := rapid.IntRange(2, 12).Draw(t, "n")
-	for i := range n {
-		a := rcpsp.Activity{
-			Duration: rapid.IntRange(0, 5).Draw(t, "duration"),
-			Demand:   []int{rapid.IntRange(0, 3).Draw(t, "demand"), rapid.IntRange(0, 3).Draw(t, "demand")},
-			Release:  rapid.IntRange(-6, 6).Draw(t, "release"),
-		}
-		a.Release = max(0, a.Release)
-		p.Activities = append(p.Activities, a)
-		if i > 0 {
-			p.Links = append(p.Links, rcpsp.Link{From: rapid.IntRange(0, i-1).Draw(t, "from"), To: i, Lag: rapid.IntRange(0, 6).Draw(t, "lag")})
+// workingWeeks returns an axis of 13 weeks from Monday 2026-03-02 in Berlin, Monday to Friday, 8 to
+// 12 and 13 to 17: 32 ticks a day.
+func workingWeeks(tb testing.TB) *schedule.Axis {
+	tb.Helper()
+	var week schedule.Week
+	for day := time.Monday; day <= time.Friday; day++ {
+		week[day] = []schedule.Hours{
+			{From: 8 * 60, To: 12 * 60},
+			{From: 13 * 60, To: 17 * 60},
 		}
 	}
-	return p
+	from := on(tb, 3, 2, 0, 0)
+	calendar, err := schedule.NewCalendar("shop", from.Location(), week)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	axis, err := schedule.NewAxis(from, from.AddDate(0, 0, 7*13), calendar)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return axis
 }
 
-func TestAPlanWithOneStartMovedIsRefusedExactlyWhenItBreaksSomething(t *testing.T) {
+// planned is a plan together with the problem that it was made for.
+type planned struct {
+	schedule.Problem
+	*schedule.Plan
+}
+
+// A feasible plan is spoiled in one way at a time.
+func TestEachBrokenRuleIsNamed(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
-		p := drawProblem(t)
-		res, err := rcpsp.Solve(context.Background(), p, rcpsp.Options{Schedules: 20, Seed: 7})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !res.Feasible {
-			t.Skip("no plan within the budget")
-		}
-		if err := verify.Plan(p, res.Starts); err != nil {
-			t.Fatalf("the planner's own plan: %v", err)
-		}
-		// Every single move of every activity, not a sample of them.
-		for i, start := range res.Starts {
-			for to := -1; to <= res.Makespan+1; to++ {
-				res.Starts[i] = to
-				if err, ok := verify.Plan(p, res.Starts), feasible(p, res.Starts); (err == nil) != ok {
-					t.Fatalf("activity %d moved from %d to %d: verifier says %v, tick-by-tick check %v", i, start, to, err, ok)
-				}
-			}
-			res.Starts[i] = start
-		}
-	})
-}
-
-func TestAViolationIsNamed(t *testing.T) {
-	t.Parallel()
-	p := &rcpsp.Problem{
-		Activities: []rcpsp.Activity{
-			{Name: "strip", Duration: 2, Demand: []int{1}, Release: 1},
-			{Name: "sand", Duration: 3, Demand: []int{1}},
-			{Duration: 1, Demand: []int{1}},
+	a := workingWeeks(t)
+	bench := []schedule.Need{{Quantity: 1, Hold: schedule.HoldToFinish}}
+	n, err := schedule.NewNetwork([]schedule.Activity{
+		{
+			Name: "A", Work: 4, Tail: schedule.Hour, Needs: bench, Release: on(t, 3, 2, 9, 0),
+			Deadline: on(t, 3, 2, 17, 0),
 		},
-		Links:      []rcpsp.Link{{From: 0, To: 1, Lag: 2}, {From: 1, To: 0, Lag: -4}},
-		Capacities: []rcpsp.Capacity{{{From: 0, Units: 1}, {From: 7, Units: 0}}},
+		{Name: "B", Work: 4, Needs: bench},
+		{Name: "M"},
+		{Name: "F", Work: 4, FixedStart: on(t, 3, 2, 14, 5)},
+		{Name: "G", FixedStart: on(t, 3, 2, 14, 5)},
+	}, []schedule.Link{
+		{From: "A", To: "B"},
+		{From: "A", To: "B", Lag: schedule.ElapsedLag(3 * schedule.Hour), AtMost: true},
+		{From: "A", To: "B", Kind: schedule.StartToStart, Lag: schedule.WorkingLag(8)},
+		{From: "A", To: "B", Lag: schedule.WorkingLag(12), AtMost: true},
+		{From: "B", To: "M"},
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, tc := range []struct {
-		starts []int
-		want   error
-	}{
-		{[]int{1, 3, 0}, nil},
-		{[]int{0, 3, 6}, &verify.StartError{Activity: "strip", Start: 0, Release: 1}},
-		{[]int{1, 3, -1}, &verify.StartError{Activity: "activity 2", Start: -1}},
-		{[]int{1, 2, 0}, &verify.LinkError{From: "strip", To: "sand", Lag: 2, FromStart: 1, Start: 2}},
-		{[]int{1, 6, 0}, &verify.LinkError{From: "sand", To: "strip", Lag: -4, FromStart: 6, Start: 1}},
-		{[]int{1, 3, 5}, &verify.CapacityError{Resource: 0, Tick: 5, Used: 2, Has: 1}},
-		{[]int{1, 3, 7}, &verify.CapacityError{Resource: 0, Tick: 7, Used: 1, Has: 0}},
-	} {
-		if got := verify.Plan(p, tc.starts); !reflect.DeepEqual(got, tc.want) {
-			t.Errorf("%v: got %v, want %v", tc.starts, got, tc.want)
+	move := func(p *planned, i int, to schedule.Ticks) {
+		work, tail := n.Activity(i).Work, n.Activity(i).Tail
+		start, _ := a.StartOf(to)
+		finish, _ := a.EndOf(to + work - 1)
+		p.Placements[i].Dates = schedule.Dates{
+			StartTick: to, FinishTick: to + work, Start: start, Finish: finish,
+			TailEnd: finish.Add(tail),
 		}
 	}
-	if verify.Plan(p, []int{1, 3}) == nil {
-		t.Error("a plan without a start for the third activity was accepted")
+	milestone := func(tick schedule.Ticks, at schedule.Instant) schedule.Dates {
+		return schedule.Dates{StartTick: tick, FinishTick: tick, Start: at, Finish: at, TailEnd: at}
+	}
+	dates := func(p *planned, i int) *schedule.Dates { return &p.Placements[i].Dates }
+	for _, c := range []struct {
+		name  string
+		spoil func(p *planned)
+		want  []string // how each violation begins: its kind and what is at fault
+	}{
+		{"nothing", func(*planned) {}, nil},
+		{
+			"a placement missing", func(p *planned) { p.Placements = p.Placements[1:] },
+			[]string{"shape: 4 placements for 5 activities"},
+		},
+		{"before its release", func(p *planned) { move(p, 0, 3) }, []string{"release: A "}},
+		{
+			"after its deadline, its successor and the plan", func(p *planned) { move(p, 0, 27) },
+			[]string{
+				"dates: A", "deadline: A ", "link: B does not keep link 0 ", "link: B does not keep link 2 ",
+			},
+		},
+		{
+			"too early by both minimum links", func(p *planned) { move(p, 1, 9) },
+			[]string{"link: B does not keep link 0 ", "link: B does not keep link 2 "},
+		},
+		{
+			"too late by an elapsed maximum", func(p *planned) {
+				move(p, 1, 18)
+				p.Placements[2].Dates = milestone(22, p.Placements[1].Finish)
+			}, []string{"link: B does not keep link 1 "},
+		},
+		{
+			"too late by both maximums", func(p *planned) {
+				move(p, 1, 32)
+				p.Placements[2].Dates = milestone(36, p.Placements[1].Finish)
+				p.Finish = p.Placements[1].Finish
+			}, []string{"link: B does not keep link 1 ", "link: B does not keep link 3 "},
+		},
+		{"on a bench that others hold", func(p *planned) {
+			p.Reservations = []schedule.Reservation{
+				{Name: "other", Quantity: 1, From: on(t, 3, 2, 9, 59), To: on(t, 3, 2, 10, 1)},
+			}
+		}, []string{"capacity: A uses bench "}},
+		{"just after others held it", func(p *planned) {
+			p.Reservations = []schedule.Reservation{
+				{Name: "other", Quantity: 1, From: on(t, 3, 2, 8, 0), To: on(t, 3, 2, 9, 0)},
+			}
+		}, nil},
+		{
+			"before the data date", func(p *planned) { p.Plan.DataDate = dates(p, 0).Start + 1 },
+			[]string{"data date: the plan ", "data date: A "},
+		},
+		{
+			"a fixed start a tick late, past the plan", func(p *planned) { move(p, 3, 22) },
+			[]string{"dates: F", "fixed start: F "},
+		},
+		{"a fixed start a tick early", func(p *planned) { move(p, 3, 20) }, []string{"fixed start: F "}},
+		{"a fixed milestone a minute late", func(p *planned) {
+			d := dates(p, 4)
+			d.Start, d.Finish, d.TailEnd = d.Start+1, d.Finish+1, d.TailEnd+1
+		}, []string{"fixed start: G "}},
+		{
+			"a start off its tick", func(p *planned) { dates(p, 0).Start++ },
+			[]string{"dates: A", "link: B does not keep link 2 "},
+		},
+		{
+			"a finish off its tick", func(p *planned) { dates(p, 1).Finish-- },
+			[]string{"dates: B", "dates: B"},
+		},
+		{
+			"a tick more than the work", func(p *planned) { dates(p, 0).FinishTick++ },
+			[]string{"dates: A", "dates: A"},
+		},
+		{"a tail cut short", func(p *planned) { dates(p, 0).TailEnd -= 30 }, []string{"dates: A"}},
+		{
+			"a milestone that lasts", func(p *planned) { dates(p, 2).Finish++ },
+			[]string{"dates: M", "dates: M"},
+		},
+		{
+			"a milestone on the wrong tick", func(p *planned) { dates(p, 2).StartTick-- },
+			[]string{"dates: M", "dates: M"},
+		},
+		{
+			"a plan that ends before its work",
+			func(p *planned) { p.Finish = dates(p, 3).TailEnd - 1 },
+			[]string{"dates: F"},
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			p := &planned{Problem: schedule.Problem{
+				Network: n, Axis: a, DataDate: a.From().UTC(),
+				Stations: []schedule.Station{{Name: "bench", Capacity: 1}},
+			}}
+			var err error
+			if p.Plan, err = p.Problem.Plan(context.Background(),
+				schedule.Options{Schedules: 1}); err != nil {
+				t.Fatal(err)
+			}
+			c.spoil(p)
+			var got []string
+			for _, v := range verify.Plan(&p.Problem, p.Plan) {
+				if v.Kind != verify.Cost { // moved dates cost something else; the cost has its own test
+					got = append(got, fmt.Sprintf("%v: %s", v.Kind, v.Detail))
+				}
+			}
+			if !slices.EqualFunc(got, c.want, strings.HasPrefix) {
+				t.Errorf("got %q, want %q", got, c.want)
+			}
+		})
 	}
 }
 
-// The schedules come with the benchmark data described in
-// ../shared/data/psplib/README.md (Kolisch and Sprecher 1997).
-func TestPublishedSchedulesOf120ActivitiesAreAccepted(t *testing.T) {
+// Ten days of capital at 24 a day, two of them late at 240 a day, and 24 a day for the finish: 240
+// + 480 + 240.
+func TestTheCostIsAddedUpFromTheDates(t *testing.T) {
 	t.Parallel()
-	problems := map[string]*rcpsp.Problem{}
-	for _, in := range published.Instances(t, "j120.tar.gz") {
-		problems[in.Problem.Name] = in.Problem
+	a := workingWeeks(t)
+	n, err := schedule.NewNetwork([]schedule.Activity{{Name: "cure", Tail: 10 * schedule.Day}}, nil)
+	if err != nil {
+		t.Fatal(err)
 	}
-	plans := published.Table(t, "j120_best_schedules.csv")
-	for name, row := range plans {
-		p := problems[name]
-		var starts []int
-		for _, f := range strings.Fields(row["start_times_jobs_1_to_n_space_separated"]) {
-			starts = append(starts, published.Number(t, f))
-		}
-		if err := verify.Plan(p, starts); err != nil {
-			t.Errorf("%s: %v", name, err)
-		} else if got := strconv.Itoa(p.Makespan(starts)); got != row["makespan"] {
-			t.Errorf("%s: makespan %s, published %s", name, got, row["makespan"])
-		}
+	eight := on(t, 3, 2, 8, 0)
+	p := &schedule.Problem{
+		Network: n, Axis: a, DataDate: eight, FinishCost: 24,
+		Costs: []schedule.Cost{
+			{Activity: 0, PerDay: 24, Due: eight.AddDate(0, 0, 8), LatePerDay: 240},
+		},
 	}
-	if len(plans) != 246 {
-		t.Errorf("%d published schedules, want 246", len(plans))
+	start := schedule.InstantAfter(eight)
+	end := start.Add(10 * schedule.Day)
+	for _, c := range []struct {
+		name          string
+		finish        schedule.Instant
+		cost, atLeast int64
+		proven, want  bool
+	}{
+		{"the sum", end, 960, 700, false, true},
+		{"the sum, which is the bound too", end, 960, 960, true, true},
+		{"a unit too little", end, 959, 700, false, false},
+		{"a unit too much", end, 961, 700, false, false},
+		{"less than every plan costs", end, 960, 961, false, false},
+		{"a bound that is met but not called a proof", end, 960, 960, false, false},
+		{"a proof without its bound", end, 960, 959, true, false},
+		{"a finish after the last tail", end + 1, 960, 700, false, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			plan := &schedule.Plan{
+				Placements: []schedule.Placement{
+					{Dates: schedule.Dates{Start: start, Finish: start, TailEnd: end}},
+				},
+				DataDate: start, Finish: c.finish, Cost: c.cost, LowerBound: c.atLeast,
+				Proven: c.proven,
+			}
+			found := verify.Plan(p, plan)
+			if got := len(found) == 0; got != c.want || !got && found[0].Kind != verify.Cost {
+				t.Errorf("found %v, want accepted: %v", found, c.want)
+			}
+		})
 	}
 }

@@ -1,4 +1,4 @@
-// Command main uses the generated client: it lists the grands that are offered.
+// Command main uses the generated client: it lists the grands that the workshop owns.
 package main
 
 import (
@@ -9,22 +9,28 @@ import (
 )
 
 func main() {
-	if err := list(context.Background(), os.Getenv("BENTSIDE_URL"), os.Getenv("BENTSIDE_TOKEN")); err != nil {
+	if err := list(
+		context.Background(), os.Getenv("BENTSIDE_URL"), os.Getenv("BENTSIDE_TOKEN"),
+	); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
 func list(ctx context.Context, url, token string) error {
-	client, err := NewClientWithResponses(url, WithRequestEditorFn(func(_ context.Context, r *http.Request) error {
+	client, err := NewClientWithResponses(url, WithRequestEditorFn(func(
+		_ context.Context, r *http.Request,
+	) error {
 		r.Header.Set("Authorization", "Bearer "+token)
 		return nil
 	}))
 	if err != nil {
 		return err
 	}
-	kind, owner := KindGrand, OwnershipOffered
-	answer, err := client.ListInstrumentsWithResponse(ctx, &ListInstrumentsParams{Kind: &kind, Owner: &owner})
+	kind, owner := KindGrand, OwnershipStock
+	answer, err := client.ListInstrumentsWithResponse(
+		ctx, &ListInstrumentsParams{Kind: &kind, Owner: &owner},
+	)
 	if err != nil {
 		return err
 	}

@@ -1,10 +1,10 @@
-// Uses the generated client: lists the grands that are offered.
+// Uses the generated client: lists the grands that the workshop owns.
 import createClient from "openapi-fetch";
 import type { paths } from "./client.gen.js";
 
 export async function list(baseUrl: string, token: string): Promise<void> {
   const client = createClient<paths>({ baseUrl, headers: { Authorization: `Bearer ${token}` } });
-  const { data, error } = await client.GET("/v1/instruments", { params: { query: { kind: "grand", owner: "offered" } } });
+  const { data, error } = await client.GET("/v1/instruments", { params: { query: { kind: "grand", owner: "stock" } } });
   if (error !== undefined) {
     throw new Error(error.detail);
   }

@@ -14,33 +14,34 @@ import (
 	"time"
 )
 
-// OldestMajor is the oldest major version of PostgreSQL that a new cluster is made with.
-const OldestMajor = 15
+// oldestMajor is the oldest major version of PostgreSQL with which a new cluster is made.
+const oldestMajor = 15
 
 // binaries is a folder of PostgreSQL server programs.
 type binaries struct {
 	dir     string
-	version string // as the program says it, e.g. "15.18"
+	version string // as the program prints it, such as "15.18"
 	major   int
 }
 
 func (b binaries) String() string { return b.version + " in " + b.dir }
 
-// search says where server programs may be when no setting says it.
+// search says where to look for server programs if no setting names them.
 type search struct {
-	path    string   // a list of folders like PATH
-	folders []string // patterns of folders
-	fetched string   // the folder under which fetched binaries are kept; "" when there is no place for them
+	path    string   // list of folders, like PATH
+	folders []string // glob patterns
+	// folder of fetched binaries; "" if there is none
+	fetched string
 }
 
-// thisMachine is PATH and where packages put server programs that are not on PATH. Only PATH and Debian's folder were
-// tried; the others are from memory.
+// thisMachine searches PATH and the folders in which packages put server programs off PATH. Only
+// PATH and Debian's folder have been tried; the others are from memory.
 func thisMachine() *search {
 	return &search{
 		path: os.Getenv("PATH"),
 		folders: []string{
 			"/usr/lib/postgresql/*/bin",                          // Debian, Ubuntu
-			"/usr/pgsql-*/bin",                                   // the project's own packages for Fedora and kin
+			"/usr/pgsql-*/bin",                                   // Fedora and kin, from postgresql.org
 			"/usr/libexec/postgresql*",                           // Alpine
 			"/opt/homebrew/opt/postgresql@*/bin",                 // Homebrew
 			"/usr/local/opt/postgresql@*/bin",                    // Homebrew on Intel
@@ -51,8 +52,8 @@ func thisMachine() *search {
 	}
 }
 
-// find returns the binaries for a cluster of the given major version, or the newest ones when major is 0: of the
-// explicit setting, else of this machine, else fetched.
+// find returns binaries for a cluster of the given major version, or the newest ones if major is 0:
+// those in the setting, or else this machine's, or else fetched ones.
 func find(ctx context.Context, cfg Config, a account, major int) (binaries, error) {
 	if cfg.BinDir != "" {
 		return explicit(ctx, cfg.BinDir, a, major)
@@ -74,17 +75,21 @@ func find(ctx context.Context, cfg Config, a account, major int) (binaries, erro
 	case major != 0 && len(found) > 0:
 		return binaries{}, &MajorError{Cluster: major, Found: found.names(), Fetch: err}
 	default:
-		return binaries{}, &NotFoundError{Looked: s.places(), TooOld: found.names(), Major: major, Fetch: err}
+		return binaries{}, &NotFoundError{
+			Looked: s.places(), TooOld: found.names(), Major: major, Fetch: err,
+		}
 	}
 }
 
 func explicit(ctx context.Context, dir string, a account, major int) (binaries, error) {
 	b, err := probe(ctx, dir, a)
 	if err != nil {
-		return binaries{}, fmt.Errorf("PostgreSQL programs of the setting: %w", err)
+		return binaries{}, fmt.Errorf("the given folder of PostgreSQL programs: %w", err)
 	}
-	if major == 0 && b.major < OldestMajor {
-		return binaries{}, fmt.Errorf("PostgreSQL %v is too old: %d is the oldest that will do", b, OldestMajor)
+	if major == 0 && b.major < oldestMajor {
+		return binaries{}, fmt.Errorf(
+			"PostgreSQL %v is too old; it must be %d or later", b, oldestMajor,
+		)
 	}
 	if major != 0 && b.major != major {
 		return binaries{}, &MajorError{Cluster: major, Found: []string{b.String()}}
@@ -102,7 +107,7 @@ func (l binariesList) names() []string {
 	return names
 }
 
-// all returns the binaries of this search, those on PATH first.
+// all returns all binaries that the search finds, those on PATH first.
 func (s *search) all(ctx context.Context, a account, log *slog.Logger) binariesList {
 	dirs := filepath.SplitList(s.path)
 	patterns := s.folders
@@ -110,7 +115,7 @@ func (s *search) all(ctx context.Context, a account, log *slog.Logger) binariesL
 		patterns = append(slices.Clone(patterns), filepath.Join(s.fetched, fetchedPrefix+"*", "bin"))
 	}
 	for _, pattern := range patterns {
-		matches, _ := filepath.Glob(pattern) // the patterns are ours, and well formed
+		matches, _ := filepath.Glob(pattern) // our own patterns are well formed
 		dirs = append(dirs, matches...)
 	}
 	var found binariesList
@@ -120,7 +125,10 @@ func (s *search) all(ctx context.Context, a account, log *slog.Logger) binariesL
 		}
 		b, err := probe(ctx, dir, a)
 		if err != nil {
-			log.Debug("passing over PostgreSQL programs", slog.String("dir", dir), slog.Any("reason", err))
+			log.Debug(
+				"skipping PostgreSQL programs", slog.String("dir", dir),
+				slog.Any("reason", err),
+			)
 			continue
 		}
 		if !slices.Contains(found, b) {
@@ -130,16 +138,16 @@ func (s *search) all(ctx context.Context, a account, log *slog.Logger) binariesL
 	return found
 }
 
-// places lists the search for a reader.
+// places describes the search for an error message.
 func (s *search) places() []string {
 	return append([]string{"PATH (" + s.path + ")"}, s.folders...)
 }
 
-// choose returns the first binaries of the wanted major version, or of the newest when that is 0.
+// choose returns the first binaries of the wanted major version, or of the newest if major is 0.
 func choose(found []binaries, major int) (binaries, bool) {
 	var best binaries
 	for _, b := range found {
-		fits := b.major == major || major == 0 && b.major >= OldestMajor
+		fits := b.major == major || major == 0 && b.major >= oldestMajor
 		if fits && b.major > best.major {
 			best = b
 		}
@@ -149,8 +157,8 @@ func choose(found []binaries, major int) (binaries, bool) {
 
 var versionLine = regexp.MustCompile(`^postgres \(PostgreSQL\) ((\d+)\S*)`)
 
-// probe asks the postgres of a folder for its version, as the account that is to run it. A postgres on PATH is often
-// a link into the folder that holds the other programs too.
+// probe asks the postgres in a folder for its version, as the account that is to run it. A postgres
+// on PATH is often a link into the folder that holds the other programs.
 func probe(ctx context.Context, dir string, a account) (binaries, error) {
 	program, err := filepath.EvalSymlinks(filepath.Join(dir, "postgres"))
 	if err != nil {
@@ -158,11 +166,11 @@ func probe(ctx context.Context, dir string, a account) (binaries, error) {
 	}
 	dir = filepath.Dir(program)
 	if _, err := os.Stat(filepath.Join(dir, "initdb")); err != nil {
-		return binaries{}, fmt.Errorf("no initdb beside postgres: %w", err)
+		return binaries{}, fmt.Errorf("no initdb next to postgres: %w", err)
 	}
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, program, "-V") //nolint:gosec // the very program that is to run as the server
+	cmd := exec.CommandContext(ctx, program, "-V") //nolint:gosec // the program that is to run as the server
 	cmd.Dir, cmd.Env, cmd.SysProcAttr = "/", environment(), a.processAttributes()
 	output, err := cmd.Output()
 	if err != nil {

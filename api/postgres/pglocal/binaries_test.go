@@ -10,7 +10,8 @@ import (
 	"bentside/api/postgres/pglocal"
 )
 
-// checkOtherMajor has the cluster of a folder pass for one of another version, and expects it to be left alone.
+// checkOtherMajor makes the cluster of a folder look like one of another version and checks that
+// Start leaves it alone.
 func checkOtherMajor(t *testing.T, dir string) {
 	t.Helper()
 	version := filepath.Join(dir, "data", "PG_VERSION")
@@ -31,18 +32,19 @@ func checkOtherMajor(t *testing.T, dir string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bin, err := pglocal.BinDir(pglocal.Config{NoDownload: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	bin := programs(t)
 	for name, binDir := range map[string]string{"found": "", "given by a setting": bin} {
-		_, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, BinDir: binDir, Scratch: true, NoDownload: true})
+		_, err := pglocal.Start(
+			t.Context(),
+			pglocal.Config{DataDir: dir, BinDir: binDir, Scratch: true, NoDownload: true},
+		)
 		var major *pglocal.MajorError
 		if !errors.As(err, &major) {
 			t.Errorf("%s: Start says %v, want a MajorError", name, err)
 			continue
 		}
-		if text := err.Error(); major.Cluster != 9 || !strings.Contains(text, "PostgreSQL 9 ") || !strings.Contains(text, bin) {
+		if text := err.Error(); major.Cluster != 9 || !strings.Contains(text, "PostgreSQL 9 ") ||
+			!strings.Contains(text, bin) {
 			t.Errorf("%s: %s: want both versions in it", name, text)
 		}
 	}
@@ -56,13 +58,9 @@ func TestFolderThatIsNoClusterIsLeftAlone(t *testing.T) {
 	t.Parallel()
 	dir := folder(t)
 	data := filepath.Join(dir, "data")
-	if err := os.MkdirAll(data, 0o711); err != nil {
-		t.Fatal(err)
-	}
-	bin, err := pglocal.BinDir(pglocal.Config{NoDownload: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	mkdir(t, dir)
+	mkdir(t, data)
+	bin := programs(t)
 	if os.Geteuid() == 0 {
 		if err := os.Chown(data, nobody, nobody); err != nil {
 			t.Fatal(err)
@@ -72,7 +70,9 @@ func TestFolderThatIsNoClusterIsLeftAlone(t *testing.T) {
 	if err := os.WriteFile(letter, []byte("dear customer"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: dir, BinDir: bin}); err == nil || !strings.Contains(err.Error(), "PG_VERSION") {
+	if _, err := pglocal.Start(
+		t.Context(), pglocal.Config{DataDir: dir, BinDir: bin},
+	); err == nil || !strings.Contains(err.Error(), "PG_VERSION") {
 		t.Errorf("Start says %v, want that there is no PG_VERSION", err)
 	}
 	if text, err := os.ReadFile(letter); err != nil || string(text) != "dear customer" {
@@ -95,8 +95,11 @@ func TestEachSystemIsToldItsOwnPackage(t *testing.T) {
 		{"opensuse-leap suse opensuse", 0, "openSUSE: zypper install postgresql-server"},
 		{"alpine", 17, "Alpine: apk add postgresql17"},
 		{"arch", 0, "Arch: pacman -S postgresql"},
-		{"darwin", 0, "macOS: postgresql by a package manager, e.g. brew install postgresql"},
-		{"plan9", 0, "Debian: package postgresql; Fedora: postgresql-server; macOS: postgresql by a package manager"},
+		{"darwin", 0, "macOS: postgresql from a package manager, such as brew install postgresql"},
+		{
+			"plan9", 0,
+			"Debian: package postgresql; Fedora: postgresql-server; macOS: postgresql from a package manager",
+		},
 	} {
 		if got := pglocal.InstallCommand(strings.Fields(c.system), c.major); got != c.want {
 			t.Errorf("%s, version %d: %q, want %q", c.system, c.major, got, c.want)

@@ -8,17 +8,17 @@ import (
 	"syscall"
 )
 
-// claim is this process's hold on the two locks of a site. Every change to use.lock is made while holding start.lock,
-// so that it is no harm that the kernel changes a lock's kind in two steps; only a process that dies lets go of
-// use.lock without it.
+// claim is this process's hold on the two locks of a site. Every change to use.lock is made while
+// holding start.lock, because the kernel doesn't convert a lock atomically; only a dying process
+// lets go of use.lock without it.
 type claim struct {
 	site  *site
-	begin *os.File // start.lock, nil when not held
+	begin *os.File // start.lock; nil if not held
 	use   *os.File // use.lock
-	alone bool     // when the claim was made nobody else was using the server
+	alone bool     // nobody else was using the server when the claim was made
 }
 
-// claim waits for start.lock and then learns whether anybody is using the server.
+// claim waits for start.lock and then finds out whether anybody is using the server.
 func (st *site) claim(ctx context.Context) (*claim, error) {
 	c := &claim{site: st}
 	if err := c.startAgain(ctx); err != nil {
@@ -44,22 +44,23 @@ func (c *claim) startAgain(ctx context.Context) error {
 	}
 	if err := poll(ctx, func() (bool, error) { return tryLock(f, syscall.LOCK_EX) }); err != nil {
 		f.Close()
-		return fmt.Errorf("wait for another process that starts or stops the server: %w", err)
+		return fmt.Errorf("wait for another process to finish starting or stopping the server: %w", err)
 	}
 	c.begin = f
 	return nil
 }
 
-// share enters this process among the users of the server.
+// share registers this process as a user of the server.
 func (c *claim) share() error {
 	ok, err := tryLock(c.use, syscall.LOCK_SH)
 	if err == nil && !ok {
-		err = errors.New("use.lock is held without start.lock: another program is at work in this folder")
+		err = errors.New("use.lock is held without start.lock: some other program is using this folder")
 	}
 	return err
 }
 
-// last waits for start.lock and reports whether no other process uses the server. The claim has no share afterwards.
+// last waits for start.lock and reports whether no other process uses the server. Afterwards this
+// process no longer counts as a user.
 func (c *claim) last(ctx context.Context) (bool, error) {
 	if err := c.startAgain(ctx); err != nil {
 		return false, err
@@ -82,7 +83,7 @@ func (c *claim) release() {
 	c.endStart()
 }
 
-// tryLock takes or changes a lock without waiting and reports whether it got it.
+// tryLock acquires or converts a lock without waiting and reports whether it succeeded.
 func tryLock(f *os.File, how int) (bool, error) {
 	for {
 		err := syscall.Flock(int(f.Fd()), how|syscall.LOCK_NB) //nolint:gosec // a descriptor fits an int

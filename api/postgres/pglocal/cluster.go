@@ -14,15 +14,19 @@ import (
 	"syscall"
 )
 
-// scratchMark lies in a cluster that was made without durability. PostgreSQL ignores files it does not know.
+// scratchMark is a file in a cluster that was made without durability. PostgreSQL ignores files it
+// doesn't know.
 const scratchMark = "bentside_scratch"
 
-// clusterMajor returns the major version that made the cluster, or 0 when there is none yet.
+// clusterMajor returns the major version that made the cluster, or 0 if there is no cluster yet.
 func (st *site) clusterMajor() (int, error) {
 	text, err := os.ReadFile(filepath.Join(st.cluster(), "PG_VERSION"))
 	if errors.Is(err, fs.ErrNotExist) {
 		if _, err := os.Stat(st.cluster()); err == nil {
-			return 0, fmt.Errorf("%s has no PG_VERSION: it is not a PostgreSQL cluster, or only part of one", st.cluster())
+			return 0, fmt.Errorf(
+				"%s has no PG_VERSION, so it isn't a complete PostgreSQL cluster",
+				st.cluster(),
+			)
 		}
 		return 0, nil
 	}
@@ -36,14 +40,15 @@ func (st *site) clusterMajor() (int, error) {
 	return major, nil
 }
 
-// checkScratch refuses to open durable data without fsync, and data that may be damaged as if it were durable.
+// checkScratch refuses to open durable data without fsync, and to open data made without fsync as
+// if it were durable.
 func (st *site) checkScratch(scratch bool) error {
 	_, err := os.Stat(filepath.Join(st.cluster(), scratchMark))
 	switch {
 	case err == nil && !scratch:
-		return errors.New("the cluster is a scratch one, made without fsync: it is not for data to keep")
+		return errors.New("the cluster was made for scratch data, without fsync, and must not hold data to keep")
 	case errors.Is(err, fs.ErrNotExist) && scratch:
-		return errors.New("the cluster holds data to keep: it is not to be opened as a scratch one")
+		return errors.New("the cluster holds data to keep and must not be opened as a scratch one")
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	default:
@@ -54,13 +59,13 @@ func (st *site) checkScratch(scratch bool) error {
 // initCluster makes the cluster under another name and renames it when it is complete.
 func (st *site) initCluster(ctx context.Context, b binaries, scratch bool) error {
 	making := st.cluster() + ".init"
-	// An initdb whose parent was killed dies with it, but what it was running may take a moment longer.
+	// An initdb dies with its parent, but its own children may take a moment longer.
 	err := poll(ctx, func() (bool, error) {
 		pids, err := processesIn(making, st.account)
 		return len(pids) == 0, err
 	})
 	if err != nil {
-		return fmt.Errorf("wait for the end of an earlier initdb: %w", err)
+		return fmt.Errorf("wait for an earlier initdb to end: %w", err)
 	}
 	if err := os.RemoveAll(making); err != nil {
 		return err
@@ -72,7 +77,10 @@ func (st *site) initCluster(ctx context.Context, b binaries, scratch bool) error
 		return err
 	}
 	if scratch {
-		if err := os.WriteFile(filepath.Join(making, scratchMark), nil, 0o600); err != nil {
+		err := as(st.account, func() error {
+			return os.WriteFile(filepath.Join(making, scratchMark), nil, 0o600)
+		})
+		if err != nil {
 			return err
 		}
 	}
@@ -82,12 +90,12 @@ func (st *site) initCluster(ctx context.Context, b binaries, scratch bool) error
 	return syncFolder(st.dir)
 }
 
-// initdb fills an empty folder with a cluster in UTF-8, ordered by code point, whose superuser logs in by socket
-// without a password.
+// initdb fills an empty folder with a cluster in UTF-8, sorted by code point, whose superuser logs
+// in through the socket without a password.
 func (b binaries) initdb(ctx context.Context, dir string, a account, scratch bool) error {
 	args := []string{"-D", dir, "-U", Superuser, "-A", "trust", "-E", "UTF8"}
 	if runtime.GOOS == "darwin" {
-		// Older macOS has no C.UTF-8, but a character type of that encoding (from memory, not run).
+		// Older macOS has no C.UTF-8 but has the character type (from memory, never run).
 		args = append(args, "--locale=C", "--lc-ctype=UTF-8")
 	} else {
 		args = append(args, "--locale=C.UTF-8")
@@ -99,7 +107,7 @@ func (b binaries) initdb(ctx context.Context, dir string, a account, scratch boo
 	var output strings.Builder
 	cmd.Stdout, cmd.Stderr = &output, &output
 	cmd.Dir, cmd.Env, cmd.SysProcAttr = "/", environment(), a.processAttributes()
-	// An initdb that outlived us would go on writing to a folder that the next start removes.
+	// If it outlived us, it would go on writing to a folder that the next start removes.
 	ended, err := spawn(cmd, syscall.SIGKILL)
 	if err == nil {
 		err = <-ended
@@ -122,8 +130,8 @@ func syncFolder(dir string) error {
 	return f.Sync()
 }
 
-// environment is ours without the PG* variables. They would change what the server does: an empty PGPORT keeps it from
-// starting at all.
+// environment returns our environment without the PG* variables, which would affect the server: an
+// empty PGPORT keeps it from starting at all.
 func environment() []string {
 	var kept []string
 	for _, pair := range os.Environ() {

@@ -1,28 +1,35 @@
-// Package pglocal runs a private PostgreSQL server from the machine's own binaries, for installations without a DATABASE_URL and for tests.
+// Package pglocal runs a private PostgreSQL server from the machine's own binaries, for
+// installations without a DATABASE_URL and for tests.
 //
 // # Model
 //
-// One data folder holds one cluster and has at most one server, however many processes use it. Start finds the server
-// that is already running there and attaches to it, or starts one; Stop ends it only when nobody else is using it. The
-// server listens on a Unix socket in a folder that only its own account can enter, and nowhere else: no TCP port, no
-// password.
+// One data folder holds one cluster and has at most one server, however many processes use it.
+// Start attaches to the server that is already running there, or starts one; Stop stops it only if
+// nobody else is using it. The server listens only on a Unix socket in a folder that only its own
+// account can enter: no TCP port, no password.
 //
 //	<DataDir>/data          the cluster, mode 0700, owned by the account that the server runs as
-//	<DataDir>/data.init     a cluster being made; renamed to data when it is complete, thrown away otherwise
-//	<DataDir>/start.lock    held exclusively while somebody looks, starts or stops
+//	<DataDir>/data.init     a cluster being made; renamed to data once complete, otherwise thrown away
+//	<DataDir>/start.lock    held exclusively while a process looks for, starts or stops the server
 //	<DataDir>/use.lock      held shared by every process that uses the server, for as long as it lives
 //	<DataDir>/place         the kernel and process namespace that last started the server
 //	<DataDir>/server.log    what the server prints
-//	<temp>/bentside-<uid>-<hash>/.s.PGSQL.5432   the socket
+//	<DataDir>/socket        the folder of the socket, mode 0700; where that path is too long for a
+//	                        socket, a temporary folder with a random name
 //
 // # Invariants
 //
-//   - A cluster is opened only by binaries of its own major version, and never made anew over an old one.
-//   - A folder called data is a complete cluster, whenever the process that made it was killed.
-//   - Nobody starts a second server on a cluster that has a process left, and nobody stops a server that another
-//     process uses. Both locks vanish with their process, so that kill -9 leaves nothing to clear by hand.
+//   - A cluster is opened only by binaries of its own major version and never overwritten.
+//   - A folder called data is a complete cluster, even if the process that made it was killed.
+//   - Nobody starts a second server on a cluster that still has processes, and nobody stops a
+//     server that another process uses. Both locks vanish with their process, so that kill -9
+//     leaves nothing to clean up by hand.
 //   - The server is asked to stop (SIGINT, a fast shutdown) and never killed.
-//   - As root the server runs as another account; only its cluster, log, locks and socket folder change owner.
+//   - Started by root, the server runs as another account, which owns its cluster, log, locks and
+//     socket folder and nothing else. That is never nobody, unless the data is thrown away or was
+//     nobody's already.
+//   - Whoever can write to the data folder gains nothing by our being root: no link is followed to
+//     write or to change an owner, and what the cluster's files name is removed as the account.
 //
 // # Example
 //
@@ -35,7 +42,9 @@
 //
 // # What it does not do
 //
-// It makes no database, role or backup, upgrades no cluster to a newer major version, and does not restart a server
-// that dies under a running program. It is written for Linux and macOS; on systems without /proc a leftover server is
-// recognised by its process id alone. Two machines, or two containers, cannot share one folder.
+// It doesn't create databases or roles, make backups, or upgrade a cluster to a newer major
+// version. A server that dies under a running program is started again only by Supervise. It is
+// written for Linux and macOS; on systems without /proc a leftover server is recognised by its
+// process id alone, and what the cluster's files name is removed as root. Two machines, or two
+// containers, can't share a folder.
 package pglocal

@@ -26,7 +26,7 @@ func TestMachineWithoutBinariesFetchesThemOnceAndSaysSoFirst(t *testing.T) {
 	var said []string
 	cfg := pglocal.Config{Scratch: true, Announce: func(what string) {
 		if repository.requests() != 0 {
-			t.Error("announced after the download had begun")
+			t.Error("announced only after the download had begun")
 		}
 		said = append(said, what)
 	}}.WithoutBinaries(fetched, repository.URL)
@@ -42,21 +42,23 @@ func TestMachineWithoutBinariesFetchesThemOnceAndSaysSoFirst(t *testing.T) {
 		}
 		stop(t, server)
 	}
-	if len(said) != 1 || !strings.Contains(said[0], repository.URL) || !strings.Contains(said[0], "MB") {
+	if len(said) != 1 || !strings.Contains(said[0], repository.URL) ||
+		!strings.Contains(said[0], "MB") {
 		t.Errorf("announced %q, want one sentence with source and size", said)
 	}
 	if got := repository.requests(); got != 2 {
 		t.Errorf("%d requests for two starts, want the archive and its checksum once", got)
 	}
 	names, err := filepath.Glob(filepath.Join(fetched, "*"))
-	if want := filepath.Join(fetched, "postgresql-"+pglocal.FetchedVersion); err != nil || len(names) != 1 || names[0] != want {
+	if want := filepath.Join(fetched, "postgresql-"+pglocal.FetchedVersion); err != nil ||
+		len(names) != 1 || names[0] != want {
 		t.Errorf("the folder of fetched binaries holds %v (%v), want only %s", names, err, want)
 	}
 }
 
 func TestOrdinaryUserFetchesToo(t *testing.T) {
 	t.Parallel()
-	needRoot(t) // everybody else has run the test above as an ordinary user
+	needRoot(t) // the test above covers ordinary users
 	dir := folder(t)
 	if err := errors.Join(os.Mkdir(dir, 0o700), os.Chown(dir, nobody, nobody)); err != nil {
 		t.Fatal(err)
@@ -64,7 +66,8 @@ func TestOrdinaryUserFetchesToo(t *testing.T) {
 	self := openCopy(t)
 	fetched := filepath.Join(dir, "fetched")
 	h := spawn(t, order{
-		DataDir: dir, Scratch: true, WithoutBinaries: true, Fetched: fetched, Repository: newRepository(t, nil).URL,
+		DataDir: dir, Scratch: true, WithoutBinaries: true, Fetched: fetched,
+		Repository: newRepository(t, nil).URL,
 	}, func(cmd *exec.Cmd) { runAs(cmd, self, nobody) }).started(t)
 	if got := processOwner(t, h.Pid); got != nobody {
 		t.Errorf("the fetched server runs as uid %d, want the user's %d", got, nobody)
@@ -72,10 +75,29 @@ func TestOrdinaryUserFetchesToo(t *testing.T) {
 	h.stop(t)
 }
 
+func TestUmaskDoesNotKeepTheServersAccountFromFetchedPrograms(t *testing.T) {
+	t.Parallel()
+	fetched := filepath.Join(dataDir(t), "fetched")
+	h := spawn(t, order{
+		DataDir: folder(t), Scratch: true, WithoutBinaries: true, Fetched: fetched,
+		Repository: newRepository(t, nil).URL,
+		Umask:      0o077,
+	}, nil).started(t)
+	if got := query(t, h.URL, "SELECT 'served'"); got != "served" {
+		t.Errorf("the server fetched under umask 077 answers %q", got)
+	}
+	h.stop(t)
+}
+
 func TestArchiveThatWasTamperedWithIsRefused(t *testing.T) {
 	t.Parallel()
 	repository := newRepository(t, []byte(strings.Repeat("0", 64)))
-	_, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: folder(t)}.WithoutBinaries(filepath.Join(dataDir(t), "fetched"), repository.URL))
+	_, err := pglocal.Start(
+		t.Context(),
+		pglocal.Config{DataDir: folder(t)}.WithoutBinaries(
+			filepath.Join(dataDir(t), "fetched"), repository.URL,
+		),
+	)
 	var missing *pglocal.NotFoundError
 	if !errors.As(err, &missing) || !strings.Contains(err.Error(), "checksums do not match") {
 		t.Errorf("Start says %v, want a NotFoundError about the checksum", err)
@@ -90,10 +112,17 @@ func TestMachineWithoutBinariesAndNetworkNamesThePackage(t *testing.T) {
 		cfg  pglocal.Config
 		want string
 	}{
-		"download not allowed":  {pglocal.Config{NoDownload: true}, "fetching them is switched off"},
-		"no network":            {pglocal.Config{}, "fetching them did not work: unable to connect"},
-		"nowhere to keep them":  {pglocal.Config{}, "no folder to fetch them into"},
-		"setting names nothing": {pglocal.Config{BinDir: "/nowhere"}, "PostgreSQL programs of the setting: lstat /nowhere"},
+		"download not allowed": {
+			pglocal.Config{NoDownload: true}, "downloading is switched off",
+		},
+		"no network": {
+			pglocal.Config{}, "the download failed: unable to connect",
+		},
+		"nowhere to keep them": {pglocal.Config{}, "no folder to download them to"},
+		"setting names nothing": {
+			pglocal.Config{BinDir: "/nowhere"},
+			"the given folder of PostgreSQL programs: lstat /nowhere",
+		},
 	} {
 		c.cfg.DataDir = folder(t)
 		fetched := filepath.Join(dataDir(t), "fetched")
@@ -106,15 +135,19 @@ func TestMachineWithoutBinariesAndNetworkNamesThePackage(t *testing.T) {
 			continue
 		}
 		var missing *pglocal.NotFoundError
-		if c.cfg.BinDir == "" && (!errors.As(err, &missing) || !strings.Contains(err.Error(), "postgresql") ||
-			!strings.Contains(err.Error(), "DATABASE_URL")) {
-			t.Errorf("%s: Start says %v, want a NotFoundError with the package and the way out", name, err)
+		if c.cfg.BinDir == "" &&
+			(!errors.As(err, &missing) || !strings.Contains(err.Error(), "postgresql") ||
+				!strings.Contains(err.Error(), "DATABASE_URL")) {
+			t.Errorf(
+				"%s: Start says %v, want a NotFoundError with the package and the way out", name,
+				err,
+			)
 		}
 	}
 }
 
-// repository is a stand-in for the public one: it serves this machine's own binaries in the public one's form, under
-// any name. The library is the one that is used for real.
+// repository stands in for the public one: under any name it serves this machine's own binaries, in
+// the same format. The library that downloads them is the real one.
 type repository struct {
 	*httptest.Server
 	mu    sync.Mutex
@@ -127,7 +160,7 @@ func (r *repository) requests() int {
 	return r.count
 }
 
-// newRepository serves the true checksum unless another is given.
+// newRepository serves the right checksum unless another is given.
 func newRepository(t *testing.T, checksum []byte) *repository {
 	t.Helper()
 	jar := archive(t)
@@ -152,13 +185,11 @@ func newRepository(t *testing.T, checksum []byte) *repository {
 	return r
 }
 
-// archive packs the machine's own server programs like the public repository does: a tar in xz, in a zip.
+// archive packs the machine's own server programs as the public repository does: a tar in xz in a
+// zip.
 func archive(t *testing.T) []byte {
 	t.Helper()
-	bin, err := pglocal.BinDir(pglocal.Config{NoDownload: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	bin := programs(t)
 	var tarred bytes.Buffer
 	w := tar.NewWriter(&tarred)
 	for _, name := range []string{"postgres", "initdb", "pg_ctl"} {
@@ -166,7 +197,9 @@ func archive(t *testing.T) []byte {
 		if err != nil {
 			t.Fatal(err)
 		}
-		h := &tar.Header{Typeflag: tar.TypeReg, Name: "bin/" + name, Mode: 0o755, Size: int64(len(program))}
+		h := &tar.Header{
+			Typeflag: tar.TypeReg, Name: "bin/" + name, Mode: 0o755, Size: int64(len(program)),
+		}
 		if err := w.WriteHeader(h); err != nil {
 			t.Fatal(err)
 		}
@@ -174,13 +207,15 @@ func archive(t *testing.T) []byte {
 			t.Fatal(err)
 		}
 	}
-	// Programs that were built to be moved look for their own files beside their folder.
+	// Relocatable programs look for their files next to their folder.
 	for _, name := range []string{"share", "lib", "lib64"} {
 		target := filepath.Join(filepath.Dir(bin), name)
 		if _, err := os.Stat(target); err != nil {
 			continue
 		}
-		if err := w.WriteHeader(&tar.Header{Typeflag: tar.TypeSymlink, Name: name, Linkname: target, Mode: 0o777}); err != nil {
+		if err := w.WriteHeader(
+			&tar.Header{Typeflag: tar.TypeSymlink, Name: name, Linkname: target, Mode: 0o777},
+		); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -19,8 +20,8 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// The tests need processes of their own to kill. This test binary, started again with the variable set, is one: it
-// starts the server that the variable describes, reports, and stops it when its input ends.
+// The tests need processes of their own to kill: this test binary, run again with the variable set.
+// It starts the server that the variable describes, reports, and stops it when its input ends.
 const helperVariable = "PGLOCAL_TEST_HELPER"
 
 type order struct {
@@ -30,13 +31,13 @@ type order struct {
 	WithoutBinaries bool
 	Fetched         string
 	Repository      string
+	Umask           int // of the helper; 0: ours
 }
 
 type report struct {
-	URL      string
-	Attached bool
-	Pid      int // of the postmaster
-	Error    string
+	URL   string
+	Pid   int // of the postmaster
+	Error string
 }
 
 func TestMain(m *testing.M) {
@@ -51,7 +52,12 @@ func help(text string) int {
 	if err := json.Unmarshal([]byte(text), &o); err != nil {
 		panic(err)
 	}
-	cfg := pglocal.Config{DataDir: o.DataDir, BinDir: o.BinDir, Scratch: o.Scratch, NoDownload: o.Repository == ""}
+	if o.Umask != 0 {
+		syscall.Umask(o.Umask)
+	}
+	cfg := pglocal.Config{
+		DataDir: o.DataDir, BinDir: o.BinDir, Scratch: o.Scratch, NoDownload: o.Repository == "",
+	}
 	if o.WithoutBinaries {
 		cfg = cfg.WithoutBinaries(o.Fetched, o.Repository)
 	}
@@ -62,7 +68,9 @@ func help(text string) int {
 	if err != nil {
 		r.Error = err.Error()
 	} else {
-		r = report{URL: server.URL("postgres", "postgres"), Attached: server.Attached(), Pid: pglocal.Postmaster(o.DataDir)}
+		r = report{
+			URL: server.URL("postgres", "postgres"), Pid: pglocal.Postmaster(o.DataDir),
+		}
 	}
 	if err := json.NewEncoder(os.Stdout).Encode(r); err != nil || r.Error != "" {
 		return 1
@@ -86,6 +94,7 @@ type helper struct {
 // spawn starts a helper process without waiting for its report. change may alter how it is run.
 func spawn(t *testing.T, o order, change func(*exec.Cmd)) *helper {
 	t.Helper()
+	programs(t)
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
@@ -116,7 +125,7 @@ func spawn(t *testing.T, o order, change func(*exec.Cmd)) *helper {
 	return h
 }
 
-// started waits for the helper's report and expects a server.
+// started waits for the helper's report and fails the test if there is no server.
 func (h *helper) started(t *testing.T) *helper {
 	t.Helper()
 	if h.await(t); h.Error != "" {
@@ -132,7 +141,7 @@ func (h *helper) await(t *testing.T) {
 	}
 }
 
-// stop ends the helper by its own Stop.
+// stop lets the helper call Stop and end.
 func (h *helper) stop(t *testing.T) {
 	t.Helper()
 	h.input.Close()
@@ -141,13 +150,14 @@ func (h *helper) stop(t *testing.T) {
 	}
 }
 
-// kill ends the helper like kill -9.
+// kill ends the helper as kill -9 would.
 func (h *helper) kill() {
 	_ = h.cmd.Process.Kill()
 	_ = h.cmd.Wait()
 }
 
-// dataDir returns an empty data folder that any account may reach, and ends what still runs in it after the test.
+// dataDir returns an empty data folder that any account may reach, and after the test ends what
+// still runs in it.
 func dataDir(t *testing.T) string {
 	t.Helper()
 	dir, err := os.MkdirTemp("", "pglocal-test-")
@@ -165,10 +175,21 @@ func dataDir(t *testing.T) string {
 	return dir
 }
 
-// folder returns a data folder of that name inside an open one.
+// mkdir makes a folder that any account may pass through, whatever the umask.
+func mkdir(t *testing.T, dir string) {
+	t.Helper()
+	if err := errors.Join(os.MkdirAll(dir, 0o711), os.Chmod(dir, 0o711)); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// folder returns a data folder inside an open one.
 func folder(t *testing.T) string {
 	t.Helper()
 	dir := filepath.Join(dataDir(t), "pg")
+	if rootHasNoAccount(dir) {
+		give(t, dir)
+	}
 	t.Cleanup(func() {
 		if _, err := pglocal.Processes(dir); err != nil {
 			return // the test was about a folder that no server can use
@@ -182,6 +203,20 @@ func folder(t *testing.T) string {
 		}
 	})
 	return dir
+}
+
+// rootHasNoAccount reports whether root must give a folder away before it runs a server in it, as
+// in a container that has nothing but a compiler.
+func rootHasNoAccount(dir string) bool {
+	return os.Geteuid() == 0 && pglocal.NoAccountError(dir, pglocal.Runners(false)...) != nil
+}
+
+// give makes a data folder that belongs to nobody.
+func give(t *testing.T, dir string) {
+	t.Helper()
+	if err := errors.Join(os.MkdirAll(dir, 0o700), os.Chown(dir, nobody, nobody)); err != nil {
+		t.Fatal(err)
+	}
 }
 
 func processes(t *testing.T, dir string) []int {
@@ -207,6 +242,7 @@ func eventually(t *testing.T, what string, holds func() bool) {
 // start starts a server in this process and stops it after the test.
 func start(t *testing.T, cfg pglocal.Config) *pglocal.Server {
 	t.Helper()
+	programs(t)
 	cfg.NoDownload = true
 	server, err := pglocal.Start(t.Context(), cfg)
 	if err != nil {
@@ -223,17 +259,42 @@ func stop(t *testing.T, server *pglocal.Server) {
 	}
 }
 
-// query runs one statement and returns the single text that it selects; "" when it selects nothing.
+// binDir looks for server programs as an installation without settings does.
+var binDir = sync.OnceValues(pglocal.BinDir)
+
+// programs returns the folder of the server programs to test with. A machine that has none
+// downloads them once, as an installation would, so the tests don't depend on what is installed.
+func programs(t *testing.T) string {
+	t.Helper()
+	dir, err := binDir()
+	if err != nil {
+		t.Fatalf("no PostgreSQL server programs to test with: %v", err)
+	}
+	return dir
+}
+
+// query runs one statement and returns the single text that it selects, or "" if it selects
+// nothing.
 func query(t *testing.T, url, sql string) string {
 	t.Helper()
-	conn, err := pgx.Connect(t.Context(), url)
+	answer, err := tryQuery(t, url, sql)
 	if err != nil {
-		t.Fatal(err)
-	}
-	defer conn.Close(t.Context())
-	var answer string
-	if err := conn.QueryRow(t.Context(), sql).Scan(&answer); err != nil && !errors.Is(err, pgx.ErrNoRows) {
 		t.Fatalf("%s: %v", sql, err)
 	}
 	return answer
+}
+
+// tryQuery is query on a server that may be down.
+func tryQuery(t *testing.T, url, sql string) (answer string, err error) {
+	t.Helper()
+	conn, err := pgx.Connect(t.Context(), url)
+	if err != nil {
+		return "", err
+	}
+	defer conn.Close(t.Context())
+	err = conn.QueryRow(t.Context(), sql).Scan(&answer)
+	if errors.Is(err, pgx.ErrNoRows) {
+		err = nil
+	}
+	return answer, err
 }

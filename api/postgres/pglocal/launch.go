@@ -14,32 +14,31 @@ import (
 	"syscall"
 )
 
-// LaunchError is a server program that gave up.
+// LaunchError is a server program that failed.
 type LaunchError struct {
 	Program string
 	Output  string // the end of what it printed
 	Err     error  // how it ended
 }
 
-// Error says which program ended how, and the end of its output.
 func (e *LaunchError) Error() string {
 	return fmt.Sprintf("%s: %v\n%s", e.Program, e.Err, e.Output)
 }
 
-// Unwrap returns how the program ended.
 func (e *LaunchError) Unwrap() error { return e.Err }
 
-// scratchSettings give up durability, which makes a new database 19 times as fast, and take what many test processes
-// at once need.
+// scratchSettings trade durability for speed, which makes creating a database 19 times as fast, and
+// allow the connections of many test processes at once.
 var scratchSettings = []string{
 	"fsync=off", "full_page_writes=off", "synchronous_commit=off", "max_connections=300",
 }
 
-// maxLogBytes is the size from which server.log is set aside, as server.log.1, at the next start.
+// maxLogBytes is the size above which the next start renames server.log to server.log.1.
 const maxLogBytes = 8 << 20
 
-// startServer brings up a server where none is running, on a cluster that it makes if need be.
-func (st *site) startServer(ctx context.Context, cfg Config) (pidFile, error) {
+// startServer starts a server where none is running, and makes its cluster first if there is none.
+// lastSocket is the folder of its socket when it ran last, or "".
+func (st *site) startServer(ctx context.Context, cfg Config, lastSocket string) (pidFile, error) {
 	major, err := st.clusterMajor()
 	if err != nil {
 		return pidFile{}, err
@@ -54,7 +53,10 @@ func (st *site) startServer(ctx context.Context, cfg Config) (pidFile, error) {
 		return pidFile{}, err
 	}
 	if major == 0 {
-		cfg.Log.Info("making a PostgreSQL cluster", slog.String("version", b.version), slog.String("dir", st.cluster()))
+		cfg.Log.Info(
+			"making a PostgreSQL cluster", slog.String("version", b.version),
+			slog.String("dir", st.cluster()),
+		)
 		if err := st.initCluster(ctx, b, cfg.Scratch); err != nil {
 			return pidFile{}, err
 		}
@@ -62,16 +64,20 @@ func (st *site) startServer(ctx context.Context, cfg Config) (pidFile, error) {
 	if err := st.recordPlace(); err != nil {
 		return pidFile{}, err
 	}
-	cfg.Log.Info("starting private PostgreSQL", slog.String("version", b.version), slog.String("bin", b.dir))
-	return st.launch(ctx, b, cfg.Scratch)
-}
-
-// launch starts the postmaster and waits until it has answered a query, or has ended.
-func (st *site) launch(ctx context.Context, b binaries, scratch bool) (pidFile, error) {
-	socketDir, err := st.socketDir()
+	socketDir, err := st.socketDir(lastSocket)
 	if err != nil {
 		return pidFile{}, err
 	}
+	cfg.Log.Info(
+		"starting private PostgreSQL", slog.String("version", b.version), slog.String("bin", b.dir),
+	)
+	return st.launch(ctx, b, cfg.Scratch, socketDir)
+}
+
+// launch starts the postmaster and waits until it answers a query or ends.
+func (st *site) launch(
+	ctx context.Context, b binaries, scratch bool, socketDir string,
+) (pidFile, error) {
 	log, err := st.openLog()
 	if err != nil {
 		return pidFile{}, err
@@ -81,18 +87,21 @@ func (st *site) launch(ctx context.Context, b binaries, scratch bool) (pidFile, 
 	if err != nil {
 		return pidFile{}, err
 	}
-	args := []string{"-D", st.cluster(), "-k", socketDir, "-p", strconv.Itoa(port), "-c", "listen_addresses="}
-	var tie syscall.Signal // a server of data to keep outlives us, to be found again
+	args := []string{
+		"-D", st.cluster(), "-k", socketDir, "-p", strconv.Itoa(port), "-c", "listen_addresses=",
+	}
+	var deathSignal syscall.Signal // 0: a server of data to keep outlives us and is found again
 	if scratch {
-		tie = syscall.SIGINT
+		deathSignal = syscall.SIGINT
 		for _, setting := range scratchSettings {
 			args = append(args, "-c", setting)
 		}
 	}
 	cmd := exec.Command(filepath.Join(b.dir, "postgres"), args...) //nolint:gosec // the program is what find chose
-	cmd.Stdout, cmd.Stderr = log, log                              // a file: a pipe would break when we die
+	// A file, because a pipe would break when we die.
+	cmd.Stdout, cmd.Stderr = log, log
 	cmd.Dir, cmd.Env, cmd.SysProcAttr = "/", environment(), st.account.processAttributes()
-	ended, err := spawn(cmd, tie)
+	ended, err := spawn(cmd, deathSignal)
 	if err != nil {
 		return pidFile{}, &LaunchError{Program: cmd.Path, Err: err}
 	}
@@ -101,9 +110,11 @@ func (st *site) launch(ctx context.Context, b binaries, scratch bool) (pidFile, 
 		select {
 		case err := <-ended:
 			if err == nil {
-				err = errors.New("it ended")
+				err = errors.New("exited")
 			}
-			return false, &LaunchError{Program: cmd.Path, Output: tail(readFrom(log.Name(), from)), Err: err}
+			return false, &LaunchError{
+				Program: cmd.Path, Output: tail(readFrom(log, from)), Err: err,
+			}
 		default:
 			var found bool
 			pf, found = st.readPidFile()
@@ -116,22 +127,17 @@ func (st *site) launch(ctx context.Context, b binaries, scratch bool) (pidFile, 
 	return pf, err
 }
 
-// openLog opens server.log for appending; one that has grown large is set aside first.
+// openLog opens server.log for appending, after setting aside one that has grown large.
 func (st *site) openLog() (*os.File, error) {
-	if info, err := os.Stat(st.file("server.log")); err == nil && info.Size() > maxLogBytes {
+	if info, err := os.Lstat(st.file("server.log")); err == nil && info.Size() > maxLogBytes {
 		if err := os.Rename(st.file("server.log"), st.file("server.log.1")); err != nil {
 			return nil, err
 		}
 	}
-	return st.open("server.log", os.O_WRONLY|os.O_APPEND)
+	return st.open("server.log", os.O_RDWR|os.O_APPEND)
 }
 
-func readFrom(name string, offset int64) string {
-	f, err := os.Open(name) //nolint:gosec // our own log
-	if err != nil {
-		return err.Error()
-	}
-	defer f.Close()
+func readFrom(f *os.File, offset int64) string {
 	text, err := io.ReadAll(io.NewSectionReader(f, offset, 64<<10))
 	if err != nil {
 		return err.Error()

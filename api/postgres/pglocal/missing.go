@@ -8,15 +8,14 @@ import (
 	"strings"
 )
 
-// MajorError is a cluster that none of the binaries at hand may open. The cluster is left alone: making it anew would
-// be the end of its data.
+// MajorError is a cluster that none of the available binaries can open. The cluster is left alone,
+// since making it anew would destroy its data.
 type MajorError struct {
 	Cluster int      // the major version that made the cluster
-	Found   []string // the binaries there are, each with version and folder
-	Fetch   error    // why the right ones were not fetched; nil when the binaries were given by a setting
+	Found   []string // available binaries, each with version and folder
+	Fetch   error    // why the right ones weren't downloaded; nil if a setting names the binaries
 }
 
-// Error names the cluster's version, those of the binaries, and the package to install.
 func (e *MajorError) Error() string {
 	text := fmt.Sprintf("the cluster was made by PostgreSQL %d and no other version can open it; found PostgreSQL %s",
 		e.Cluster, strings.Join(e.Found, ", "))
@@ -26,18 +25,16 @@ func (e *MajorError) Error() string {
 	return text + ". " + installHint(e.Cluster)
 }
 
-// Unwrap returns why the right binaries were not fetched.
 func (e *MajorError) Unwrap() error { return e.Fetch }
 
-// NotFoundError is a machine without usable PostgreSQL server programs.
+// NotFoundError says that the machine has no usable PostgreSQL server programs.
 type NotFoundError struct {
-	Looked []string // where they were looked for
-	TooOld []string // what was found but is older than OldestMajor
-	Major  int      // the version that an existing cluster needs; 0 when any will do
-	Fetch  error    // why they were not fetched either
+	Looked []string // places that were searched
+	TooOld []string // found but older than the oldest version that will do
+	Major  int      // version that an existing cluster needs; 0: any
+	Fetch  error    // why they weren't downloaded
 }
 
-// Error says where the search went, why nothing was fetched, and which package to install.
 func (e *NotFoundError) Error() string {
 	text := "no PostgreSQL server programs (postgres and initdb)"
 	if e.Major != 0 {
@@ -45,21 +42,23 @@ func (e *NotFoundError) Error() string {
 	}
 	text += " in " + strings.Join(e.Looked, ", ")
 	if len(e.TooOld) > 0 {
-		text += fmt.Sprintf(" (older than version %d: %s)", OldestMajor, strings.Join(e.TooOld, ", "))
+		text += fmt.Sprintf(" (older than version %d: %s)", oldestMajor, strings.Join(e.TooOld, ", "))
 	}
 	return fmt.Sprintf("%s; %v. %s", text, e.Fetch, installHint(e.Major))
 }
 
-// Unwrap returns why nothing was fetched.
 func (e *NotFoundError) Unwrap() error { return e.Fetch }
 
-// installHint says how to get server programs on this system; of one major version unless major is 0.
+// installHint says how to install server programs on this system, of a given major version unless
+// major is 0.
 func installHint(major int) string {
-	return "Install them (" + installCommand(systemIDs(), major) + ") or set DATABASE_URL to a server that you have."
+	return "Install them (" + installCommand(
+		systemIDs(), major,
+	) + ") or set DATABASE_URL to an existing server."
 }
 
-// installCommand returns the command for the first of the systems that it knows. Package names are from memory,
-// except Debian's.
+// installCommand returns the command for the first of the systems that it knows. Package names are
+// from memory, except Debian's.
 func installCommand(systems []string, major int) string {
 	suffix := ""
 	if major != 0 {
@@ -84,13 +83,14 @@ func installCommand(systems []string, major int) string {
 			if major != 0 {
 				suffix = "@" + suffix
 			}
-			return "macOS: postgresql" + suffix + " by a package manager, e.g. brew install postgresql" + suffix
+			return "macOS: postgresql" + suffix +
+				" from a package manager, such as brew install postgresql" + suffix
 		}
 	}
-	return "Debian: package postgresql; Fedora: postgresql-server; macOS: postgresql by a package manager"
+	return "Debian: package postgresql; Fedora: postgresql-server; macOS: postgresql from a package manager"
 }
 
-// systemIDs returns what this system is and what it is like, the nearest first.
+// systemIDs returns the names of this system and of those it resembles, closest first.
 func systemIDs() []string {
 	if runtime.GOOS != "linux" {
 		return []string{runtime.GOOS}

@@ -7,9 +7,9 @@ import (
 	"strings"
 )
 
-// pidFile is what postmaster.pid says about the server. Its lines are, from 1: process id, data folder, start time,
-// port, socket folder, listen address, shared memory key, status. The postmaster writes the file as it starts and
-// adds lines as it comes to know them.
+// pidFile is what postmaster.pid says about the server. Its lines are, from 1: process id, data
+// folder, start time, port, socket folder, listen address, shared memory key, status. The
+// postmaster creates the file as it starts and adds lines as it learns them.
 type pidFile struct {
 	pid       int
 	socketDir string // "" until known
@@ -18,7 +18,7 @@ type pidFile struct {
 
 func (st *site) pidFilePath() string { return filepath.Join(st.cluster(), "postmaster.pid") }
 
-// readPidFile reports false when there is no pid file, or none that holds a process id yet.
+// readPidFile returns the pid file, and false if there is none or it holds no process id yet.
 func (st *site) readPidFile() (pidFile, bool) {
 	text, err := os.ReadFile(st.pidFilePath())
 	if err != nil {

@@ -8,23 +8,27 @@ import (
 	"strings"
 )
 
-// recordPlace notes where the server is being started.
+// recordPlace records where the server is being started.
 func (st *site) recordPlace() error {
-	here, err := place()
+	here, err := processSpace()
 	if err != nil {
 		return err
 	}
-	f, err := st.open("place", os.O_WRONLY|os.O_TRUNC)
+	f, err := st.open("place", os.O_WRONLY)
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintln(f, here)
+	err = f.Truncate(0)
+	if err == nil {
+		_, err = fmt.Fprintln(f, here)
+	}
 	return errors.Join(err, f.Close())
 }
 
-// checkPlace guards a folder that another process uses although no server is to be seen. When the server was started
-// here it has crashed, and may be started again; when it was started elsewhere, in another container that mounts the
-// same folder, its processes are out of sight and a second server would destroy the data.
+// checkPlace guards a folder that another process uses although no server is visible. If the server
+// was started here, it has crashed and may be started again. If it was started elsewhere, in
+// another container that mounts the same folder, its processes are out of sight, and a second
+// server would destroy the data.
 func (st *site) checkPlace() error {
 	there, err := os.ReadFile(st.file("place"))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -33,7 +37,7 @@ func (st *site) checkPlace() error {
 	if err != nil {
 		return err
 	}
-	here, err := place()
+	here, err := processSpace()
 	if err != nil {
 		return err
 	}

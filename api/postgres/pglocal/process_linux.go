@@ -12,9 +12,10 @@ import (
 	"syscall"
 )
 
-// processesIn returns the ids of the account's living processes that work in dir. Every process of a PostgreSQL
-// server has its cluster as its working folder; a zombie has none. That is surer than a process id in a file, which
-// may be a zombie's, or a stranger's by now.
+// processesIn returns the ids of the account's living processes whose working folder is dir. Every
+// process of a PostgreSQL server has its cluster as working folder, and a zombie has none. That is
+// more reliable than a process id in a file, which may by now belong to a zombie or to another
+// program.
 func processesIn(dir string, a account) ([]int, error) {
 	var pids []int
 	err := as(a, func() error {
@@ -27,8 +28,9 @@ func processesIn(dir string, a account) ([]int, error) {
 			if err != nil {
 				continue
 			}
-			// An error is a process that has gone, or that belongs to somebody else.
-			if cwd, err := os.Readlink(filepath.Join("/proc", entry.Name(), "cwd")); err == nil && cwd == dir {
+			// An error means that the process has gone or belongs to somebody else.
+			if cwd, err := os.Readlink(filepath.Join("/proc", entry.Name(), "cwd")); err == nil &&
+				cwd == dir {
 				pids = append(pids, pid)
 			}
 		}
@@ -37,15 +39,16 @@ func processesIn(dir string, a account) ([]int, error) {
 	return pids, err
 }
 
-// as runs f with the account's access to files. Root in a container may look into another account's processes only as
-// that account, because it usually lacks the right to trace them.
+// as runs f with the account's access to files. Root in a container can often look into another
+// account's processes only as that account, because it lacks the right to trace them.
 func as(a account, f func() error) error {
 	if !a.drop {
 		return f()
 	}
-	runtime.LockOSThread() // the identity for file access belongs to the thread
+	runtime.LockOSThread() // the file system identity is per thread
 	if err := errors.Join(syscall.Setfsgid(a.gid), syscall.Setfsuid(a.uid)); err != nil {
-		return fmt.Errorf("act as account %s: %w", a.name, err) // still locked: the thread ends with its goroutine
+		// still locked: the thread ends with its goroutine
+		return fmt.Errorf("act as account %s: %w", a.name, err)
 	}
 	err := f()
 	if restore := errors.Join(syscall.Setfsuid(0), syscall.Setfsgid(0)); restore != nil {
@@ -55,13 +58,14 @@ func as(a account, f func() error) error {
 	return err
 }
 
-// spawn starts a child, which receives the signal tie when we die, however we die; 0 leaves it alone. What it returns
-// delivers how the child ended.
-func spawn(cmd *exec.Cmd, tie syscall.Signal) (<-chan error, error) {
-	cmd.SysProcAttr.Pdeathsig = tie
+// spawn starts a child and returns a channel that delivers how it ended. The child receives
+// deathSignal when we die, however we die; 0 leaves it alone.
+func spawn(cmd *exec.Cmd, deathSignal syscall.Signal) (<-chan error, error) {
+	cmd.SysProcAttr.Pdeathsig = deathSignal
 	started, ended := make(chan error), make(chan error, 1)
 	go func() {
-		// The kernel watches the thread that started the child, so that this one must last as long as the child.
+		// The kernel watches the thread that started the child, so this one must live as long as the
+		// child does.
 		runtime.LockOSThread()
 		defer runtime.UnlockOSThread()
 		err := cmd.Start()
@@ -73,8 +77,8 @@ func spawn(cmd *exec.Cmd, tie syscall.Signal) (<-chan error, error) {
 	return ended, <-started
 }
 
-// place names this kernel and this process namespace: where process ids mean what they mean here.
-func place() (string, error) {
+// processSpace identifies this kernel and process namespace, within which process ids are unique.
+func processSpace() (string, error) {
 	boot, err := os.ReadFile("/proc/sys/kernel/random/boot_id")
 	if err != nil {
 		return "", err

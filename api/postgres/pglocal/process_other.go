@@ -12,8 +12,9 @@ import (
 	"syscall"
 )
 
-// processesIn returns the postmaster of the cluster dir when a process with its id exists. Without /proc that is all
-// there is to see: a process id that was given to somebody else since looks like a server that is never ready.
+// processesIn returns the postmaster of the cluster dir if a process with its id exists. Without
+// /proc there is nothing more to go by: a process id that has since been reused looks like a server
+// that is never ready.
 func processesIn(dir string, _ account) ([]int, error) {
 	text, err := os.ReadFile(filepath.Join(dir, "postmaster.pid")) //nolint:gosec // our own cluster
 	if err != nil {
@@ -30,7 +31,11 @@ func processesIn(dir string, _ account) ([]int, error) {
 	return []int{pid}, nil
 }
 
-// spawn starts a child. This system cannot tie its life to ours, so that the signal is ignored.
+// as runs f. This system has no file access per thread, so f has root's when we are root.
+func as(_ account, f func() error) error { return f() }
+
+// spawn starts a child and returns a channel that delivers how it ended. This system can't end it
+// when we die, so the signal is ignored.
 func spawn(cmd *exec.Cmd, _ syscall.Signal) (<-chan error, error) {
 	if err := cmd.Start(); err != nil {
 		return nil, err
@@ -40,4 +45,5 @@ func spawn(cmd *exec.Cmd, _ syscall.Signal) (<-chan error, error) {
 	return ended, nil
 }
 
-func place() (string, error) { return os.Hostname() }
+// processSpace returns the host name, which stands in for the namespace of process ids.
+func processSpace() (string, error) { return os.Hostname() }

@@ -8,61 +8,65 @@ import (
 	"net/url"
 	"strconv"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
-// Superuser is the name of the cluster's superuser. It passes even forced row-level security, so that it is for
-// making roles and databases and never for serving.
+// Superuser is the cluster's superuser. It bypasses even forced row-level security, so it is for
+// creating roles and databases and never for serving.
 const Superuser = "postgres"
 
-// port only names the socket file: the server opens no TCP port.
+// port is only part of the socket's file name: the server opens no TCP port.
 const port = 5432
 
 // Config says which server to run and how.
 type Config struct {
-	// DataDir is the folder of the cluster, its locks and its log; made when absent. Required. As root every folder
-	// above it must be open to the account that the server runs as, which a folder under root's home is not.
+	// DataDir is the folder of the cluster, its locks and its log, created if missing. Required. For
+	// root, every folder above it must be open to the account that the server runs as, which rules out
+	// root's home.
 	DataDir string
-	// BinDir is the folder of postgres and initdb. Empty: look on PATH, in the usual folders of the systems' packages
-	// and among binaries that were fetched before.
+	// BinDir is the folder of postgres and initdb. Empty: search PATH, the folders used by packages,
+	// and binaries downloaded before.
 	BinDir string
-	// NoDownload forbids fetching prebuilt binaries when the machine has none.
+	// NoDownload forbids downloading prebuilt binaries if the machine has none.
 	NoDownload bool
-	// Scratch trades durability for speed, for data that may be lost at any moment: no fsync, and on Linux the server
-	// ends with the process that started it. A folder is scratch or not from its first start on.
+	// Scratch trades durability for speed, for data that may be lost at any moment: no fsync, and on
+	// Linux the server ends with the process that started it. It can't be changed after a folder's
+	// first start.
 	Scratch bool
-	// Log receives what happened to the server. Nil: nothing is logged.
+	// Log receives the events of the server's life. Nil: nothing is logged.
 	Log *slog.Logger
-	// Announce is told before anything is fetched from the network, in one sentence with source and size. Nil: it goes
-	// to Log.
+	// Announce is called before anything is downloaded, with one sentence that gives source and size.
+	// Nil: the sentence goes to Log.
 	Announce func(string)
 
-	search     *search // where to look for binaries; nil: this machine
-	repository string  // where to fetch from; empty: the library's default
+	search     *search // nil: search this machine
+	repository string  // to download from; empty: the library's default
 }
 
 // Server is a claim on a running private server. It is safe for concurrent use.
 type Server struct {
-	log      *slog.Logger
-	site     *site
-	claim    *claim
-	socket   string
-	attached bool
+	log    *slog.Logger
+	cfg    Config
+	site   *site
+	claim  *claim
+	socket string
+	down   atomic.Pointer[error] // why it can't be started again; nil while it can
 
 	mu      sync.Mutex
 	stopped bool
 }
 
-// Start attaches to the server of cfg.DataDir, or starts one: makes the cluster first when there is none, and clears
-// what a killed server left behind. It returns once the server answers a query. Several processes may call it on one
-// folder at once; they get the same server.
+// Start attaches to the server of cfg.DataDir or starts one, and returns once the server answers a
+// query. Before that it makes the cluster if there is none and cleans up after a killed server.
+// Several processes may call it on one folder at once; they get the same server.
 //
-// Errors of their own type are *NotFoundError (no binaries), *MajorError (binaries of another major version),
-// *FolderError (a folder that the server's account cannot use) and *LaunchError (the server or initdb gave up; it
-// carries the end of their output).
+// The errors with types of their own are *NotFoundError (no binaries), *MajorError (binaries of
+// another major version), *FolderError (a folder that the server's account can't use) and
+// *LaunchError (the server or initdb failed; it carries the end of their output).
 func Start(ctx context.Context, cfg Config) (*Server, error) {
 	if cfg.DataDir == "" {
-		return nil, errors.New("start private PostgreSQL: no data folder given")
+		return nil, errors.New("start private PostgreSQL: DataDir is empty")
 	}
 	if cfg.Log == nil {
 		cfg.Log = slog.New(slog.DiscardHandler)
@@ -78,7 +82,7 @@ func Start(ctx context.Context, cfg Config) (*Server, error) {
 }
 
 func start(ctx context.Context, cfg Config) (*Server, error) {
-	st, err := openSite(cfg.DataDir)
+	st, err := openSite(cfg.DataDir, cfg.Scratch)
 	if err != nil {
 		return nil, err
 	}
@@ -89,7 +93,7 @@ func start(ctx context.Context, cfg Config) (*Server, error) {
 	defer c.endStart()
 	pf, attached, err := st.running(ctx, c.alone)
 	if err == nil && !attached {
-		pf, err = st.startServer(ctx, cfg)
+		pf, err = st.startServer(ctx, cfg, pf.socketDir)
 	}
 	if err == nil {
 		err = c.share()
@@ -98,22 +102,21 @@ func start(ctx context.Context, cfg Config) (*Server, error) {
 		c.release()
 		return nil, err
 	}
-	cfg.Log.Info("private PostgreSQL is ready", slog.Bool("attached", attached), slog.Int("pid", pf.pid),
-		slog.String("socket", pf.socketDir))
-	return &Server{log: cfg.Log, site: st, claim: c, socket: pf.socketDir, attached: attached}, nil
+	cfg.Log.Info(
+		"private PostgreSQL is ready", slog.Bool("attached", attached), slog.Int("pid", pf.pid),
+		slog.String("socket", pf.socketDir),
+	)
+	return &Server{log: cfg.Log, cfg: cfg, site: st, claim: c, socket: pf.socketDir}, nil
 }
 
-// URL returns a connection string for pgx, and for anything else that reads PostgreSQL URLs, to the named database as
-// the named user, through the socket and without a password. It names host, port, user, database and sslmode, so that
-// PG* variables of the environment have no say in them. Neither the database nor the user need exist.
+// URL returns a connection string in URL form for a database and a user, through the socket and
+// without a password. It sets host, port, user, database and sslmode, so that PG* environment
+// variables don't affect them. Neither the database nor the user needs to exist.
 func (s *Server) URL(database, user string) string { return socketURL(s.socket, database, user) }
 
-// Attached reports whether the server was already running: Start found it rather than started it.
-func (s *Server) Attached() bool { return s.attached }
-
-// Stop gives up the claim and, when no other process uses the server, stops it and waits until its last process is
-// gone. Open connections are cut. When ctx ends first the server is still on its way down and Stop says so. A second
-// call does nothing.
+// Stop gives up the claim. If no other process uses the server, it stops the server, which cuts
+// open connections, and waits until its last process is gone. If ctx ends first, it returns an
+// error while the server goes on stopping. A second call does nothing.
 func (s *Server) Stop(ctx context.Context) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -127,13 +130,13 @@ func (s *Server) Stop(ctx context.Context) error {
 		return fmt.Errorf("stop private PostgreSQL: %w", err)
 	}
 	if !last {
-		s.log.Info("private PostgreSQL is left running for another process")
+		s.log.Info("private PostgreSQL keeps running for another process")
 		return nil
 	}
 	if err := s.site.shutDown(ctx); err != nil {
 		return fmt.Errorf("stop private PostgreSQL: %w", err)
 	}
-	s.log.Info("private PostgreSQL is stopped")
+	s.log.Info("private PostgreSQL has stopped")
 	return nil
 }
 
@@ -145,8 +148,8 @@ func socketURL(dir, database, user string) string {
 	return u.String()
 }
 
-// poll calls done until it reports true or fails, or ctx ends. The pause grows from 2 to 50 ms: most waits here are
-// short, and a crash recovery may take minutes.
+// poll calls done until it returns true or an error, or ctx ends. The pause between calls grows
+// from 2 to 50 ms: most waits here are short, but crash recovery may take minutes.
 func poll(ctx context.Context, done func() (bool, error)) error {
 	for pause := 2 * time.Millisecond; ; pause = min(pause*3/2, 50*time.Millisecond) {
 		ok, err := done()

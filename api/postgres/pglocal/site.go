@@ -2,8 +2,6 @@ package pglocal
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -19,12 +17,13 @@ import (
 
 // site is a data folder with the account that its server runs as.
 type site struct {
-	dir     string // absolute, without symbolic links: one folder has one name, whichever way it was reached
+	dir     string // absolute and without symbolic links, so that each folder has one name
 	account account
 }
 
-// openSite resolves the data folder, makes it when absent and settles which account its server runs as.
-func openSite(dir string) (*site, error) {
+// openSite resolves the data folder, creates it if missing, and finds the account that its server
+// runs as.
+func openSite(dir string, scratch bool) (*site, error) {
 	dir, err := filepath.Abs(dir)
 	if err != nil {
 		return nil, err
@@ -36,19 +35,22 @@ func openSite(dir string) (*site, error) {
 		return nil, err
 	}
 	st := &site{dir: dir}
-	if st.account, err = accountFor(dir, st.cluster()); err != nil {
+	if st.account, err = accountFor(dir, st.cluster(), scratch); err != nil {
 		return nil, err
 	}
 	if st.account.drop {
 		if closed := firstClosed(dir, st.account); closed != "" {
-			return nil, &FolderError{Folder: closed, Account: st.account.name, Reason: "cannot be entered"}
+			return nil, &FolderError{
+				Folder: closed, Account: st.account.name, Reason: "can't be entered",
+			}
 		}
 	}
 	return st, nil
 }
 
-// makeFolders makes dir and what is missing above it. Root's folders are left open to pass through, since the server
-// runs as another account; the cluster itself is closed in any case. The umask has no say.
+// makeFolders creates dir and missing folders above it, whatever the umask. Root's folders let
+// other accounts pass through, since the server runs as one; the cluster itself is closed in any
+// case.
 func makeFolders(dir string) error {
 	if _, err := os.Stat(dir); !errors.Is(err, fs.ErrNotExist) {
 		return err
@@ -60,66 +62,112 @@ func makeFolders(dir string) error {
 	if os.Geteuid() == 0 {
 		mode = 0o711
 	}
-	if err := os.Mkdir(dir, mode); errors.Is(err, fs.ErrExist) {
-		return nil // another process made it just now
-	} else if err != nil {
+	// It gets its name only once it has its mode: another process may be waiting to pass through.
+	making, err := os.MkdirTemp(filepath.Dir(dir), ".making-")
+	if err != nil {
 		return err
 	}
-	return os.Chmod(dir, mode)
+	err = os.Chmod(making, mode)
+	if err == nil {
+		err = os.Rename(making, dir)
+	}
+	if err != nil {
+		err = errors.Join(err, os.Remove(making))
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return nil // another process made it just now
+	}
+	return err
 }
 
 func (st *site) cluster() string { return filepath.Join(st.dir, "data") }
 
 func (st *site) file(name string) string { return filepath.Join(st.dir, name) }
 
-// open opens a file of the data folder for writing, makes it when absent, and hands it to the server's account: an
-// instance that is not root may come later.
+// open opens a file of the data folder for writing, creates it if missing, and gives it to the
+// server's account, because a process that isn't root may come later. Whoever owns the folder may
+// have planted something else under the name: neither a link nor a second name of another file is
+// opened, and nothing is written before that is known.
 func (st *site) open(name string, flags int) (*os.File, error) {
-	f, err := os.OpenFile(st.file(name), flags|os.O_CREATE, 0o600)
+	const careful = syscall.O_NOFOLLOW | syscall.O_NONBLOCK // a pipe would keep us waiting
+	f, err := os.OpenFile(st.file(name), flags|os.O_CREATE|careful, 0o600)
+	if errors.Is(err, syscall.ELOOP) {
+		return nil, st.planted(name)
+	}
 	if err != nil {
 		return nil, err
 	}
-	if st.account.drop {
-		if err := f.Chown(st.account.uid, st.account.gid); err != nil {
-			f.Close()
-			return nil, err
-		}
+	info, err := f.Stat()
+	if err == nil && (!info.Mode().IsRegular() || info.Sys().(*syscall.Stat_t).Nlink != 1) {
+		err = st.planted(name)
+	}
+	if err == nil && st.account.drop && owner(info) != st.account.uid {
+		err = f.Chown(st.account.uid, st.account.gid)
+	}
+	if err != nil {
+		f.Close()
+		return nil, err
 	}
 	return f, nil
 }
 
-// socketDir returns the folder for the socket, which it makes when absent. A socket's path may have 103 bytes on some
-// systems, so that the data folder itself is no place for it.
-func (st *site) socketDir() (string, error) {
-	sum := sha256.Sum256([]byte(st.dir))
-	name := "bentside-" + strconv.Itoa(st.account.uid) + "-" + hex.EncodeToString(sum[:6])
+func (st *site) planted(name string) error {
+	return &FolderError{
+		Folder: st.file(name), Account: st.account.name,
+		Reason: "must be a file of its own, not a link: find out who made it, and remove it",
+	}
+}
+
+// socketDir returns the folder for the socket, and creates it if missing. It is the one that the
+// server had when it ran last, which other processes may still look for it in; or else a folder of
+// the data folder; or else, since on some systems the path of a socket is limited to 103 bytes, a
+// temporary one, with a random name so that nobody can take it first.
+func (st *site) socketDir(last string) (string, error) {
+	if last != "" && len(filepath.Join(last, socketName)) <= maxSocketPath &&
+		st.checkOwn(last) == nil {
+		return last, nil
+	}
+	dir := st.file("socket")
+	if len(filepath.Join(dir, socketName)) <= maxSocketPath {
+		if err := st.account.mkdir(dir); err != nil && !errors.Is(err, fs.ErrExist) {
+			return "", err
+		}
+		return dir, st.checkOwn(dir)
+	}
 	temp, err := filepath.EvalSymlinks(os.TempDir())
-	if err != nil || len(filepath.Join(temp, name, socketName)) > maxSocketPath || firstClosed(temp, st.account) != "" {
+	if err != nil || len(filepath.Join(temp, "bentside-1234567890", socketName)) > maxSocketPath ||
+		firstClosed(temp, st.account) != "" {
 		temp = "/tmp"
 	}
-	dir := filepath.Join(temp, name)
-	if err := st.account.mkdir(dir); err != nil && !errors.Is(err, fs.ErrExist) {
+	if dir, err = os.MkdirTemp(temp, "bentside-"); err != nil {
 		return "", err
 	}
-	// The temporary folder belongs to everybody: somebody else may have made this name first.
+	return dir, st.account.own(dir)
+}
+
+// checkOwn refuses anything but a folder of the account's that is closed to others.
+func (st *site) checkOwn(dir string) error {
 	info, err := os.Lstat(dir)
 	if err != nil {
-		return "", err
+		return err
 	}
 	if !info.IsDir() || owner(info) != st.account.uid || info.Mode().Perm() != 0o700 {
-		return "", &FolderError{Folder: dir, Account: st.account.name, Reason: "is not a folder of its own, closed to others"}
+		return &FolderError{
+			Folder: dir, Account: st.account.name,
+			Reason: "must be a folder of its own that is closed to others",
+		}
 	}
-	return dir, nil
+	return nil
 }
 
 const maxSocketPath = 103
 
 var socketName = ".s.PGSQL." + strconv.Itoa(port)
 
-// running waits until the server either answers a query (true), or is gone with all its processes and its leftovers
-// removed (false). alone says that no other process claims it.
+// running waits until either the server answers a query (true) or it is gone with all its processes
+// and its leftovers have been removed (false). alone says that no other process has a claim.
 func (st *site) running(ctx context.Context, alone bool) (pf pidFile, up bool, err error) {
-	silent := time.Time{} // since when a server that says it is ready has not answered
+	silent := time.Time{} // when a server that says it is ready first failed to answer
 	err = poll(ctx, func() (bool, error) {
 		pids, err := processesIn(st.cluster(), st.account)
 		if err != nil {
@@ -136,7 +184,8 @@ func (st *site) running(ctx context.Context, alone bool) (pf pidFile, up bool, e
 			return true, st.removeLeftovers(pf)
 		}
 		if !found || !pf.ready || !slices.Contains(pids, pf.pid) {
-			return false, nil // it is starting, or stopping, or these are the last processes of a killed postmaster
+			// starting, stopping, or the last processes of a killed postmaster
+			return false, nil
 		}
 		if err = ask(ctx, pf); err == nil {
 			up = true
@@ -148,7 +197,7 @@ func (st *site) running(ctx context.Context, alone bool) (pf pidFile, up bool, e
 		if time.Since(silent) > maxSilence {
 			return false, fmt.Errorf("process %d runs but does not answer: %w", pf.pid, err)
 		}
-		return false, nil // it may just have died
+		return false, nil // it may have just died
 	})
 	if err != nil {
 		return pf, false, fmt.Errorf("look for a running server: %w", err)
@@ -156,11 +205,11 @@ func (st *site) running(ctx context.Context, alone bool) (pf pidFile, up bool, e
 	return pf, up, nil
 }
 
-// maxSilence is how long a running server may fail to answer, as when somebody deleted its socket, before that is an
-// error.
+// maxSilence is how long a server that says it is ready may fail to answer, for example because
+// somebody deleted its socket.
 const maxSilence = 10 * time.Second
 
-// ask connects to the server and has it answer a query.
+// ask connects to the server and runs a query.
 func ask(ctx context.Context, pf pidFile) error {
 	conn, err := pgx.Connect(ctx, socketURL(pf.socketDir, "postgres", Superuser))
 	if err != nil {
@@ -171,24 +220,29 @@ func ask(ctx context.Context, pf pidFile) error {
 	return conn.QueryRow(ctx, "SELECT 1").Scan(&one)
 }
 
-// removeLeftovers deletes what makes a new server believe in an old one. The process id alone, by which PostgreSQL
-// judges, may belong to a zombie or to a stranger by now.
+// removeLeftovers deletes the files that would make a new server believe that an old one is
+// running. PostgreSQL judges by the process id alone, which may by now belong to a zombie or to
+// another program. It acts as the server's account, which may have written anything to the file
+// that names the socket.
 func (st *site) removeLeftovers(pf pidFile) error {
 	names := []string{st.pidFilePath()}
 	if pf.socketDir != "" {
 		socket := filepath.Join(pf.socketDir, socketName)
 		names = append(names, socket, socket+".lock")
 	}
-	for _, name := range names {
-		if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
+	return as(st.account, func() error {
+		for _, name := range names {
+			if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return err
+			}
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
-// shutDown asks the server for a fast shutdown and waits for the end of all its processes. The process id is read
-// again, since another process may have restarted the server since we attached.
+// shutDown asks the server for a fast shutdown and waits until all its processes have ended. It
+// reads the process id again, because another process may have restarted the server since we
+// attached.
 func (st *site) shutDown(ctx context.Context) error {
 	pids, err := processesIn(st.cluster(), st.account)
 	if err != nil {
@@ -196,7 +250,8 @@ func (st *site) shutDown(ctx context.Context) error {
 	}
 	pf, _ := st.readPidFile()
 	if slices.Contains(pids, pf.pid) {
-		if err := syscall.Kill(pf.pid, syscall.SIGINT); err != nil && !errors.Is(err, syscall.ESRCH) {
+		if err := syscall.Kill(pf.pid, syscall.SIGINT); err != nil &&
+			!errors.Is(err, syscall.ESRCH) {
 			return fmt.Errorf("signal process %d: %w", pf.pid, err)
 		}
 	}
@@ -210,8 +265,15 @@ func (st *site) shutDown(ctx context.Context) error {
 	if err := st.removeLeftovers(pf); err != nil {
 		return err
 	}
-	if pf.socketDir != "" {
-		_ = os.Remove(pf.socketDir) // an empty folder that stays behind harms nobody
+	if pf.socketDir == "" {
+		return nil
 	}
-	return nil
+	if pf.socketDir == st.file("socket") {
+		_ = os.Remove(pf.socketDir) // an empty folder left behind is harmless
+		return nil
+	}
+	return as(st.account, func() error {
+		_ = syscall.Rmdir(pf.socketDir) // the same
+		return nil
+	})
 }

@@ -5,10 +5,11 @@ import (
 	"hash/crc32"
 )
 
-// storedXZ wraps data in the .xz format without compressing it, since the standard library has no writer for it.
-// Layout: "The .xz File Format", version 1.2.1 (tukaani.org), sections 2 and 3; LZMA2 chunks as its section 5.3.1 and
-// the format's reference decoder read them: control byte 1 (uncompressed, resets the dictionary) or 2 (goes on), the
-// size less one as two bytes, the data; 0 ends the chunks.
+// storedXZ wraps data in the .xz format without compressing it, since the standard library has no
+// writer for it. Layout: "The .xz File Format", version 1.2.1 (tukaani.org), sections 2 and 3;
+// LZMA2 chunks as its section 5.3.1 and the format's reference decoder read them: control byte 1
+// (uncompressed, resets the dictionary) or 2 (goes on), the size less one as two bytes, the data; 0
+// ends the chunks.
 func storedXZ(data []byte) []byte {
 	var blockData []byte
 	for rest, control := data, byte(1); len(rest) > 0; control = 2 {
@@ -24,7 +25,8 @@ func storedXZ(data []byte) []byte {
 	out := append([]byte{0xfd, '7', 'z', 'X', 'Z', 0}, flags...)
 	out = appendCRC(out, flags)
 
-	header := []byte{2, 0, 0x21, 1, 22, 0, 0, 0} // (2+1)·4 bytes; one filter: LZMA2, one property: 8 MiB dictionary
+	// (2+1)·4 bytes; one filter: LZMA2, one property: 8 MiB dictionary
+	header := []byte{2, 0, 0x21, 1, 22, 0, 0, 0}
 	out = appendCRC(append(out, header...), header)
 	unpadded := len(header) + 4 + len(blockData) + 4
 	out = pad(append(out, blockData...), len(blockData))

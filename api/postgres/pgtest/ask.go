@@ -15,10 +15,10 @@ import (
 	"time"
 )
 
-// askKeeper connects to the keeper of this run, which it starts when there is none, and waits for its server. That is
-// ours to use until the connection is closed.
+// askKeeper connects to the keeper of this run, starting one if there is none, and waits for its
+// server. The server is ours to use until the connection is closed.
 func askKeeper(ctx context.Context) (offer, net.Conn, error) {
-	run := os.Getppid() // the go command: all test programs of one "go test" have it in common
+	run := os.Getppid() // the go command, which all test programs of one "go test" share
 	socket := filepath.Join(os.TempDir(), fmt.Sprintf("bentside-pgtest-%d-%d.sock", os.Geteuid(), run))
 	var started *startedKeeper
 	var refused time.Time
@@ -33,7 +33,7 @@ func askKeeper(ctx context.Context) (offer, net.Conn, error) {
 			if err == nil {
 				return a.Offer, conn, nil
 			}
-			conn.Close() // the keeper was about to leave; there is need for another
+			conn.Close() // the keeper was about to end, so another is needed
 		case errors.Is(err, syscall.ECONNREFUSED) && refused.IsZero():
 			refused = time.Now()
 		case errors.Is(err, syscall.ECONNREFUSED) && time.Since(refused) > time.Second:
@@ -57,7 +57,7 @@ func askKeeper(ctx context.Context) (offer, net.Conn, error) {
 	}
 }
 
-// dial connects to a keeper of our own account: the folder of the socket is open to everybody.
+// dial connects to a keeper of our own account. Anybody can write to the socket's folder.
 func dial(socket string) (net.Conn, error) {
 	info, err := os.Lstat(socket)
 	if err != nil {
@@ -84,7 +84,7 @@ func listen(ctx context.Context, conn net.Conn) (answer, error) {
 // startedKeeper is a keeper that this program started.
 type startedKeeper struct {
 	done chan struct{}
-	err  error // valid when done is closed; nil when it left to another keeper
+	err  error // valid once done is closed; nil if it left the run to another keeper
 }
 
 func (k *startedKeeper) ended() bool {
@@ -96,8 +96,9 @@ func (k *startedKeeper) ended() bool {
 	}
 }
 
-// startKeeper runs this program again as a keeper, in a session of its own: it outlives us, and a Ctrl-C at the
-// terminal reaches it only through the end of its users. It must not hold our output open, or "go test" would wait.
+// startKeeper runs this program again as a keeper, in a session of its own: it outlives us, and
+// Ctrl-C at the terminal reaches it only when its users end. It must not hold our output open, or
+// "go test" would wait for it.
 func startKeeper(run int, socket string) (*startedKeeper, error) {
 	self, err := os.Executable()
 	if err != nil {
@@ -107,8 +108,8 @@ func startKeeper(run int, socket string) (*startedKeeper, error) {
 	if err != nil {
 		return nil, err
 	}
-	_ = os.Remove(output.Name()) // both of us have it open; the name would only be left behind
-	cmd := exec.Command(self)    //nolint:gosec // this very program
+	_ = os.Remove(output.Name()) // both processes have it open, so nobody needs the name
+	cmd := exec.Command(self)    //nolint:gosec // this program itself
 	cmd.Env = append(os.Environ(), fmt.Sprintf("%s=%d %s", keeperVariable, run, socket))
 	cmd.Dir = "/"
 	cmd.Stdout, cmd.Stderr = output, output

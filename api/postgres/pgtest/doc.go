@@ -1,28 +1,33 @@
-// Package pgtest gives every test a PostgreSQL database of its own, with the present schema.
+// Package pgtest gives every test a PostgreSQL database of its own, with the current schema.
 //
 // # Model
 //
-// A template database is made once: all migrations, then closed to connections and named by the migrations' hash. New
-// copies it, which takes some tens of milliseconds, so that tests may commit, run in parallel and never clear up after
-// each other. The databases live in a zone with daylight saving time that is not UTC, so that code which trusts the
-// session's zone shows.
+// A template database is made once: all migrations are run, then it is closed to connections. Its
+// name is the hash of the migrations. New copies it, which takes some tens of milliseconds, so that
+// tests may commit, run in parallel and never clean up after each other. The databases live in a
+// zone with daylight saving time that is never UTC, so that code which trusts the session's zone
+// fails.
 //
-// The server is, in this order: that of TEST_DATABASE_URL; one run from this machine's binaries; one in a container,
-// where an engine answers; one run from binaries that are fetched. When there is none of these the test fails and says
-// what to install: it is never skipped. Which one it was is logged once per test program.
+// The server is the first of these that exists: that of TEST_DATABASE_URL; one run from this
+// machine's binaries; one in a container, if there is an engine (TEST_POSTGRES_IMAGE names another
+// image); one run from downloaded binaries. If there is none, the test fails and says what to
+// install; it is never skipped. Each test program logs once which one it uses.
 //
-// Except for TEST_DATABASE_URL one server serves all test programs of one "go test" command, and nobody else. It is
-// held by a keeper: the first test program starts itself again in that role, see keeper.go. The keeper counts the
-// programs that are connected to it, waits a little when there are none, and takes the server and its files away.
-// A program that is killed is no longer connected, so that nothing needs a TestMain or a clean exit. On Linux the
-// server of a keeper that is killed ends too.
+// Unless TEST_DATABASE_URL is set, one server serves all test programs of one "go test" command and
+// nobody else. It is held by a keeper: the first test program runs itself again in that role (see
+// keeper.go). The keeper counts the programs connected to it; when there are none, it waits a
+// little and then removes the server and its files. A program that is killed is no longer
+// connected, so nothing depends on a TestMain or a clean exit. The server of a killed keeper ends
+// too: in a container on every system, from binaries on Linux.
 //
 // # Invariants
 //
-//   - No test sees another test's rows; two tests may share roles, since those belong to the server.
-//   - On the keeper's server nothing is durable (fsync is off) and databases are not dropped one by one. On the server
-//     of TEST_DATABASE_URL each database is dropped at the end of its test; the template stays.
-//   - Tests on the keeper's server can only reach it as the account that runs them.
+//   - No test sees another test's rows. Two tests may share roles, since those belong to the
+//     server.
+//   - On the keeper's server nothing is durable (fsync is off) and databases aren't dropped one by
+//     one. On the server of TEST_DATABASE_URL each database is dropped at the end of its test; the
+//     template stays.
+//   - The keeper's server can only be reached by the account that runs the tests.
 //
 // # Example
 //
@@ -34,7 +39,7 @@
 //
 // # What it does not do
 //
-// It inserts no rows. A template on the server of TEST_DATABASE_URL is not made anew when only postgres.Prepare
-// changes and the migrations do not: drop it by hand then. That server's roles of the service get new passwords, so
-// that it must be one for tests.
+// It inserts no rows. It doesn't remake the template on the server of TEST_DATABASE_URL when
+// postgres.Prepare changes without the migrations: drop it by hand then. It sets new passwords for
+// the service's roles on that server, which must therefore be one for tests.
 package pgtest

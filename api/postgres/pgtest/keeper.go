@@ -14,28 +14,30 @@ import (
 	"time"
 )
 
-// keeperVariable makes a program that links this package a keeper. It holds the process id of the "go test" command
-// and the path of the socket to listen on.
+// keeperVariable makes a program that links this package a keeper. Its value is the process id of
+// the "go test" command and the path of the socket to listen on.
 const keeperVariable = "BENTSIDE_PGTEST_KEEPER"
 
-// A test program is the only program at hand that can be a keeper, and this is the only door that needs no help from
-// its TestMain.
+// The keeper has to be a test program, because there is no other binary to run, and an init
+// function works without the help of its TestMain.
 func init() {
 	if text := os.Getenv(keeperVariable); text != "" {
 		os.Exit(keep(text))
 	}
 }
 
-// idle is how long a keeper without users waits for the next test program of a run, which may have to be built first.
+// idle is how long a keeper without users waits for the run's next test program, which may have to
+// be built first.
 const idle = 30 * time.Second
 
-// answer is the line that a keeper writes to each connection once its server is up, or could not be brought up.
+// answer is the line that a keeper writes to each connection once its server is up or has failed to
+// start.
 type answer struct {
 	Offer offer
 	Error string
 }
 
-// keeper holds a server for those who are connected to it.
+// keeper holds a server for the programs connected to it.
 type keeper struct {
 	ready  chan struct{} // closed when answer is set
 	answer answer
@@ -53,7 +55,7 @@ func keep(text string) int {
 	syscall.Umask(0o077)
 	listener, err := net.Listen("unix", socket)
 	if errors.Is(err, syscall.EADDRINUSE) {
-		return 0 // another keeper was quicker
+		return 0 // another keeper was faster
 	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -70,9 +72,9 @@ func keep(text string) int {
 	k.awaitEnd(func() bool { return k.answer.Error == "" && alive(run) })
 	listener.Close()
 	<-closed
-	k.awaitEnd(func() bool { return false }) // somebody may have come in at the last moment
+	k.awaitEnd(func() bool { return false }) // somebody may have connected at the last moment
 	if stop == nil {
-		return 0 // there is no server, and whoever asked for it knows why
+		return 0 // there is no server, and those who asked for it know why
 	}
 	if err := stop(); err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -81,10 +83,10 @@ func keep(text string) int {
 	return 0
 }
 
-// provide brings up a server and returns how to take it away; nil when there is none.
+// provide starts a server and returns a function that removes it, or nil if there is no server.
 func (k *keeper) provide() (stop func() error) {
 	defer close(k.ready)
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	ctx, cancel := context.WithTimeout(context.Background(), stepTimeout)
 	defer cancel()
 	o, stop, err := provide(ctx)
 	k.answer.Offer = o
@@ -94,7 +96,8 @@ func (k *keeper) provide() (stop func() error) {
 	return stop
 }
 
-// accept counts a connection as a user until its other end is closed: by a program that ends, however it ends.
+// accept counts a connection as a user until its other end is closed, which happens however a
+// program ends.
 func (k *keeper) accept(listener net.Listener) {
 	for {
 		conn, err := listener.Accept()
@@ -119,7 +122,8 @@ func (k *keeper) count(change int) {
 	k.users += change
 }
 
-// awaitEnd returns when there are no users and none are expected any more, or none have come for a while.
+// awaitEnd returns once there are no users and either none are expected or none have come for a
+// while.
 func (k *keeper) awaitEnd(expected func() bool) {
 	last := time.Now()
 	for ; ; time.Sleep(100 * time.Millisecond) {

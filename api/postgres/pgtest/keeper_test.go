@@ -18,8 +18,8 @@ import (
 	"bentside/api/postgres/pgtest"
 )
 
-// A run is what "go test" is to several test programs: their common parent. Both roles are played by this test binary,
-// started again with the variable set.
+// A run plays the part of "go test", the common parent of several test programs. Both parts are
+// played by this test binary, run again with the variable set.
 const roleVariable = "PGTEST_TEST_ROLE"
 
 func TestMain(m *testing.M) {
@@ -53,14 +53,14 @@ func actRun() {
 	}
 }
 
-// report is what a program says about itself, in one line.
+// report is one line that a program writes about itself.
 type report struct {
 	Pid   int
 	DB    pgtest.DB
 	Error string
 }
 
-// actProgram makes a database, reports it and waits to be killed.
+// actProgram creates a database, reports it and waits to be killed.
 func actProgram() {
 	var tb outside
 	r := report{Pid: os.Getpid(), DB: *pgtest.NewFrom(tb, files, prepare)}
@@ -68,7 +68,7 @@ func actProgram() {
 	select {}
 }
 
-// outside stands in for a test in a program that runs none.
+// outside stands in for the test in a program that runs none.
 type outside struct{ testing.TB }
 
 func (outside) Helper()             {}
@@ -83,7 +83,7 @@ func (outside) report(r report) {
 	if err != nil {
 		panic(err)
 	}
-	_, _ = os.Stdout.Write(append(text, '\n')) // one write: lines of two programs do not mix
+	_, _ = os.Stdout.Write(append(text, '\n')) // one write, so that lines don't mix
 }
 
 // testRun is a run of test programs seen from outside.
@@ -146,28 +146,25 @@ func kill(pid int) { _ = syscall.Kill(pid, syscall.SIGKILL) }
 
 func TestProgramsOfARunShareAServerThatGoesWithTheLastOfThem(t *testing.T) {
 	t.Parallel()
-	run := newRun(t)
-	programs := run.programs(t, 2)
-	folders := [2]string{}
-	for i, p := range programs {
-		folders[i] = value[string](t, p.DB.Owner, "SELECT current_setting('data_directory')")
-	}
-	if folders[0] != folders[1] {
-		t.Errorf("two programs of one run have servers in %s and %s", folders[0], folders[1])
+	first := newRun(t)
+	programs := first.programs(t, 2)
+	url := programs[1].DB.Owner
+	if a, b := identity(t, programs[0].DB.Owner), identity(t, url); a != b {
+		t.Errorf("two programs of one run have servers %s and %s", a, b)
 	}
 	kill(programs[0].Pid)
 	if got := value[int](t, programs[1].DB.Service, "SELECT count(*)::int FROM pianos"); got != 0 {
 		t.Errorf("after the other program was killed the table has %d rows, want 0", got)
 	}
-	own := pgtest.NewFrom(t, files, prepare)
-	if got := value[string](t, own.Owner, "SELECT current_setting('data_directory')"); got == folders[0] {
-		t.Errorf("this run and the other one share the server in %s", got)
+	if own := pgtest.NewFrom(t, files, prepare); identity(t, own.Owner) == identity(t, url) {
+		t.Error("this run and the other one share a server")
 	}
-	run.kill()
+	folder := localFolder(t, url)
+	first.kill()
 	kill(programs[1].Pid)
-	base := filepath.Dir(filepath.Dir(folders[0]))
-	eventually(t, "the server's folder "+base+" is gone", func() bool {
-		_, err := os.Stat(base)
+	eventually(t, "the server has ended", func() bool { return run(t, url, "SELECT 1") != nil })
+	eventually(t, "the server's folder "+folder+" is gone", func() bool {
+		_, err := os.Stat(folder)
 		return errors.Is(err, os.ErrNotExist)
 	})
 }
@@ -175,46 +172,65 @@ func TestProgramsOfARunShareAServerThatGoesWithTheLastOfThem(t *testing.T) {
 func TestKilledKeeperTakesItsServerAlongAndIsReplaced(t *testing.T) {
 	t.Parallel()
 	if runtime.GOOS != "linux" {
-		t.Skip("only on Linux does a server end with a keeper that is killed: not run")
+		t.Skip("keepers are found in /proc, and only on Linux do programs end with their parent: not run")
 	}
-	run := newRun(t)
-	first := run.programs(t, 1)[0]
-	folder := value[string](t, first.DB.Owner, "SELECT current_setting('data_directory')")
-	t.Cleanup(func() { os.RemoveAll(filepath.Dir(filepath.Dir(folder))) })
-	pidFile, err := os.ReadFile(filepath.Join(folder, "postmaster.pid"))
-	if err != nil {
-		t.Fatal(err)
+	killed := newRun(t)
+	url := killed.programs(t, 1)[0].DB.Owner
+	if folder := localFolder(t, url); folder != "" {
+		sockets := value[string](t, url, "SELECT current_setting('unix_socket_directories')")
+		t.Cleanup(func() { os.RemoveAll(folder); os.RemoveAll(sockets) })
 	}
-	postmaster, _, _ := strings.Cut(string(pidFile), "\n")
-	t.Cleanup(func() { os.RemoveAll(strings.Split(string(pidFile), "\n")[4]) }) // the socket's folder
-	kill(parent(t, postmaster))
-	eventually(t, "the server has ended", func() bool {
-		_, err := os.Stat(filepath.Join(folder, "postmaster.pid"))
-		return errors.Is(err, os.ErrNotExist)
-	})
-	second := run.programs(t, 1)[0]
+	kill(keeper(t, killed.cmd.Process.Pid))
+	eventually(t, "the server has ended", func() bool { return run(t, url, "SELECT 1") != nil })
+	second := killed.programs(t, 1)[0]
 	if got := value[int](t, second.DB.Owner, "SELECT count(*)::int FROM pianos"); got != 0 {
 		t.Errorf("the next program's table has %d rows, want 0", got)
 	}
 }
 
-// parent returns the parent of a process.
-func parent(t *testing.T, pid string) int {
+// identity returns the system identifier of a cluster, which no other cluster has.
+func identity(t *testing.T, url string) string {
 	t.Helper()
-	status, err := os.ReadFile(filepath.Join("/proc", pid, "status"))
+	return value[string](t, url, "SELECT system_identifier::text FROM pg_control_system()")
+}
+
+// localFolder returns the folder made for the server, or "" if the server's files are in a
+// container.
+func localFolder(t *testing.T, url string) string {
+	t.Helper()
+	if value[bool](t, url, "SELECT inet_server_addr() IS NOT NULL") {
+		return ""
+	}
+	return filepath.Dir(
+		filepath.Dir(value[string](t, url, "SELECT current_setting('data_directory')")),
+	)
+}
+
+// keeper returns the process that keeps the server of a run.
+func keeper(t *testing.T, run int) int {
+	t.Helper()
+	variable := fmt.Sprintf("BENTSIDE_PGTEST_KEEPER=%d ", run)
+	processes, err := filepath.Glob("/proc/[0-9]*")
 	if err != nil {
 		t.Fatal(err)
 	}
-	for line := range strings.Lines(string(status)) {
-		if text, ok := strings.CutPrefix(line, "PPid:"); ok {
-			ppid, err := strconv.Atoi(strings.TrimSpace(text))
-			if err != nil || ppid <= 1 {
-				t.Fatalf("process %s has parent %q (%v)", pid, text, err)
-			}
-			return ppid
+	for _, process := range processes {
+		// An error means that the process has gone or belongs to somebody else.
+		environment, err := os.ReadFile(filepath.Join(process, "environ"))
+		if err != nil || !strings.Contains(string(environment), variable) {
+			continue
 		}
+		program, err := os.Readlink(filepath.Join(process, "exe"))
+		if self, selfErr := os.Executable(); err != nil || selfErr != nil || program != self {
+			continue // a server inherits the variable from its keeper
+		}
+		pid, err := strconv.Atoi(filepath.Base(process))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return pid
 	}
-	t.Fatalf("process %s has no parent in %s", pid, status)
+	t.Fatalf("no process has %s in its environment", variable)
 	return 0
 }
 

@@ -13,37 +13,39 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-// zone has daylight saving time and half an hour of offset: whoever confuses it with UTC is wrong at any time of year.
+// zone has daylight saving time and an offset with half an hour, so that confusing it with UTC
+// shows at any time of year.
 const zone = "America/St_Johns"
 
-// patience bounds each step that waits for the server, so that a hanging one fails its test with a reason.
-const patience = 2 * time.Minute
+// stepTimeout limits each step that waits for the server, so that a hanging one fails its test with
+// a reason.
+const stepTimeout = 2 * time.Minute
 
-// DB is a database of one test. Its URLs suit pgx.
+// DB is the database of one test. Its URLs are for pgx.
 type DB struct {
 	Name     string
-	Owner    string // as the server's administrator, whom row-level security does not bind
-	Migrator string // as bentside_migrator, who runs migrations
-	Service  string // as bentside_service, whom row-level security binds
+	Owner    string // as the server's administrator, who isn't bound by row-level security
+	Migrator string // as bentside_migrator, which runs migrations
+	Service  string // as bentside_service, which is bound by row-level security
 }
 
 // schema is what New's databases hold.
 var schema = blueprint{files: migrations.Files, prepare: postgres.Prepare}
 
-// New returns a new database with the present schema and no rows. It fails the test when it cannot. The database is
-// the test's own until the test ends.
+// New returns a new database with the current schema and no rows, or fails the test. The database
+// belongs to the test until it ends.
 func New(tb testing.TB) *DB {
 	tb.Helper()
 	return schema.database(tb)
 }
 
-// Empty returns a new database with nothing in it, for tests of the migrations themselves. The roles of its URLs exist
-// only once something has made them, as postgres.Prepare does.
+// Empty returns a new empty database, for tests of the migrations themselves. The roles in its URLs
+// exist only once something, such as postgres.Prepare, has created them.
 func Empty(tb testing.TB) *DB {
 	tb.Helper()
 	srv := open(tb)
 	if !srv.Trusted {
-		// The roles' passwords are set with the template.
+		// Making the template sets the roles' passwords.
 		if _, err := srv.template(schema); err != nil {
 			tb.Fatalf("pgtest: %v", err)
 		}
@@ -64,7 +66,7 @@ func (b blueprint) database(tb testing.TB) *DB {
 // create copies a template to a new database.
 func (s *server) create(tb testing.TB, template string) *DB {
 	tb.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	ctx, cancel := context.WithTimeout(context.Background(), stepTimeout)
 	defer cancel()
 	name := "bentside_test_" + rand.Text()[:12]
 	if err := s.copyDatabase(ctx, template, name); err != nil {
@@ -94,9 +96,11 @@ func (s *server) copyDatabase(ctx context.Context, template, name string) error 
 }
 
 func (s *server) drop(tb testing.TB, name string) {
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	ctx, cancel := context.WithTimeout(context.Background(), stepTimeout)
 	defer cancel()
-	if _, err := s.pool.Exec(ctx, "DROP DATABASE "+pgx.Identifier{name}.Sanitize()+" WITH (FORCE)"); err != nil {
+	if _, err := s.pool.Exec(
+		ctx, "DROP DATABASE "+pgx.Identifier{name}.Sanitize()+" WITH (FORCE)",
+	); err != nil {
 		tb.Errorf("pgtest: drop database %s: %v", name, err)
 	}
 }

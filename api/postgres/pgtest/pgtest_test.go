@@ -16,12 +16,14 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 )
 
-// The mechanism is tested with a schema of its own, since the program's may change.
+// These tests use a schema of their own, since the program's may change.
 var files = fstest.MapFS{"0001_first.up.sql": {Data: []byte(schema)}}
 
 const schema = `
-DO $$ BEGIN CREATE ROLE bentside_migrator LOGIN; EXCEPTION WHEN duplicate_object OR unique_violation THEN END $$;
-DO $$ BEGIN CREATE ROLE bentside_service LOGIN; EXCEPTION WHEN duplicate_object OR unique_violation THEN END $$;
+DO $$ BEGIN CREATE ROLE bentside_migrator LOGIN; EXCEPTION WHEN duplicate_object
+OR unique_violation THEN END $$;
+DO $$ BEGIN CREATE ROLE bentside_service LOGIN; EXCEPTION WHEN duplicate_object
+OR unique_violation THEN END $$;
 CREATE TABLE pianos (id int PRIMARY KEY);
 GRANT SELECT, INSERT ON pianos TO bentside_service;
 `
@@ -59,7 +61,8 @@ func TestURLsNameDatabaseAndRole(t *testing.T) {
 		if got := value[string](t, c.url, "SELECT current_database()::text"); got != db.Name {
 			t.Errorf("%s leads to database %s, want %s", c.url, got, db.Name)
 		}
-		if got := value[string](t, c.url, "SELECT session_user::text"); c.role != "" && got != c.role {
+		if got := value[string](t, c.url, "SELECT session_user::text"); c.role != "" &&
+			got != c.role {
 			t.Errorf("%s logs in as %s, want %s", c.url, got, c.role)
 		}
 		if got := value[string](t, c.url, "SELECT current_setting('is_superuser')"); got != c.super {
@@ -67,16 +70,22 @@ func TestURLsNameDatabaseAndRole(t *testing.T) {
 		}
 	}
 	var denied *pgconn.PgError
-	if err := run(t, db.Service, "DROP TABLE pianos"); !errors.As(err, &denied) || denied.Code != "42501" {
+	if err := run(t, db.Service, "DROP TABLE pianos"); !errors.As(err, &denied) ||
+		denied.Code != "42501" {
 		t.Errorf("the service drops a table that it does not own: %v", err)
 	}
 }
 
 func TestDatabasesLiveInAZoneWithDaylightSavingTime(t *testing.T) {
 	t.Parallel()
-	for name, db := range map[string]*pgtest.DB{"prepared": pgtest.NewFrom(t, files, prepare), "empty": pgtest.Empty(t)} {
-		for day, want := range map[string]string{"2026-01-15": "-03:30:00", "2026-07-15": "-02:30:00"} {
-			got := value[string](t, db.Owner, "SELECT ((timestamptz '"+day+" 12:00Z' AT TIME ZONE current_setting('timezone')) - "+
+	for name, db := range map[string]*pgtest.DB{
+		"prepared": pgtest.NewFrom(t, files, prepare), "empty": pgtest.Empty(t),
+	} {
+		for day, want := range map[string]string{
+			"2026-01-15": "-03:30:00", "2026-07-15": "-02:30:00",
+		} {
+			got := value[string](t, db.Owner, "SELECT ((timestamptz '"+day+
+				" 12:00Z' AT TIME ZONE current_setting('timezone')) - "+
 				"timestamp '"+day+" 12:00')::text")
 			if got != want {
 				t.Errorf("%s database: offset on %s is %s, want %s", name, day, got, want)
@@ -97,7 +106,9 @@ func TestEmptyDatabaseHoldsNothing(t *testing.T) {
 func TestProgramsSchemaIsThere(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t)
-	if got := value[int64](t, db.Owner, "SELECT version FROM schema_migrations WHERE NOT dirty"); got < 1 {
+	if got := value[int64](
+		t, db.Owner, "SELECT version FROM schema_migrations WHERE NOT dirty",
+	); got < 1 {
 		t.Errorf("the schema's version is %d", got)
 	}
 	must(t, db.Service, "SELECT 1")
@@ -160,7 +171,7 @@ func TestEngineIsLookedForWithoutDelay(t *testing.T) {
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
 	defer cancel()
 	if err := pgtest.EngineError(ctx); err != nil {
-		t.Logf("no container engine here, so that a server in a container is not run: %v", err)
+		t.Logf("no container engine here, so no server in a container is tested: %v", err)
 	}
 	if ctx.Err() != nil {
 		t.Error("looking for a container engine takes more than 20 s")

@@ -18,18 +18,18 @@ import (
 
 // offer is a server that tests may use.
 type offer struct {
-	Admin   string // URL of an administrator who may make databases and roles
+	Admin   string // URL of an administrator who may create databases and roles
 	What    string // which server it is, for the log
-	Scratch bool   // it is thrown away as a whole
-	Trusted bool   // its roles log in without a password
+	Scratch bool   // thrown away as a whole
+	Trusted bool   // roles log in without a password
 }
 
-// server is an offer that this test program has taken up.
+// server is an offer that this test program uses.
 type server struct {
 	offer
 	admin     *url.URL
-	pool      *pgxpool.Pool // as the administrator; it lives as long as the program
-	keeper    net.Conn      // open, and so in use, until the program ends; nil without a keeper
+	pool      *pgxpool.Pool // as the administrator; open until the program ends
+	keeper    net.Conn      // kept open until the program ends; nil without a keeper
 	secret    []byte
 	templates sync.Map // template name → func() error
 }
@@ -37,9 +37,9 @@ type server struct {
 // variable names the server to test on.
 const variable = "TEST_DATABASE_URL"
 
-// connected is this program's server.
+// connected returns this program's server.
 var connected = sync.OnceValues(func() (*server, error) {
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	ctx, cancel := context.WithTimeout(context.Background(), stepTimeout)
 	defer cancel()
 	if given := os.Getenv(variable); given != "" {
 		return take(ctx, offer{Admin: given, What: "the server of " + variable})
@@ -69,20 +69,22 @@ func open(tb testing.TB) *server {
 	return srv
 }
 
-// creators is how many databases one test program makes at a time; more gain nothing on a few cores.
-const creators = 2
+// maxCopies is how many databases one test program creates at a time. More gain nothing on a few
+// cores.
+const maxCopies = 2
 
 // take connects to an offered server as its administrator.
 func take(ctx context.Context, o offer) (*server, error) {
 	admin, err := url.Parse(o.Admin)
 	if err != nil || admin.Scheme != "postgres" && admin.Scheme != "postgresql" {
-		return nil, fmt.Errorf("%s is not a URL that begins with postgres://", variable) // the text may hold a password
+		// the text may hold a password
+		return nil, fmt.Errorf("%s must be a URL that begins with postgres://", variable)
 	}
 	cfg, err := pgxpool.ParseConfig(o.Admin)
 	if err != nil {
 		return nil, err
 	}
-	cfg.MaxConns = creators
+	cfg.MaxConns = maxCopies
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
 		return nil, err
@@ -97,14 +99,16 @@ func take(ctx context.Context, o offer) (*server, error) {
 	}
 	if number < 150000 {
 		pool.Close()
-		return nil, fmt.Errorf("%s is PostgreSQL %s; it must be 15 or newer", o.What, version)
+		return nil, fmt.Errorf("%s is PostgreSQL %s; it must be 15 or later", o.What, version)
 	}
 	o.What = "PostgreSQL " + version + ", " + o.What
 	password, _ := admin.User.Password()
-	return &server{offer: o, admin: admin, pool: pool, secret: fmt.Appendf(nil, "%s %d", password, system)}, nil
+	return &server{
+		offer: o, admin: admin, pool: pool, secret: fmt.Appendf(nil, "%s %d", password, system),
+	}, nil
 }
 
-// url returns that of a database, as the administrator or as one of the login roles.
+// url returns the URL of a database, as the administrator or as one of the login roles.
 func (s *server) url(database, role string) string {
 	u := *s.admin
 	u.Path = "/" + database
@@ -118,8 +122,8 @@ func (s *server) url(database, role string) string {
 	return u.String()
 }
 
-// password is that of a login role. All programs that test on one server arrive at the same one, since roles belong to
-// the server; nobody arrives at it without the administrator's password.
+// password returns the password of a login role. It is derived from the administrator's password,
+// so that all programs testing on one server use the same one and nobody else can find it.
 func (s *server) password(role string) string {
 	mac := hmac.New(sha256.New, s.secret)
 	mac.Write([]byte(role))

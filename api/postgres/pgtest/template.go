@@ -16,14 +16,15 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 )
 
-// blueprint is how a template is made: prepare brings the empty database of an administrator's URL to the state of the
-// files, and makes the roles. Equal files must give equal databases.
+// blueprint says how a template is made: prepare brings an empty database, given by an
+// administrator's URL, to the state that the files describe, and creates the roles. Equal files
+// must give equal databases.
 type blueprint struct {
 	files   fs.FS
 	prepare func(ctx context.Context, adminURL string) error
 }
 
-// name is that of the template: the hash of all files and their names.
+// name returns the name of the template, which contains a hash of all files and their names.
 func (b blueprint) name() (string, error) {
 	sum := sha256.New()
 	err := fs.WalkDir(b.files, ".", func(path string, entry fs.DirEntry, err error) error {
@@ -46,15 +47,15 @@ func (b blueprint) name() (string, error) {
 // templateLock is held, in the administrator's database, by whoever makes a template.
 const templateLock = 0x62656e7473696465 // "bentside"
 
-// template returns the name of the blueprint's template, which it makes when the server has none. Of several test
-// programs one makes it and the others wait.
+// template returns the name of the blueprint's template, making it if the server has none. If
+// several test programs need it at once, one makes it and the others wait.
 func (s *server) template(b blueprint) (string, error) {
 	name, err := b.name()
 	if err != nil {
 		return "", err
 	}
 	once, _ := s.templates.LoadOrStore(name, sync.OnceValue(func() error {
-		ctx, cancel := context.WithTimeout(context.Background(), patience)
+		ctx, cancel := context.WithTimeout(context.Background(), stepTimeout)
 		defer cancel()
 		return s.makeTemplate(ctx, b, name)
 	}))
@@ -65,7 +66,8 @@ func (s *server) template(b blueprint) (string, error) {
 }
 
 func (s *server) makeTemplate(ctx context.Context, b blueprint, name string) error {
-	// The lock belongs to the connection: should this program be killed, the next one makes the template anew.
+	// The lock belongs to the connection, so if this program is killed, the next one makes the
+	// template.
 	conn, err := s.pool.Acquire(ctx)
 	if err != nil {
 		return err
@@ -75,13 +77,19 @@ func (s *server) makeTemplate(ctx context.Context, b blueprint, name string) err
 		return err
 	}
 	err = s.underLock(ctx, conn, b, name)
-	_, unlockErr := conn.Exec(context.WithoutCancel(ctx), "SELECT pg_advisory_unlock($1)", templateLock)
+	_, unlockErr := conn.Exec(
+		context.WithoutCancel(ctx), "SELECT pg_advisory_unlock($1)", templateLock,
+	)
 	return errors.Join(err, unlockErr)
 }
 
-func (s *server) underLock(ctx context.Context, conn *pgxpool.Conn, b blueprint, name string) error {
+func (s *server) underLock(
+	ctx context.Context, conn *pgxpool.Conn, b blueprint, name string,
+) error {
 	var complete bool
-	err := conn.QueryRow(ctx, "SELECT datistemplate FROM pg_database WHERE datname = $1", name).Scan(&complete)
+	err := conn.QueryRow(
+		ctx, "SELECT datistemplate FROM pg_database WHERE datname = $1", name,
+	).Scan(&complete)
 	if err != nil && !errors.Is(err, pgx.ErrNoRows) {
 		return err
 	}
@@ -90,7 +98,8 @@ func (s *server) underLock(ctx context.Context, conn *pgxpool.Conn, b blueprint,
 	}
 	quoted := pgx.Identifier{name}.Sanitize()
 	for _, sql := range []string{
-		"DROP DATABASE IF EXISTS " + quoted + " WITH (FORCE)", // half made, by a program that was killed
+		// left unfinished by a program that was killed
+		"DROP DATABASE IF EXISTS " + quoted + " WITH (FORCE)",
 		"CREATE DATABASE " + quoted + " TEMPLATE template0",
 	} {
 		if _, err := conn.Exec(ctx, sql); err != nil {
@@ -105,8 +114,8 @@ func (s *server) underLock(ctx context.Context, conn *pgxpool.Conn, b blueprint,
 			return err
 		}
 	}
-	// A database with a session cannot be copied: a connection that prepare left open would fail every test, five
-	// seconds later and without a hint.
+	// A database with a session can't be copied: a connection that prepare left open would fail every
+	// test, after five seconds and without a hint.
 	for _, sql := range []string{
 		"ALTER DATABASE " + quoted + " WITH ALLOW_CONNECTIONS false",
 		"SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '" + name + "'",
@@ -119,13 +128,17 @@ func (s *server) underLock(ctx context.Context, conn *pgxpool.Conn, b blueprint,
 	return nil
 }
 
-// setPasswords lets the login roles in on a server that asks for passwords.
+// setPasswords gives the login roles passwords on a server that asks for them.
 func (s *server) setPasswords(ctx context.Context, conn *pgxpool.Conn) error {
 	for _, role := range []string{postgres.MigratorRole, postgres.ServiceRole} {
-		// A password cannot be a parameter here; this one is made of hexadecimal digits.
-		_, err := conn.Exec(ctx, "ALTER ROLE "+pgx.Identifier{role}.Sanitize()+" LOGIN PASSWORD '"+s.password(role)+"'")
+		// A password can't be a parameter here; this one consists of hexadecimal digits.
+		_, err := conn.Exec(
+			ctx,
+			"ALTER ROLE "+pgx.Identifier{role}.Sanitize()+" LOGIN PASSWORD '"+s.password(role)+"'",
+		)
 		var refused *pgconn.PgError
-		if errors.As(err, &refused) && refused.Code == "42704" { // undefined_object: the blueprint makes no roles
+		// undefined_object: the blueprint creates no roles
+		if errors.As(err, &refused) && refused.Code == "42704" {
 			continue
 		}
 		if err != nil {

@@ -7,36 +7,35 @@ import (
 
 // analysis is the scratch space of conflict analysis.
 type analysis struct {
-	mark    []int32 // per event: stamp
-	need    []int32 // per event: the bound that the conflict really uses
-	stamp   int32
-	current int // marked events of the current level not yet resolved
-	lower   []int32
-	clause  []lit
-	seen    []int32 // per level
-	tight   []int32 // per side: latest marked event
-	sides   []int32
-	cover   []int32
+	marked     []int32 // per event: stamp of the analysis that marked it
+	bound      []int32 // per event: the bound that the conflict really uses
+	stamp      int32
+	current    int // marked events of the current level not yet resolved
+	lower      []int32
+	clause     []literal
+	seen       []int32 // per level
+	tight      []int32 // per side: latest marked event
+	sides      []int32
+	compulsory []int32
 }
 
-// analyse turns trouble into a clause that is false now and had one literal
-// undecided at an earlier level (first unique implication point). It returns
-// that level, -1 if no decision is to blame; the clause is in work.clause, the
-// asserting literal first.
+// analyse derives a clause that is false now and in which one literal was undecided at an earlier
+// level (first unique implication point). It returns that level, or -1 if the conflict doesn't
+// depend on any decision; the clause is in analysis.clause, the asserting literal first.
 func (s *Solver) analyse() int {
-	w := &s.work
-	w.mark, w.need = grow(w.mark, len(s.events)), grow(w.need, len(s.events))
+	w := &s.analysis
+	w.marked, w.bound = grow(w.marked, len(s.events)), grow(w.bound, len(s.events))
 	w.tight = grow(w.tight, 2*s.n)
 	w.seen = grow(w.seen, len(s.levels)+1)
 	w.stamp++
 	w.current, w.lower, w.clause = 0, w.lower[:0], w.clause[:0]
-	t := s.trouble
-	if t.need.side >= 0 {
-		s.blame(t.need.not())
+	t := s.conflict
+	if t.failed.side >= 0 {
+		s.mark(t.failed.negated())
 	}
-	s.explain(t.why, t.a, t.b, t.need, narrow(len(s.events)))
+	s.explain(t.why, t.a, t.b, t.failed, narrow(len(s.events)))
 	if w.current == 0 {
-		// Nothing of this level is to blame: the trouble is older.
+		// Nothing of this level is involved: the conflict is older.
 		level := int32(0)
 		for _, k := range w.lower {
 			level = max(level, s.events[k].level)
@@ -49,7 +48,7 @@ func (s *Solver) analyse() int {
 	}
 	k := narrow(len(s.events)) - 1
 	for {
-		for w.mark[k] != w.stamp || s.events[k].level != narrow(len(s.levels)) {
+		for w.marked[k] != w.stamp || s.events[k].level != narrow(len(s.levels)) {
 			k--
 		}
 		w.current--
@@ -57,7 +56,7 @@ func (s *Solver) analyse() int {
 			break
 		}
 		e := &s.events[k]
-		s.explain(e.why, e.a, e.b, lit{e.side, w.need[k]}, k)
+		s.explain(e.why, e.a, e.b, literal{e.side, w.bound[k]}, k)
 		k--
 	}
 	w.lower = append(w.lower, k)
@@ -71,8 +70,8 @@ func grow(x []int32, n int) []int32 {
 	return x
 }
 
-// blame notes that the conflict needs l, which holds now.
-func (s *Solver) blame(l lit) {
+// mark records that the conflict depends on l, which holds now.
+func (s *Solver) mark(l literal) {
 	k := s.last[l.side]
 	for k >= 0 && s.events[k].old <= l.bound {
 		k = s.events[k].previous
@@ -80,12 +79,12 @@ func (s *Solver) blame(l lit) {
 	if k < 0 || s.events[k].level == 0 {
 		return
 	}
-	w := &s.work
-	if w.mark[k] == w.stamp {
-		w.need[k] = min(w.need[k], l.bound)
+	w := &s.analysis
+	if w.marked[k] == w.stamp {
+		w.bound[k] = min(w.bound[k], l.bound)
 		return
 	}
-	w.mark[k], w.need[k] = w.stamp, l.bound
+	w.marked[k], w.bound[k] = w.stamp, l.bound
 	s.score[l.side>>1] += s.bump
 	if s.events[k].level == narrow(len(s.levels)) {
 		w.current++
@@ -94,26 +93,26 @@ func (s *Solver) blame(l lit) {
 	}
 }
 
-// explain blames the literals that made l true just before event at.
-func (s *Solver) explain(why cause, a, b int32, l lit, at int32) {
+// explain marks the literals that made l true just before event at.
+func (s *Solver) explain(why reason, a, b int32, l literal, at int32) {
 	switch why {
 	case byEdge:
-		s.blame(lit{a, l.bound + b})
+		s.mark(literal{a, l.bound + b})
 	case byClause:
 		c := &s.clauses[a]
 		for _, x := range s.arena[c.from : c.from+c.size] {
 			if x.side != l.side {
-				s.blame(x.not())
+				s.mark(x.negated())
 			}
 		}
-	case byCover:
-		s.explainCover(a, b, l, at)
-	case decided:
+	case byTimetable:
+		s.explainTimetable(a, b, l, at)
+	case byDecision:
 	}
 }
 
-// before returns the bound of a side just before event at.
-func (s *Solver) before(side, at int32) int32 {
+// boundBefore returns the bound of a side just before event at.
+func (s *Solver) boundBefore(side, at int32) int32 {
 	k := s.last[side]
 	now := s.bound[side]
 	for k >= at {
@@ -123,9 +122,9 @@ func (s *Solver) before(side, at int32) int32 {
 	return now
 }
 
-// explainCover blames enough of the tasks that certainly run at tick t to leave
-// too little of one resource.
-func (s *Solver) explainCover(t, where int32, l lit, at int32) {
+// explainTimetable marks enough of the tasks whose compulsory parts contain tick t to leave too
+// little of one resource.
+func (s *Solver) explainTimetable(t, where int32, l literal, at int32) {
 	word, bit := where>>8, uint(where&255)
 	below := s.guard[word] & (1<<bit - 1)
 	from := uint(bits.Len64(below))
@@ -140,46 +139,45 @@ func (s *Solver) explainCover(t, where int32, l lit, at int32) {
 		self = l.side >> 1
 		slack += field(self)
 		if l.side&1 == 1 {
-			s.blame(lit{l.side, s.duration[self] - t - 1})
+			s.mark(literal{l.side, s.duration[self] - t - 1})
 		} else {
-			s.blame(lit{l.side, t})
+			s.mark(literal{l.side, t})
 		}
 	}
-	cover := s.work.cover[:0]
+	cover := s.analysis.compulsory[:0]
 	for i := range narrow(s.n) {
 		d := field(i)
 		if d == 0 || i == self {
 			continue
 		}
-		if s.before(2*i, at) <= t && -s.before(2*i+1, at)+s.duration[i] > t {
+		if s.boundBefore(2*i, at) <= t && -s.boundBefore(2*i+1, at)+s.duration[i] > t {
 			slack += d
 			cover = append(cover, i)
 		}
 	}
-	s.work.cover = cover
+	s.analysis.compulsory = cover
 	for _, i := range cover {
-		if d := field(i); d <= slack && !s.atRoot(i, t) {
+		if d := field(i); d <= slack && !s.compulsoryAtRoot(i, t) {
 			slack -= d
 			continue
 		}
-		s.blame(lit{2 * i, t})
-		s.blame(lit{2*i + 1, s.duration[i] - t - 1})
+		s.mark(literal{2 * i, t})
+		s.mark(literal{2*i + 1, s.duration[i] - t - 1})
 	}
 }
 
-// atRoot reports whether task i covers t without any decision.
-func (s *Solver) atRoot(i, t int32) bool {
+// compulsoryAtRoot reports whether task i occupies t without any decision.
+func (s *Solver) compulsoryAtRoot(i, t int32) bool {
 	if len(s.levels) == 0 {
 		return true
 	}
 	first := s.levels[0]
-	return s.before(2*i, first) <= t && -s.before(2*i+1, first)+s.duration[i] > t
+	return s.boundBefore(2*i, first) <= t && -s.boundBefore(2*i+1, first)+s.duration[i] > t
 }
 
-// assemble writes the clause from the marked events and returns the level to
-// jump to.
+// assemble writes the clause from the marked events and returns the level to backtrack to.
 func (s *Solver) assemble() int {
-	w := &s.work
+	w := &s.analysis
 	slices.SortFunc(w.lower, func(a, b int32) int { return int(b - a) })
 	w.sides = w.sides[:0]
 	level := int32(0)
@@ -190,13 +188,13 @@ func (s *Solver) assemble() int {
 			continue
 		}
 		w.sides = append(w.sides, e.side)
-		w.clause = append(w.clause, lit{e.side, w.need[k]}.not())
+		w.clause = append(w.clause, literal{e.side, w.bound[k]}.negated())
 		if n > 0 {
 			level = max(level, e.level)
 		}
 	}
 	for k := 1; k < len(w.clause); k++ {
-		if e := s.eventOf(w.clause[k].not()); s.events[e].level == level {
+		if e := s.eventOf(w.clause[k].negated()); s.events[e].level == level {
 			w.clause[1], w.clause[k] = w.clause[k], w.clause[1]
 			break
 		}
@@ -204,7 +202,7 @@ func (s *Solver) assemble() int {
 	return int(level)
 }
 
-func (s *Solver) eventOf(l lit) int32 {
+func (s *Solver) eventOf(l literal) int32 {
 	k := s.last[l.side]
 	for k >= 0 && s.events[k].old <= l.bound {
 		k = s.events[k].previous

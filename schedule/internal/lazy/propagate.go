@@ -2,15 +2,15 @@ package lazy
 
 import "math/bits"
 
-// propagate draws all conclusions and returns false on a conflict.
+// propagate propagates to a fixed point and returns false on a conflict.
 func (s *Solver) propagate() bool {
-	if s.deferred {
-		s.deferred = false
+	if s.conflictPending {
+		s.conflictPending = false
 		return false
 	}
 	for {
 		for s.head < len(s.events) {
-			if s.givesUp() {
+			if s.checkGiveUp() {
 				return true
 			}
 			e := &s.events[s.head]
@@ -18,11 +18,11 @@ func (s *Solver) propagate() bool {
 			side := e.side
 			now := s.bound[side]
 			for _, x := range s.edges[side] {
-				if !s.set(lit{x.to, now - x.lag}, byEdge, side, x.lag) {
+				if !s.set(literal{x.to, now - x.lag}, byEdge, side, x.lag) {
 					return false
 				}
 			}
-			if !s.wake(side) {
+			if !s.visitWatches(side) {
 				return false
 			}
 		}
@@ -30,14 +30,14 @@ func (s *Solver) propagate() bool {
 		if !s.timetable() {
 			return false
 		}
-		if len(s.events) == before || s.hopeless {
+		if len(s.events) == before || s.gaveUp {
 			return true
 		}
 	}
 }
 
-// wake visits the clauses that watch a literal which the side's bound refutes.
-func (s *Solver) wake(side int32) bool {
+// visitWatches visits the clauses that watch a literal which the side's bound falsifies.
+func (s *Solver) visitWatches(side int32) bool {
 	list := s.watches[side]
 	now := s.bound[side]
 	kept := 0
@@ -63,15 +63,15 @@ func (s *Solver) wake(side int32) bool {
 	return true
 }
 
-// rewatch finds the clause another literal to watch; without one it sets the
-// last literal or reports a conflict.
+// rewatch finds the clause another literal to watch; without one it asserts the last literal or
+// reports a conflict.
 func (s *Solver) rewatch(w watch, side int32) (moved, ok bool) {
 	c := &s.clauses[w.clause]
 	if c.dropped {
 		return true, true
 	}
 	lits := s.arena[c.from : c.from+c.size]
-	refuted := lit{side ^ 1, -w.trigger - 1}
+	refuted := literal{side ^ 1, -w.trigger - 1}
 	if lits[0] == refuted {
 		lits[0], lits[1] = lits[1], lits[0]
 	}
@@ -81,41 +81,41 @@ func (s *Solver) rewatch(w watch, side int32) (moved, ok bool) {
 	for k := 2; k < len(lits); k++ {
 		if !s.isFalse(lits[k]) {
 			lits[1], lits[k] = lits[k], lits[1]
-			s.watchLit(w.clause, lits[1], lits[0])
+			s.watch(w.clause, lits[1], lits[0])
 			return true, true
 		}
 	}
 	if s.isFalse(lits[0]) {
-		s.trouble = conflict{why: byClause, a: w.clause, need: lit{-1, 0}}
+		s.conflict = conflict{why: byClause, a: w.clause, failed: literal{-1, 0}}
 		return false, false
 	}
 	return false, s.set(lits[0], byClause, w.clause, 0)
 }
 
-func (s *Solver) watchLit(clause int32, l, blocker lit) {
+func (s *Solver) watch(clause int32, l, blocker literal) {
 	s.watches[l.side^1] = append(s.watches[l.side^1], watch{clause, -l.bound - 1, blocker})
 }
 
-// timetable moves starts away from ticks where the tasks that are certain to be
-// running leave too little.
+// timetable moves starts away from ticks where compulsory parts leave too little.
 func (s *Solver) timetable() bool {
-	lo, hi := s.dirtyLo, s.dirtyHi
-	s.clean()
+	lo, hi := s.changedFrom, s.changedTo
+	s.clearChanged()
 	for i := range narrow(s.n) {
 		early, late, p := s.low(i), s.high(i), s.duration[i]
 		if early == late {
-			s.dirty[i] = false
+			s.changed[i] = false
 			continue
 		}
-		if !s.dirty[i] && (early >= hi || early+p <= lo) && (late >= hi || late+p <= lo) {
+		if !s.changed[i] && (early >= hi || early+p <= lo) && (late >= hi || late+p <= lo) {
 			continue
 		}
-		s.dirty[i] = false
-		if s.givesUp() {
+		s.changed[i] = false
+		if s.checkGiveUp() {
 			return true
 		}
 		for k := range narrow(s.words) {
-			if need := s.need[i*narrow(s.words)+k]; need != 0 && (!s.pushLater(i, k, need) || !s.pushEarlier(i, k, need)) {
+			if need := s.need[i*narrow(s.words)+k]; need != 0 &&
+				(!s.raiseStart(i, k, need) || !s.lowerStart(i, k, need)) {
 				return false
 			}
 		}
@@ -123,7 +123,7 @@ func (s *Solver) timetable() bool {
 	return true
 }
 
-func (s *Solver) pushLater(i, k int32, need uint64) bool {
+func (s *Solver) raiseStart(i, k int32, need uint64) bool {
 	guard, w, p := s.guard[k], narrow(s.words), s.duration[i]
 	early := s.low(i)
 	for t := min(early+p, s.high(i)) - 1; t >= early; t-- {
@@ -131,7 +131,7 @@ func (s *Solver) pushLater(i, k int32, need uint64) bool {
 		if left&guard == guard {
 			continue
 		}
-		if !s.set(lit{2*i + 1, -(t + 1)}, byCover, t, k<<8|missing(left, guard)) {
+		if !s.set(literal{2*i + 1, -(t + 1)}, byTimetable, t, k<<8|overloadedBit(left, guard)) {
 			return false
 		}
 		early = t + 1
@@ -140,7 +140,7 @@ func (s *Solver) pushLater(i, k int32, need uint64) bool {
 	return true
 }
 
-func (s *Solver) pushEarlier(i, k int32, need uint64) bool {
+func (s *Solver) lowerStart(i, k int32, need uint64) bool {
 	guard, w, p := s.guard[k], narrow(s.words), s.duration[i]
 	late := s.high(i)
 	for t := max(late, s.low(i)+p); t < late+p; t++ {
@@ -148,7 +148,7 @@ func (s *Solver) pushEarlier(i, k int32, need uint64) bool {
 		if left&guard == guard {
 			continue
 		}
-		if !s.set(lit{2 * i, t - p}, byCover, t, k<<8|missing(left, guard)) {
+		if !s.set(literal{2 * i, t - p}, byTimetable, t, k<<8|overloadedBit(left, guard)) {
 			return false
 		}
 		late = t - p
@@ -157,7 +157,7 @@ func (s *Solver) pushEarlier(i, k int32, need uint64) bool {
 	return true
 }
 
-// missing returns the position of a guard bit that the subtraction consumed.
-func missing(left, guard uint64) int32 {
+// overloadedBit returns the position of a guard bit that the subtraction cleared.
+func overloadedBit(left, guard uint64) int32 {
 	return narrow(bits.TrailingZeros64(^left & guard))
 }

@@ -2,41 +2,41 @@ package lazy
 
 import "slices"
 
-// Search looks for a plan until Spent could pass spend, or Stop is closed.
+// Search looks for a plan until Spent could exceed spend, or Stop is closed.
 func (s *Solver) Search(spend int64) Answer {
-	// The pace of restarts follows Luby et al. 1993, from memory.
-	unit := max(1, s.Pace)
-	restart, round := s.Conflicts+unit, int64(1)
-	s.pause = len(s.events) + pauseAfter
+	// Restarts follow Luby et al. 1993, from memory.
+	unit := max(1, s.RestartUnit)
+	restart, round := s.conflicts+unit, int64(1)
+	s.checkAt = len(s.events) + checkInterval
 	for {
 		if s.impossible {
 			return Impossible
 		}
-		if s.hopeless || s.over(spend) || s.Conflicts&15 == 0 && s.stopped() {
+		if s.gaveUp || s.exceeds(spend) || s.conflicts&15 == 0 && s.stopped() {
 			s.backtrack(0)
 			return Unknown
 		}
 		if !s.propagate() {
-			s.Conflicts++
+			s.conflicts++
 			if len(s.levels) == 0 {
 				s.impossible = true
 				return Impossible
 			}
-			if s.Spent >= spend { // the clause would fix one more
+			if s.Spent >= spend { // the learned clause would fix one more start
 				s.backtrack(0)
 				return Unknown
 			}
 			s.learn()
 			continue
 		}
-		if s.hopeless {
+		if s.gaveUp {
 			continue
 		}
-		if s.Conflicts >= restart {
+		if s.conflicts >= restart {
 			round++
-			restart = s.Conflicts + unit*luby(round)
-			if s.backtrack(0); !s.over(spend) {
-				s.forget()
+			restart = s.conflicts + unit*luby(round)
+			if s.backtrack(0); !s.exceeds(spend) {
+				s.reduceClauses()
 			}
 			continue
 		}
@@ -52,23 +52,23 @@ func (s *Solver) Search(spend int64) Answer {
 	}
 }
 
-// A chain of conclusions may be as long as time and number of tasks multiplied.
-// Every pauseAfter conclusions the search looks whether to stop, and at mostEvents,
-// which take some 128 MiB, it gives up.
-const pauseAfter, mostEvents = 1 << 16, 1 << 22
+// A chain of propagations may be as long as time multiplied by the number of tasks. Every
+// checkInterval events the search checks whether to stop, and at eventsMax, which take some 128
+// MiB, it gives up.
+const checkInterval, eventsMax = 1 << 16, 1 << 22
 
-// givesUp reports that no more conclusions should be drawn from this model.
-func (s *Solver) givesUp() bool {
-	if len(s.events) >= s.pause {
-		s.pause = len(s.events) + pauseAfter
-		s.hopeless = len(s.events) > mostEvents || s.stopped()
+// checkGiveUp reports whether propagation should stop for good.
+func (s *Solver) checkGiveUp() bool {
+	if len(s.events) >= s.checkAt {
+		s.checkAt = len(s.events) + checkInterval
+		s.gaveUp = len(s.events) > eventsMax || s.stopped()
 	}
-	return s.hopeless
+	return s.gaveUp
 }
 
-// over reports that conclusions up to the next conflict, which may fix every
-// task not yet fixed, could pass the budget.
-func (s *Solver) over(spend int64) bool { return s.Spent+int64(s.n-s.fixed) > spend }
+// exceeds reports whether propagation up to the next conflict, which may fix every task not yet
+// fixed, could exceed the budget.
+func (s *Solver) exceeds(spend int64) bool { return s.Spent+int64(s.n-s.fixed) > spend }
 
 func (s *Solver) stopped() bool {
 	select {
@@ -79,14 +79,14 @@ func (s *Solver) stopped() bool {
 	}
 }
 
-// learn adds the clause behind the conflict and jumps back.
+// learn adds the clause behind the conflict and backtracks.
 func (s *Solver) learn() {
 	level := s.analyse()
 	if level < 0 {
 		s.impossible = true
 		return
 	}
-	lits := s.work.clause
+	lits := s.analysis.clause
 	s.bump /= 0.95
 	if s.bump > 1e100 {
 		for i := range s.score {
@@ -94,7 +94,7 @@ func (s *Solver) learn() {
 		}
 		s.bump *= 1e-100
 	}
-	spread := s.spread(lits)
+	spread := s.blockDistance(lits)
 	s.backtrack(level)
 	if len(lits) == 1 {
 		if !s.set(lits[0], byClause, s.add(lits, spread), 0) {
@@ -103,32 +103,36 @@ func (s *Solver) learn() {
 		return
 	}
 	c := s.add(lits, spread)
-	s.watchLit(c, lits[0], lits[1])
-	s.watchLit(c, lits[1], lits[0])
-	s.pending(lits[0], c)
+	s.watch(c, lits[0], lits[1])
+	s.watch(c, lits[1], lits[0])
+	s.assertLearned(lits[0], c)
 }
 
-// pending asserts a fresh clause; a conflict right away is left for propagate
-// to find through the clause's own watches.
-func (s *Solver) pending(l lit, c int32) {
+// assertLearned asserts a fresh clause; a conflict right away is left for propagate to find through
+// the clause's own watches.
+func (s *Solver) assertLearned(l literal, c int32) {
 	if !s.set(l, byClause, c, 0) {
-		s.deferred = true
+		s.conflictPending = true
 	}
 }
 
-func (s *Solver) add(lits []lit, spread int32) int32 {
-	s.clauses = append(s.clauses, clause{from: narrow(len(s.arena)), size: narrow(len(lits)), spread: spread, learned: true})
+func (s *Solver) add(lits []literal, spread int32) int32 {
+	s.clauses = append(s.clauses,
+		clause{
+			from: narrow(len(s.arena)), size: narrow(len(lits)), distance: spread, learned: true,
+		})
 	s.arena = append(s.arena, lits...)
 	s.learned++
 	return narrow(len(s.clauses) - 1)
 }
 
-// spread counts the levels that a clause joins.
-func (s *Solver) spread(lits []lit) int32 {
+// blockDistance counts the decision levels that a clause's literals belong to (literal block
+// distance: Audemard and Simon 2009, from memory).
+func (s *Solver) blockDistance(lits []literal) int32 {
 	count := int32(0)
-	w := &s.work
+	w := &s.analysis
 	for _, l := range lits {
-		if k := s.eventOf(l.not()); k >= 0 {
+		if k := s.eventOf(l.negated()); k >= 0 {
 			if level := s.events[k].level; w.seen[level] != w.stamp {
 				w.seen[level] = w.stamp
 				count++
@@ -138,17 +142,17 @@ func (s *Solver) spread(lits []lit) int32 {
 	return count
 }
 
-// decide fixes one more start, or reports that all are fixed.
+// decide fixes one more start, or returns false if all are fixed.
 func (s *Solver) decide(round int64) bool {
 	best := int32(-1)
 	for i := range narrow(s.n) {
 		if s.low(i) == s.high(i) {
 			continue
 		}
-		if !s.loaded[i] {
-			continue // free of resources: its earliest start will do
+		if !s.usesResource[i] {
+			continue // uses no resource: its earliest start will do
 		}
-		if best < 0 || s.prefer(i, best, round) {
+		if best < 0 || s.precedes(i, best, round) {
 			best = i
 		}
 	}
@@ -156,13 +160,13 @@ func (s *Solver) decide(round int64) bool {
 		return false
 	}
 	s.levels = append(s.levels, narrow(len(s.events)))
-	if !s.set(lit{2 * best, s.low(best)}, decided, 0, 0) {
-		s.deferred = true
+	if !s.set(literal{2 * best, s.low(best)}, byDecision, 0, 0) {
+		s.conflictPending = true
 	}
 	return true
 }
 
-func (s *Solver) prefer(i, j int32, round int64) bool {
+func (s *Solver) precedes(i, j int32, round int64) bool {
 	if round > 1 && s.score[i] != s.score[j] {
 		return s.score[i] > s.score[j]
 	}
@@ -172,16 +176,16 @@ func (s *Solver) prefer(i, j int32, round int64) bool {
 	return s.high(i) < s.high(j)
 }
 
-// forget drops the less valuable half of the learned clauses once they are
-// many. Only called at the root.
-func (s *Solver) forget() {
-	if s.learned < 2000+int(s.Conflicts/20) {
+// reduceClauses drops the learned clauses above the median block distance once there are many. It
+// may only be called at the root.
+func (s *Solver) reduceClauses() {
+	if s.learned < 2000+int(s.conflicts/20) {
 		return
 	}
 	var spreads []int32
 	for k := range s.clauses {
 		if c := &s.clauses[k]; !c.dropped {
-			spreads = append(spreads, c.spread)
+			spreads = append(spreads, c.distance)
 		}
 	}
 	slices.Sort(spreads)
@@ -192,7 +196,7 @@ func (s *Solver) forget() {
 	kept, arena := s.clauses[:0], s.arena[:0]
 	for k := range s.clauses {
 		c := s.clauses[k]
-		if c.spread > max(middle, 2) {
+		if c.distance > max(middle, 2) {
 			continue
 		}
 		from := narrow(len(arena))
@@ -207,7 +211,7 @@ func (s *Solver) forget() {
 	}
 }
 
-// rewatchAtRoot gives a clause two watches that are not refuted, if it has them.
+// rewatchAtRoot gives a clause two watches that aren't false, if it has them.
 func (s *Solver) rewatchAtRoot(k int32) {
 	c := &s.clauses[k]
 	lits := s.arena[c.from : c.from+c.size]
@@ -224,8 +228,8 @@ func (s *Solver) rewatchAtRoot(k int32) {
 	if front == 0 || front == 1 && !s.set(lits[0], byClause, k, 0) {
 		s.impossible = true
 	}
-	s.watchLit(k, lits[0], lits[1])
-	s.watchLit(k, lits[1], lits[0])
+	s.watch(k, lits[0], lits[1])
+	s.watch(k, lits[1], lits[0])
 }
 
 func luby(i int64) int64 {

@@ -23,7 +23,7 @@ func crowd(n int, room uint64, last int32) *lazy.Model {
 
 func TestTasksFitExactlyWhenThereIsRoomForAllOfThem(t *testing.T) {
 	t.Parallel()
-	s := lazy.Solver{Pace: 100} // reloaded on purpose: nothing may stay behind
+	s := lazy.Solver{RestartUnit: 100} // reloaded on purpose: nothing may stay behind
 	for _, tc := range []struct {
 		tasks int
 		room  uint64
@@ -68,7 +68,7 @@ func TestTasksFitExactlyWhenThereIsRoomForAllOfThem(t *testing.T) {
 func TestASearchNeverSpendsMoreThanItsBudget(t *testing.T) {
 	t.Parallel()
 	for budget := int64(0); budget < 400; budget += 7 {
-		s := lazy.Solver{Pace: 100}
+		s := lazy.Solver{RestartUnit: 100}
 		s.Load(crowd(13, 3, 9)) // four at a time three abreast and one too many
 		answer := s.Search(budget)
 		if s.Spent > budget {
@@ -84,15 +84,15 @@ func TestTighterWindowsAndEdgesAreKept(t *testing.T) {
 	t.Parallel()
 	m := crowd(2, 2, 9)
 	m.Edges = []lazy.Edge{{From: 0, To: 1, Lag: 3}, {From: 1, To: 0, Lag: -4}}
-	s := lazy.Solver{Pace: 100}
+	s := lazy.Solver{RestartUnit: 100}
 	s.Load(m)
-	if s.Finish(1, 4); s.Search(100) != lazy.Found {
+	if s.SetLatestStart(1, 4); s.Search(100) != lazy.Found {
 		t.Fatal("no starts found")
 	}
 	if gap := s.Starts[1] - s.Starts[0]; gap < 3 || gap > 4 || s.Starts[1] > 4 {
 		t.Errorf("starts %v, want 3 to 4 apart and the second by 4", s.Starts)
 	}
-	if s.Finish(1, 2); s.Search(100) != lazy.Impossible {
+	if s.SetLatestStart(1, 2); s.Search(100) != lazy.Impossible {
 		t.Errorf("starts %v with the second by 2", s.Starts)
 	}
 }
@@ -101,7 +101,7 @@ func TestAClosedStopEndsTheSearch(t *testing.T) {
 	t.Parallel()
 	stop := make(chan struct{})
 	close(stop)
-	s := lazy.Solver{Stop: stop, Pace: 100}
+	s := lazy.Solver{Stop: stop, RestartUnit: 100}
 	if s.Load(crowd(3, 1, 6)); s.Search(100) != lazy.Unknown {
 		t.Error("searched on")
 	}

@@ -1,96 +1,62 @@
-// Package published opens, for tests, the benchmark instances that lie beside the
-// module in ../shared/data/psplib, with the tables of what is known about them.
-// Sources: Kolisch and Sprecher, European Journal of Operational Research 96
-// (1997) 205–216; Patterson, Management Science 30 (1984); Schwindt and others
-// (maximum lags); all as the README there describes them.
+// Package published gives tests the benchmark instances of the literature, with what is known about
+// each: bounds, best makespan, critical path.
 //
-//	best := published.Table(t, "j30_best.csv")
-//	for _, in := range published.Instances(t, "j30.tar.gz") {
-//		optimum := published.Number(t, best[in.Problem.Name]["upper_bound"])
+//	for _, set := range published.Sets(t, "j30", 5) {
+//		for _, in := range set.Instances { … in.Problem, in.Best … }
 //	}
 //
-// A test that needs a file which isn't there is skipped, and says which.
+// A fixed sample of every set is carried here as tables of figures, so that a test runs wherever
+// the module does. The whole sets belong beside the module, in ../shared/data/psplib; where they
+// are, tests see them too.
+//
+// Sources: Kolisch and Sprecher, European Journal of Operational Research 96 (1997) 205–216 (j30,
+// j60, j120, with the best known values that their library collects); Patterson, Management Science
+// 30 (1984); Schwindt and others (rcpspmax: maximum lags). The instances of several projects are
+// merged from j30; their makespans are the best that a plain genetic algorithm found and no
+// optimum.
+//
+// The package judges nothing: tests say what a result must be.
 package published
 
 import (
-	"encoding/csv"
-	"errors"
-	"io/fs"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 
-	"bentside/schedule/netfile"
+	"bentside/schedule/rcpsp"
 )
 
-// Instances reads a file of instances.
-func Instances(t testing.TB, file string) []netfile.Instance {
-	t.Helper()
-	in, err := netfile.Read(file, open(t, file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return in
+// Instance is a published problem and what is known about it.
+type Instance struct {
+	Name       string // unique in its set; begins with the folder where a set has several
+	Problem    *rcpsp.Problem
+	Infeasible bool // proved to have no plan
+	// Bound and Best enclose the least makespan; where they are equal it is proved. 0: not known.
+	Bound, Best int
+	// CriticalPath is the longest path by links alone; 0 where the links contradict each other.
+	CriticalPath int
+	// Starts is a published schedule that ends at Makespan, not always the best known; nil where
+	// there is none.
+	Starts   []int
+	Makespan int
 }
 
-// Table reads a table: rows by set/instance, or by instance where there is one
-// set, each by column.
-func Table(t testing.TB, file string) map[string]map[string]string {
-	t.Helper()
-	records, err := csv.NewReader(open(t, file)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	out := map[string]map[string]string{}
-	for _, rec := range records[1:] {
-		row := map[string]string{}
-		for k, title := range records[0] {
-			row[title] = rec[k]
-		}
-		key := row["instance"]
-		if set := row["set"]; set != "" {
-			key = set + "/" + key
-		}
-		out[key] = row
-	}
-	return out
+// Set is a number of instances of one kind.
+type Set struct {
+	Name      string // sample or whole
+	Instances []Instance
 }
 
-// Number reads a whole number from a table.
-func Number(t testing.TB, text string) int {
+// Sets returns the sample of a set (j30, j60, j120, patterson, rcpspmax or multiproject) and, where
+// the whole set lies beside the module, a second set with every stride-th instance of it.
+func Sets(t testing.TB, name string, stride int) []Set {
 	t.Helper()
-	v, err := strconv.Atoi(text)
-	if err != nil {
-		t.Fatal(err)
+	sets := []Set{{"sample", Sample(t, name)}}
+	whole := whole(t, name)
+	if whole == nil {
+		return sets
 	}
-	return v
-}
-
-// deepest is how far below the module's root a test may be.
-const deepest = 8
-
-// open finds a file from wherever below the module's root the test runs.
-func open(t testing.TB, file string) *os.File {
-	t.Helper()
-	root := "."
-	for range deepest {
-		if _, err := os.Stat(filepath.Join(root, "go.mod")); err == nil {
-			break
-		}
-		root = filepath.Join(root, "..")
+	var some []Instance
+	for k := stride / 2; k < len(whole); k += stride {
+		some = append(some, whole[k])
 	}
-	f, err := os.Open(filepath.Join(root, "..", "shared", "data", "psplib", file)) //nolint:gosec // named by a test
-	if errors.Is(err, fs.ErrNotExist) {
-		t.Skipf("not checked: ../shared/data/psplib/%s is not beside the module", file)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := f.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return f
+	return append(sets, Set{"whole", some})
 }

@@ -1,0 +1,271 @@
+package app_test
+
+import (
+	"context"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"bentside/api/app"
+	"bentside/api/postgres"
+	"bentside/domain"
+	"bentside/domain/bid"
+	"bentside/domain/clearance"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
+	"bentside/domain/survey"
+
+	"github.com/google/uuid"
+)
+
+// The roles that may run a use case. Package app refuses the others itself, whatever the API in
+// front of it has let through.
+const (
+	settings = "owner manager"
+	buying   = "owner buyer"
+	scoping  = "owner buyer manager"
+	working  = "owner manager"
+	progress = "owner manager bench"
+	looking  = "owner buyer manager bench" // at instruments
+	figures  = "owner buyer manager bookkeeper"
+)
+
+// guarded are the use cases that ask for a permission, with who has it and a call that changes
+// nothing even when it is let through.
+var guarded = map[string]struct {
+	roles string
+	call  func(ctx context.Context, a *app.App, who app.Actor) error
+}{
+	"AddAbsence": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddAbsence(ctx, who, domain.Absence{})
+		return err
+	}},
+	"WithdrawAbsence": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.WithdrawAbsence(ctx, who, uuid.Max, "")
+		return err
+	}},
+	"AddPerson": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddPerson(ctx, who, domain.Person{})
+		return err
+	}},
+	"ChangePerson": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangePerson(ctx, who, domain.Person{ID: uuid.Max}, 1)
+		return err
+	}},
+	"AddStation": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddStation(ctx, who, domain.Station{})
+		return err
+	}},
+	"ChangeStation": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangeStation(ctx, who, domain.Station{ID: uuid.Max}, 1)
+		return err
+	}},
+	"ChangeWorkshop": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangeWorkshop(ctx, who, domain.Workshop{}, 1)
+		return err
+	}},
+	"Confirm": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Confirm(ctx, who, []domain.AssumptionKey{"no such key"})
+		return err
+	}},
+	"ReviseCatalogue": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ReviseCatalogue(ctx, who, nil, "", 0)
+		return err
+	}},
+	"EditCatalogue": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.EditCatalogue(ctx, who, nil, "", 0)
+		return err
+	}},
+	"ImportCatalogue": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ImportCatalogue(ctx, who, nil, "", true, 0)
+		return err
+	}},
+	"Offers": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Offers(ctx, who, nil)
+		return err
+	}},
+	"AnswerOffers": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AnswerOffers(ctx, who, app.OfferAnswer{}, 0)
+		return err
+	}},
+	"WorkOutBid": {buying, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.WorkOutBid(ctx, who, app.BidRequest{})
+		return err
+	}},
+	"RecordOffer": {buying, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RecordOffer(ctx, who, bid.Offer{})
+		return err
+	}},
+	"DrawScope": {scoping, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.DrawScope(ctx, who, postgres.ScopeRecord{})
+		return err
+	}},
+	"CopyScope": {scoping, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CopyScope(ctx, who, postgres.ScopeRecord{}, uuid.Max)
+		return err
+	}},
+	"EditScope": {scoping, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.EditScope(ctx, who, uuid.Max, nil, 1)
+		return err
+	}},
+	"MoveScope": {scoping, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.MoveScope(ctx, who, uuid.Max, 0, false, 1)
+		return err
+	}},
+	"Clear": {scoping, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Clear(ctx, who, clearance.Clearance{Instrument: uuid.Max})
+		return err
+	}},
+	"AddParty": {scoping, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddParty(ctx, who, domain.Party{})
+		return err
+	}},
+	"ChangeParty": {scoping, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangeParty(ctx, who, domain.Party{ID: uuid.Max}, 1)
+		return err
+	}},
+	"AcceptScope": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AcceptScope(ctx, who, app.Acceptance{Scope: uuid.Max, On: domain.DateOf(morning)})
+		return err
+	}},
+	"Suspend": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Suspend(ctx, who, uuid.Max, job.Suspension{})
+		return err
+	}},
+	"Resume": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Resume(ctx, who, uuid.Max, uuid.Max, "")
+		return err
+	}},
+	"CloseJob": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CloseJob(ctx, who, uuid.Max, app.Closing{})
+		return err
+	}},
+	"MoveJob": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.MoveJob(ctx, who, uuid.Max, 1, 1)
+		return err
+	}},
+	"Join": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Join(ctx, who, job.Join{}, true)
+		return err
+	}},
+	"MakePlan": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.MakePlan(ctx, who, app.PlanRequest{Schedules: -1, Limit: time.Second})
+		return err
+	}},
+	"Promise": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, _, err := a.Promise(ctx, who, job.Promise{Job: uuid.Max})
+		return err
+	}},
+	"EndPromise": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.EndPromise(ctx, who, uuid.Max, uuid.Max, job.PromiseOutcome{})
+		return err
+	}},
+	"Decide": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Decide(ctx, who, uuid.Max, uuid.Max, job.Decision{})
+		return err
+	}},
+	"AgreeLimit": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AgreeLimit(ctx, who, uuid.Max, job.SpendingLimit{})
+		return err
+	}},
+	"Quote": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Quote(ctx, who, job.Quotation{})
+		return err
+	}},
+	"AnswerQuotation": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AnswerQuotation(ctx, who, uuid.Max, job.QuotationAnswer{})
+		return err
+	}},
+	"RecordProgress": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RecordProgress(ctx, who, uuid.Max, job.Progress{})
+		return err
+	}},
+	"Propose": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Propose(ctx, who, app.NewProposal{Job: uuid.Max})
+		return err
+	}},
+	"AddInstrument": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddInstrument(ctx, who, instrument.Instrument{})
+		return err
+	}},
+	"ChangeInstrument": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangeInstrument(ctx, who, instrument.Instrument{ID: uuid.Max}, 1)
+		return err
+	}},
+	"Measure": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Measure(ctx, who, uuid.Max, nil, 1)
+		return err
+	}},
+	"MeasureScale": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.MeasureScale(ctx, who, uuid.Max, nil, 1)
+		return err
+	}},
+	"TakeSurvey": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.TakeSurvey(ctx, who, survey.Survey{})
+		return err
+	}},
+	"AddFinding": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddFinding(ctx, who, uuid.Max, survey.Finding{})
+		return err
+	}},
+	"StrikeFinding": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		return a.StrikeFinding(ctx, who, uuid.Max, uuid.Max, 1)
+	}},
+	"CostToGo": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CostToGo(ctx, who, uuid.Max, job.AlternativesInput{})
+		return err
+	}},
+	"Estimate": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, _, err := a.Estimate(ctx, who, uuid.Max)
+		return err
+	}},
+	"ExportCatalogue": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ExportCatalogue(ctx, who, 99)
+		return err
+	}},
+}
+
+// unguarded are the use cases that leave it to the API who may read.
+const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt CompareScopes Dates DatesAssume JobBasis JobCautions JobDates " +
+	"JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove Proposals Read RecomputeBid SaleCautions " +
+	"Scope Stops Strings TakeOff Today"
+
+// elsewhere are the use cases whose roles TestOnlyWhoMayIssueTokensDoes checks.
+const elsewhere = "IssueToken RevokeToken"
+
+func TestEachUseCaseRefusesTheRolesThatMayNotRunIt(t *testing.T) {
+	t.Parallel()
+	a, _ := opened(t, 1, atMorning)
+	who := founded(t, a)
+	for _, role := range domain.Roles {
+		who.Role = role
+		for name, c := range guarded {
+			may := slices.Contains(strings.Fields(c.roles), string(role))
+			err := c.call(t.Context(), a, who)
+			if refused := faultKind(err) == domain.Forbidden; refused == may {
+				t.Errorf("%s by %s: got %v, allowed are %s", name, role, err, c.roles)
+			}
+		}
+	}
+	who.Role = domain.Owner
+	wantEffects(t, a, who, "0 instruments, 0 events")
+}
+
+// A use case that is added has to be put into one of the lists above.
+func TestNoUseCaseIsWithoutADecisionOnWhoMayRunIt(t *testing.T) {
+	t.Parallel()
+	actor := reflect.TypeFor[app.Actor]()
+	for m := range reflect.TypeFor[*app.App]().Methods() {
+		takesActor := false
+		for i := range m.Type.NumIn() {
+			takesActor = takesActor || m.Type.In(i) == actor
+		}
+		_, listed := guarded[m.Name]
+		listed = listed || slices.Contains(strings.Fields(unguarded+" "+elsewhere), m.Name)
+		if takesActor && !listed {
+			t.Errorf("%s takes an actor, and no test says who may run it", m.Name)
+		}
+	}
+}

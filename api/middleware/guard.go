@@ -1,0 +1,150 @@
+package middleware
+
+import (
+	"maps"
+	"slices"
+
+	"bentside/api/problem"
+	"bentside/domain"
+
+	"github.com/labstack/echo/v4"
+)
+
+// permissions maps each operation to the permission it requires. An operation that is missing here
+// is refused to everybody; a test finds it first.
+var permissions = map[string]domain.Permission{
+	"getMe":                    domain.ReadShop,
+	"getWorkshop":              domain.ReadShop,
+	"putWorkshop":              domain.WriteSettings,
+	"listConfirmations":        domain.ReadShop,
+	"confirmSettings":          domain.WriteSettings,
+	"listTokens":               domain.IssueTokens,
+	"issueToken":               domain.IssueTokens,
+	"revokeToken":              domain.IssueTokens,
+	"listPeople":               domain.ReadShop,
+	"getPerson":                domain.ReadShop,
+	"putPerson":                domain.WriteSettings,
+	"listParties":              domain.ReadParties,
+	"getParty":                 domain.ReadParties,
+	"putParty":                 domain.WriteParties,
+	"listAbsences":             domain.ReadShop,
+	"addAbsence":               domain.WriteSettings,
+	"withdrawAbsence":          domain.WriteSettings,
+	"listStations":             domain.ReadShop,
+	"getStation":               domain.ReadShop,
+	"putStation":               domain.WriteSettings,
+	"listUnits":                domain.ReadShop,
+	"getCatalogue":             domain.ReadShop,
+	"putCatalogue":             domain.WriteSettings,
+	"listCatalogueRevisions":   domain.ReadShop,
+	"getCatalogueRevision":     domain.ReadShop,
+	"listInstruments":          domain.ReadShop,
+	"createInstrument":         domain.WriteInstruments,
+	"getInstrument":            domain.ReadShop,
+	"putInstrument":            domain.WriteInstruments,
+	"listSurveys":              domain.ReadShop,
+	"createSurvey":             domain.WriteInstruments,
+	"getSurvey":                domain.ReadShop,
+	"addFinding":               domain.WriteInstruments,
+	"putFinding":               domain.WriteInstruments,
+	"strikeFinding":            domain.WriteInstruments,
+	"listJudgements":           domain.ReadShop,
+	"listScopes":               domain.ReadShop,
+	"createScope":              domain.WriteScopes,
+	"getScope":                 domain.ReadShop,
+	"putScopeEdits":            domain.WriteScopes,
+	"compareScopes":            domain.ReadShop,
+	"getMakeOrBuy":             domain.ReadShop,
+	"getEstimate":              domain.ReadMoney,
+	"getScopeDates":            domain.ReadShop,
+	"listInstrumentBids":       domain.ReadMoney,
+	"createBid":                domain.WriteBids,
+	"getBid":                   domain.ReadMoney,
+	"getBidInputs":             domain.ReadMoney,
+	"getBidSheet":              domain.ReadMoney,
+	"listBids":                 domain.ReadMoney,
+	"listQuotations":           domain.ReadMoney,
+	"listBidOffers":            domain.ReadMoney,
+	"recordBidOffer":           domain.WriteBids,
+	"recomputeBid":             domain.ReadMoney,
+	"listJobs":                 domain.ReadShop,
+	"createJob":                domain.WriteJobs,
+	"getJob":                   domain.ReadShop,
+	"listProposals":            domain.ReadShop,
+	"createProposal":           domain.WriteProgress,
+	"decideProposal":           domain.WriteJobs,
+	"listSpendingLimits":       domain.ReadMoney,
+	"recordSpendingLimit":      domain.WriteJobs,
+	"getCostToGo":              domain.ReadMoney,
+	"listPromises":             domain.ReadShop,
+	"recordPromise":            domain.WriteJobs,
+	"recordPromiseOutcome":     domain.WriteJobs,
+	"listInstrumentQuotations": domain.ReadMoney,
+	"createQuotation":          domain.WriteJobs,
+	"getQuotation":             domain.ReadMoney,
+	"answerQuotation":          domain.WriteJobs,
+	"joinInstruments":          domain.WriteJobs,
+	"getJoinForm":              domain.ReadShop,
+	"closeJob":                 domain.WriteJobs,
+	"putJobPlace":              domain.WriteJobs,
+	"getJobBaseline":           domain.ReadShop,
+	"getJobDates":              domain.ReadShop,
+	"getPlan":                  domain.ReadShop,
+	"makePlan":                 domain.WriteJobs,
+	"explainPlannedTask":       domain.ReadShop,
+	"listProgress":             domain.ReadShop,
+	"addProgress":              domain.WriteProgress,
+	"listSuspensions":          domain.ReadShop,
+	"suspendWork":              domain.WriteJobs,
+	"resumeWork":               domain.WriteJobs,
+	"listEvents":               domain.ReadFeed,
+	"editCatalogue":            domain.WriteSettings,
+	"listCatalogueOffers":      domain.WriteSettings,
+	"answerCatalogueOffers":    domain.WriteSettings,
+	"previewScopeMove":         domain.ReadShop,
+	"moveScope":                domain.WriteScopes,
+	"getTakeoff":               domain.ReadShop,
+	"putMeasurements":          domain.WriteInstruments,
+	"getStringScale":           domain.ReadShop,
+	"putStringScale":           domain.WriteInstruments,
+	"getStringing":             domain.ReadShop,
+	"exportCatalogue":          domain.ReadMoney,
+	"importCatalogue":          domain.WriteSettings,
+	"listStops":                domain.ReadShop,
+	"listClearances":           domain.ReadShop,
+	"recordClearance":          domain.ClearStops,
+	"getSaleCautions":          domain.ReadShop,
+	"getJobCautions":           domain.ReadShop,
+}
+
+// required lists the permissions that some operation requires, in alphabetical order.
+var required = slices.Compact(slices.Sorted(maps.Values(permissions)))
+
+// PermissionsOf returns the permissions of a role, in alphabetical order.
+func PermissionsOf(role domain.Role) []domain.Permission {
+	list := []domain.Permission{}
+	for _, p := range required {
+		if role.May(p) {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// guard refuses what the role may not do, before anything else is read or checked.
+func (ch *Chain) guard(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		op := operationOf(c)
+		if op == nil || op.public {
+			return next(c)
+		}
+		permission, listed := permissions[op.id]
+		if !listed {
+			return problem.Refuse(problem.Forbidden, "nobody may do this")
+		}
+		if err := Actor(c.Request().Context()).Require(permission); err != nil {
+			return err
+		}
+		return next(c)
+	}
+}

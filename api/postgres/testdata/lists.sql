@@ -1,0 +1,140 @@
+-- A workshop after some years, on top of the rows in every table: thousands of each thing, and two
+-- hundred of each that belongs to the piano, the bid or the job of those rows. {w} is the first hex
+-- digit of the ids.
+CREATE FUNCTION pg_temp.id(what text, n bigint) RETURNS uuid
+LANGUAGE sql IMMUTABLE RETURN md5('{w} ' || what || n)::uuid;
+CREATE FUNCTION pg_temp.row_id(what text) RETURNS uuid
+LANGUAGE sql IMMUTABLE RETURN ('{w}0000000-0000-7000-8000-0000000000' || what)::uuid;
+CREATE FUNCTION pg_temp.at(n bigint) RETURNS timestamptz
+LANGUAGE sql IMMUTABLE RETURN timestamptz '2026-10-25 00:30Z' + n * interval '1 minute';
+
+INSERT INTO users (id, name, created_at)
+SELECT pg_temp.id('user', n), 'Member ' || n, pg_temp.at(n) FROM generate_series(1, 400) n;
+INSERT INTO memberships (workshop_id, user_id, role, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('user', n), 'viewer', pg_temp.at(n) FROM generate_series(1, 400) n;
+INSERT INTO tokens (workshop_id, id, user_id, hash, note, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('token', n), pg_temp.id('user', 1 + n % 400),
+       sha256(('{w} token ' || n)::bytea), '', pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO people (workshop_id, id, name, skills, productive_share, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('person', n), 'Hand ' || n, '{bench}', 0.7, pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO stations (workshop_id, id, name, count, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('station', n), 'bench ' || n, 1, pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO parties (workshop_id, id, name, email, phone, address, note, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('party', n), chr((97 + n % 26)::int) || 'ernwood ' || n, '', '', '', '',
+       pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO absences (workshop_id, id, person_id, first_day, last_day, created_at, withdrawn_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('absence', n), pg_temp.row_id('11'), date '2020-01-01' + n::int,
+       date '2020-01-06' + n::int, pg_temp.at(n), CASE WHEN n % 10 = 0 THEN pg_temp.at(n) END
+FROM generate_series(1, 2700) n;
+INSERT INTO catalogue_revisions (workshop_id, number, document, note, created_at)
+SELECT pg_temp.row_id('01'), n, sha256('catalogue of {w}'), '', pg_temp.at(n) FROM generate_series(2, 2700) n;
+INSERT INTO events (workshop_id, position, kind, subject, recorded_at, actor, request_id, reason, data)
+SELECT pg_temp.row_id('01'), n, 'instrument.added', pg_temp.row_id('13'), pg_temp.at(n), pg_temp.row_id('02'),
+       'req', '', '{}'
+FROM generate_series(2, 5000) n;
+
+INSERT INTO instruments (workshop_id, id, kind, owner, state, maker, model, serial, stock_number, party_id,
+                         size_mm, notes, covering, finish, colour, decorated, action, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('instrument', n), (ARRAY['grand', 'upright'])[1 + n % 2],
+       (ARRAY['offered', 'stock', 'client'])[1 + n % 3],
+       (ARRAY['considered', 'let_go', 'waiting', 'in_work', 'ready', 'gone'])[1 + n % 6],
+       'Wren ' || n % 40, '', (40000 + n)::text, 'S-9' || n,
+       CASE WHEN n % 50 = 0 THEN pg_temp.row_id('1a') END, 1830, 88, '', '', '', false, '', pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+
+-- One of each for every instrument, and two hundred for the instrument of the rows.
+CREATE TEMP TABLE visits ON COMMIT PRESERVE ROWS AS
+SELECT n, CASE WHEN n > 2500 THEN pg_temp.row_id('13') ELSE pg_temp.id('instrument', n) END AS instrument
+FROM generate_series(1, 2700) n;
+INSERT INTO surveys (workshop_id, id, instrument_id, taken_on, taken_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('survey', n), instrument, '2026-10-25', 'Ada', pg_temp.at(n) FROM visits;
+INSERT INTO scopes (workshop_id, id, instrument_id, survey_id, revision, depth, edits, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('scope', n), instrument, pg_temp.id('survey', n), 1, 'restore', '[]',
+       pg_temp.at(n)
+FROM visits;
+INSERT INTO bids (workshop_id, id, instrument_id, survey_id, engine, inputs, result, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('bid', n), instrument, pg_temp.id('survey', n), '1',
+       sha256('catalogue of {w}'), sha256('catalogue of {w}'), pg_temp.at(n)
+FROM visits;
+INSERT INTO clearances (workshop_id, id, instrument_id, stop, finding, places, owner, country, until, cleared_by,
+                        says, cleared_on, reference, recorded_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('clearance', n), instrument, 'frame-cracked',
+       '{"point": "SV-29", "severity": "must_act", "readings": 1, "says": "a crack"}', '{bass strut}', 'offered', 'PT',
+       'a specialist has looked at the crack', 'Ada', 'a web without load', '2026-10-25', '', pg_temp.row_id('02'),
+       pg_temp.at(n)
+FROM visits;
+-- Most bids are lost, a few bought or taken in, and the newest are open.
+INSERT INTO offers (workshop_id, id, bid_id, instrument_id, kind, depth, amount, currency, effective_on,
+                    stock_number, reason, note, recorded_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('end', n), pg_temp.id('bid', n), instrument,
+       CASE n % 25 WHEN 0 THEN 'bought' WHEN 1 THEN 'taken_in' ELSE 'lost' END, 'restore',
+       CASE n % 25 WHEN 0 THEN 100000 END, 'EUR', '2026-10-25', CASE n % 25 WHEN 0 THEN 'S-9' || n END, '', '',
+       pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits WHERE n <= 2400;
+INSERT INTO offers (workshop_id, id, bid_id, instrument_id, kind, depth, amount, currency, effective_on, reason,
+                    note, recorded_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('offer', n), CASE WHEN n > 2500 THEN pg_temp.row_id('17') ELSE
+       pg_temp.id('bid', n) END, instrument, 'countered', '', 100000, 'EUR', '2026-10-25', '', '',
+       pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits;
+-- Half of the quotations run out, a few are declined, and the newest are open.
+INSERT INTO quotations (workshop_id, id, instrument_id, party_id, quoted_on, valid_until, deposit, note,
+                        quoted_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('quotation', n), instrument, pg_temp.row_id('1a'), '2026-10-25',
+       CASE WHEN n <= 2400 THEN date '2026-11-25' ELSE date '2027-12-31' END, 0, '', pg_temp.row_id('02'),
+       pg_temp.at(n)
+FROM visits;
+INSERT INTO quotation_options (workshop_id, quotation_id, number, scope_id, scope_version, title, net, tax_rate, tax)
+SELECT pg_temp.row_id('01'), pg_temp.id('quotation', n), 1, pg_temp.id('scope', n), 1, '', 100000, 0.2, 20000
+FROM visits;
+INSERT INTO quotation_answers (workshop_id, quotation_id, accepted, option, answered_on, note, recorded_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('quotation', n), n % 100 <> 0, CASE WHEN n % 100 <> 0 THEN 1 END,
+       '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits WHERE n <= 2400 AND n % 2 = 0;
+
+-- The jobs of many years, closed but for the newest.
+INSERT INTO jobs (workshop_id, id, instrument_id, scope_id, accepted_on, depth, place, state, outcome, closed_on,
+                  created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('job', n), instrument, pg_temp.id('scope', n), '2026-10-25', 'restore',
+       n + 1, CASE WHEN n <= 2300 THEN 'closed' ELSE 'open' END, CASE WHEN n <= 2300 THEN 'finished' ELSE '' END,
+       CASE WHEN n <= 2300 THEN date '2026-11-25' END, pg_temp.at(n)
+FROM visits WHERE n <= 2500;
+INSERT INTO tasks (workshop_id, job_id, operation, planned, left_hours)
+SELECT pg_temp.row_id('01'), pg_temp.id('job', n), operation, 12.5, 12.5
+FROM visits, unnest(ARRAY['AC-10', 'ST-01', 'TU-01']) operation WHERE n <= 2500;
+CREATE TEMP TABLE job_visits ON COMMIT PRESERVE ROWS AS
+SELECT n, CASE WHEN n > 2500 THEN pg_temp.row_id('18') ELSE pg_temp.id('job', n) END AS job
+FROM generate_series(1, 2700) n;
+INSERT INTO task_progress (workshop_id, id, job_id, operation, done_hours, left_hours, finished, worked_on, note,
+                           recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('progress', n), job, 'AC-10', 1, 11.5, false, '2026-10-26', '',
+       pg_temp.row_id('02'), pg_temp.at(n) + interval '1 day'
+FROM job_visits;
+INSERT INTO suspensions (workshop_id, id, job_id, operation, why, until, keeps_station, created_at, ended_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('suspension', n), job, 'AC-10', 'the flanges are late', '2026-11-02', true,
+       pg_temp.at(n), CASE WHEN n NOT BETWEEN 2480 AND 2500 THEN pg_temp.at(n + 1) END
+FROM job_visits;
+INSERT INTO spending_limits (workshop_id, id, job_id, amount, party_id, agreed_on, how, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('limit', n), job, 40000, pg_temp.row_id('1a'), '2026-10-25', '', pg_temp.at(n)
+FROM job_visits;
+INSERT INTO proposals (workshop_id, id, job_id, says, change, proposed_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('proposal', n), job, 'the flanges are loose', sha256('catalogue of {w}'),
+       pg_temp.row_id('02'), pg_temp.at(n)
+FROM job_visits;
+INSERT INTO proposal_decisions (workshop_id, proposal_id, accepted, reason, decided_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('proposal', n), true, 'they wobble', pg_temp.row_id('02'), pg_temp.at(n)
+FROM job_visits WHERE n % 2 = 0;
+INSERT INTO promises (workshop_id, id, job_id, what, due, promised_on, promised_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('promise', n), job, 'ready', '2026-12-20', '2026-10-25', pg_temp.row_id('02'),
+       pg_temp.at(n)
+FROM job_visits;
+INSERT INTO promise_outcomes (workshop_id, promise_id, withdrawn, happened_on, why, recorded_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('promise', n), false, '2026-12-18', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM job_visits WHERE n % 2 = 0;
+
+DROP TABLE visits, job_visits;
+DROP FUNCTION pg_temp.id, pg_temp.row_id, pg_temp.at;

@@ -1,2 +1,0 @@
--- Migration 0007 has no table of its own.
-SELECT '{w}';

@@ -1,0 +1,49 @@
+package bid_test
+
+import (
+	"os"
+	"regexp"
+	"slices"
+	"testing"
+
+	"bentside/domain"
+	"bentside/domain/bid"
+)
+
+// indifferent are the kinds of event that change nothing of what a bid is worked out from: what is
+// said about work or money and changes neither, and what is found or drawn elsewhere.
+var indifferent = []domain.EventKind{
+	domain.BidWorkedOut, domain.PlanMade,
+	domain.InstrumentAdded, domain.SurveyTaken, domain.ScopeDrawn,
+	domain.JobChangeProposed, domain.JobLimitAgreed,
+	domain.PartyAdded, domain.PartyChanged,
+	domain.PromiseMade, domain.PromiseEnded, // which plans rest on
+	domain.QuotationMade, domain.QuotationAnswered, // the job of a yes is an event of its own
+	domain.TokenIssued, domain.TokenRevoked,
+	domain.WorkshopConfirmed, domain.WorkshopFounded, domain.WorkshopJoined, // as are its jobs
+}
+
+func TestOfEveryKindOfEventItIsDecidedWhetherABidRestsOnIt(t *testing.T) {
+	t.Parallel()
+	source, err := os.ReadFile("../event.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	kinds := regexp.MustCompile(`EventKind = "([a-z_.]+)"`).FindAllStringSubmatch(string(source), -1)
+	if len(kinds) < 40 {
+		t.Fatalf("only %d kinds found", len(kinds))
+	}
+	for _, k := range kinds {
+		kind, n := domain.EventKind(k[1]), 0
+		for _, list := range [][]domain.EventKind{
+			bid.RestsOn, bid.RestsOnInstrument, indifferent,
+		} {
+			if slices.Contains(list, kind) {
+				n++
+			}
+		}
+		if n != 1 {
+			t.Errorf("%s is in %d of the three lists, want 1", kind, n)
+		}
+	}
+}

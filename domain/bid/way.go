@@ -1,0 +1,81 @@
+package bid
+
+import (
+	"context"
+	"time"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/domain/plan"
+	"bentside/domain/scope"
+	"bentside/domain/survey"
+)
+
+// depthScopes draws scopes for a bid. What the rules alone call for is drawn once for each depth.
+type depthScopes struct {
+	c     *catalogue.Catalogue
+	in    Inputs
+	js    survey.Judgements
+	drawn map[catalogue.Depth]scope.Scope
+}
+
+func (d *depthScopes) scope(depth catalogue.Depth, edits []scope.Edit) (scope.Scope, error) {
+	if s, ok := d.drawn[depth]; ok && len(edits) == 0 {
+		return s, nil
+	}
+	s, err := scope.Draw(d.c, d.in.Instrument, d.js, depth, edits, d.in.Workshop.Terms.PointOdds())
+	if err != nil || len(edits) > 0 {
+		return s, err
+	}
+	if d.drawn == nil {
+		d.drawn = map[catalogue.Depth]scope.Scope{}
+	}
+	d.drawn[depth] = s
+	return s, nil
+}
+
+// shop returns what dates depend on apart from the work.
+func (in Inputs) shop(zone *time.Location) plan.Shop {
+	return plan.Shop{
+		Open: in.Workshop.Open, Zone: zone, Stations: in.Stations, People: in.People,
+		Absences: in.Absences, Confirmed: in.Workshop.Confirmed,
+	}
+}
+
+// computeWay returns the bid for one depth.
+func (in Inputs) computeWay(
+	ctx context.Context, d *depthScopes, zone *time.Location, way Way,
+) (WayResult, error) {
+	r := WayResult{Depth: way.Depth}
+	terms := in.Workshop.Terms
+	var err error
+	if r.Scope, err = d.scope(way.Depth, way.Edits); err != nil {
+		return r, err
+	}
+	if in.Asked.TransportIn.IsPositive() {
+		r.Scope = r.Scope.Fetched(d.c)
+	}
+	if r.Unseen, err = d.unseen(r.Scope); err != nil {
+		return r, err
+	}
+	if r.Undone, err = d.undone(r.Scope, way.Defects); err != nil {
+		return r, err
+	}
+	if r.Estimate, err = scope.Estimate(d.c, in.Instrument, d.js, r.Scope, terms); err != nil {
+		return r, err
+	}
+	if r.Dates, err = plan.DatesOf(ctx, d.c, r.Scope, in.shop(zone), in.At, in.Queue); err != nil {
+		return r, err
+	}
+	r.DaysOnFloor = terms.DaysOnFloor
+	if way.DaysOnFloor != nil {
+		r.DaysOnFloor = *way.DaysOnFloor
+	}
+	ready := domain.DateOf(r.Dates.Queued.Ready.In(zone))
+	r.HoldDays = domain.DateOf(in.At.In(zone)).DaysUntil(ready) + r.DaysOnFloor
+	sale, err := in.saleOf(way)
+	if err != nil {
+		return r, err
+	}
+	return r, in.setPrices(&r, sale)
+}

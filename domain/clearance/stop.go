@@ -1,0 +1,181 @@
+package clearance
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
+	"bentside/domain/scope"
+	"bentside/domain/survey"
+
+	"github.com/google/uuid"
+)
+
+// Stop is a row of the table of stops as it stands for an instrument.
+type Stop struct {
+	catalogue.Stop
+	Finding survey.Judgement     `json:"finding"`
+	Where   []string             `json:"where,omitempty"` // the places on the piano that were found bad
+	Owner   instrument.Ownership `json:"owner"`
+	Party   uuid.UUID            `json:"party,omitzero"`
+	Country string               `json:"country,omitempty"` // whose law holds; empty: not known
+	// Clearance is the one that holds; nil: none does.
+	Clearance *Clearance `json:"clearance,omitempty"`
+	Lapsed    *Lapsed    `json:"lapsed,omitempty"`
+	// Lifting is the later look that lifted it, Disputing one that would have if somebody else had
+	// taken it; nil where there is none.
+	Lifting   *Look `json:"lifting,omitempty"`
+	Disputing *Look `json:"disputing,omitempty"`
+	// FoundAt is when what stops it was entered last; zero: on record, or not kept.
+	FoundAt time.Time `json:"-"`
+	// Repaired: the scope at hand holds the work that mends it. Mended: that work is done.
+	Repaired bool `json:"repaired,omitempty"`
+	Mended   bool `json:"mended,omitempty"`
+}
+
+// Lapsed is the last clearance of a stop that none covers any more.
+type Lapsed struct {
+	Clearance Clearance `json:"clearance"`
+	Why       string    `json:"why"`
+}
+
+// Record is what decides which stops an instrument has.
+type Record struct {
+	Catalogue  *catalogue.Catalogue
+	Instrument instrument.Instrument
+	Surveys    []survey.Survey
+	Country    string      // the workshop's, where the instrument isn't said to stand elsewhere
+	Clearances []Clearance // in order of recording
+}
+
+// StopsOf returns what stops an instrument by the shipped table, in its order, and then what the
+// workshop's own hard stops add; cleared ones too. The errors are those of survey.Judge.
+func StopsOf(r Record) (List, error) {
+	shipped, err := catalogue.Shipped()
+	if err != nil {
+		return nil, err
+	}
+	table, err := catalogue.Stops()
+	if err != nil {
+		return nil, err
+	}
+	surveys := r.known()
+	js, err := survey.Judge(r.Catalogue, r.Instrument.Kind, survey.Newest(surveys))
+	if err != nil {
+		return nil, err
+	}
+	here := func(code catalogue.PointCode) catalogue.PointCode {
+		return r.Catalogue.Counterpart(shipped, code)
+	}
+	judged := js.ByPoint()
+	facts := scope.FactsOf(r.Instrument, "", judged).Translated(here)
+	country := cmp.Or(r.Instrument.Country, r.Country)
+	var list List
+	for _, row := range catalogue.StopsIn(table, country) {
+		row.Point = here(row.Point)
+		p, e := r.Catalogue.Point(row.Point), r.Catalogue.Expr(row.When)
+		if !row.Law && (p == nil || !p.HardStop) {
+			continue
+		}
+		h := historyOf(row, r.looksAt(surveys, row.Point), func(j survey.Judgement) bool {
+			newest := judged[row.Point]
+			judged[row.Point] = j
+			stops := e.Holds(facts)
+			judged[row.Point] = newest
+			return stops
+		})
+		if h.stands() || e.Holds(facts) {
+			list = append(list, r.stop(row, js.Of(row.Point), h, country))
+		}
+	}
+	known := map[catalogue.PointCode]bool{}
+	for _, row := range table {
+		known[here(row.Point)] = true
+	}
+	for i := range r.Catalogue.Points {
+		p := &r.Catalogue.Points[i]
+		if !p.HardStop || known[p.Code] {
+			continue
+		}
+		row := ownStop(p)
+		h := historyOf(row, r.looksAt(surveys, p.Code), func(j survey.Judgement) bool {
+			return j.Severity == catalogue.MustAct
+		})
+		if h.stands() {
+			list = append(list, r.stop(row, js.Of(p.Code), h, country))
+		}
+	}
+	return list, nil
+}
+
+// known returns the surveys with the findings of points that the catalogue has for this kind of
+// piano: an earlier revision may have had others.
+func (r Record) known() []survey.Survey {
+	list := survey.InOrder(r.Surveys)
+	for i := range list {
+		list[i].Findings = slices.DeleteFunc(
+			slices.Clone(list[i].Findings), func(f survey.Finding) bool {
+				p := r.Catalogue.Point(f.Point)
+				return p == nil || !slices.Contains(p.Kinds, r.Instrument.Kind)
+			},
+		)
+	}
+	return list
+}
+
+// mayAnswer are the roles that may clear a hard stop of the workshop's own.
+var mayAnswer = []string{string(domain.Owner), string(domain.Manager)}
+
+// ownStop returns the row of a hard stop that a workshop's catalogue has and the table hasn't.
+func ownStop(p *catalogue.Point) catalogue.Stop {
+	return catalogue.Stop{
+		ID: string(p.Code), Point: p.Code, Acts: []catalogue.Act{catalogue.ToBuy, catalogue.ToWork},
+		Relief: catalogue.ByWord, Roles: mayAnswer, Looks: mayAnswer,
+		Says:  "a hard stop of the workshop's own: " + cmp.Or(p.MustActIs, p.Observe),
+		Until: "somebody who answers for it has looked into it", Standing: p.Standing,
+	}
+}
+
+// stop returns a row as it stands, by the looks that found it or else by the newest judgement, with
+// the clearance that covers it, the newest first.
+func (r Record) stop(
+	row catalogue.Stop, newest survey.Judgement, h history, country string,
+) Stop {
+	s := Stop{
+		Stop: row, Finding: newest, Owner: r.Instrument.Owner, Party: r.Instrument.Party,
+		Country: country, Lifting: h.lifting, Disputing: h.disputing,
+	}
+	p := r.Catalogue.Point(row.Point)
+	if len(h.found) > 0 {
+		s.Finding, s.FoundAt = h.found[len(h.found)-1].judgement, h.foundAt()
+	}
+	if p != nil && p.Type != catalogue.Pick {
+		found := h.findings()
+		s.Where = survey.BadPlaces(p, found)
+		if j, err := r.judge(found); err == nil && len(found) > 0 {
+			s.Finding = j.Of(row.Point)
+		}
+	}
+	withdrawn := map[uuid.UUID]bool{}
+	for _, c := range slices.Backward(r.Clearances) {
+		switch {
+		case c.Stop != row.ID || withdrawn[c.ID]:
+			continue
+		case c.Withdraws != uuid.Nil:
+			withdrawn[c.Withdraws] = true
+			continue
+		}
+		why := c.lapse(s, p)
+		if why == "" {
+			s.Clearance, s.Lapsed = &c, nil
+			break
+		}
+		if s.Lapsed == nil {
+			s.Lapsed = &Lapsed{c, why}
+		}
+	}
+	return s
+}

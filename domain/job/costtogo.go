@@ -1,0 +1,75 @@
+package job
+
+import (
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
+	"bentside/domain/scope"
+	"bentside/domain/survey"
+	"bentside/pricing"
+	"bentside/pricing/odds"
+)
+
+// CostToGo returns what a job costs from here on: the hours left on its open tasks, the materials
+// of those that haven't begun, and outside work that isn't back. A task that has begun has used up
+// its materials (common practice, no source). What was spent so far isn't counted, nor is work that
+// is only likely, which isn't a task yet.
+func CostToGo(
+	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, j Job,
+	terms domain.Terms,
+) (pricing.Estimate, error) {
+	return costOf(c, in, js, j, terms, terms.Together(), func(t Task, l *pricing.Line) bool {
+		switch {
+		case !t.Open():
+			return false
+		case t.Begun():
+			l.Materials = nil
+			fallthrough
+		case !t.Left.Equal(l.Hours.Likely):
+			l.Hours = pricing.Hours{Low: t.Left, Likely: t.Left, High: t.Left}
+		}
+		if l.Outside != nil {
+			l.Hours = pricing.Hours{}
+		}
+		return true
+	})
+}
+
+// CostSpent returns what a job has cost so far by its own figures: the hours done, the materials of
+// tasks that have begun, and outside work that is back. It isn't a posted cost.
+func CostSpent(
+	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, j Job,
+	terms domain.Terms,
+) (pricing.Estimate, error) {
+	return costOf(c, in, js, j, terms, odds.Together{}, func(t Task, l *pricing.Line) bool {
+		if !t.Begun() {
+			return false
+		}
+		l.Hours = pricing.Hours{Low: t.Done, Likely: t.Done, High: t.Done}
+		if l.Outside != nil {
+			l.Hours = pricing.Hours{}
+			return t.FinishedAt != nil
+		}
+		return true
+	})
+}
+
+// costOf costs a job's tasks as certain work. take changes the line of each task, and reports
+// whether the task counts.
+func costOf(
+	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, j Job,
+	terms domain.Terms, together odds.Together, take func(Task, *pricing.Line) bool,
+) (pricing.Estimate, error) {
+	lines, rates, err := scope.PricingLines(c, in, js, j.Work(), terms)
+	if err != nil {
+		return pricing.Estimate{}, err
+	}
+	taken := lines[:0]
+	for _, l := range lines {
+		l.Chance = domain.One
+		if t := j.Task(catalogue.Code(l.Ref)); t != nil && take(*t, &l) {
+			taken = append(taken, l)
+		}
+	}
+	return pricing.EstimateScope(taken, rates, together)
+}

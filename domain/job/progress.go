@@ -1,0 +1,102 @@
+package job
+
+import (
+	"slices"
+	"time"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/domain/plan"
+	"bentside/domain/scope"
+
+	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
+)
+
+// Progress is the person-hours done on a task so far and those left, as seen by whoever does it.
+// Each entry asks for both, since what is left is a judgement and not the difference of two
+// figures.
+type Progress struct {
+	ID        uuid.UUID
+	Operation catalogue.Code
+	Done      decimal.Decimal
+	Left      decimal.Decimal
+	Finished  bool
+	On        domain.Date // the day that it is true for
+	Person    uuid.UUID   // of the crew; zero: whoever recorded it
+	Note      string
+	// Reason is why hours were put into the task out of order, and Ahead what was open then that
+	// goes before it.
+	Reason string
+	Ahead  []catalogue.Code
+
+	RecordedBy uuid.UUID
+	RecordedAt time.Time
+}
+
+// Book records progress on a task and returns the entry with what it went before. The last entry
+// counts; one that takes hours or the finish back is a correction, and must say why. So must the
+// first that puts hours into a task out of order, and any other once something is open before the
+// task that wasn't when the last reason was given.
+func (j Job) Book(c *catalogue.Catalogue, p Progress, today domain.Date) (Job, Progress, error) {
+	state, err := j.State.After(MoveBook)
+	if err != nil {
+		return j, p, err
+	}
+	j.Tasks = slices.Clone(j.Tasks)
+	t := j.Task(p.Operation)
+	switch {
+	case t == nil:
+		return j, p, domain.Refuse(domain.NotFound, "the job has no operation %s", p.Operation)
+	case t.Dropped:
+		return j, p, domain.Refuse(domain.Conflict, "%s was taken out of the job", p.Operation)
+	}
+	ahead := j.aheadIfWorked(c, *t, p)
+	if err := p.check(*t, ahead, today); err != nil {
+		return j, p, err
+	}
+	p.Ahead = operationsOf(ahead)
+	if p.Reason != "" && len(ahead) > 0 {
+		t.OutOfOrder = &OutOfOrder{Reason: p.Reason, Ahead: p.Ahead}
+	}
+	t.Done, t.Left, t.FinishedAt = p.Done, p.Left, nil
+	t.LastEntry = &Entry{On: p.On, At: p.RecordedAt}
+	if p.Finished {
+		at := p.RecordedAt
+		t.FinishedAt = &at
+	}
+	j.State = state
+	return j, p, nil
+}
+
+func (p Progress) check(t Task, ahead []plan.Ahead, today domain.Date) error {
+	var f domain.Faults
+	checkHours(&f, "#/done", p.Done)
+	checkHours(&f, "#/left", p.Left)
+	if p.Finished && !p.Left.IsZero() {
+		f.Add("#/left", "must be 0 for a finished task")
+	}
+	checkPast(&f, "#/worked_on", p.On, today)
+	if len(f) == 0 && p.Note == "" && p.Done.LessThan(t.Done) {
+		f.Add("#/note", "must say why %s h are done, when %s h were done already", p.Done, t.Done)
+	}
+	if p.Note == "" && t.FinishedAt != nil && !p.Finished {
+		f.Add("#/note", "must say why a task that was finished is taken up again")
+	}
+	if p.Reason == "" && !t.OutOfOrder.covers(ahead) {
+		f.Add("#/reason", "must say why %s is worked on now, since %s; if that is done, finish it first",
+			p.Operation, sayAhead(ahead))
+	}
+	return f.Err()
+}
+
+// hoursPlaces is how many decimals hours of work are stored with.
+const hoursPlaces = 4
+
+// checkHours notes a fault unless hours of work are within range and can be stored.
+func checkHours(f *domain.Faults, pointer string, hours decimal.Decimal) {
+	if !scope.FiguresInRange(hours) || domain.HasMoreDecimals(hours, hoursPlaces) {
+		f.Add(pointer, "must be from 0 to %s hours, with at most %d decimals",
+			scope.MaxFigure, hoursPlaces)
+	}
+}

@@ -1,0 +1,112 @@
+package job
+
+import (
+	"bentside/domain"
+	"bentside/domain/instrument"
+)
+
+// State is how a job stands.
+type State string
+
+// A job is Open while work on it goes on, Held while it is suspended as a whole (as a client's is
+// until an answer comes), and Closed for good.
+const (
+	Open   State = "open"
+	Held   State = "held"
+	Closed State = "closed"
+)
+
+// Move is something done to a job that its state may forbid. Its text completes "the job can't be
+// told to …".
+type Move string
+
+// The moves.
+const (
+	MoveBook    Move = "book work on it" // progress, also for days before it was held
+	MoveChange  Move = "change it"       // its tasks, their suspensions, its promises
+	MoveHold    Move = "put it on hold"
+	MoveRelease Move = "take it up again"
+	MoveClose   Move = "close it"
+)
+
+// transitions is the whole state machine: what it doesn't list is refused.
+var transitions = map[State]map[Move]State{
+	Open:   {MoveBook: Open, MoveChange: Open, MoveHold: Held, MoveClose: Closed},
+	Held:   {MoveBook: Held, MoveChange: Held, MoveRelease: Open, MoveClose: Closed},
+	Closed: {},
+}
+
+// After returns the state after a move, or a Conflict Fault where the state forbids it.
+func (s State) After(m Move) (State, error) {
+	if to, ok := transitions[s][m]; ok {
+		return to, nil
+	}
+	switch s {
+	case Closed:
+		return s, domain.Refuse(domain.Conflict, "the job is closed and can no longer be changed")
+	case Held:
+		return s, domain.Refuse(domain.Conflict, "the job is on hold already")
+	case Open:
+		return s, domain.Refuse(domain.Conflict, "the job is not on hold")
+	}
+	return s, domain.Refuse(domain.Conflict, "the job is %q: nobody can %s", s, m)
+}
+
+// Outcome is how a closed job ended.
+type Outcome string
+
+// Finished: all its tasks are finished. Abandoned: the rest is left undone. PartedOut: the
+// instrument was taken apart for its parts.
+const (
+	Finished  Outcome = "finished"
+	Abandoned Outcome = "abandoned"
+	PartedOut Outcome = "parted_out"
+)
+
+// Close ends a job. Finished requires that every task is finished; any other outcome requires a
+// reason.
+func (j Job) Close(as Outcome, on, today domain.Date, why string) (Job, error) {
+	state, err := j.State.After(MoveClose)
+	if err != nil {
+		return j, err
+	}
+	var f domain.Faults
+	checkPast(&f, "#/closed_on", on, today)
+	switch as {
+	case Finished:
+	case Abandoned, PartedOut:
+		if why == "" {
+			f.Add("#/why", "must say why the rest is left undone")
+		}
+	default:
+		f.Add("#/outcome", "must be finished, abandoned or parted_out, not %q", as)
+	}
+	if err := f.Err(); err != nil {
+		return j, err
+	}
+	if as == Finished {
+		unfinished := domain.Refuse(domain.Conflict, "the job is not finished")
+		for _, t := range j.Tasks {
+			if t.Open() {
+				unfinished.Chain = append(unfinished.Chain, string(t.Operation)+" is not finished")
+			}
+		}
+		if unfinished.Chain != nil {
+			return j, unfinished
+		}
+	}
+	j.State, j.Outcome, j.ClosedOn, j.Suspensions = state, as, on, nil
+	return j, nil
+}
+
+// InstrumentStateAfter returns the state of an instrument whose last job ended with an outcome.
+func InstrumentStateAfter(o Outcome) instrument.State {
+	switch o {
+	case Finished:
+		return instrument.Ready
+	case PartedOut:
+		return instrument.Gone
+	case Abandoned:
+	}
+	return instrument.Waiting
+}

@@ -1,0 +1,105 @@
+package job
+
+import (
+	"slices"
+	"time"
+
+	"bentside/domain"
+	"bentside/domain/catalogue"
+	"bentside/domain/scope"
+
+	"github.com/shopspring/decimal"
+)
+
+// Task is one operation of a job.
+type Task struct {
+	Operation  catalogue.Code  `json:"operation"`
+	Planned    decimal.Decimal `json:"planned"` // person-hours, when the task came into the job
+	Done       decimal.Decimal `json:"done"`    // person-hours so far
+	Left       decimal.Decimal `json:"left"`    // person-hours, by the last entry
+	FinishedAt *time.Time      `json:"finished_at,omitempty"`
+	Dropped    bool            `json:"dropped,omitempty"` // taken out by an accepted proposal
+	Order      int             `json:"place"`             // in the catalogue
+	// Line is the line of the scope that the task is for; nil for a task that was accepted before
+	// jobs kept their lines.
+	Line *scope.Line `json:"line,omitempty"`
+	// LastEntry is the last progress that was booked on the task; nil where there is none but what
+	// the job was taken over with.
+	LastEntry *Entry `json:"-"`
+	// OutOfOrder is the last reason given for working on it before its time; nil: none.
+	OutOfOrder *OutOfOrder `json:"-"`
+}
+
+// Entry is when progress was booked.
+type Entry struct {
+	On domain.Date // the day that it is true for
+	At time.Time
+}
+
+// ended returns when the work ended by the entry: when it was made, or at the end of an earlier day
+// that it is true for.
+func (e Entry) ended(zone *time.Location) time.Time {
+	if end := e.On.AddDays(1).In(zone); end.Before(e.At) {
+		return end
+	}
+	return e.At
+}
+
+// Open reports whether there is still something to do on the task.
+func (t Task) Open() bool { return t.FinishedAt == nil && !t.Dropped }
+
+// Begun reports whether hours were put into the task.
+func (t Task) Begun() bool { return t.Done.IsPositive() || t.FinishedAt != nil }
+
+// ours reports whether the crew does the task; an outside firm's hours aren't counted.
+func (t Task) ours() bool { return t.Line != nil && t.Line.Making != catalogue.Outside }
+
+// underWay reports whether the crew has begun the task and has hours left on it.
+func (t Task) underWay() bool {
+	return t.Open() && t.Done.IsPositive() && t.Left.IsPositive() && t.ours()
+}
+
+// workDone reports whether no work is left on the task: it is finished, or its last hours were
+// booked. It may still be drying or settling.
+func (t Task) workDone() bool {
+	booked := t.LastEntry != nil && t.Done.IsPositive() && t.Left.IsZero() && t.ours()
+	return t.FinishedAt != nil || booked
+}
+
+// betweenSittings reports whether some of the task's spaced sittings are done, as far as the hours
+// tell, and the next one hasn't begun.
+func (t Task) betweenSittings() bool {
+	n, begun := t.sittingsLeft()
+	return t.underWay() && n < t.Line.Sessions && !begun
+}
+
+// sittingsLeft returns how many spaced sittings the hours left amount to, and whether the first of
+// them has begun. Hours within a quarter of a sitting of a whole number count as that number.
+func (t Task) sittingsLeft() (n int, begun bool) {
+	l := t.Line
+	if l.Sessions < 2 || !l.Hours.Likely.IsPositive() || !t.Left.LessThan(l.Hours.Likely) {
+		return l.Sessions, t.Done.IsPositive()
+	}
+	sessions := decimal.NewFromInt(int64(l.Sessions))
+	share := sessions.Mul(t.Left).DivRound(l.Hours.Likely, domain.DecimalPlaces)
+	whole := share.Round(0)
+	if whole.IsPositive() && share.Sub(whole).Abs().LessThanOrEqual(quarter) {
+		return int(whole.IntPart()), false
+	}
+	return max(int(share.Ceil().IntPart()), 1), true
+}
+
+var quarter = decimal.New(25, -2)
+
+// remainingLine returns the line of the task with the hours and sittings that are left.
+func (t Task) remainingLine() scope.Line {
+	l := *t.Line
+	l.Sessions, _ = t.sittingsLeft()
+	l.Hours = catalogue.ThreePoint{Low: t.Left, Likely: t.Left, High: t.Left}
+	return l
+}
+
+// sortTasks puts tasks in the order of the catalogue.
+func sortTasks(tasks []Task) {
+	slices.SortStableFunc(tasks, func(a, b Task) int { return a.Order - b.Order })
+}

@@ -1,0 +1,19 @@
+package domain
+
+// Limits of what may be entered.
+const (
+	MaxName      = 200      // characters of a name
+	MaxText      = 2000     // characters of an address or a note
+	MaxDaysAhead = 20 * 366 // days from now to the last day that is promised or quoted
+	MaxRestDays  = 3 * 366  // days that work is suspended, or somebody away, at a time
+)
+
+// checkName notes a fault unless a name is given and short enough.
+func (f *Faults) checkName(name string) { f.checkNameAt("#/name", name) }
+
+// checkNameAt is checkName for a name that stands elsewhere.
+func (f *Faults) checkNameAt(pointer, name string) {
+	if name == "" || len(name) > MaxName {
+		f.Add(pointer, "must be given, in at most %d characters", MaxName)
+	}
+}

@@ -1,0 +1,317 @@
+package plan_test
+
+import (
+	"bytes"
+	"context"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"bentside/domain"
+	"bentside/domain/bid"
+	"bentside/domain/catalogue"
+	"bentside/domain/domaintest"
+	"bentside/domain/instrument"
+	"bentside/domain/job"
+	"bentside/domain/plan"
+
+	"github.com/google/uuid"
+)
+
+// planned returns the inputs of a plan of three jobs on one intake bay with two people, the last
+// promised early.
+func planned(t *testing.T) (plan.Inputs, []*catalogue.Catalogue, *time.Location) {
+	t.Helper()
+	c, j, where, at := underWay(t)
+	in := plan.Inputs{Engine: bid.Engine, At: at, Schedules: 60, Seed: 3, Stations: where.Stations}
+	in.Workshop.Open, in.Workshop.Terms.Currency, in.Workshop.Terms.StoragePerDay = where.Open, "EUR",
+		domaintest.Dec("2.00")
+	skills := skillsOf(c)
+	in.People = []domain.Person{
+		{Name: "one", Skills: skills, ProductiveShare: domaintest.Dec("0.75")},
+		{Name: "other", Skills: skills[:2], ProductiveShare: domaintest.Dec("0.75")},
+	}
+	var catalogues []*catalogue.Catalogue
+	for k := range 3 {
+		in.Jobs = append(in.Jobs, plan.JobInput{
+			Job: uuid.UUID{byte(k + 1)}, Left: job.Remaining(
+				j, instrument.Instrument{Maker: "Aldermere"}, where.Zone,
+			), TiedUp: domaintest.Dec("1000"),
+		})
+		catalogues = append(catalogues, c)
+	}
+	in.Jobs[2].Due = domain.DateOf(at).AddDays(20)
+	return in, catalogues, where.Zone
+}
+
+func TestTheShopsPlanPutsAPromiseFirstAndTellsWhy(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	p, err := plan.Compute(context.Background(), in, catalogues, zone, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Jobs[2].Ready.After(p.Jobs[0].Ready) || p.Jobs[2].Ready.After(p.Jobs[1].Ready) {
+		t.Errorf(
+			"the promised job is ready %s, the others %s and %s", p.Jobs[2].Ready, p.Jobs[0].Ready,
+			p.Jobs[1].Ready,
+		)
+	}
+	if p.Objective.Cmp(p.Bound) < 0 || p.Schedules > in.Schedules {
+		t.Errorf(
+			"objective %s below the bound %s, or %d schedules of %d", p.Objective, p.Bound,
+			p.Schedules, in.Schedules,
+		)
+	}
+	for i, x := range p.Tasks {
+		if x.Job == uuid.Nil || x.Why == "" || x.After >= len(p.Tasks) {
+			t.Fatalf("task %d: %+v", i, x)
+		}
+		if s := x.Step; s.TotalFloat.LessThan(x.Slack) || !s.FreeFloat.Equal(x.Slack) ||
+			s.LateStart.Before(s.Start) {
+			t.Errorf(
+				"%s: total float %s h, free float %s h, from %s to %s", s.Name, s.TotalFloat,
+				x.Slack, s.Start, s.LateStart,
+			)
+		}
+		if s := x.Step; s.Operation == "QC-03" && !s.TotalFloat.IsZero() {
+			t.Errorf("the end of a job can slip by %s h at no cost", s.TotalFloat)
+		}
+		chain, err := p.Why(x.Job, x.Step.Operation)
+		if err != nil || chain[len(chain)-1].Operation != x.Step.Operation {
+			t.Fatalf("the chain of %s: %+v, %v", x.Step.Operation, chain, err)
+		}
+	}
+	for _, l := range p.Loads {
+		if l.Held.GreaterThan(l.Open) || !l.Held.IsPositive() {
+			t.Errorf(
+				"%s %s in the week of %s: %s h held of %s h", l.Kind, l.Name, l.Week, l.Held,
+				l.Open,
+			)
+		}
+	}
+	if _, err := p.Why(uuid.New(), "QC-03"); domaintest.KindOf(err) != domain.NotFound {
+		t.Errorf("a job that is not in the plan: %v", err)
+	}
+}
+
+func TestNoMorePianosAreFetchedThanTheFloorHasRoomFor(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.Stations, in.People = []domain.Station{{Name: "floor", Count: 1}}, nil
+	p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	type stay struct{ from, to time.Time }
+	stays := map[uuid.UUID]stay{}
+	for _, x := range p.Tasks {
+		s, known := stays[x.Job]
+		if !known || x.Step.Start.Before(s.from) {
+			s.from = x.Step.Start
+		}
+		if x.Step.Released.After(s.to) {
+			s.to = x.Step.Released
+		}
+		stays[x.Job] = s
+	}
+	for one, a := range stays {
+		for other, b := range stays {
+			if one != other && a.from.Before(b.to) && b.from.Before(a.to) {
+				t.Errorf(
+					"%s stays from %s to %s and %s from %s to %s, where there is room for one", one,
+					a.from, a.to, other, b.from, b.to,
+				)
+			}
+		}
+	}
+	if !slices.ContainsFunc(p.Tasks, func(x plan.Task) bool {
+		return strings.HasPrefix(x.Why, "there is no room on the floor until ")
+	}) {
+		t.Error("nothing waits for room on the floor")
+	}
+	full := 0
+	for _, l := range p.Loads {
+		if l.Name != "floor" || l.Held.GreaterThan(l.Open) {
+			t.Errorf("a load of %+v, want none but of the floor, and within it", l)
+		}
+		for _, s := range stays {
+			if !s.from.After(l.Week.In(zone)) && !s.to.Before(l.Week.AddDays(7).In(zone)) {
+				if full++; !l.Held.Equal(l.Open) {
+					t.Errorf(
+						"in the week of %s the only place is held for %s h of %s, while a piano stands in it",
+						l.Week, l.Held, l.Open,
+					)
+				}
+			}
+		}
+	}
+	if full == 0 {
+		t.Error("no piano stands on the floor for a whole week")
+	}
+}
+
+func TestAPianoThatIsFetchedInHalfAYearTakesNoRoomMeanwhile(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	held := job.Remaining(j, instrument.Instrument{Maker: "Aldermere"}, where.Zone)
+	held.Held = at.AddDate(0, 6, 0)
+	ready := func(stations ...domain.Station) time.Time {
+		where.Stations = stations
+		d, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, []plan.QueuedWork{held})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d.Queued.Ready
+	}
+	if without, with := ready(), ready(domain.Station{Name: "floor", Count: 1}); !with.Equal(without) {
+		t.Errorf("ready %s with one place on the floor, %s with any number", with, without)
+	}
+}
+
+func TestLoadsCountWhatIsKeptAsHeldAndWhatIsOutOfUseOnce(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.Stations = []domain.Station{{ID: bay, Name: "intake bay", Count: 2}}
+	first := domain.DateOf(in.At)
+	bayIn := func(week domain.Date) plan.Load {
+		t.Helper()
+		p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := slices.IndexFunc(
+			p.Loads, func(l plan.Load) bool { return l.Name == "intake bay" && l.Week == week },
+		)
+		if at < 0 {
+			t.Fatalf("no load of the intake bay in the week of %s: %+v", week, p.Loads)
+		}
+		return p.Loads[at]
+	}
+	free := bayIn(first)
+	in.Absences = []domain.Absence{{Station: bay, First: first, Last: first}}
+	once := bayIn(first)
+	in.Absences = append(
+		in.Absences,
+		domain.Absence{Station: bay, Places: 1, First: first, Last: first, Why: "also"},
+	)
+	if twice := bayIn(first); !twice.Open.Equal(once.Open) || !once.Open.LessThan(free.Open) {
+		t.Errorf(
+			"the bay is open for %s h, %s h with a day out of use and %s h with that day entered twice",
+			free.Open, once.Open, twice.Open,
+		)
+	}
+	in.Absences = nil
+	for _, l := range in.Jobs[0].Left.Scope.Lines {
+		if catalogues[0].Operation(l.Operation).Station == "intake bay" {
+			in.Jobs[0].Left.Suspended = []plan.SuspendedWork{{
+				Operation: l.Operation, Since: in.At.Add(-time.Hour), Until: in.At.AddDate(0, 0, 28),
+				KeepsStation: true,
+			}}
+		}
+	}
+	kept := bayIn(first.AddDays(7))
+	if open := kept.Open.Div(domaintest.Dec("2")); kept.Held.LessThan(open) ||
+		kept.Held.GreaterThan(kept.Open) {
+		t.Errorf("with one of two places kept %s of %s h are held", kept.Held, kept.Open)
+	}
+}
+
+func TestTheSameInputsGiveTheSamePlanByteForByte(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	var first []byte
+	for _, workers := range []int{1, 4} {
+		p, err := plan.Compute(context.Background(), in, catalogues, zone, workers)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = p.Canonical()
+		} else if !bytes.Equal(first, p.Canonical()) {
+			t.Error("another number of workers made another plan")
+		}
+	}
+	read, err := plan.ParseResult(first)
+	if err != nil || !bytes.Equal(first, read.Canonical()) {
+		t.Errorf("a plan is not read as it was written: %v", err)
+	}
+	in.Schedules = 0
+	if _, err := plan.Compute(
+		context.Background(), in, catalogues, zone, 1,
+	); domaintest.KindOf(err) != domain.Invalid {
+		t.Errorf("a plan with nothing to spend: %v", err)
+	}
+}
+
+func TestThePlanGoesOnWithWhatWasBegun(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	begun := &in.Jobs[1].Left
+	begun.Scope.Lines = begun.Scope.Lines[len(begun.Scope.Lines)-2:]
+	code := begun.Scope.Lines[0].Operation
+	begun.Begun = []catalogue.Code{code}
+	p, err := plan.Compute(context.Background(), in, catalogues, zone, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, x := range p.Tasks {
+		if want := x.Job == in.Jobs[1].Job && x.Step.Operation == code; x.UnderWay != want ||
+			want && !x.Step.Start.Equal(in.At) {
+			t.Errorf(
+				"%s of %s: under way %v, from %s", x.Step.Name, x.Instrument, x.UnderWay,
+				x.Step.Start,
+			)
+		}
+		for _, l := range p.Links {
+			if l.To == i && x.UnderWay {
+				t.Errorf("%s was begun, and is said to wait: %s", x.Step.Name, l.Text)
+			}
+		}
+	}
+}
+
+func TestALoadIsHeldAgainstThePeopleWhoAreThere(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.People[0].ID, in.People[1].ID = ada, bo
+	first := domain.DateOf(in.At)
+	open := func() string {
+		p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range p.Loads {
+			if l.Held.GreaterThan(l.Open) {
+				t.Errorf(
+					"%s %s in the week of %s: %s h held of %s h", l.Kind, l.Name, l.Week, l.Held,
+					l.Open,
+				)
+			}
+			if l.Kind == "skill" && slices.Contains(in.People[1].Skills, l.Name) &&
+				l.Week == first {
+				return l.Open.String()
+			}
+		}
+		t.Fatalf("no load of %q in the first week: %+v", in.People[1].Skills, p.Loads)
+		return ""
+	}
+	if got := open(); got != "80" {
+		t.Fatalf("two people have %s h in a week, want 80", got)
+	}
+	in.Absences = []domain.Absence{{Person: bo, First: first.AddDays(2), Last: first.AddDays(3)}}
+	if got := open(); got != "64" {
+		t.Errorf("with one of two away for two days there are %s h, want 64", got)
+	}
+}
+
+func TestAnEmptyShopHasAnEmptyPlan(t *testing.T) {
+	t.Parallel()
+	in, _, zone := planned(t)
+	in.Jobs = nil
+	p, err := plan.Compute(context.Background(), in, nil, zone, 1)
+	if err != nil || len(p.Tasks) != 0 || !p.Objective.IsZero() {
+		t.Errorf("got %+v, %v", p, err)
+	}
+}

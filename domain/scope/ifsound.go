@@ -1,0 +1,125 @@
+package scope
+
+import (
+	"slices"
+
+	"bentside/domain/catalogue"
+	"bentside/pricing"
+	"bentside/pricing/odds"
+
+	"github.com/shopspring/decimal"
+)
+
+// EstimateIfSound returns an estimate of the scope as it would be with a point that nobody looked
+// at found sound, everything else as open as before. The worlds stay and are weighed anew, which is
+// exact where all of them are drawn, and near where a sample stands in for them. The estimate is
+// returned as it is where the point changes nothing, and where it can't be sound.
+func (s Scope) EstimateIfSound(
+	e pricing.Estimate, p catalogue.PointCode,
+) (pricing.Estimate, error) {
+	d := s.distribution
+	if s.drafts() == nil {
+		return e, nil
+	}
+	i := slices.IndexFunc(d.doubts, func(x doubt) bool { return x.line == none && x.point == p })
+	if i < 0 || d.doubts[i].branches[0].ppm == 0 {
+		return e, nil
+	}
+	weights := d.enumeratedIfSound
+	if d.sampled() {
+		weights = d.sampleIfSound
+	}
+	return e.Reweighed(weights(i))
+}
+
+// sampled reports whether a sample stands in for the worlds.
+func (p *distribution) sampled() bool {
+	return slices.ContainsFunc(p.worlds, func(w world) bool { return w.worn != nil })
+}
+
+// enumeratedIfSound returns the probabilities of the worlds with a doubt certain to be in its
+// soundest branch.
+func (p *distribution) enumeratedIfSound(doubt int) pricing.Weights {
+	e := *p.engine
+	e.doubts = slices.Clone(p.doubts)
+	sound := e.doubts[doubt].branches[0]
+	sound.odds, sound.ppm = decimal.NewFromInt(1), wholePPM
+	e.doubts[doubt].branches = []branch{sound}
+	other := &distribution{engine: &e, worlds: p.worlds}
+	list, _ := e.enumerateWorlds() // fewer than were drawn
+	weights := make([]decimal.Decimal, len(p.worlds))
+	at := p.bySignature()
+	for _, w := range list {
+		if k, ok := at[w.signature]; ok {
+			weights[k] = weights[k].Add(probability(w.weight))
+		}
+	}
+	given := other.enumeratedByWear()
+	normalize(given)
+	return pricing.Weights{Overall: weights, ByWear: given}
+}
+
+// sampleIfSound returns the probabilities of the sampled worlds with a doubt certain to be in its
+// soundest branch. What was sampled in another branch counts for the world that is the same but for
+// that, where it was sampled too, and is left out otherwise. How worn the instrument is stays as
+// likely as it was: a finding at one point tells a bid nothing of the others.
+func (p *distribution) sampleIfSound(doubt int) pricing.Weights {
+	var given [odds.Strata][]float64
+	for s := range given {
+		given[s] = make([]float64, len(p.worlds))
+	}
+	at := p.bySignature()
+	p.eachSample(func(w world) {
+		sound := w.signature
+		if w.branches[doubt] != 0 {
+			sound = p.withBranches(w, []int{doubt}, 0).signature
+		}
+		if k, ok := at[sound]; ok {
+			for s, worn := range w.worn {
+				given[s][k] += worn
+			}
+		}
+	})
+	normalize(&given)
+	w := pricing.Weights{ByWear: &given}
+	for _, overall := range odds.Unconditional(&given) {
+		w.Overall = append(w.Overall, decimal.NewFromFloat(overall).Round(12))
+	}
+	return w
+}
+
+// bySignature returns where the world of each signature is.
+func (p *distribution) bySignature() map[signature]int {
+	at := make(map[signature]int, len(p.worlds))
+	for i := range p.worlds {
+		at[p.worlds[i].signature] = i
+	}
+	return at
+}
+
+// normalize makes the probabilities in each stratum add up to one. A stratum without any gets those
+// of the nearest one that has some.
+func normalize(given *[odds.Strata][]float64) {
+	var some []int
+	for s := range given {
+		total := 0.0
+		for _, probability := range given[s] {
+			total += probability
+		}
+		if total == 0 {
+			continue
+		}
+		some = append(some, s)
+		for w := range given[s] {
+			given[s][w] /= total
+		}
+	}
+	for s := range given {
+		if _, has := slices.BinarySearch(some, s); has || len(some) == 0 {
+			continue
+		}
+		given[s] = given[slices.MinFunc(some, func(a, b int) int { return apart(a, s) - apart(b, s) })]
+	}
+}
+
+func apart(a, b int) int { return max(a-b, b-a) }

@@ -1,0 +1,121 @@
+package scope
+
+import (
+	"fmt"
+
+	"bentside/pricing/odds"
+)
+
+// wornWorld is a world's signature with its probability in each stratum of the wear.
+type wornWorld struct {
+	signature   signature
+	probability [odds.Strata]float64
+}
+
+// worldsByWear returns the probabilities of the worlds of a scope, in their order, in each stratum
+// of how worn the instrument is as a whole. Over all strata every world is as likely as it is. It
+// returns nil where drafts does.
+func (s Scope) worldsByWear() *[odds.Strata][]float64 {
+	if s.drafts() == nil {
+		return nil
+	}
+	var given *[odds.Strata][]float64
+	if s.distribution.sampled() {
+		given = s.distribution.sampledByWear()
+	} else {
+		given = s.distribution.enumeratedByWear()
+	}
+	normalize(given)
+	return given
+}
+
+// enumeratedByWear combines the doubts as enumerateWorlds does, with probabilities by stratum.
+func (p *distribution) enumeratedByWear() *[odds.Strata][]float64 {
+	list, known := make([]wornWorld, 1), map[string][odds.Strata][]float64{}
+	for i := range list[0].probability {
+		list[0].probability[i] = 1
+	}
+	for i := range p.doubts {
+		x := &p.doubts[i]
+		if !x.matters() {
+			for j := range list {
+				list[j].signature = list[j].signature.with(x.branches[0].signature)
+			}
+			continue
+		}
+		list = combine(list, x, p.givenWear(x, known))
+	}
+	at := p.bySignature()
+	var given [odds.Strata][]float64
+	for s := range given {
+		given[s] = make([]float64, len(p.worlds))
+	}
+	for i := range list {
+		if w, ok := at[list[i].signature]; ok {
+			for s, probability := range list[i].probability {
+				given[s][w] += probability
+			}
+		}
+	}
+	return &given
+}
+
+// givenWear returns the probabilities of a doubt's branches in each stratum. Many doubts have the
+// same odds, which are worked out once.
+func (p *distribution) givenWear(
+	x *doubt, known map[string][odds.Strata][]float64,
+) [odds.Strata][]float64 {
+	loading := p.loading
+	if x.line != none {
+		loading = 0 // the buyer's own chance of work says nothing about wear
+	}
+	chances := make([]float64, len(x.branches))
+	for j, b := range x.branches {
+		chances[j] = float64(b.ppm) / wholePPM
+	}
+	name := fmt.Sprint(chances, loading)
+	given, ok := known[name]
+	if !ok {
+		given = odds.Given(chances, loading)
+		known[name] = given
+	}
+	return given
+}
+
+// sampledByWear returns the probabilities that the sample gave its worlds.
+func (p *distribution) sampledByWear() *[odds.Strata][]float64 {
+	var given [odds.Strata][]float64
+	for s := range given {
+		given[s] = make([]float64, len(p.worlds))
+		for w := range p.worlds {
+			if worn := p.worlds[w].worn; worn != nil {
+				given[s][w] = worn[s]
+			}
+		}
+	}
+	return &given
+}
+
+// combine splits each world by the branches of a doubt and merges those of the same signature.
+func combine(list []wornWorld, x *doubt, given [odds.Strata][]float64) []wornWorld {
+	var next []wornWorld
+	at := map[signature]int{}
+	for i := range list {
+		for j, b := range x.branches {
+			if b.ppm == 0 {
+				continue
+			}
+			together := list[i].signature.with(b.signature)
+			k, ok := at[together]
+			if !ok {
+				k = len(next)
+				at[together] = k
+				next = append(next, wornWorld{signature: together})
+			}
+			for s := range odds.Strata {
+				next[k].probability[s] += list[i].probability[s] * given[s][j]
+			}
+		}
+	}
+	return next
+}

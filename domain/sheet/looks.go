@@ -1,0 +1,154 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"bentside/domain/bid"
+	"bentside/domain/catalogue"
+	"bentside/domain/scope"
+
+	"github.com/shopspring/decimal"
+)
+
+// look is a point that nobody looked at, where it weighs most.
+type look struct {
+	scope.Doubt
+	at    string // the way
+	stops bool
+	// takenOnBy is who answers for a point that may stop the deal; empty: nobody.
+	takenOnBy string
+	// ifSound says what a sound finding would make of the price at a way; empty where that isn't
+	// known.
+	ifSound string
+}
+
+// open reports whether somebody has to look before the deal.
+func (x look) open() bool { return x.stops && x.takenOnBy == "" }
+
+// looks returns the points that nobody looked at and that the record doesn't tell either: those
+// that may stop the deal, then by the hours that they are expected to cost where they cost most.
+func (b Subject) looks() []string {
+	var list []look
+	for _, w := range b.Result.Ways {
+		for _, code := range w.Scope.Unknown {
+			if b.Inputs.OnRecord(b.Catalogue, code) {
+				continue
+			}
+			x := look{
+				Doubt: doubtAt(w, code), at: b.name(w), stops: b.hardStop(code),
+				takenOnBy: unseenAt(w, code).TakenOnBy, ifSound: b.ifSound(code),
+			}
+			i := slices.IndexFunc(list, func(y look) bool { return y.Point == code })
+			switch {
+			case i < 0:
+				list = append(list, x)
+			case x.ExpectedHours.GreaterThan(list[i].ExpectedHours):
+				list[i] = x
+			}
+		}
+	}
+	unseen := len(list)
+	list = slices.DeleteFunc(list, func(x look) bool {
+		return !x.stops && !x.ExpectedHours.IsPositive()
+	})
+	slices.SortStableFunc(list, func(x, y look) int {
+		if x.open() != y.open() {
+			if x.open() {
+				return -1
+			}
+			return 1
+		}
+		return y.ExpectedHours.Cmp(x.ExpectedHours)
+	})
+	lines := make([]string, 0, len(list)+1)
+	for _, x := range list {
+		lines = append(lines, b.lookSays(x))
+	}
+	switch {
+	case unseen == 0:
+		lines = append(lines, "Every point was looked at.")
+	case len(list) == 0:
+		lines = append(lines, fmt.Sprintf(
+			"Nobody looked at %s; none may stop the deal or is expected to cost hours.",
+			count(unseen, "point", "points")))
+	}
+	return lines
+}
+
+func doubtAt(w bid.WayResult, code catalogue.PointCode) scope.Doubt {
+	for _, d := range w.Scope.Doubts {
+		if d.Point == code {
+			return d
+		}
+	}
+	return scope.Doubt{Point: code}
+}
+
+// unseenAt returns what the bid says of a point that may stop the deal; nothing for any other.
+func unseenAt(w bid.WayResult, code catalogue.PointCode) bid.Unseen {
+	for _, x := range w.Unseen {
+		if x.Point == code {
+			return x
+		}
+	}
+	return bid.Unseen{Point: code}
+}
+
+// ifSound says what a sound finding would make of the price, at the way that can pay the most.
+func (b Subject) ifSound(code catalogue.PointCode) string {
+	best, found := b.best()
+	if !found {
+		return ""
+	}
+	aim := unseenAt(best, code).AimIfSound
+	if aim == nil {
+		return ""
+	}
+	gain := aim.Sub(aimOf(best).Price)
+	switch {
+	case gain.IsZero():
+		return fmt.Sprintf("found sound, the aim stays at %s", aim.Text())
+	case gain.Sign() > 0:
+		return fmt.Sprintf("found sound, aim for %s at %s: %s more", aim.Text(), b.name(best), gain.Text())
+	}
+	return fmt.Sprintf("found sound, aim for %s at %s", aim.Text(), b.name(best))
+}
+
+// lookSays puts the figures before the name, which may be cut off.
+func (b Subject) lookSays(x look) string {
+	var says []string
+	switch {
+	case x.open():
+		says = append(says, "may stop the deal")
+	case x.stops:
+		says = append(says, "taken on by "+x.takenOnBy)
+	}
+	if x.ExpectedHours.IsPositive() {
+		says = append(says, fmt.Sprintf("%s h on average at %s", x.ExpectedHours.StringFixed(1), x.at))
+		worst := x.Outcomes[len(x.Outcomes)-1]
+		if worst.Odds.IsPositive() && worst.Hours.Likely.IsPositive() {
+			says = append(says, fmt.Sprintf(
+				"%s h at worst (%s)", worst.Hours.Likely.StringFixed(0), chance(worst.Odds)))
+		}
+	}
+	if x.ifSound != "" {
+		says = append(says, x.ifSound)
+	}
+	text := fmt.Sprintf("%s %s", x.Point, strings.Join(says, ", "))
+	if p := b.Catalogue.Point(x.Point); p != nil {
+		text += ": " + p.Observe
+	}
+	return text
+}
+
+// count says how many there are.
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+func percent(share decimal.Decimal) string { return share.Shift(2).Round(1).String() + " %" }

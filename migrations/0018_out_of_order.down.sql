@@ -1,0 +1,1 @@
+ALTER TABLE task_progress DROP COLUMN ahead, DROP COLUMN reason;

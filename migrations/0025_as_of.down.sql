@@ -1,0 +1,2 @@
+ALTER TABLE bids DROP COLUMN as_of;
+ALTER TABLE plans DROP COLUMN as_of;

@@ -1,0 +1,217 @@
+package lazy_test
+
+import (
+	"slices"
+	"testing"
+
+	"bentside/schedule/internal/lazy"
+)
+
+// Luby, Sinclair and Zuckerman, Information Processing Letters 47 (1993), from memory.
+func TestRestartsFollowTheLubySequence(t *testing.T) {
+	t.Parallel()
+	for k, want := range []int64{1, 1, 2, 1, 1, 2, 4, 1, 1, 2, 1, 1, 2, 4, 8, 1} {
+		if got := lazy.Luby(int64(k) + 1); got != want {
+			t.Errorf("term %d is %d, want %d", k+1, got, want)
+		}
+	}
+}
+
+// Of tasks of two ticks, three places take nine within six ticks and another tick helps no tenth
+// one: counting shows it at once, clauses only after thousands of conflicts, and so after clauses
+// were dropped.
+func TestAProofByCountingIsFoundThoughClausesAreDropped(t *testing.T) {
+	t.Parallel()
+	for _, unit := range []int64{1, 25} {
+		s := lazy.Solver{RestartUnit: unit}
+		s.Load(crowd(10, 3, 7))
+		if got := s.Search(1 << 40); got != lazy.Impossible {
+			t.Errorf("restarts by %d: answer %d", unit, got)
+		}
+		if kept := int64(len(s.Clauses())); s.Conflicts() < 2000 || kept > s.Conflicts()-100 {
+			t.Errorf("restarts by %d: %d clauses kept after %d conflicts", unit, kept,
+				s.Conflicts())
+		}
+		s.Load(crowd(9, 3, 7))
+		if got := s.Search(1 << 40); got != lazy.Found {
+			t.Errorf("restarts by %d: answer %d for one task fewer", unit, got)
+		}
+	}
+}
+
+// Clauses that join two levels only are kept for ever (Audemard and Simon 2009, from memory).
+func TestNoClauseOfTwoLevelsIsDropped(t *testing.T) {
+	t.Parallel()
+	s := lazy.Solver{RestartUnit: 1}
+	s.Load(crowd(10, 3, 7))
+	var short [][]lazy.Bound
+	for budget := int64(500); s.Search(budget) == lazy.Unknown; budget += 500 {
+		all := s.Clauses()
+		for _, c := range short {
+			if !contains(all, c) {
+				t.Fatalf("%v was dropped", c)
+			}
+		}
+		short = short[:0]
+		for _, c := range all {
+			if len(c) <= 2 {
+				short = append(short, c)
+			}
+		}
+	}
+	if len(short) == 0 {
+		t.Error("no clause of two bounds was ever learned")
+	}
+}
+
+func contains(all [][]lazy.Bound, clause []lazy.Bound) bool {
+	return slices.ContainsFunc(all, func(c []lazy.Bound) bool {
+		return len(c) == len(clause) && !slices.ContainsFunc(c, func(b lazy.Bound) bool {
+			return !slices.Contains(clause, b)
+		})
+	})
+}
+
+// Two kinds of tasks share no resource: those of the first can start first but never conflict.
+// Until the first restart the earliest is decided, from then on the task of most conflicts
+// (variable-state independent decaying sum: Moskewicz and others 2001, from memory).
+func TestAfterARestartTheTasksOfMostConflictsAreDecidedFirst(t *testing.T) {
+	t.Parallel()
+	m := crowd(7, 2, 8)
+	m.Words, m.Guard = 2, []uint64{8, 8}
+	need, free := m.Need, m.Free
+	m.Need, m.Free = nil, nil
+	for i := range need {
+		m.Low[i]++ // the crowd has 7 ticks left for what takes 7 and a half
+		m.Need = append(m.Need, need[i], 0)
+	}
+	for range 3 {
+		m.Low, m.High, m.Duration = append(m.Low, 0), append(m.High, 5), append(m.Duration, 1)
+		m.Need = append(m.Need, 0, 1)
+	}
+	for _, units := range free {
+		m.Free = append(m.Free, units, 8|3)
+	}
+	var s lazy.Solver
+	s.Load(m)
+	decided := func(round int64) int {
+		before := windows(&s, len(m.Low))
+		if !s.Propagate() || !s.Decide(round) {
+			t.Fatal("nothing to decide")
+		}
+		for i, now := range windows(&s, len(m.Low)) {
+			if now != before[i] {
+				return i
+			}
+		}
+		t.Fatal("a decision that changes nothing")
+		return -1
+	}
+	for range 3 {
+		if i := decided(1); i < 7 {
+			t.Errorf("task %d was decided before those that can start first", i)
+		}
+	}
+	for s.Propagate() {
+		s.Decide(1)
+	}
+	if _, possible := s.Learn(); !possible {
+		t.Fatal("one conflict was enough")
+	}
+	s.Backtrack(0)
+	if i := decided(2); i >= 7 {
+		t.Errorf("task %d, which never met a conflict, was decided first after a restart", i)
+	}
+}
+
+// Each task must start after the other: propagation walks the windows shut, tick by tick.
+func TestLinksThatContradictEachOtherAreRefuted(t *testing.T) {
+	t.Parallel()
+	for _, width := range []int32{10, 100_000} {
+		m := &lazy.Model{
+			Low: []int32{0, 0}, High: []int32{width, width}, Duration: []int32{1, 1},
+			Words: 1, Guard: []uint64{8}, Need: []uint64{0, 0}, Free: []uint64{8},
+			Edges: []lazy.Edge{{From: 0, To: 1, Lag: 1}, {From: 1, To: 0, Lag: 1}},
+		}
+		s := lazy.Solver{RestartUnit: 100}
+		s.Load(m)
+		if got := s.Search(1 << 40); got != lazy.Impossible || s.Conflicts() != 1 {
+			t.Errorf("windows of %d ticks: answer %d after %d conflicts", width, got, s.Conflicts())
+		}
+	}
+}
+
+// What needs nothing waits for links alone and starts as early as they allow.
+func TestWhatNeedsNoResourceStartsAsEarlyAsLinksAllow(t *testing.T) {
+	t.Parallel()
+	m := crowd(3, 1, 9)
+	for range 2 {
+		m.Low, m.High = append(m.Low, 1), append(m.High, 9)
+		m.Duration, m.Need = append(m.Duration, 4), append(m.Need, 0)
+	}
+	for range 5 {
+		m.Free = append(m.Free, m.Free[0])
+	}
+	m.Edges = []lazy.Edge{{From: 2, To: 3, Lag: 2}, {From: 3, To: 4, Lag: -1}}
+	s := lazy.Solver{RestartUnit: 100}
+	s.Load(m)
+	if got := s.Search(1 << 40); got != lazy.Found {
+		t.Fatalf("answer %d", got)
+	}
+	third := max(1, s.Starts[2]+2)
+	if s.Starts[3] != third || s.Starts[4] != max(1, third-1) {
+		t.Errorf("starts %v, want the last two at %d and %d", s.Starts, third, max(1, third-1))
+	}
+}
+
+// Every start that is fixed counts once: by its own window, by a decision, or by propagation.
+func TestFixedStartsAreCountedOnce(t *testing.T) {
+	t.Parallel()
+	fixed := crowd(4, 4, 6)
+	fixed.High = []int32{0, 0, 0, 0}
+	linked := crowd(4, 4, 6)
+	for i := range int32(3) {
+		linked.Edges = append(linked.Edges, lazy.Edge{From: i, To: i + 1},
+			lazy.Edge{From: i + 1, To: i})
+	}
+	for name, m := range map[string]*lazy.Model{
+		"by windows": fixed, "by a decision and three links": linked,
+		"by decisions": crowd(4, 4, 6),
+	} {
+		s := lazy.Solver{RestartUnit: 100}
+		s.Load(m)
+		if got := s.Search(4); got != lazy.Found || s.Spent != 4 {
+			t.Errorf("%s: answer %d after %d starts, want 4", name, got, s.Spent)
+		}
+		s.Load(m)
+		if got := s.Search(3); got != lazy.Unknown || s.Spent > 3 && name != "by windows" {
+			t.Errorf("%s: answer %d after %d starts of 3", name, got, s.Spent)
+		}
+	}
+}
+
+// A search that has ended without an answer goes on where it was told to stop, with what it has
+// learned, and comes to the answer of a search with the whole budget.
+func TestASearchGoesOnWhereItsBudgetEnded(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		tasks int
+		want  lazy.Answer
+	}{{7, lazy.Impossible}, {6, lazy.Found}} {
+		s := lazy.Solver{RestartUnit: 5}
+		s.Load(crowd(c.tasks, 2, 7))
+		answer, budget := lazy.Unknown, int64(0)
+		for ; answer == lazy.Unknown && budget < 5000; budget += 20 {
+			if answer = s.Search(budget); s.Spent > budget {
+				t.Fatalf("%d tasks: spent %d of %d", c.tasks, s.Spent, budget)
+			}
+			if low, high := s.Window(0); answer == lazy.Unknown && s.Level() != 0 {
+				t.Fatalf("%d tasks: left at level %d, task 0 from %d to %d", c.tasks, s.Level(),
+					low, high)
+			}
+		}
+		if answer != c.want {
+			t.Errorf("%d tasks: answer %d after %d, want %d", c.tasks, answer, budget, c.want)
+		}
+	}
+}
