@@ -12,6 +12,8 @@ import (
 	"bentside/domain/domaintest"
 	"bentside/domain/sheet"
 	"bentside/domain/survey"
+
+	"github.com/shopspring/decimal"
 )
 
 // bidFor returns a question for a grand with tired hammers, of which the given points were not
@@ -147,6 +149,30 @@ func TestALookSaysWhatASoundFindingIsWorth(t *testing.T) {
 
 // At an auction nobody asks a price and nobody walks away: there is an estimate, and a limit on the
 // hammer, the planned one and the last.
+// A piano that is worth something, and less than is asked, isn't advised without a word of that.
+func TestAdviceIsHeldAgainstThePriceAsked(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t)
+	_, r := sheetOf(t, in)
+	n := r.Ways[1].Negotiation
+	for _, x := range []struct {
+		asks decimal.Decimal
+		want string
+	}{
+		{n.Aim.Price.Decimal(), "BUY"},
+		{n.Aim.Price.Decimal().Add(domaintest.Dec("1")), "BUY BELOW THE ASK"},
+		{n.WalkAway.Price.Decimal(), "BUY BELOW THE ASK"},
+		{n.WalkAway.Price.Decimal().Add(domaintest.Dec("1")), "NOT AT THE ASK"},
+	} {
+		in.Asked.SellerAsks = &x.asks
+		s, _ := sheetOf(t, in)
+		i := slices.IndexFunc(s.Sections, func(x sheet.Section) bool { return x.Table != nil })
+		if advice := s.Sections[i].Table[1]; advice[0] != "advice" || advice[2] != x.want {
+			t.Errorf("asked %v the sheet says %q, want %q", x.asks, advice, x.want)
+		}
+	}
+}
+
 func TestAnAuctionsSheetSpeaksOfTheHammerAndTheEstimate(t *testing.T) {
 	t.Parallel()
 	in := bidFor(t)

@@ -33,6 +33,22 @@ var outcomes = map[bid.Outcome]string{
 	bid.Stopped: "STOPPED",
 }
 
+// adviceCell holds the advice against the price asked: a way that pays only below it doesn't read as
+// a plain "buy".
+func (b Subject) adviceCell(w bid.WayResult) string {
+	n := w.Negotiation
+	if w.Outcome != bid.Buy || b.Inputs.Asked.Sealed || n.Asked == nil {
+		return outcomes[w.Outcome]
+	}
+	switch asked := n.Asked.Price; {
+	case asked.Cmp(n.WalkAway.Price) > 0:
+		return "NOT AT THE ASK"
+	case asked.Cmp(n.Aim.Price) > 0:
+		return "BUY BELOW THE ASK"
+	}
+	return outcomes[w.Outcome]
+}
+
 func (b Subject) depthsTitle() string {
 	currency := b.Inputs.Workshop.Terms.Currency
 	if bid.OfOlderModel(b.Inputs.Engine) {
@@ -53,7 +69,7 @@ func (b Subject) table() [][]string {
 		name string
 		cell func(bid.WayResult) string
 	}{
-		{"advice", func(w bid.WayResult) string { return outcomes[w.Outcome] }},
+		{"advice", b.adviceCell},
 		{"hours of work", hoursOf},
 		{"work costs", func(w bid.WayResult) string { return center(w.Estimate.Costs.Total) }},
 		{"  range", func(w bid.WayResult) string { return span(w.Estimate.Costs.Total) }},
