@@ -13,6 +13,8 @@ import (
 	"bentside/domain/job"
 	"bentside/domain/scope"
 	"bentside/openapi"
+
+	"github.com/google/uuid"
 )
 
 // ListProposals lists the proposed changes of a job.
@@ -29,12 +31,27 @@ func (h *handlers) ListProposals(
 		return nil, err
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfProposal)
+	items, err := h.proposals(ctx, r.ID, rows...)
 	return ListProposals200JSONResponse{
-		Body: openapi.ProposalPage{
-			Items: convertAll(rows, viewOf(actor).proposal), NextCursor: next.Cursor,
-		},
+		Body:    openapi.ProposalPage{Items: items, NextCursor: next.Cursor},
 		Headers: ListProposals200ResponseHeaders{Link: next.Link},
-	}, nil
+	}, err
+}
+
+// proposals renders proposals of a job with what their findings stop now.
+func (h *handlers) proposals(
+	ctx context.Context, job uuid.UUID, list ...app.ShownProposal,
+) ([]openapi.Proposal, error) {
+	actor := middleware.Actor(ctx)
+	stops, err := h.app.ProposalStops(ctx, actor, job, list)
+	if err != nil {
+		return nil, err
+	}
+	out := convertAll(list, viewOf(actor).proposal)
+	for i := range out {
+		out[i].Stops = convertAll(stops[i], renderStop)
+	}
+	return out, nil
 }
 
 func placeOfProposal(p app.ShownProposal) postgres.Place {
@@ -72,7 +89,11 @@ func (h *handlers) CreateProposal(
 	if err != nil {
 		return nil, err
 	}
-	return CreateProposal201JSONResponse(viewOf(middleware.Actor(ctx)).proposal(p)), nil
+	out, err := h.proposals(ctx, r.ID, p)
+	if err != nil {
+		return nil, err
+	}
+	return CreateProposal201JSONResponse(out[0]), nil
 }
 
 // DecideProposal accepts or refuses a proposal.
@@ -91,7 +112,11 @@ func (h *handlers) DecideProposal(
 	if err != nil {
 		return nil, err
 	}
-	return DecideProposal201JSONResponse(viewOf(middleware.Actor(ctx)).proposal(p)), nil
+	out, err := h.proposals(ctx, r.ID, p)
+	if err != nil {
+		return nil, err
+	}
+	return DecideProposal201JSONResponse(out[0]), nil
 }
 
 // renderProposal renders a proposal and its effect, without money.

@@ -10,6 +10,7 @@ import (
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/plan"
@@ -349,6 +350,40 @@ func (a *App) Proposals(
 		}
 	}
 	return shown, nil
+}
+
+// ProposalStops returns, for each proposal of a job, what its findings stop as things stand now.
+func (a *App) ProposalStops(
+	ctx context.Context, actor Actor, job uuid.UUID, list []ShownProposal,
+) ([]clearance.List, error) {
+	r := a.Read(ctx, actor)
+	j, err := r.Job(ctx, job)
+	if err != nil {
+		return nil, err
+	}
+	stops, err := a.JobStops(ctx, actor, j.Value)
+	if err != nil {
+		return nil, err
+	}
+	d, err := r.Scope(ctx, j.Value.Scope)
+	if err != nil {
+		return nil, err
+	}
+	s, err := r.Survey(ctx, d.Value.Survey)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]clearance.List, len(list))
+	for i, p := range list {
+		var points []catalogue.PointCode
+		for _, f := range s.Value.Findings {
+			if slices.Contains(p.Change.Findings, f.ID) {
+				points = append(points, f.Point)
+			}
+		}
+		out[i] = stops.At(points)
+	}
+	return out, nil
 }
 
 // Decide accepts or refuses a proposal. Accepting it changes the job's tasks; either decision ends
