@@ -191,6 +191,12 @@ func renderTask(t job.Task) openapi.Task {
 	if t.Line != nil {
 		out.Name = t.Line.Name
 	}
+	if x := t.Again; x != nil {
+		out.Again = openapi.DoneAgain{
+			Proposal: x.Proposal, Because: string(x.Because), Reason: x.Reason, Hours: x.Hours,
+			OpenedAt: x.At,
+		}
+	}
 	if o := t.OutOfOrder; o != nil {
 		out.OutOfOrder = openapi.OutOfOrder{
 			Reason: o.Reason, Ahead: convertTexts[catalogue.Code, openapi.OperationCode](o.Ahead),

@@ -100,7 +100,10 @@ func (h *handlers) CreateProposal(
 func (h *handlers) DecideProposal(
 	ctx context.Context, r DecideProposalRequestObject,
 ) (DecideProposalResponseObject, error) {
-	d := job.Decision{Accepted: r.Body.Accept, Reason: r.Body.Reason}
+	d := job.Decision{
+		Accepted: r.Body.Accept, Reason: r.Body.Reason,
+		Again: convertTexts[openapi.OperationCode, catalogue.Code](r.Body.Again),
+	}
 	if c := r.Body.Consent; c != nil {
 		day, err := parseDay(c.GivenOn)
 		if err != nil {
@@ -142,6 +145,8 @@ func renderProposal(v app.ShownProposal) openapi.Proposal {
 	if d := p.Decision; d != nil {
 		out.Decision = &openapi.Decision{
 			Accepted: d.Accepted, Reason: d.Reason, DecidedBy: d.DecidedBy, DecidedAt: d.DecidedAt,
+			Again:  convertTexts[catalogue.Code, openapi.OperationCode](d.Again),
+			Stands: convertTexts[catalogue.Code, openapi.OperationCode](p.Stands()),
 		}
 		if c := d.Consent; c != nil {
 			out.Decision.Consent = &openapi.Consent{

@@ -3115,7 +3115,7 @@ type Plan struct {
 	// Unlimited Stations that the catalogue names and the workshop doesn't list. Nothing waits for them.
 	Unlimited []string `json:"unlimited"`
 
-	// Unstaffed Skills that nobody in the crew has. Nothing waits for them.
+	// Unstaffed Skills that the work needs and nobody in the crew has. Nothing waits for them.
 	Unstaffed []string `json:"unstaffed"`
 }
 

@@ -172,6 +172,9 @@ func decisionNoted(instrument uuid.UUID, p job.Proposal) noted {
 		"instrument": instrument, "proposal": p.ID, "accepted": p.Decision.Accepted,
 		"reason": p.Decision.Reason, "hours": p.Change.Effect.Hours,
 	}
+	if len(p.Decision.Again) > 0 {
+		n["again"] = p.Decision.Again
+	}
 	if p.Price != nil {
 		n["price"] = *p.Price
 	}

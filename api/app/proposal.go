@@ -453,5 +453,8 @@ func applyDecision(ctx context.Context, c jobChange, file jobData, p job.Proposa
 	if err != nil {
 		return err
 	}
+	if changed, err = changed.Reopen(p); err != nil {
+		return err
+	}
 	return c.tx.ChangeTasks(ctx, changed, c.version)
 }
