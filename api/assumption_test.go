@@ -18,6 +18,41 @@ func keysOf(list []openapi.Assumption) []openapi.AssumptionKey {
 	return keys
 }
 
+// The figures of a scope before there is a bid rest on the same settings, but on none of the sale.
+func TestTheEstimateOfAScopeListsWhatMovedItsFigures(t *testing.T) {
+	t.Parallel()
+	s := openShop(t)
+	owner := s.as(domain.Owner)
+	_, survey := surveyed(t, owner)
+	bid := bidOn(t, owner, survey, nil)
+	scope := want[openapi.Scope](t, owner.do(
+		http.MethodPost, "/v1/instruments/"+survey.Instrument.String()+"/scopes",
+		map[string]any{"survey": survey.ID, "depth": "restore"},
+	), http.StatusCreated)
+	assumed := func() []openapi.Assumption {
+		return want[openapi.Estimate](t, owner.do(
+			http.MethodGet, "/v1/scopes/"+scope.ID.String()+"/estimate", nil,
+		), http.StatusOK).Assumptions
+	}
+	list := assumed()
+	moved := []openapi.AssumptionKey{
+		"labour_rates", "overhead_rate", "catalogue", "unknown_odds", "hours_together", "wear",
+	}
+	if got := keysOf(list); !slices.Equal(got, moved) {
+		t.Errorf("the estimate assumes %v, want %v", got, moved)
+	}
+	for _, a := range list {
+		if a.Key != "wear" && !slices.Contains(bid.Assumptions, a) {
+			t.Errorf("the bid on it doesn't say %q", a.Says)
+		}
+	}
+	want[openapi.ConfirmationList](t, owner.do(http.MethodPost, "/v1/workshop/confirmations",
+		map[string]any{"keys": []string{"labour_rates", "wear"}}), http.StatusCreated)
+	if got := keysOf(assumed()); !slices.Equal(got, moved[1:5]) {
+		t.Errorf("two confirmed, it assumes %v, want %v", got, moved[1:5])
+	}
+}
+
 // What the owner confirms is no longer listed with new bids and dates. A bid that was worked out
 // before keeps its list.
 func TestAnAssumptionIsListedUntilTheOwnerConfirmsIt(t *testing.T) {

@@ -105,6 +105,9 @@ func renderStop(s clearance.Stop) openapi.Stop {
 	if s.Finding.Severity != catalogue.Unknown {
 		out.Found = s.Finding.Text
 	}
+	if mind := catalogue.Caution(s.Hazard); mind != "" {
+		out.Caution = mind + " " + catalogue.Deference
+	}
 	if c := s.Clearance; c != nil {
 		out.Cleared = renderClearedStop(*c, "")
 	}

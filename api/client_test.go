@@ -176,3 +176,75 @@ func TestAVariationIsProposedByTheBenchPricedHiddenAndConsentedTo(t *testing.T) 
 		t.Errorf("got %+v", p)
 	}
 }
+
+// A client may hold us to a price until its last day, so a second price for the same scope comes
+// only in the place of the first, and says so.
+func TestAScopeHasOnePriceAtATime(t *testing.T) {
+	t.Parallel()
+	manager := openShop(t).as(domain.Manager)
+	party, scope := clientsGrand(t, manager)
+	path := "/v1/instruments/" + scope.Instrument.String() + "/quotations"
+	option := func(net string) map[string]any {
+		return map[string]any{
+			"scope": scope.ID, "title": "Reconditioned", "net": amount(net), "tax_rate": "0",
+		}
+	}
+	until := domain.DateOf(scope.CreatedAt).AddDays(30).String()
+	quote := func(change map[string]any) answer {
+		return manager.do(http.MethodPost, path, with(map[string]any{
+			"party": party.ID, "valid_until": until, "options": []any{option("3900.00")},
+		}, change))
+	}
+	refused := func(a answer, pointer, says string) {
+		t.Helper()
+		p := wantProblem(t, a, http.StatusUnprocessableEntity, "validation")
+		if len(p.Errors) != 1 || p.Errors[0].Pointer != pointer ||
+			!strings.Contains(p.Errors[0].Detail, says) {
+			t.Errorf("got %+v, want %q at %s", p.Errors, says, pointer)
+		}
+	}
+	refused(quote(map[string]any{"options": []any{option("4200.00"), option("3900.00")}}),
+		"#/options/1/scope", "one scope has one price")
+	first := want[openapi.Quotation](t, quote(map[string]any{"options": []any{option("4200.00")}}),
+		http.StatusCreated)
+	refused(quote(nil), "#/replaces", "must name "+first.ID.String()+", which offers the scope of "+
+		"option 1 at 4200.00 EUR and is open until "+until)
+	refused(quote(map[string]any{"replaces": []any{first.ID, newID(t)}}), "#/replaces/1", "open")
+	second := want[openapi.Quotation](t, quote(map[string]any{"replaces": []any{first.ID}}),
+		http.StatusCreated)
+	if len(second.Replaces) != 1 || second.Replaces[0] != first.ID || second.State != "open" {
+		t.Errorf("the second quotation: %+v", second)
+	}
+	at := "/v1/quotations/" + first.ID.String()
+	first = want[openapi.Quotation](t, manager.do(http.MethodGet, at, nil), http.StatusOK)
+	if first.State != "replaced" || first.ReplacedBy != second.ID ||
+		first.Options[0].Total.Amount != "4200.00" {
+		t.Errorf("the first quotation is kept as %+v", first)
+	}
+	for _, accepted := range []bool{true, false} {
+		reply := map[string]any{"accepted": accepted, "on": domain.DateOf(scope.CreatedAt).String()}
+		if accepted {
+			reply["option"] = 1
+		}
+		p := wantProblem(t, manager.do(http.MethodPost, at+"/answer", reply), http.StatusConflict,
+			"conflict")
+		if !strings.Contains(p.Detail, second.ID.String()) {
+			t.Errorf("answered all the same: %q", p.Detail)
+		}
+	}
+	for state, id := range map[string]any{"open": second.ID, "replaced": first.ID} {
+		list := want[openapi.QuotationPage](t,
+			manager.do(http.MethodGet, "/v1/quotations?state="+state, nil), http.StatusOK)
+		if len(list.Items) != 1 || list.Items[0].ID != id {
+			t.Errorf("%s: %+v", state, list.Items)
+		}
+	}
+	var told bool
+	for _, e := range feed(t, manager) {
+		told = told || e.Kind == "quotation.replaced" && e.Subject == first.ID &&
+			strings.Contains(string(e.Data), second.ID.String())
+	}
+	if !told {
+		t.Error("the feed doesn't say that the first one is replaced")
+	}
+}

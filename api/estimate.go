@@ -18,7 +18,12 @@ func (h *handlers) GetEstimate(
 	if err != nil {
 		return nil, err
 	}
+	assumed, err := h.app.EstimateAssumes(ctx, middleware.Actor(ctx), s, e)
+	if err != nil {
+		return nil, err
+	}
 	body := renderEstimate(s, e)
+	body.Assumptions = convertAll(assumed, renderAssumption)
 	tag, err := etag.Digest(body)
 	return GetEstimate200JSONResponse{
 		Body: body, Headers: GetEstimate200ResponseHeaders{ETag: tag},

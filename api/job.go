@@ -147,9 +147,18 @@ func (h *handlers) GetJobDates(
 	if err != nil {
 		return nil, err
 	}
+	j, err := h.app.Read(ctx, middleware.Actor(ctx)).Job(ctx, r.ID)
+	if err != nil {
+		return nil, err
+	}
+	stops, err := h.app.JobStops(ctx, middleware.Actor(ctx), j.Value)
+	if err != nil {
+		return nil, err
+	}
 	body := openapi.JobDates{
 		Job: r.ID, Queued: renderTimeline(t), Note: jobDatesNote,
 		Assumptions: convertAll(assumed, renderAssumption),
+		Stops:       convertAll(stops.Barring(catalogue.ToWork, catalogue.ToMove), renderStop),
 	}
 	tag, err := etag.Digest(body)
 	return GetJobDates200JSONResponse{
@@ -181,6 +190,12 @@ func renderTask(t job.Task) openapi.Task {
 	}
 	if t.Line != nil {
 		out.Name = t.Line.Name
+	}
+	if x := t.Again; x != nil {
+		out.Again = openapi.DoneAgain{
+			Proposal: x.Proposal, Because: string(x.Because), Reason: x.Reason, Hours: x.Hours,
+			OpenedAt: x.At,
+		}
 	}
 	if o := t.OutOfOrder; o != nil {
 		out.OutOfOrder = openapi.OutOfOrder{

@@ -67,9 +67,12 @@ func (h *handlers) AddProgress(
 	if err != nil {
 		return nil, err
 	}
+	body := renderJob(j)
+	stops, err := h.app.JobStops(ctx, middleware.Actor(ctx), j.Value)
+	body.Stops = convertAll(stops, renderStop)
 	return AddProgress201JSONResponse{
-		Body: renderJob(j), Headers: AddProgress201ResponseHeaders{ETag: etag.Version(j.Version)},
-	}, nil
+		Body: body, Headers: AddProgress201ResponseHeaders{ETag: etag.Version(j.Version)},
+	}, err
 }
 
 func renderProgress(p job.Progress) openapi.Progress {

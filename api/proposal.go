@@ -13,6 +13,8 @@ import (
 	"bentside/domain/job"
 	"bentside/domain/scope"
 	"bentside/openapi"
+
+	"github.com/google/uuid"
 )
 
 // ListProposals lists the proposed changes of a job.
@@ -29,12 +31,27 @@ func (h *handlers) ListProposals(
 		return nil, err
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfProposal)
+	items, err := h.proposals(ctx, r.ID, rows...)
 	return ListProposals200JSONResponse{
-		Body: openapi.ProposalPage{
-			Items: convertAll(rows, viewOf(actor).proposal), NextCursor: next.Cursor,
-		},
+		Body:    openapi.ProposalPage{Items: items, NextCursor: next.Cursor},
 		Headers: ListProposals200ResponseHeaders{Link: next.Link},
-	}, nil
+	}, err
+}
+
+// proposals renders proposals of a job with what their findings stop now.
+func (h *handlers) proposals(
+	ctx context.Context, job uuid.UUID, list ...app.ShownProposal,
+) ([]openapi.Proposal, error) {
+	actor := middleware.Actor(ctx)
+	stops, err := h.app.ProposalStops(ctx, actor, job, list)
+	if err != nil {
+		return nil, err
+	}
+	out := convertAll(list, viewOf(actor).proposal)
+	for i := range out {
+		out[i].Stops = convertAll(stops[i], renderStop)
+	}
+	return out, nil
 }
 
 func placeOfProposal(p app.ShownProposal) postgres.Place {
@@ -72,14 +89,21 @@ func (h *handlers) CreateProposal(
 	if err != nil {
 		return nil, err
 	}
-	return CreateProposal201JSONResponse(viewOf(middleware.Actor(ctx)).proposal(p)), nil
+	out, err := h.proposals(ctx, r.ID, p)
+	if err != nil {
+		return nil, err
+	}
+	return CreateProposal201JSONResponse(out[0]), nil
 }
 
 // DecideProposal accepts or refuses a proposal.
 func (h *handlers) DecideProposal(
 	ctx context.Context, r DecideProposalRequestObject,
 ) (DecideProposalResponseObject, error) {
-	d := job.Decision{Accepted: r.Body.Accept, Reason: r.Body.Reason}
+	d := job.Decision{
+		Accepted: r.Body.Accept, Reason: r.Body.Reason,
+		Again: convertTexts[openapi.OperationCode, catalogue.Code](r.Body.Again),
+	}
 	if c := r.Body.Consent; c != nil {
 		day, err := parseDay(c.GivenOn)
 		if err != nil {
@@ -91,7 +115,11 @@ func (h *handlers) DecideProposal(
 	if err != nil {
 		return nil, err
 	}
-	return DecideProposal201JSONResponse(viewOf(middleware.Actor(ctx)).proposal(p)), nil
+	out, err := h.proposals(ctx, r.ID, p)
+	if err != nil {
+		return nil, err
+	}
+	return DecideProposal201JSONResponse(out[0]), nil
 }
 
 // renderProposal renders a proposal and its effect, without money.
@@ -117,6 +145,8 @@ func renderProposal(v app.ShownProposal) openapi.Proposal {
 	if d := p.Decision; d != nil {
 		out.Decision = &openapi.Decision{
 			Accepted: d.Accepted, Reason: d.Reason, DecidedBy: d.DecidedBy, DecidedAt: d.DecidedAt,
+			Again:  convertTexts[catalogue.Code, openapi.OperationCode](d.Again),
+			Stands: convertTexts[catalogue.Code, openapi.OperationCode](p.Stands()),
 		}
 		if c := d.Consent; c != nil {
 			out.Decision.Consent = &openapi.Consent{

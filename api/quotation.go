@@ -92,7 +92,7 @@ func (h *handlers) CreateQuotation(
 	}
 	q := job.Quotation{
 		Instrument: r.ID, Party: b.Party, QuotedOn: on, ValidUntil: until,
-		Deposit: in.amount("#/deposit", b.Deposit), Note: b.Note,
+		Deposit: in.amount("#/deposit", b.Deposit), Note: b.Note, Replaces: b.Replaces,
 	}
 	for i, o := range b.Options {
 		net := in.amount(fmt.Sprintf("#/options/%d/net", i), &o.Net)
@@ -173,6 +173,7 @@ func renderQuotation(q job.Quotation, today domain.Date) openapi.Quotation {
 	if q.Job != nil {
 		out.Job = *q.Job
 	}
+	out.Replaces, out.ReplacedBy = q.Replaces, q.ReplacedBy
 	if a := q.Answer; a != nil {
 		out.AnsweredOn, out.AcceptedOption, out.AnswerNote = a.On.String(), a.Option, a.Note
 	}

@@ -91,13 +91,20 @@ func TestQuotationsAreListedByWhereTheyStandToday(t *testing.T) {
 	quote := func(state string, until domain.Date, answer map[string]any) {
 		t.Helper()
 		party, scope := clientsGrand(t, manager)
-		q := want[openapi.Quotation](t, manager.do(http.MethodPost, "/v1/instruments/"+
-			scope.Instrument.String()+"/quotations", map[string]any{
+		draft := map[string]any{
 			"party": party.ID, "valid_until": until.String(), "deposit": amount("0.00"),
 			"options": []any{map[string]any{
 				"scope": scope.ID, "title": "Reconditioned", "net": amount("4200.00"), "tax_rate": "0.23",
 			}},
-		}), http.StatusCreated)
+		}
+		path := "/v1/instruments/" + scope.Instrument.String() + "/quotations"
+		q := want[openapi.Quotation](t, manager.do(http.MethodPost, path, draft), http.StatusCreated)
+		if state == "replaced" {
+			draft["valid_until"], draft["replaces"] = day.AddDays(30).String(), []any{q.ID}
+			by := want[openapi.Quotation](t, manager.do(http.MethodPost, path, draft), http.StatusCreated)
+			made[state] = append(made[state], q.ID.String())
+			state, q = "open", by
+		}
 		if answer != nil {
 			want[openapi.Quotation](t, manager.do(http.MethodPost, "/v1/quotations/"+q.ID.String()+
 				"/answer", with(answer, map[string]any{"on": day.String()})), http.StatusCreated)
@@ -111,6 +118,7 @@ func TestQuotationsAreListedByWhereTheyStandToday(t *testing.T) {
 		quote("declined", until, no)
 		quote("open", day.AddDays(10), nil)
 		quote("declined", day.AddDays(30), no)
+		quote("replaced", until, nil)
 		quote("open", day.AddDays(30), nil)
 		quote("accepted", day.AddDays(30), yes)
 	}

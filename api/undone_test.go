@@ -98,3 +98,86 @@ func TestAProposalSaysWhatDoneWorkItUndoesAndThatItsHoursAreNotInThePrice(t *tes
 		t.Errorf("the list has %+v", list.Items)
 	}
 }
+
+// New bridge caps under strings that are on (common practice, no source): the strings come down
+// and go on again, in that order, and what the person leaves out stands as done.
+func TestWhoAcceptsAProposalSaysWhichUndoneWorkIsDoneAgain(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	j := joinOne(t, owner, "restore", "IN-02 IN-03 DS-01 DS-02 ST-01 ST-02 ST-03 ST-05",
+		"RG-01 TU-01 CS-12 TU-03")
+	at := "/v1/jobs/" + j.ID.String()
+	p := propose(t, owner, j, "SV-13", "7.5")
+	decision := at + "/proposals/" + p.ID.String() + "/decision"
+	for _, x := range []struct {
+		accept  bool
+		again   []string
+		pointer string
+	}{
+		{true, []string{"DS-02", "IN-02"}, "#/again/1"}, // not undone
+		{true, []string{"DS-02", "DS-02"}, "#/again/1"},
+		{false, []string{"DS-02"}, "#/again"},
+	} {
+		refused := wantProblem(t, owner.do(http.MethodPost, decision, map[string]any{
+			"accept": x.accept, "reason": "it must", "again": x.again,
+		}), http.StatusUnprocessableEntity, "validation")
+		if len(refused.Errors) != 1 || refused.Errors[0].Pointer != x.pointer {
+			t.Errorf("again %v: got %+v, want a fault at %s", x.again, refused.Errors, x.pointer)
+		}
+	}
+	accepted := want[openapi.Proposal](t, owner.do(http.MethodPost, decision, map[string]any{
+		"accept": true, "reason": "the pins won't hold", "again": []string{"DS-02", "ST-02", "ST-03"},
+	}), http.StatusCreated)
+	if d := accepted.Decision; !slices.Equal(d.Again, []string{"DS-02", "ST-02", "ST-03"}) ||
+		!slices.Equal(d.Stands, []string{"ST-05"}) {
+		t.Errorf("again %v, stands %v", d.Again, d.Stands)
+	}
+	now := want[openapi.Job](t, owner.do(http.MethodGet, at, nil), http.StatusOK)
+	tasks := map[string]openapi.Task{}
+	for _, x := range now.Tasks {
+		tasks[x.Operation] = x
+	}
+	for _, code := range []string{"DS-02", "ST-02", "ST-03"} {
+		x := tasks[code]
+		if x.Done.String() != "3" || x.Left.String() != "3" || !x.FinishedAt.IsZero() ||
+			x.Again.Proposal != p.ID || x.Again.Reason != "the pins won't hold" ||
+			x.Again.Hours.String() != "3" || x.Again.Because == "" {
+			t.Errorf("opened again: %+v", x)
+		}
+	}
+	if x := tasks["ST-05"]; x.FinishedAt.IsZero() || !x.Left.IsZero() || x.Again.Because != "" {
+		t.Errorf("left as done: %+v", x)
+	}
+	s := surpriseOn{T: t, owner: owner, path: at, job: now}
+	s.inOrder("strung again")
+	dates := want[openapi.JobDates](t, owner.do(http.MethodGet, at+"/dates", nil), http.StatusOK)
+	first := map[string]openapi.DatedStep{}
+	for _, x := range dates.Queued.Steps {
+		if _, known := first[x.Operation]; !known {
+			first[x.Operation] = x
+		}
+	}
+	for _, order := range [][2]string{{"DS-02", "ST-02"}, {"ST-02", "ST-03"}, {"ST-03", "TU-01"}} {
+		before, after := first[order[0]], first[order[1]]
+		if before.Operation == "" || after.Operation == "" || before.Finish.After(after.Start) {
+			t.Errorf("%s ends %s and %s begins %s", order[0], before.Finish, order[1], after.Start)
+		}
+	}
+	want[openapi.Plan](t, owner.do(http.MethodPost, "/v1/plan", map[string]any{"schedules": 5}),
+		http.StatusCreated) // which verifies it
+	var told bool
+	for _, e := range feed(t, owner) {
+		told = told || strings.Contains(string(e.Data), `"again":["DS-02","ST-02","ST-03"]`)
+	}
+	if !told {
+		t.Error("the feed doesn't say what is done again")
+	}
+	// Strung once more, it is done once more.
+	want[openapi.Job](t, owner.do(http.MethodPost, at+"/tasks/DS-02/progress", map[string]any{
+		"done": "5", "left": "0", "finished": true,
+	}), http.StatusCreated)
+	list := want[openapi.ProposalPage](t, owner.do(http.MethodGet, at+"/proposals", nil), http.StatusOK)
+	if d := list.Items[0].Decision; len(d.Again) != 3 || len(d.Stands) != 1 {
+		t.Errorf("the list says again %v, stands %v", d.Again, d.Stands)
+	}
+}

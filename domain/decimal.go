@@ -44,3 +44,6 @@ func (f *Faults) CheckShare(pointer string, v decimal.Decimal) {
 		f.Add(pointer, "%s has more than %d decimals", v, sharePlaces)
 	}
 }
+
+// Percent writes a share as a percentage.
+func Percent(share decimal.Decimal) string { return share.Shift(2).String() + " %" }

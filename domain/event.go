@@ -49,6 +49,7 @@ const (
 
 	QuotationAnswered EventKind = "quotation.answered"
 	QuotationMade     EventKind = "quotation.made"
+	QuotationReplaced EventKind = "quotation.replaced"
 
 	ScopeDrawn  EventKind = "scope.drawn"
 	ScopeEdited EventKind = "scope.edited"

@@ -310,6 +310,7 @@ const (
 	QuotationStateDeclined QuotationState = "declined"
 	QuotationStateExpired  QuotationState = "expired"
 	QuotationStateOpen     QuotationState = "open"
+	QuotationStateReplaced QuotationState = "replaced"
 )
 
 // Defines values for Raise.
@@ -1431,6 +1432,9 @@ type Decision struct {
 	// Accepted Whether the proposal was accepted.
 	Accepted bool `json:"accepted"`
 
+	// Again The undone work that is to be done again. Absent if there is none.
+	Again []OperationCode `json:"again,omitempty,omitzero"`
+
 	// Consent The word, as it was given, of the client whose instrument it is. No other party's counts.
 	Consent *Consent `json:"consent,omitempty"`
 
@@ -1442,12 +1446,18 @@ type Decision struct {
 
 	// Reason The reason.
 	Reason string `json:"reason"`
+
+	// Stands The undone work that stands as done. Absent if there is none.
+	Stands []OperationCode `json:"stands,omitempty,omitzero"`
 }
 
 // DecisionDraft The decision about a proposal.
 type DecisionDraft struct {
 	// Accept True to accept the proposal, false to refuse it.
 	Accept bool `json:"accept"`
+
+	// Again Operations of `undoes` that are to be done again; none if omitted. Each task is opened again with its hours to plan, and keeps what was booked on it. The price stays.
+	Again []OperationCode `json:"again,omitempty,omitzero"`
 
 	// Consent The word, as it was given, of the client whose instrument it is. No other party's counts.
 	Consent *Consent `json:"consent,omitempty"`
@@ -1481,6 +1491,24 @@ type Difference struct {
 
 	// Low An exact decimal as a JSON string, with up to 14 digits before the point and 6 after it.
 	Low Decimal `json:"low"`
+}
+
+// DoneAgain Why a task is done again, and with how many hours. Absent if it isn't.
+type DoneAgain struct {
+	// Because The work that undid it.
+	Because OperationCode `json:"because"`
+
+	// Hours Person-hours left when it was opened again.
+	Hours PersonHours `json:"hours"`
+
+	// OpenedAt When it was opened again.
+	OpenedAt time.Time `json:"opened_at"`
+
+	// Proposal A UUID (RFC 9562).
+	Proposal ID `json:"proposal"`
+
+	// Reason Why the proposal was accepted.
+	Reason string `json:"reason"`
 }
 
 // Donor What taking an instrument apart yields and costs.
@@ -1656,6 +1684,9 @@ type EditList struct {
 
 // Estimate A scope in hours, parts and money.
 type Estimate struct {
+	// Assumptions What moves these figures and was entered or confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
 	// Costs Costs by kind. Likely and expected, `total` is exactly their sum; its `low` and `high` are not, since not everything goes well or badly at once.
 	Costs Costs `json:"costs"`
 
@@ -2151,7 +2182,7 @@ type Job struct {
 	// State Where a job stands. `open`: work goes on. `held`: the whole job is suspended. `closed`: nothing changes any more.
 	State JobState `json:"state"`
 
-	// Stops What stops the instrument as things stand now, given the work of the job. What doesn't bar `work` is a note to whoever sells it. Shown where one job is read or accepted.
+	// Stops What stops the instrument as things stand now, given the work of the job. What doesn't bar `work` is a note to whoever sells it. Shown where one job is read or accepted, and where hours are booked on it.
 	Stops []Stop `json:"stops,omitempty,omitzero"`
 
 	// Suspensions The suspensions that have not ended.
@@ -2231,6 +2262,9 @@ type JobDates struct {
 
 	// Queued One set of dates for one instrument.
 	Queued Timeline `json:"queued"`
+
+	// Stops What bars work on the instrument, or moving it, as things stand now. The dates count as if it were lifted before the work begins. Absent if nothing does.
+	Stops []Stop `json:"stops,omitempty,omitzero"`
 }
 
 // JobDraft A scope to accept as a job.
@@ -3081,7 +3115,7 @@ type Plan struct {
 	// Unlimited Stations that the catalogue names and the workshop doesn't list. Nothing waits for them.
 	Unlimited []string `json:"unlimited"`
 
-	// Unstaffed Skills that nobody in the crew has. Nothing waits for them.
+	// Unstaffed Skills that the work needs and nobody in the crew has. Nothing waits for them.
 	Unstaffed []string `json:"unstaffed"`
 }
 
@@ -3507,7 +3541,10 @@ type Proposal struct {
 	// SpendingLimit What the client lets us spend without being asked. Absent where `price` is, and if no limit was agreed.
 	SpendingLimit *Money `json:"spending_limit,omitempty"`
 
-	// Undoes Work, done or begun, that must come after what is added, by the order of the trade and by way of other work too, and what added work needs and what was put back since, such as the strings let down. Neither the price nor the hours, cost and dates count it, and accepting the proposal doesn't open it again: book progress that isn't finished, with the hours left, on each task that has to come again. Absent if there is none.
+	// Stops What its findings stop as things stand now, given the work of the job. The work stays planned and hours can be booked; `bars` says what shouldn't be done all the same. Absent if they stop nothing, or no longer do.
+	Stops []Stop `json:"stops,omitempty,omitzero"`
+
+	// Undoes Work, done or begun, that must come after what is added, by the order of the trade and by way of other work too, and what added work needs and what was put back since, such as the strings let down. Neither the price nor the hours, cost and dates count it. Accepting the proposal opens those tasks again that the answer names in `again`, and no others. Absent if there is none.
 	Undoes []UndoneWork `json:"undoes,omitempty,omitzero"`
 
 	// UndoesNote What the work undone means for this proposal. Absent where `undoes` is.
@@ -3660,7 +3697,13 @@ type Quotation struct {
 	// QuotedOn A calendar day in the workshop's time zone.
 	QuotedOn Day `json:"quoted_on"`
 
-	// State Where a quotation stands. `open`: without an answer. `expired`: without an answer after its last day. `accepted` and `declined`: the client's answer.
+	// ReplacedBy The quotation that took its place. Absent if none did.
+	ReplacedBy ID `json:"replaced_by,omitempty,omitzero"`
+
+	// Replaces The quotations that it took the place of. Absent if there are none.
+	Replaces []ID `json:"replaces,omitempty,omitzero"`
+
+	// State Where a quotation stands. `open`: without an answer. `expired`: without an answer after its last day. `accepted` and `declined`: the client's answer. `replaced`: withdrawn for another quotation before it was answered.
 	State QuotationState `json:"state"`
 
 	// Stops What stops the instrument as things stand now. What doesn't bar `work` is a note: a client may keep his piano. Absent in lists.
@@ -3702,6 +3745,9 @@ type QuotationDraft struct {
 	// QuotedOn The day of the quotation; today if omitted.
 	QuotedOn Day `json:"quoted_on,omitempty,omitzero"`
 
+	// Replaces Open quotations for the instrument that this one takes the place of; they can't be accepted any more. An open one that offers one of the same scopes must be named, since one scope has one price at a time.
+	Replaces []ID `json:"replaces,omitempty,omitzero"`
+
 	// ValidUntil The last day on which it can be accepted.
 	ValidUntil Day `json:"valid_until"`
 }
@@ -3715,7 +3761,7 @@ type QuotationPage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// QuotationState Where a quotation stands. `open`: without an answer. `expired`: without an answer after its last day. `accepted` and `declined`: the client's answer.
+// QuotationState Where a quotation stands. `open`: without an answer. `expired`: without an answer after its last day. `accepted` and `declined`: the client's answer. `replaced`: withdrawn for another quotation before it was answered.
 type QuotationState string
 
 // QuotedOption One option of a quotation: a scope at a price.
@@ -4368,6 +4414,9 @@ type Stop struct {
 	// Bars The acts that it bars as things stand; none once it is lifted.
 	Bars []Act `json:"bars"`
 
+	// Caution What to mind near it. Absent where what was found hurts nobody by itself.
+	Caution string `json:"caution,omitempty,omitzero"`
+
 	// Cleared The clearance that holds. Absent if none does.
 	Cleared ClearedStop `json:"cleared,omitempty,omitzero"`
 
@@ -4815,6 +4864,9 @@ type TakeoffQuantityUnit string
 
 // Task One operation of a job.
 type Task struct {
+	// Again Why a task is done again, and with how many hours. Absent if it isn't.
+	Again DoneAgain `json:"again,omitempty,omitzero"`
+
 	// Done Person-hours done so far.
 	Done PersonHours `json:"done"`
 

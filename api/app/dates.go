@@ -230,6 +230,20 @@ func (a *App) Estimate(
 	return c.out.DrawnScope, c.out.Estimate, err
 }
 
+// EstimateAssumes returns what the estimate of a scope rests on without anybody having entered or
+// confirmed it.
+func (a *App) EstimateAssumes(
+	ctx context.Context, actor Actor, s DrawnScope, e pricing.Estimate,
+) ([]domain.Assumption, error) {
+	r := a.Read(ctx, actor)
+	rev, err := a.catalogueAt(ctx, r, s.Revision)
+	if err != nil {
+		return nil, err
+	}
+	shipped, err := a.asShipped(ctx, r, rev.Catalogue, rev.Document)
+	return scope.Assumptions(s.Workshop, shipped, s.Scope, e), err
+}
+
 // estimatedScope is a drawn scope with its estimate.
 type estimatedScope struct {
 	DrawnScope

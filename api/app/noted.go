@@ -172,6 +172,9 @@ func decisionNoted(instrument uuid.UUID, p job.Proposal) noted {
 		"instrument": instrument, "proposal": p.ID, "accepted": p.Decision.Accepted,
 		"reason": p.Decision.Reason, "hours": p.Change.Effect.Hours,
 	}
+	if len(p.Decision.Again) > 0 {
+		n["again"] = p.Decision.Again
+	}
 	if p.Price != nil {
 		n["price"] = *p.Price
 	}
@@ -211,11 +214,15 @@ func quotationNoted(q job.Quotation) noted {
 			"total": o.Total,
 		}
 	}
-	return noted{
+	n := noted{
 		"instrument": q.Instrument, "party": q.Party, "quoted_on": q.QuotedOn,
 		"valid_until": q.ValidUntil, "deposit": q.Deposit, "options": len(q.Options),
 		"offered": offered,
 	}
+	if len(q.Replaces) > 0 {
+		n["replaces"] = q.Replaces
+	}
+	return n
 }
 
 // answerNoted is told of the client's answer; jb is the job that a yes makes.

@@ -228,8 +228,8 @@ var guarded = map[string]struct {
 }
 
 // unguarded are the use cases that leave it to the API who may read.
-const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt CompareScopes Dates DatesAssume JobBasis JobCautions JobDates " +
-	"JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove Proposals Read RecomputeBid SaleCautions " +
+const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt CompareScopes Dates DatesAssume EstimateAssumes JobBasis JobCautions " +
+	"JobDates JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove ProposalStops Proposals Read RecomputeBid SaleCautions " +
 	"Scope Stops Strings TakeOff Today"
 
 // elsewhere are the use cases whose roles TestOnlyWhoMayIssueTokensDoes checks.

@@ -10,6 +10,7 @@ import (
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/plan"
@@ -351,6 +352,40 @@ func (a *App) Proposals(
 	return shown, nil
 }
 
+// ProposalStops returns, for each proposal of a job, what its findings stop as things stand now.
+func (a *App) ProposalStops(
+	ctx context.Context, actor Actor, job uuid.UUID, list []ShownProposal,
+) ([]clearance.List, error) {
+	r := a.Read(ctx, actor)
+	j, err := r.Job(ctx, job)
+	if err != nil {
+		return nil, err
+	}
+	stops, err := a.JobStops(ctx, actor, j.Value)
+	if err != nil {
+		return nil, err
+	}
+	d, err := r.Scope(ctx, j.Value.Scope)
+	if err != nil {
+		return nil, err
+	}
+	s, err := r.Survey(ctx, d.Value.Survey)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]clearance.List, len(list))
+	for i, p := range list {
+		var points []catalogue.PointCode
+		for _, f := range s.Value.Findings {
+			if slices.Contains(p.Change.Findings, f.ID) {
+				points = append(points, f.Point)
+			}
+		}
+		out[i] = stops.At(points)
+	}
+	return out, nil
+}
+
 // Decide accepts or refuses a proposal. Accepting it changes the job's tasks; either decision ends
 // the hold that waited for it.
 func (a *App) Decide(
@@ -416,6 +451,9 @@ func applyDecision(ctx context.Context, c jobChange, file jobData, p job.Proposa
 	}
 	changed, err := file.job.Apply(file.catalogue, p.Change)
 	if err != nil {
+		return err
+	}
+	if changed, err = changed.Reopen(p); err != nil {
 		return err
 	}
 	return c.tx.ChangeTasks(ctx, changed, c.version)

@@ -38,8 +38,22 @@ func (a *App) Quote(ctx context.Context, actor Actor, q job.Quotation) (job.Quot
 		if err := a.fixOptions(ctx, tx.Reader, &q); err != nil {
 			return err
 		}
+		open, err := tx.Quotations(ctx, postgres.QuotationFilter{
+			Instrument: q.Instrument, State: job.QuotationOpen, Today: day,
+		}, postgres.Whole)
+		if err != nil {
+			return err
+		}
 		if q, err = q.Priced(i.Value.Party, day); err != nil {
 			return err
+		}
+		if err := q.CheckReplaces(open); err != nil {
+			return err
+		}
+		for _, id := range q.Replaces {
+			tx.Note(domain.QuotationReplaced, id, noted{
+				"instrument": q.Instrument, "party": q.Party, "quotation": q.ID,
+			})
 		}
 		tx.Note(domain.QuotationMade, q.ID, quotationNoted(q))
 		return tx.AddQuotation(ctx, q)

@@ -19,7 +19,7 @@ const jobsWithTasks = `
 	       j.version, j.created_at,
 	       coalesce(t.operation, ''), coalesce(t.planned, 0), coalesce(t.done_hours, 0),
 	       coalesce(t.left_hours, 0), t.finished_at,
-	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, p.worked_on, p.recorded_at,
+	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, t.again, p.worked_on, p.recorded_at,
 	       coalesce(o.reason, ''), o.ahead
 	FROM jobs j
 	LEFT JOIN tasks t ON t.workshop_id = j.workshop_id AND t.job_id = j.id
@@ -35,6 +35,7 @@ const jobsWithTasks = `
 		FROM task_progress
 		WHERE workshop_id = t.workshop_id AND job_id = t.job_id AND operation = t.operation
 		AND reason <> '' AND ahead <> '{}'
+		AND recorded_at > coalesce((t.again ->> 'at')::timestamptz, '-infinity')
 		ORDER BY recorded_at DESC, id DESC
 		LIMIT 1
 	) o ON true
@@ -51,8 +52,8 @@ func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[job.Job], err error)
 	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.QueuePlace, &j.State, &j.Outcome, &closed,
 		&j.Depth, &j.Settled, &j.Edits,
 		&v.Version, &v.CreatedAt,
-		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Order, &t.Line, &worked,
-		&recorded, &early.Reason, &early.Ahead)
+		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Order, &t.Line, &t.Again,
+		&worked, &recorded, &early.Reason, &early.Ahead)
 	j.AcceptedOn = domain.DateOf(on)
 	if closed != nil {
 		j.ClosedOn = domain.DateOf(*closed)

@@ -129,6 +129,9 @@ var lists = slices.Concat([]asked{
 	{"listQuotations", "state=declined", "quotation_answers_accepted_idx", "", quotations(
 		postgres.QuotationFilter{State: job.QuotationDeclined},
 	)},
+	{"listQuotations", "state=replaced", "quotations_pkey", "", quotations(
+		postgres.QuotationFilter{State: job.QuotationReplaced},
+	)},
 
 	instruments("", "instruments_recent_idx", postgres.InstrumentFilter{}),
 	instruments("party=", "instruments_party_idx", postgres.InstrumentFilter{Party: aParty}),

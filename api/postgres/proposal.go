@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/domain/job"
 
 	"github.com/google/uuid"
@@ -16,7 +17,7 @@ import (
 const proposalColumns = `
 	SELECT p.id, p.job_id, p.says, doc.body, p.price, p.answer_by, p.suspension_id, p.proposed_by,
 	p.created_at,
-	       d.accepted, d.reason, d.party_id, d.given_on, d.how, d.decided_by, d.created_at, ` + ownCurrency + `
+	       d.accepted, d.reason, d.party_id, d.given_on, d.how, d.decided_by, d.created_at, d.again, ` + ownCurrency + `
 	FROM proposals p
 	JOIN documents doc ON doc.workshop_id = p.workshop_id AND doc.hash = p.change
 	LEFT JOIN proposal_decisions d ON d.workshop_id = p.workshop_id AND d.proposal_id = p.id
@@ -31,12 +32,13 @@ func scanProposal(row pgx.CollectableRow) (p job.Proposal, err error) {
 		accepted           *bool
 		reason, how        *string
 		decidedAt          *time.Time
+		again              []catalogue.Code
 		currency           string
 		errPrice, errParse error
 	)
 	err = row.Scan(&p.ID, &p.Job, &p.Text, &change, &price, &answerBy, &hold, &p.ProposedBy,
 		&p.ProposedAt,
-		&accepted, &reason, &party, &givenOn, &how, &by, &decidedAt, &currency)
+		&accepted, &reason, &party, &givenOn, &how, &by, &decidedAt, &again, &currency)
 	if err != nil {
 		return p, err
 	}
@@ -52,7 +54,7 @@ func scanProposal(row pgx.CollectableRow) (p job.Proposal, err error) {
 	}
 	if accepted != nil {
 		p.Decision = &job.Decision{
-			Accepted: *accepted, Reason: *reason, DecidedBy: *by, DecidedAt: *decidedAt,
+			Accepted: *accepted, Reason: *reason, Again: again, DecidedBy: *by, DecidedAt: *decidedAt,
 		}
 		if party != nil {
 			p.Decision.Consent = &job.Consent{Party: *party, On: domain.DateOf(*givenOn), How: *how}
@@ -106,12 +108,13 @@ func (tx *Tx) AddDecision(ctx context.Context, proposal uuid.UUID, d job.Decisio
 	}
 	return tx.exec(ctx, `
 		INSERT INTO proposal_decisions (workshop_id, proposal_id, accepted, reason, party_id, given_on,
-		how, decided_by, created_at)
-		VALUES (@workshop_id, @proposal_id, @accepted, @reason, @party_id, @given_on, @how, @decided_by,
-		@created_at)`,
+		how, again, decided_by, created_at)
+		VALUES (@workshop_id, @proposal_id, @accepted, @reason, @party_id, @given_on, @how, @again,
+		@decided_by, @created_at)`,
 		pgx.StrictNamedArgs{
 			"workshop_id": tx.workshop, "proposal_id": proposal, "accepted": d.Accepted,
-			"reason": d.Reason, "party_id": party, "given_on": on, "how": how, "decided_by": d.DecidedBy,
+			"reason": d.Reason, "party_id": party, "given_on": on, "how": how,
+			"again": orEmpty(d.Again), "decided_by": d.DecidedBy,
 			"created_at": tx.now,
 		})
 }
@@ -130,18 +133,19 @@ func (tx *Tx) ChangeTasks(ctx context.Context, j job.Job, version int64) error {
 	for _, t := range j.Tasks {
 		b.Queue(`
 			INSERT INTO tasks (workshop_id, job_id, operation, planned, done_hours, left_hours,
-			finished_at, dropped, place, line)
+			finished_at, dropped, place, line, again)
 			VALUES (@workshop_id, @job_id, @operation, @planned, @done_hours, @left_hours, @finished_at,
-			@dropped, @place, @line)
+			@dropped, @place, @line, @again)
 			ON CONFLICT (workshop_id, job_id, operation) DO UPDATE
 			SET planned = excluded.planned, left_hours = excluded.left_hours,
 			finished_at = excluded.finished_at,
 			    dropped = excluded.dropped, place = excluded.place, line = excluded.line,
+			    again = excluded.again,
 			    version = tasks.version + 1`,
 			pgx.StrictNamedArgs{
 				"workshop_id": tx.workshop, "job_id": j.ID, "operation": t.Operation, "planned": t.Planned,
 				"done_hours": t.Done, "left_hours": t.Left, "finished_at": t.FinishedAt, "dropped": t.Dropped,
-				"place": t.Order, "line": t.Line,
+				"place": t.Order, "line": t.Line, "again": t.Again,
 			})
 	}
 	if err := translate(tx.tx.SendBatch(ctx, b).Close()); err != nil {

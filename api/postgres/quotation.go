@@ -15,12 +15,14 @@ import (
 
 const quotationColumns = `
 	SELECT q.id, q.instrument_id, q.party_id, q.quoted_on, q.valid_until, q.deposit, q.note, q.quoted_by, q.created_at, ` + ownCurrency + `,
-	       a.accepted, coalesce(a.option, 0), a.answered_on, a.note, a.recorded_by, a.created_at, j.id
+	       a.accepted, coalesce(a.option, 0), a.answered_on, a.note, a.recorded_by, a.created_at, j.id,
+	       r.replaced_by
 	FROM quotations q
 	LEFT JOIN quotation_answers a ON a.workshop_id = q.workshop_id AND a.quotation_id = q.id
 	LEFT JOIN quotation_options o ON o.workshop_id = a.workshop_id
 	AND o.quotation_id = a.quotation_id AND o.number = a.option
-	LEFT JOIN jobs j ON j.workshop_id = o.workshop_id AND j.scope_id = o.scope_id`
+	LEFT JOIN jobs j ON j.workshop_id = o.workshop_id AND j.scope_id = o.scope_id
+	LEFT JOIN quotation_replacements r ON r.workshop_id = q.workshop_id AND r.quotation_id = q.id`
 
 func scanQuotation(row pgx.CollectableRow) (q job.Quotation, err error) {
 	var (
@@ -34,10 +36,11 @@ func scanQuotation(row pgx.CollectableRow) (q job.Quotation, err error) {
 		by          *uuid.UUID
 		at          *time.Time
 		depositPaid *money.Amount
+		replacedBy  *uuid.UUID
 	)
 	err = row.Scan(&q.ID, &q.Instrument, &q.Party, &on, &until, &deposit, &q.Note, &q.QuotedBy,
 		&q.RecordedAt, &currency,
-		&accepted, &option, &answered, &note, &by, &at, &q.Job)
+		&accepted, &option, &answered, &note, &by, &at, &q.Job, &replacedBy)
 	if err != nil {
 		return q, err
 	}
@@ -46,6 +49,9 @@ func scanQuotation(row pgx.CollectableRow) (q job.Quotation, err error) {
 		return q, err
 	}
 	q.Deposit = *depositPaid
+	if replacedBy != nil {
+		q.ReplacedBy = *replacedBy
+	}
 	if accepted != nil {
 		q.Answer = &job.QuotationAnswer{
 			Accepted: *accepted, Option: option, On: domain.DateOf(*answered), Note: *note, By: *by, At: *at,
@@ -82,13 +88,15 @@ func quotationPage(workshop uuid.UUID, f QuotationFilter, p Page) *query {
 	}
 	switch f.State {
 	case job.QuotationOpen:
-		q.where("a.quotation_id IS NULL AND q.valid_until >= " + q.arg(f.Today.In(time.UTC)))
+		q.where("a.quotation_id IS NULL AND r.quotation_id IS NULL AND q.valid_until >= " + q.arg(f.Today.In(time.UTC)))
 	case job.QuotationExpired:
-		q.where("a.quotation_id IS NULL AND q.valid_until < " + q.arg(f.Today.In(time.UTC)))
+		q.where("a.quotation_id IS NULL AND r.quotation_id IS NULL AND q.valid_until < " + q.arg(f.Today.In(time.UTC)))
 	case job.QuotationAccepted:
 		q.where("a.accepted")
 	case job.QuotationDeclined:
 		q.where("NOT a.accepted")
+	case job.QuotationReplaced:
+		q.where("r.quotation_id IS NOT NULL")
 	}
 	q.page(order{column: "q.created_at", tie: "q.id", descending: f.Newest}, p)
 	return q
@@ -149,7 +157,7 @@ func scanOption(row pgx.CollectableRow) (o quotedOption, err error) {
 	return o, err
 }
 
-// addOptions loads the options of each quotation in list.
+// addOptions loads the options of each quotation in list, and what it took the place of.
 func (r Reader) addOptions(ctx context.Context, list []job.Quotation) error {
 	at := make(map[uuid.UUID]*job.Quotation, len(list))
 	ids := make([]uuid.UUID, len(list))
@@ -170,10 +178,24 @@ func (r Reader) addOptions(ctx context.Context, list []job.Quotation) error {
 		o.Total = o.Net.Add(o.Tax)
 		q.Options = append(q.Options, o.QuotedOption)
 	}
+	if err != nil {
+		return err
+	}
+	replaced, err := many(ctx, r, pgx.RowToStructByPos[replacement], `
+		SELECT quotation_id, replaced_by
+		FROM quotation_replacements
+		WHERE workshop_id = $1 AND replaced_by = ANY($2)
+		ORDER BY quotation_id`, r.workshop, ids)
+	for _, x := range replaced {
+		at[x.By].Replaces = append(at[x.By].Replaces, x.Replaced)
+	}
 	return err
 }
 
-// AddQuotation adds a quotation with its options.
+// replacement is a quotation that another took the place of.
+type replacement struct{ Replaced, By uuid.UUID }
+
+// AddQuotation adds a quotation with its options, and what it takes the place of.
 func (tx *Tx) AddQuotation(ctx context.Context, q job.Quotation) error {
 	err := tx.exec(ctx, `
 		INSERT INTO quotations (workshop_id, id, instrument_id, party_id, quoted_on, valid_until,
@@ -200,6 +222,11 @@ func (tx *Tx) AddQuotation(ctx context.Context, q job.Quotation) error {
 				"scope_version": o.Version, "waivers": waiversOf(o), "title": o.Title,
 				"net": o.Net.Minor(), "tax_rate": o.TaxRate, "tax": o.Tax.Minor(),
 			})
+	}
+	for _, id := range q.Replaces {
+		b.Queue(`
+			INSERT INTO quotation_replacements (workshop_id, quotation_id, replaced_by, created_at)
+			VALUES ($1, $2, $3, $4)`, tx.workshop, id, q.ID, tx.now)
 	}
 	return translate(tx.tx.SendBatch(ctx, b).Close())
 }

@@ -6,8 +6,7 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
-
-	"github.com/shopspring/decimal"
+	"bentside/domain/scope"
 )
 
 // Assumptions returns the settings that moved a price or a date of a bid, are those that a workshop
@@ -26,15 +25,20 @@ func (in Inputs) moneyAssumptions(r Result) []domain.Assumption {
 	some := func(holds func(WayResult) bool) bool { return slices.ContainsFunc(r.Ways, holds) }
 	priced := some(func(w WayResult) bool { return w.Advice != nil })
 	sold := priced && in.Asked.AcquiredBy() != DonorOfParts
-	worked := some(func(w WayResult) bool { return w.Estimate.Hours.High.IsPositive() })
+	basis := scope.Basis{
+		Terms:   t,
+		Worked:  some(func(w WayResult) bool { return w.Estimate.Hours.High.IsPositive() }),
+		Doubted: some(func(w WayResult) bool { return len(w.Scope.Doubts) > 0 }),
+	}
+	if sold {
+		basis.AsShipped = in.AsShipped
+	}
 	held := priced && some(func(w WayResult) bool { return w.HoldDays > 0 })
-	doubted := some(func(w WayResult) bool { return len(w.Scope.Doubts) > 0 })
 	opened := some(func(w WayResult) bool {
 		return w.Negotiation != nil && w.Negotiation.Opening != nil
 	})
 	asked := func(holds func(Way) bool) bool { return slices.ContainsFunc(in.Asked.Ways, holds) }
 	sellsFree := t.SellingShare.IsZero() && t.SellingFixed.IsZero()
-	startRates := skillsAt(t.LabourRates, domain.DefaultLabourRate)
 
 	var list []domain.Assumption
 	assume := func(moved bool, key domain.AssumptionKey, brief, format string, args ...any) {
@@ -52,33 +56,24 @@ func (in Inputs) moneyAssumptions(r Result) []domain.Assumption {
 		"tax on the margin alone",
 		"The sale is taxed on its margin. The purchase decides whether that is open, as a rule only "+
 			"where no tax on it could be reclaimed, and the sale settles it: ask an adviser.")
-	assume(worked && startRates > 0, domain.AssumedLabourRates,
-		fmt.Sprintf("an hour %s in %d skills", domain.DefaultLabourRate, startRates),
-		"An hour of work costs %s %s in %d skills.", domain.DefaultLabourRate, t.Currency, startRates)
-	assume(worked && t.OverheadRate.Equal(start.OverheadRate), domain.AssumedOverheadRate,
-		fmt.Sprintf("overhead %s an hour", t.OverheadRate),
-		"Overhead adds %s %s to each hour.", t.OverheadRate, t.Currency)
-	assume(sold && worked && in.AsShipped.Operations > 0, domain.AssumedCatalogue,
-		"hours and prices as shipped",
-		"Hours and prices are those that the catalogue ships with, mostly from memory, in %d operations "+
-			"and %d materials.", in.AsShipped.Operations, in.AsShipped.Materials)
+	list = append(list, basis.Rates()...)
 	assume(priced && t.TargetShare.Equal(start.TargetShare), domain.AssumedTargetShare,
-		"wanted profit "+percent(t.TargetShare),
-		"The wanted profit is %s of the sale price.", percent(t.TargetShare))
+		"wanted profit "+domain.Percent(t.TargetShare),
+		"The wanted profit is %s of the sale price.", domain.Percent(t.TargetShare))
 	assume(sold && sellsFree, domain.AssumedSelling,
 		"selling costs nothing", "Selling costs nothing.")
 	assume(sold && t.SellingShare.Equal(start.SellingShare) && t.SellingFixed.IsZero(),
 		domain.AssumedSelling,
-		fmt.Sprintf("selling %s, delivery and tuning nothing", percent(t.SellingShare)),
+		fmt.Sprintf("selling %s, delivery and tuning nothing", domain.Percent(t.SellingShare)),
 		"Selling costs %s of the sale price, and delivery and tuning afterwards nothing.",
-		percent(t.SellingShare))
+		domain.Percent(t.SellingShare))
 	assume(held && t.FinanceRate.Equal(start.FinanceRate), domain.AssumedFinanceRate,
-		fmt.Sprintf("finance %s a year", percent(t.FinanceRate)),
-		"Money that is tied up costs %s a year.", percent(t.FinanceRate))
+		fmt.Sprintf("finance %s a year", domain.Percent(t.FinanceRate)),
+		"Money that is tied up costs %s a year.", domain.Percent(t.FinanceRate))
 	assume(held && t.FinanceRate.IsPositive() && t.WorkFinanced.Equal(start.WorkFinanced),
 		domain.AssumedWorkFinanced,
-		fmt.Sprintf("%s of the work financed meanwhile", percent(t.WorkFinanced)),
-		"While the work goes on, %s of what it costs counts as tied up.", percent(t.WorkFinanced))
+		fmt.Sprintf("%s of the work financed meanwhile", domain.Percent(t.WorkFinanced)),
+		"While the work goes on, %s of what it costs counts as tied up.", domain.Percent(t.WorkFinanced))
 	assume(held && t.StoragePerDay.Equal(start.StoragePerDay), domain.AssumedStorage,
 		fmt.Sprintf("storage %s a day", t.StoragePerDay),
 		"Storage costs %s %s a day.", t.StoragePerDay, t.Currency)
@@ -91,51 +86,25 @@ func (in Inputs) moneyAssumptions(r Result) []domain.Assumption {
 		fmt.Sprintf("steps of %s", t.BiddingStep),
 		"Prices go by steps of %s %s.", t.BiddingStep, t.Currency)
 	assume(priced && t.LossLimit.Equal(start.LossLimit), domain.AssumedLossLimit,
-		"a loss accepted in "+percent(t.LossLimit),
-		"A loss in %s of cases is accepted at the walk-away price.", percent(t.LossLimit))
-	assume(doubted && sameOdds(t.UnknownOdds.Default, start.UnknownOdds.Default),
-		domain.AssumedUnknownOdds,
-
-		fmt.Sprintf("unseen points %s sound, %s to be dealt with", percent(t.UnknownOdds.Default.Sound), percent(t.UnknownOdds.Default.MustAct)),
-		"What nobody has looked at is sound with %s, wants attention with %s and must be dealt with "+
-			"at %s, except where a point has odds of its own.", percent(t.UnknownOdds.Default.Sound),
-		percent(t.UnknownOdds.Default.Attention), percent(t.UnknownOdds.Default.MustAct))
-	assume(worked && u.JobSD.Equal(fresh.JobSD) && u.GroupSD.Equal(fresh.GroupSD),
-		domain.AssumedTogether,
-		fmt.Sprintf("hours go over together by %s and %s", percent(u.JobSD), percent(u.GroupSD)),
-		"The hours of a job go over or under together by a standard deviation of %s, and those of each "+
-			"group of work by %s more.", percent(u.JobSD), percent(u.GroupSD))
+		"a loss accepted in "+domain.Percent(t.LossLimit),
+		"A loss in %s of cases is accepted at the walk-away price.", domain.Percent(t.LossLimit))
+	list = append(list, basis.Odds()...)
 	assume(sold && in.sameWear(fresh), domain.AssumedWear, "how all goes with wear",
 		"What nobody has looked at and the sale price go with how worn the instrument is, by the rank "+
 			"correlations that a workshop starts with.")
 	assume(u.SaleSpread.Equal(fresh.SaleSpread) &&
 		asked(func(w Way) bool { return w.SaleLow == nil && w.SaleHigh == nil }),
-		domain.AssumedSaleSpread, fmt.Sprintf("sale price ± %s", percent(u.SaleSpread)),
-		"A sale price without a range may come out %s lower or higher.", percent(u.SaleSpread))
+		domain.AssumedSaleSpread, fmt.Sprintf("sale price ± %s", domain.Percent(u.SaleSpread)),
+		"A sale price without a range may come out %s lower or higher.", domain.Percent(u.SaleSpread))
 	assume(in.Asked.UnfitBrings.IsZero() && some(func(w WayResult) bool {
 		return w.Negotiation != nil && w.Negotiation.Unfit != nil
 	}), domain.AssumedUnfitBrings, "0 where it proves unfit",
 		"Where it proves not worth working on it brings nothing: unfit_brings of the bid's question says "+
 			"what it would.")
 	assume(opened && u.RoomToMove.Equal(fresh.RoomToMove), domain.AssumedRoomToMove,
-		fmt.Sprintf("opening %s below", percent(u.RoomToMove)),
-		"The opening stays %s below the price that is aimed for.", percent(u.RoomToMove))
+		fmt.Sprintf("opening %s below", domain.Percent(u.RoomToMove)),
+		"The opening stays %s below the price that is aimed for.", domain.Percent(u.RoomToMove))
 	return list
-}
-
-// skillsAt returns how many skills have a labour rate.
-func skillsAt(rates map[string]decimal.Decimal, rate decimal.Decimal) int {
-	n := 0
-	for _, r := range rates {
-		if r.Equal(rate) {
-			n++
-		}
-	}
-	return n
-}
-
-func sameOdds(a, b domain.Odds) bool {
-	return a.Sound.Equal(b.Sound) && a.Attention.Equal(b.Attention) && a.MustAct.Equal(b.MustAct)
 }
 
 // sameWear reports whether points and the sale price at each depth asked for go with wear as others
@@ -147,5 +116,3 @@ func (in Inputs) sameWear(other domain.Uncertainty) bool {
 			return !u.SaleWithWear.Of(d).Equal(other.SaleWithWear.Of(d))
 		})
 }
-
-func percent(share decimal.Decimal) string { return share.Shift(2).String() + " %" }

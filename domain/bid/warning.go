@@ -120,6 +120,6 @@ func (x Warning) says() string {
 		return b.String() + "."
 	}
 	fmt.Fprintf(&b, ": on average it leaves a profit of %s, where %s is wanted, and in %s of cases a loss.",
-		x.Profit.Text(), x.Wanted.Text(), percent(pricing.ReportedChance(*x.ChanceOfLoss)))
+		x.Profit.Text(), x.Wanted.Text(), domain.Percent(pricing.ReportedChance(*x.ChanceOfLoss)))
 	return b.String()
 }

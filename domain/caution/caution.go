@@ -114,8 +114,8 @@ func CautionsByLine(
 }
 
 // CautionsOfJob returns the cautions of all the work in a scope or job: first what was found, then
-// in working order. Each appears once and lists the operations it concerns; the solvent total of
-// the job comes last.
+// in working order. Each appears once and lists the operations it concerns. Then come what the law
+// says of material that the work leaves alone, and the solvent total of the job.
 func CautionsOfJob(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, s scope.Scope,
 	stops clearance.List,
@@ -133,6 +133,7 @@ func CautionsOfJob(
 			list[i].Operations = append(list[i].Operations, k.Operations...)
 		}
 	}
+	list = append(list, b.leftInPlace(stops, list)...)
 	if k, ok := b.solventPermit(s); ok {
 		list = append(list, k)
 	}

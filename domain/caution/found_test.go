@@ -97,3 +97,67 @@ func TestAClearedCrackIsToldWithWhoAnswersForIt(t *testing.T) {
 		t.Errorf("mended, the crack is told: %+v", list)
 	}
 }
+
+// The law doesn't ask who owns the piano, nor whether the work touches the keys; what it says of
+// ivory and rosewood is that of the trade dossier (S90 to S96).
+func TestWhatTheWorkLeavesAloneIsStillUnderTheLaw(t *testing.T) {
+	t.Parallel()
+	c := domaintest.Shipped(t)
+	on := func(operation catalogue.Code, in instrument.Instrument, answers ...string) []caution.Caution {
+		var findings []survey.Finding
+		for _, a := range answers {
+			findings = append(findings, domaintest.Answer("SV-61", a))
+		}
+		s := scope.Scope{Lines: []scope.Line{
+			{Operation: operation, Making: catalogue.InHouse, Chance: domaintest.Dec("1")},
+		}}
+		var list []caution.Caution
+		for _, k := range caution.CautionsOfJob(c, in, domaintest.Judged(t, c, in, findings), s,
+			domaintest.Stops(t, "GB", in, findings)) {
+			if k.Key == "ivory_law" || k.Key == "protected_timber" {
+				list = append(list, k)
+			}
+		}
+		return list
+	}
+	for _, owner := range []instrument.Ownership{instrument.Stock, instrument.Client} {
+		in := domaintest.Grand()
+		in.Covering, in.Owner, in.Year = "ivory", owner, 1904
+		list := on("TU-03", in)
+		if len(list) != 1 {
+			t.Fatalf("%s: tuning leaves ivory keys alone: got %+v", owner, list)
+		}
+		wantSays(t, list[0], "leaves alone", "across a border", "Ask the authority", "once it is registered")
+		if list[0].Stop || len(list[0].Operations) > 0 {
+			t.Errorf("%s: %+v bars the tuning", owner, list[0])
+		}
+		in.Covering = "plastic"
+		if list := on("TU-03", in); len(list) > 0 {
+			t.Errorf("%s: plastic keys: %+v", owner, list)
+		}
+		list = on("TU-03", in, "siam_rosewood")
+		if len(list) != 1 || list[0].Key != "protected_timber" {
+			t.Errorf("%s: rosewood: %+v", owner, list)
+		}
+	}
+	worked := domaintest.Grand()
+	worked.Covering = "ivory"
+	list := on(workOnIvory(t, c), worked)
+	if len(list) != 1 || len(list[0].Operations) != 1 || strings.Contains(list[0].Says, "leaves alone") {
+		t.Errorf("worked on: got %+v, want the caution of that work alone", list)
+	}
+}
+
+// workOnIvory returns an operation that works on ivory.
+func workOnIvory(t *testing.T, c *catalogue.Catalogue) catalogue.Code {
+	t.Helper()
+	for _, op := range c.Operations {
+		for _, h := range op.Hazards {
+			if h == "ivory_law" {
+				return op.Code
+			}
+		}
+	}
+	t.Fatal("no operation works on ivory")
+	return ""
+}

@@ -81,6 +81,13 @@ func (l List) Barring(acts ...catalogue.Act) List {
 	})
 }
 
+// At returns the stops at some points of the survey that still bar something.
+func (l List) At(points []catalogue.PointCode) List {
+	return slices.DeleteFunc(slices.Clone(l), func(s Stop) bool {
+		return len(s.Barred()) == 0 || !slices.Contains(points, s.Point)
+	})
+}
+
 // Permit returns a Conflict Fault with every stop that bars one of the acts, or nil. What can't be
 // done is said in words: "the work can't be accepted".
 func (l List) Permit(refusal string, acts ...catalogue.Act) error {

@@ -36,19 +36,20 @@ func CostToGo(
 }
 
 // CostSpent returns what a job has cost so far by its own figures: the hours done, the materials of
-// tasks that have begun, and outside work that is back. It isn't a posted cost.
+// tasks that have begun, and outside work that is back. It isn't a posted cost: of a task that is
+// done again, materials and outside work count once.
 func CostSpent(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, j Job,
 	terms domain.Terms,
 ) (pricing.Estimate, error) {
 	return costOf(c, in, js, j, terms, odds.Together{}, func(t Task, l *pricing.Line) bool {
-		if !t.Begun() {
+		if !t.Begun() && t.Again == nil {
 			return false
 		}
 		l.Hours = pricing.Hours{Low: t.Done, Likely: t.Done, High: t.Done}
 		if l.Outside != nil {
 			l.Hours = pricing.Hours{}
-			return t.FinishedAt != nil
+			return t.FinishedAt != nil || t.Again != nil
 		}
 		return true
 	})

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/pricing/money"
 
 	"github.com/google/uuid"
@@ -31,9 +32,11 @@ type Proposal struct {
 
 // Decision is the answer to a proposal.
 type Decision struct {
-	Accepted  bool
-	Reason    string
-	Consent   *Consent // of the client
+	Accepted bool
+	Reason   string
+	Consent  *Consent // of the client
+	// Again is undone work that is to be done again. What else the change undoes stands as done.
+	Again     []catalogue.Code
 	DecidedBy uuid.UUID
 	DecidedAt time.Time
 }
@@ -110,6 +113,7 @@ func (p Proposal) checkDecision(
 	if d.Reason == "" {
 		f.Add("#/reason", "must say why")
 	}
+	p.checkAgain(&f, d)
 	switch c := d.Consent; {
 	case c != nil && p.Price == nil:
 		f.Add("#/consent", "must be left out: this was proposed for an instrument that isn't a client's")

@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"bentside/domain"
@@ -27,6 +28,8 @@ type Quotation struct {
 	Options    []QuotedOption
 	Answer     *QuotationAnswer // nil: none yet
 	Job        *uuid.UUID       // what the accepted option has become; nil: none yet
+	Replaces   []uuid.UUID      // quotations that were open until this one took their place
+	ReplacedBy uuid.UUID        // the quotation that took its place; zero: none
 
 	QuotedBy   uuid.UUID
 	RecordedAt time.Time
@@ -65,6 +68,7 @@ const (
 	QuotationExpired  QuotationState = "expired"
 	QuotationAccepted QuotationState = "accepted"
 	QuotationDeclined QuotationState = "declined"
+	QuotationReplaced QuotationState = "replaced"
 )
 
 // State returns how the quotation stands on a day.
@@ -74,6 +78,8 @@ func (q Quotation) State(today domain.Date) QuotationState {
 		return QuotationAccepted
 	case q.Answer != nil:
 		return QuotationDeclined
+	case q.ReplacedBy != uuid.Nil:
+		return QuotationReplaced
 	case q.ValidUntil.DaysUntil(today) > 0:
 		return QuotationExpired
 	default:
@@ -132,11 +138,44 @@ func (q Quotation) check(f *domain.Faults, today domain.Date) {
 	}
 }
 
+// CheckReplaces returns an Invalid Fault unless the quotation names, among the open ones for its
+// instrument, each that offers one of its scopes, and nothing else but open ones. A client may hold
+// us to a price until its last day, so none is withdrawn unless somebody says so.
+func (q Quotation) CheckReplaces(open []Quotation) error {
+	var f domain.Faults
+	for i, id := range q.Replaces {
+		if !slices.ContainsFunc(open, func(o Quotation) bool { return o.ID == id }) {
+			f.Add(fmt.Sprintf("#/replaces/%d", i), "must be an open quotation for this instrument")
+		}
+	}
+	for i, x := range q.Options {
+		at := func(o QuotedOption) bool { return o.Scope == x.Scope }
+		if first := slices.IndexFunc(q.Options[:i], at); first >= 0 {
+			f.Add(fmt.Sprintf("#/options/%d/scope", i),
+				"is offered by option %d already: one scope has one price", first+1)
+			continue
+		}
+		for _, o := range open {
+			if n := slices.IndexFunc(o.Options, at); n >= 0 && !slices.Contains(q.Replaces, o.ID) {
+				f.Add("#/replaces",
+					"must name %s, which offers the scope of option %d at %s and is open until %s",
+					o.ID, i+1, o.Options[n].Total, o.ValidUntil)
+			}
+		}
+	}
+	return f.Err()
+}
+
 // Reply records the client's answer, once. It returns a Conflict Fault where the quotation had
 // expired by the day of the acceptance; a refusal may come late.
 func (q Quotation) Reply(a QuotationAnswer, today domain.Date) (Quotation, error) {
 	if q.Answer != nil {
 		return q, domain.Refuse(domain.Conflict, "the quotation was %s already", q.State(today))
+	}
+	if q.ReplacedBy != uuid.Nil {
+		return q, domain.Refuse(
+			domain.Conflict, "the quotation %s has taken the place of this one: answer that", q.ReplacedBy,
+		)
 	}
 	var f domain.Faults
 	checkPast(&f, "#/on", a.On, today)

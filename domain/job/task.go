@@ -23,6 +23,8 @@ type Task struct {
 	// Line is the line of the scope that the task is for; nil for a task that was accepted before
 	// jobs kept their lines.
 	Line *scope.Line `json:"line,omitempty"`
+	// Again is why the task was opened again last; nil: it never was.
+	Again *Again `json:"again,omitempty"`
 	// LastEntry is the last progress that was booked on the task; nil where there is none but what
 	// the job was taken over with.
 	LastEntry *Entry `json:"-"`
@@ -48,21 +50,21 @@ func (e Entry) ended(zone *time.Location) time.Time {
 // Open reports whether there is still something to do on the task.
 func (t Task) Open() bool { return t.FinishedAt == nil && !t.Dropped }
 
-// Begun reports whether hours were put into the task.
-func (t Task) Begun() bool { return t.Done.IsPositive() || t.FinishedAt != nil }
+// Begun reports whether hours were put into the task since it was opened last.
+func (t Task) Begun() bool { return t.doneNow().IsPositive() || t.FinishedAt != nil }
 
 // ours reports whether the crew does the task; an outside firm's hours aren't counted.
 func (t Task) ours() bool { return t.Line != nil && t.Line.Making != catalogue.Outside }
 
 // underWay reports whether the crew has begun the task and has hours left on it.
 func (t Task) underWay() bool {
-	return t.Open() && t.Done.IsPositive() && t.Left.IsPositive() && t.ours()
+	return t.Open() && t.doneNow().IsPositive() && t.Left.IsPositive() && t.ours()
 }
 
 // workDone reports whether no work is left on the task: it is finished, or its last hours were
 // booked. It may still be drying or settling.
 func (t Task) workDone() bool {
-	booked := t.LastEntry != nil && t.Done.IsPositive() && t.Left.IsZero() && t.ours()
+	booked := t.LastEntry != nil && t.doneNow().IsPositive() && t.Left.IsZero() && t.ours()
 	return t.FinishedAt != nil || booked
 }
 
@@ -76,15 +78,15 @@ func (t Task) betweenSittings() bool {
 // sittingsLeft returns how many spaced sittings the hours left amount to, and whether the first of
 // them has begun. Hours within a quarter of a sitting of a whole number count as that number.
 func (t Task) sittingsLeft() (n int, begun bool) {
-	l := t.Line
-	if l.Sessions < 2 || !l.Hours.Likely.IsPositive() || !t.Left.LessThan(l.Hours.Likely) {
-		return l.Sessions, t.Done.IsPositive()
+	l, whole := t.Line, t.whole()
+	if l.Sessions < 2 || !whole.IsPositive() || !t.Left.LessThan(whole) {
+		return l.Sessions, t.doneNow().IsPositive()
 	}
 	sessions := decimal.NewFromInt(int64(l.Sessions))
-	share := sessions.Mul(t.Left).DivRound(l.Hours.Likely, domain.DecimalPlaces)
-	whole := share.Round(0)
-	if whole.IsPositive() && share.Sub(whole).Abs().LessThanOrEqual(quarter) {
-		return int(whole.IntPart()), false
+	share := sessions.Mul(t.Left).DivRound(whole, domain.DecimalPlaces)
+	round := share.Round(0)
+	if round.IsPositive() && share.Sub(round).Abs().LessThanOrEqual(quarter) {
+		return int(round.IntPart()), false
 	}
 	return max(int(share.Ceil().IntPart()), 1), true
 }

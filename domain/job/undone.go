@@ -87,8 +87,8 @@ func (t Task) again() decimal.Decimal {
 	switch {
 	case t.Line != nil && !t.ours():
 		return decimal.Zero
-	case t.Done.IsPositive():
-		return t.Done
+	case t.doneNow().IsPositive():
+		return t.doneNow()
 	default:
 		return t.Planned
 	}
@@ -191,7 +191,7 @@ func UndoneNote(list []Undone) string {
 		total = total.Add(u.Hours)
 	}
 	return fmt.Sprintf("%s h of work that is done or begun come after what is added or were taken "+
-		"back since. Look at each task: those that don't stand must come again, and their hours aren't "+
-		"in the price, the hours and the dates of this proposal until the tasks are opened again.",
+		"back since. Look at each task: whoever accepts this names in `again` those that don't stand. "+
+		"Their hours aren't in the price, the hours and the dates of this proposal.",
 		total)
 }

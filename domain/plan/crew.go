@@ -196,9 +196,6 @@ func (c crew) paidHours(hours decimal.Decimal, skill string) decimal.Decimal {
 // for more people at once than have the skill, it takes all of them and whoever else the wider
 // pools have. A skill that nobody has is noted in Unstaffed, and no task waits for it.
 func (n *Network) crewNeeds(skill string, people int) []schedule.Need {
-	if len(n.crew.pools) == 0 {
-		return nil
-	}
 	if n.crew.people[skill] == 0 {
 		if !slices.Contains(n.Unstaffed, skill) {
 			n.Unstaffed = append(n.Unstaffed, skill)

@@ -3,6 +3,7 @@ package plan_test
 import (
 	"bytes"
 	"context"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -303,6 +304,35 @@ func TestALoadIsHeldAgainstThePeopleWhoAreThere(t *testing.T) {
 	in.Absences = []domain.Absence{{Person: bo, First: first.AddDays(2), Last: first.AddDays(3)}}
 	if got := open(); got != "64" {
 		t.Errorf("with one of two away for two days there are %s h, want 64", got)
+	}
+}
+
+// Nobody and somebody who can't do most of it are the same question: who is still to be found?
+func TestThePlanListsEverySkillThatTheWorkNeedsAndNobodyHas(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	needed := map[string]bool{}
+	for _, l := range in.Jobs[0].Left.Scope.Lines {
+		if l.Making != catalogue.Outside {
+			needed[catalogues[0].Operation(l.Operation).Skill] = true
+		}
+	}
+	one := slices.Sorted(maps.Keys(needed))[0]
+	for _, people := range [][]domain.Person{
+		nil, {{Name: "one", Skills: []string{one}, ProductiveShare: domaintest.Dec("1")}},
+	} {
+		in.People = people
+		p, err := plan.Compute(context.Background(), in, catalogues, zone, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := slices.Sorted(maps.Keys(needed))
+		if people != nil {
+			want = want[1:]
+		}
+		if got := slices.Sorted(slices.Values(p.Unstaffed)); !slices.Equal(got, want) {
+			t.Errorf("with %d people: unstaffed %q, want %q", len(people), got, want)
+		}
 	}
 }
 

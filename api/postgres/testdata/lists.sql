@@ -95,6 +95,9 @@ INSERT INTO quotation_answers (workshop_id, quotation_id, accepted, option, answ
 SELECT pg_temp.row_id('01'), pg_temp.id('quotation', n), n % 100 <> 0, CASE WHEN n % 100 <> 0 THEN 1 END,
        '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
 FROM visits WHERE n <= 2400 AND n % 2 = 0;
+INSERT INTO quotation_replacements (workshop_id, quotation_id, replaced_by, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('quotation', n), pg_temp.id('quotation', n + 1), pg_temp.at(n)
+FROM visits WHERE n < 2400 AND n % 100 = 1;
 
 -- The jobs of many years, closed but for the newest.
 INSERT INTO jobs (workshop_id, id, instrument_id, scope_id, accepted_on, depth, place, state, outcome, closed_on,
