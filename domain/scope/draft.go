@@ -41,6 +41,7 @@ type draft struct {
 	firstCalled     []int  // by choice: the first option called for
 	supported       []bool // by choice: a call has arrived at the selected option
 	companionCalled []bool
+	changed         bool // since callCompanions last found nothing more to call for
 }
 
 func (r *resolver) newDraft() *draft {
@@ -65,6 +66,7 @@ func (d *draft) run(s selections, lookBack bool) {
 	for i := range d.firstCalled {
 		d.firstCalled[i] = none
 	}
+	d.changed = true
 	d.stand()
 	for _, k := range d.added {
 		d.add(k)
@@ -99,9 +101,9 @@ func (d *draft) callByChance() {
 
 // callCompanions calls for the companions of everything present until nothing more comes in.
 func (d *draft) callCompanions() {
-	for again := true; again; {
-		again = false
-		for op := range d.companions {
+	for d.changed {
+		d.changed = false
+		for _, op := range d.accompanied {
 			if !d.stands(op) {
 				continue
 			}
@@ -110,7 +112,7 @@ func (d *draft) callCompanions() {
 				if d.companionCalled[k.at] || !d.holds(&k.when) {
 					continue
 				}
-				d.companionCalled[k.at], again = true, true
+				d.companionCalled[k.at] = true
 				for _, target := range k.calls {
 					if d.held.has(op) && !d.held.has(target.operation) {
 						continue // what the job does without goes on without
@@ -140,7 +142,7 @@ func (d *draft) add(k call) {
 	}
 	d.calls = append(d.calls, k)
 	if group != none && d.firstCalled[group] == none {
-		d.firstCalled[group] = k.target.option
+		d.firstCalled[group], d.changed = k.target.option, true
 	}
 	d.support(k)
 	for _, op := range d.calledOperations(k) {
@@ -160,8 +162,9 @@ func (d *draft) support(k call) {
 }
 
 func (d *draft) supportOption(group, option int) {
-	if option, ok := d.fallback(group, option); ok && option == d.selected[group].option {
-		d.supported[group] = true
+	if option, ok := d.fallback(group, option); ok && option == d.selected[group].option &&
+		!d.supported[group] {
+		d.supported[group], d.changed = true, true
 	}
 }
 
@@ -186,9 +189,11 @@ func (d *draft) include(k call, op int) {
 		d.lack(k, op)
 	case d.removed[op]:
 		d.lack(k, op)
-		d.stoodIn[op] = d.stoodIn[op] || k.from != none && d.overrides.standsIn(d.code(op))
+		if !d.stoodIn[op] && k.from != none && d.overrides.standsIn(d.code(op)) {
+			d.stoodIn[op], d.changed = true, true
+		}
 	default:
-		d.present[op] = true
+		d.present[op], d.changed = true, true
 	}
 }
 

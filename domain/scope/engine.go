@@ -28,6 +28,7 @@ type engine struct {
 	choices        []compiledChoice
 	rules          []compiledRule
 	companions     [][]compiledCompanion // by operation
+	accompanied    []int                 // operations that have any
 	companionCount int                   // over all operations
 	goesWith       [][]int               // by operation: those of its option that it needs
 	materials      [][]compiledMaterial  // by operation: what it uses up
@@ -114,6 +115,9 @@ func newEngine(
 	}
 	for i := range c.Operations {
 		e.companions = append(e.companions, e.compileCompanions(c.Operations[i].Code, known))
+		if len(e.companions[i]) > 0 {
+			e.accompanied = append(e.accompanied, i)
+		}
 	}
 	e.compileGoesWith()
 	e.compileRules(known)

@@ -24,12 +24,21 @@ func (d *draft) holdsBy(c *condition, option func(group int) int) bool {
 		if x.bit != none && d.world.signature.has(x.bit) {
 			continue
 		}
-		termHolds := func(t workTerm) bool { return d.contains(t.target, option) != t.denied }
-		if !slices.ContainsFunc(x.work, termHolds) {
+		if !d.worksBy(x.work, option) {
 			return false
 		}
 	}
 	return true
+}
+
+// worksBy reports whether any of the terms about the work holds.
+func (d *draft) worksBy(work []workTerm, option func(group int) int) bool {
+	for i := range work {
+		if t := &work[i]; d.contains(t.target, option) != t.denied {
+			return true
+		}
+	}
+	return false
 }
 
 func (d *draft) contains(t target, option func(group int) int) bool {

@@ -126,8 +126,8 @@ func (r *resolver) selectFrom(d *draft, onlyUp bool) []selection {
 
 // priorityFor returns the priority with which a call speaks for an option. An operation that an
 // option only allows never settles it against other findings, not even if the buyer added it.
-func (r *resolver) priorityFor(k call, o optionRef) priority {
-	option := &r.choices[o.group].options[o.option]
+func (e *engine) priorityFor(k call, o optionRef) priority {
+	option := &e.choices[o.group].options[o.option]
 	if k.priority == addedByBuyer && k.target.group == none &&
 		!slices.Contains(option.operations, k.target.operation) {
 		return ordinary
