@@ -2,30 +2,36 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
 	"io"
+	"maps"
 	"net/http"
 	"os"
+	"os/exec"
 	"regexp"
 	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 )
 
-var flood = flag.Bool("flood", false, "measure the service while it is flooded; takes a minute")
+var (
+	flood  = flag.Bool("flood", false, "measure the service while it is flooded; takes minutes")
+	rounds = flag.Int("rounds", 3, "how often -flood measures")
+)
 
 // TestFlood measures what a flood of questions for dates from one workshop does to another that
-// reads its instruments, with the service in a process of its own:
+// reads its instruments. The service, the flood and the reader are processes of their own:
 //
-//	go test ./cmd/bentside -run TestFlood -flood -v
+//	go test ./cmd/bentside -run TestFlood -flood -v -rounds 5
 //
-// It prints figures and holds nothing against them: on a machine with other work, they differ.
+// Each round measures everything once, and the medians of the rounds are printed: on a machine with
+// other work the figures differ, their ratios within a round less so. Nothing is held against them.
 func TestFlood(t *testing.T) {
 	if !*flood {
 		t.Skip("only with -flood")
@@ -34,39 +40,58 @@ func TestFlood(t *testing.T) {
 	tokens := [2]string{createdIn(t, folder, "Fernwood"), createdIn(t, folder, "Ashgrove")}
 	cmd, said := program(t, "serve", "--listen", "127.0.0.1:0", "--data-dir", folder)
 	url := regexp.MustCompile(`http://[0-9.:]+`).FindString(hear(t, said, `"serving"`))
+	heard := make(chan struct{})
 	go func() {
+		defer close(heard)
 		for said.Scan() { // or the log would fill the pipe
 		}
 	}()
+	t.Cleanup(func() { // or its PostgreSQL would be left
+		if err := cmd.Process.Signal(syscall.SIGTERM); err != nil {
+			t.Error(err)
+		}
+		<-heard
+		if err := cmd.Wait(); err != nil {
+			t.Error(err)
+		}
+	})
 	flooder, reader := &caller{t, url, tokens[0]}, &caller{t, url, tokens[1]}
 	dates := "/v1/scopes/" + flooder.shopWith(4) + "/dates"
 	one := "/v1/instruments/" + reader.piano()
-
-	quiet := reader.latencies(one, func(n int) bool { return n < 500 })
-	capacity := flooder.closedLoop(t.Context(), dates, 2, 8*time.Second)
-	rate := float64(capacity.answered) / 8
-	var under [2][]time.Duration
-	var loads [2]outcome
-	for i, load := range []func() outcome{
-		func() outcome { return flooder.openLoop(dates, 3*rate, 10*time.Second) },
-		func() outcome { return flooder.closedLoop(t.Context(), dates, 64, 10*time.Second) },
-	} {
-		var over atomic.Bool
-		var wait sync.WaitGroup
-		wait.Go(func() { loads[i] = load(); over.Store(true) })
-		time.Sleep(time.Second)
-		under[i] = reader.latencies(one, func(int) bool { return !over.Load() })
-		wait.Wait()
+	figures := map[string][]float64{}
+	for range *rounds {
+		quiet := reader.latencies(one, func(n int) bool { return n < 1_000 })
+		capacity := flooder.flood(dates, surge{Clients: 4, Time: 8 * time.Second})
+		rate := float64(len(capacity.Took)) / 8
+		note := func(name string, value float64) { figures[name] = append(figures[name], value) }
+		note("capacity, dates/s", rate)
+		note("GET by id alone, p50 ms", quantile(quiet, .5))
+		note("GET by id alone, p99 ms", quantile(quiet, .99))
+		for name, s := range map[string]surge{
+			"3 × capacity": {Rate: 3 * rate, Time: 10 * time.Second},
+			"64 clients":   {Clients: 64, Time: 10 * time.Second},
+		} {
+			var over atomic.Bool
+			var wait sync.WaitGroup
+			got := &outcome{}
+			wait.Go(func() { got = flooder.flood(dates, s); over.Store(true) })
+			time.Sleep(time.Second)
+			under := reader.latencies(one, func(int) bool { return !over.Load() })
+			wait.Wait()
+			note(name+": answered, % of capacity", 100*float64(len(got.Took))/s.Time.Seconds()/rate)
+			note(name+": answered, p99 ms", quantile(got.Took, .99))
+			note(name+": refused/s", float64(len(got.Refusals))/s.Time.Seconds())
+			note(name+": refused, p99 ms", quantile(got.Refusals, .99))
+			note(name+": others", float64(got.Others))
+			note(name+": GET by id, p50 ms", quantile(under, .5))
+			note(name+": GET by id, p99 ms", quantile(under, .99))
+			note(name+": GET by id, p99, times alone", quantile(under, .99)/quantile(quiet, .99))
+		}
 	}
-	t.Logf("GET by id alone: p50 %v, p99 %v", quantile(quiet, .5), quantile(quiet, .99))
-	t.Logf("capacity: %.1f dates/s", rate)
-	for i, name := range []string{"at three times the capacity", "by 64 clients without a pause"} {
-		l, u := loads[i], under[i]
-		t.Logf("%s: %.0f%% of the capacity answered, p99 %v; %d refused, p99 %v; %d others; "+
-			"GET by id p50 %v, p99 %v (%.1f times), %d of them", name,
-			100*float64(l.answered)/10/rate, quantile(l.took, .99), l.refused, quantile(l.refusals, .99),
-			l.others, quantile(u, .5), quantile(u, .99),
-			float64(quantile(u, .99))/float64(quantile(quiet, .99)), len(u))
+	for _, name := range slices.Sorted(maps.Keys(figures)) {
+		list := figures[name]
+		slices.Sort(list)
+		t.Logf("%-45s %8.2f  (%.2f to %.2f)", name, list[len(list)/2], list[0], list[len(list)-1])
 	}
 	t.Logf("peak memory of the service: %s", peakMemory(t, cmd.Process.Pid))
 }
@@ -178,11 +203,80 @@ func (c *caller) latencies(path string, more func(int) bool) []time.Duration {
 	return took
 }
 
-// outcome is what became of a load.
+// surge is a flood: at a rate, whether or not answers come, or else from clients that each ask again
+// as soon as they have their answer.
+type surge struct {
+	Rate    float64 // requests a second
+	Clients int
+	Time    time.Duration
+}
+
+// outcome is what became of a surge.
 type outcome struct {
-	mu                        *sync.Mutex
-	answered, refused, others int
-	took, refusals            []time.Duration
+	mu             sync.Mutex
+	Took, Refusals []time.Duration
+	Others         int
+}
+
+// flooderVariable makes the test binary a process that floods, see flood.
+const flooderVariable = "BENTSIDE_TEST_FLOODER"
+
+// order is what a flooding process is told.
+type order struct {
+	URL, Token, Path string
+	Surge            surge
+}
+
+// flood sends a surge from a process of its own, so that what it spends isn't the reader's.
+func (c *caller) flood(path string, s surge) *outcome {
+	var got outcome
+	self, err := os.Executable()
+	if err != nil {
+		c.t.Error(err)
+		return &got
+	}
+	told, err := json.Marshal(order{c.url, c.token, path, s})
+	if err != nil {
+		c.t.Error(err)
+		return &got
+	}
+	cmd := exec.CommandContext(c.t.Context(), self)
+	cmd.Env = append(os.Environ(), flooderVariable+"="+string(told))
+	said, err := cmd.Output()
+	if err == nil {
+		err = json.Unmarshal(said, &got)
+	}
+	if err != nil {
+		c.t.Errorf("the flood failed: %v", err)
+	}
+	return &got
+}
+
+// floodAsTold is the program of a flooding process.
+func floodAsTold(told string) error {
+	var o order
+	if err := json.Unmarshal([]byte(told), &o); err != nil {
+		return err
+	}
+	c := &caller{nil, o.URL, o.Token}
+	var got outcome
+	var wait sync.WaitGroup
+	end := time.Now().Add(o.Surge.Time)
+	for range o.Surge.Clients {
+		wait.Go(func() {
+			for time.Now().Before(end) {
+				got.ask(c, o.Path)
+			}
+		})
+	}
+	if o.Surge.Rate > 0 {
+		tick := time.NewTicker(time.Duration(float64(time.Second) / o.Surge.Rate))
+		for ; time.Now().Before(end); <-tick.C {
+			wait.Go(func() { got.ask(c, o.Path) })
+		}
+	}
+	wait.Wait()
+	return json.NewEncoder(os.Stdout).Encode(&got)
 }
 
 func (o *outcome) ask(c *caller, path string) {
@@ -193,55 +287,21 @@ func (o *outcome) ask(c *caller, path string) {
 	defer o.mu.Unlock()
 	switch status {
 	case http.StatusOK:
-		o.answered++
-		o.took = append(o.took, took)
+		o.Took = append(o.Took, took)
 	case http.StatusTooManyRequests, http.StatusServiceUnavailable:
-		o.refused++
-		o.refusals = append(o.refusals, took)
+		o.Refusals = append(o.Refusals, took)
 	default:
-		o.others++
+		o.Others++
 	}
 }
 
-// closedLoop asks from so many clients, each as soon as it has its answer.
-func (c *caller) closedLoop(
-	ctx context.Context, path string, clients int, d time.Duration,
-) outcome {
-	ctx, cancel := context.WithTimeout(ctx, d)
-	defer cancel()
-	o := outcome{mu: &sync.Mutex{}}
-	var wait sync.WaitGroup
-	for range clients {
-		wait.Go(func() {
-			for ctx.Err() == nil {
-				o.ask(c, path)
-			}
-		})
-	}
-	wait.Wait()
-	return o
-}
-
-// openLoop asks at a rate, whether or not answers come.
-func (c *caller) openLoop(path string, rate float64, d time.Duration) outcome {
-	o := outcome{mu: &sync.Mutex{}}
-	var wait sync.WaitGroup
-	tick := time.NewTicker(time.Duration(float64(time.Second) / rate))
-	defer tick.Stop()
-	for end := time.Now().Add(d); time.Now().Before(end); <-tick.C {
-		wait.Go(func() { o.ask(c, path) })
-	}
-	wait.Wait()
-	return o
-}
-
-// quantile returns a quantile of some times; zero of none.
-func quantile(list []time.Duration, q float64) time.Duration {
+// quantile returns a quantile of some times in milliseconds; zero of none.
+func quantile(list []time.Duration, q float64) float64 {
 	if len(list) == 0 {
 		return 0
 	}
 	sorted := slices.Sorted(slices.Values(list))
-	return sorted[min(int(q*float64(len(sorted))), len(sorted)-1)].Round(10 * time.Microsecond)
+	return sorted[min(int(q*float64(len(sorted))), len(sorted)-1)].Seconds() * 1000
 }
 
 // peakMemory returns the most memory that a process has held, where the system tells.

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
@@ -23,6 +24,13 @@ const programVariable = "BENTSIDE_TEST_PROGRAM"
 func TestMain(m *testing.M) {
 	if os.Getenv(programVariable) != "" {
 		main()
+		return
+	}
+	if told := os.Getenv(flooderVariable); told != "" {
+		if err := floodAsTold(told); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
 		return
 	}
 	os.Exit(m.Run())
