@@ -27,8 +27,7 @@ type Config struct {
 	// CursorKey signs page cursors; replicas must share it. Empty means a random key, with which
 	// cursors end with the process.
 	CursorKey []byte
-	// Registry collects the metrics of this door, which are shown at /metrics; nil means one of its
-	// own, with those of the process.
+	// Registry collects the metrics of this door; nil means one of its own, with those of the process.
 	Registry *prometheus.Registry
 	// BodyLimit is the largest body of a request in bytes; 0 means 1 MiB.
 	BodyLimit int64
@@ -50,6 +49,7 @@ type Door struct {
 	chain    *middleware.Chain
 	cursors  page.Cursors
 	draining atomic.Bool
+	answer   http.Handler // echo, with its long answers compressed
 }
 
 // New makes a Door. It fails if App or Log is missing or the metrics are registered already.
@@ -72,6 +72,9 @@ func New(c Config) (*Door, error) {
 		echo: echo.New(), app: c.App, log: c.Log, alive: c.Alive, chain: chain, cursors: cursors,
 	}
 	d.assemble()
+	if d.answer, err = compressed(d.echo); err != nil {
+		return nil, err
+	}
 	return d, nil
 }
 
@@ -95,8 +98,12 @@ func (d *Door) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		r = r.WithContext(r.Context())
 		r.Method = http.MethodGet
 	}
-	d.echo.ServeHTTP(w, r)
+	d.answer.ServeHTTP(w, r)
 }
+
+// Metrics shows the metrics of the door. They are nobody's but the operator's, so the door itself
+// doesn't serve them.
+func (d *Door) Metrics() http.Handler { return d.chain.Metrics() }
 
 // Drain makes the service report that it is not ready, so that it gets no new requests while it
 // finishes those in progress.

@@ -23,7 +23,6 @@ func (d *Door) serviceRoutes() {
 	e := d.echo
 	e.GET("/livez", d.getLiveness)
 	e.GET("/readyz", d.getReadiness)
-	e.GET("/metrics", echo.WrapHandler(d.chain.Metrics()))
 	e.GET("/openapi.json", d.getContract)
 	e.GET(problem.Path+":type", getProblemType)
 }

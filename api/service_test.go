@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 	"time"
@@ -59,7 +60,11 @@ func TestFiguresAreCountedByRouteAndNeverByThing(t *testing.T) {
 	id := newID(t).String()
 	s.as(domain.Owner).do(http.MethodGet, "/v1/instruments/"+id, nil)
 	s.as(domain.Owner).do("BREW", "/v1/"+id, nil)
-	figures := string(newClient(t, s.url, "").do(http.MethodGet, "/metrics", nil).body)
+	shown := httptest.NewRecorder()
+	s.door.Metrics().ServeHTTP(
+		shown, httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/", nil),
+	)
+	figures := shown.Body.String()
 	for _, line := range []string{
 		`bentside_http_requests_total{method="GET",route="/v1/instruments/{id}",status="404"} 1`,
 		`bentside_http_requests_total{method="",route="none",status="404"} 1`,
@@ -72,6 +77,12 @@ func TestFiguresAreCountedByRouteAndNeverByThing(t *testing.T) {
 	if strings.Contains(figures, id) || strings.Contains(figures, "BREW") {
 		t.Error("the figures hold what a client made up")
 	}
+}
+
+func TestTheMetricsAreNotShownToWhoeverMayAskTheAPI(t *testing.T) {
+	t.Parallel()
+	wantProblem(t, openShop(t).as(domain.Owner).do(http.MethodGet, "/metrics", nil),
+		http.StatusNotFound, "not-found")
 }
 
 func TestHeadIsGetWithoutABody(t *testing.T) {

@@ -84,7 +84,7 @@ type ignored = map[string]any
 
 func (w *walker) service() {
 	for _, path := range []string{
-		"/livez", "/readyz", "/metrics", "/openapi.json", "/problems/validation",
+		"/livez", "/readyz", "/openapi.json", "/problems/validation",
 	} {
 		if a := w.nobody.do(http.MethodGet, path, nil); a.status != http.StatusOK {
 			w.Errorf("%s answered %d: %s", path, a.status, a.body)

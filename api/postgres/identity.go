@@ -76,14 +76,9 @@ func (r Reader) UserName(ctx context.Context, user uuid.UUID) (string, error) {
 		WHERE u.id = $1`, user)
 }
 
-// AddMember adds a user with a role in the workshop.
+// AddMember adds a user with a role in the workshop. The service may add neither by itself.
 func (tx *Tx) AddMember(ctx context.Context, user uuid.UUID, name string, role domain.Role) error {
-	if err := tx.exec(ctx, `INSERT INTO users (id, name, created_at) VALUES ($1, $2, $3)`, user, name, tx.now); err != nil {
-		return err
-	}
-	return tx.exec(ctx, `
-		INSERT INTO memberships (workshop_id, user_id, role, created_at)
-		VALUES ($1, $2, $3, $4)`, tx.workshop, user, role, tx.now)
+	return tx.exec(ctx, `SELECT add_member($1, $2, $3, $4)`, user, name, role, tx.now)
 }
 
 // AddToken stores a token under the hash of its secret.

@@ -127,13 +127,20 @@ const triggersSQL = `
 	WHERE tgrelid = $1::text::regclass AND NOT tgisinternal
 	ORDER BY tgname COLLATE "C"`
 
-// rightsSQL lists the rights of everybody but the owner.
+// rightsSQL lists the rights of everybody but the owner, on the table and on some columns only.
 const rightsSQL = `
 	SELECT format('grant %s to %s', string_agg(lower(privilege_type), ', ' ORDER BY privilege_type),
 	              CASE grantee WHEN 0 THEN 'public' ELSE pg_get_userbyid(grantee) END)
 	FROM pg_class, aclexplode(relacl)
 	WHERE oid = $1::text::regclass AND grantee <> relowner
 	GROUP BY grantee
+	UNION ALL
+	SELECT format('grant %s (%s) to %s', lower(privilege_type),
+	              string_agg(attname, ', ' ORDER BY attnum),
+	              CASE grantee WHEN 0 THEN 'public' ELSE pg_get_userbyid(grantee) END)
+	FROM pg_attribute, aclexplode(attacl)
+	WHERE attrelid = $1::text::regclass
+	GROUP BY privilege_type, grantee
 	ORDER BY 1`
 
 const functionsSQL = `

@@ -19,6 +19,7 @@ type config struct {
 	postgresBin string
 	noDownload  bool
 	listen      string
+	metrics     string
 	logLevel    string
 	cursorKey   string
 	stopPause   string
@@ -67,6 +68,11 @@ var settings = []setting{
 		flag: "listen", env: "BENTSIDE_LISTEN", initial: "127.0.0.1:8080",
 		help: "address to listen on; port 0 picks a free one",
 		text: func(c *config) *string { return &c.listen },
+	},
+	{
+		flag: "metrics-listen", env: "BENTSIDE_METRICS_LISTEN",
+		help: "address at which anybody who reaches it is shown the metrics, for Prometheus; empty: nobody is",
+		text: func(c *config) *string { return &c.metrics },
 	},
 	{
 		flag: "log-level", env: "BENTSIDE_LOG_LEVEL", initial: "info",

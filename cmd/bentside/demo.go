@@ -51,7 +51,7 @@ func runDemo(ctx context.Context, env environment, c config, once, full bool) (e
 	}
 	folder, err := os.MkdirTemp("", "bentside-demo-")
 	if err != nil {
-		return err
+		return fmt.Errorf("make a temporary folder for the demo's database: %w", err)
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(folder)) }()
 	if err := os.Chmod(folder, 0o755); err != nil { //nolint:gosec // the account that PostgreSQL runs as must pass through

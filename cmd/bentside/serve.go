@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -38,7 +39,7 @@ migrates it at the start; migrate a database named by URL with
 	}
 	bindSettings(
 		cmd, env, &c, "database-url", "migrate-url", "data-dir", "postgres-bin", "no-download",
-		"listen", "log-level", "cursor-key", "stop-pause", "workers",
+		"listen", "metrics-listen", "log-level", "cursor-key", "stop-pause", "workers",
 		"queue-length", "quota", "pool-size",
 	)
 	return cmd
@@ -84,6 +85,7 @@ type server struct {
 	url      string
 	http     *http.Server
 	listener net.Listener
+	metrics  io.Closer // at an address of their own; nil: shown to nobody
 	draining func()
 	pause    time.Duration // from failing readiness to closing the listener
 	log      *slog.Logger
@@ -110,6 +112,10 @@ func listen(ctx context.Context, c config, o opened) (*server, error) {
 			"listen on %s: %w (give another --listen, or port 0 for a free one)", c.listen, err,
 		)
 	}
+	metrics, err := showMetrics(ctx, c.metrics, handler.Metrics(), o.log)
+	if err != nil {
+		return nil, errors.Join(err, l.Close())
+	}
 	return &server{
 		url: "http://" + l.Addr().String(),
 		http: &http.Server{
@@ -118,13 +124,16 @@ func listen(ctx context.Context, c config, o opened) (*server, error) {
 			IdleTimeout:  idleTimeout, MaxHeaderBytes: 64 << 10,
 			ErrorLog: slog.NewLogLogger(o.log.Handler(), slog.LevelWarn),
 		},
-		listener: l, draining: handler.Drain, pause: pause, log: o.log,
+		listener: l, metrics: metrics, draining: handler.Drain, pause: pause, log: o.log,
 	}, nil
 }
 
 // run serves until ctx ends. Then readiness fails; after the pause the listener closes and open
 // requests are finished.
 func (s *server) run(ctx context.Context) error {
+	if s.metrics != nil {
+		defer s.metrics.Close() //nolint:errcheck // nothing is left to lose
+	}
 	failed := make(chan error, 1)
 	go func() { failed <- s.http.Serve(s.listener) }()
 	select {
