@@ -145,9 +145,8 @@ func (m *measured) strings() Quantity {
 	if !ok {
 		return m.withoutTopNotes("string", 3)
 	}
-	n := s.LastSingle + 2*(s.LastPair-s.LastSingle) + 3*(notes-s.LastPair)
 	return Quantity{
-		Value: decimal.NewFromInt(int64(n)), Basis: Computed,
+		Value: decimal.NewFromInt(int64(s.Strings(notes))), Basis: Computed,
 		Formula: fmt.Sprintf(
 			"%d singles + 2 × %d pairs + 3 × %d threes", s.LastSingle, s.LastPair-s.LastSingle,
 			notes-s.LastPair,
@@ -172,9 +171,12 @@ func (m *measured) coveredStrings() Quantity {
 	return m.withoutTopNotes("covered string", 0)
 }
 
-// plainStrings returns the strings that are not covered.
+// plainStrings returns the strings that are not covered; nothing where one of the two isn't known.
 func (m *measured) plainStrings() Quantity {
 	all, covered := m.of(stringDriver), m.of(coveredDriver)
+	if all.Basis == "" || covered.Basis == "" {
+		return Quantity{}
+	}
 	plain := all.Value.Sub(covered.Value)
 	basis := Computed
 	if all.Basis == Assumed || covered.Basis == Assumed || plain.IsNegative() {

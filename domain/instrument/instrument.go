@@ -85,7 +85,7 @@ func (i Instrument) Check() error {
 	case catalogue.Upright:
 		size = [2]int{minUpright, maxTall}
 	default:
-		f.Add("#/kind", "is neither grand nor upright")
+		f.Add("#/kind", "must be grand or upright")
 	}
 	if i.SizeMM < size[0] || i.SizeMM > size[1] {
 		f.Add(
@@ -113,7 +113,7 @@ func (i Instrument) Check() error {
 		)
 	}
 	if !slices.Contains([]Ownership{Offered, Stock, Client}, i.Owner) {
-		f.Add("#/owner", "is none of offered, stock, client")
+		f.Add("#/owner", "must be one of offered, stock, client")
 	}
 	domain.CheckCountry(&f, "#/country", i.Country)
 	i.checkWords(&f)
@@ -125,13 +125,13 @@ func (i Instrument) checkWords(f *domain.Faults) {
 	if !slices.Contains(coverings, i.Covering) {
 		f.Add(
 			"#/covering",
-			"is none of ivory, plastic, celluloid, bone; leave it out where it is not known",
+			"must be one of ivory, plastic, celluloid, bone; leave it out if it isn't known",
 		)
 	}
 	if !slices.Contains(finishes, i.Finish) {
 		f.Add(
 			"#/finish",
-			"is none of shellac, polyester, lacquer, paint; leave it out where it is not known",
+			"must be one of shellac, polyester, lacquer, paint; leave it out if it isn't known",
 		)
 	}
 	if allowed, ok := actions[i.Kind]; ok && !slices.Contains(allowed, i.Action) {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -20,7 +21,7 @@ type Measurement struct {
 	Why    string          `json:"why,omitempty"`
 }
 
-// of is what was measured of a driver; nil where nothing was.
+// measurement returns what was measured of a driver; nil where nothing was.
 func (i Instrument) measurement(driver string) *Measurement {
 	for n := range i.Measured {
 		if i.Measured[n].Driver == driver {
@@ -71,7 +72,7 @@ func UnitOf(driver string) string {
 	for _, x := range []struct{ begins, unit string }{
 		{"m2 of ", "m2"}, {"metre of ", "m"}, {"kg of ", "kg"},
 	} {
-		if len(driver) > len(x.begins) && driver[:len(x.begins)] == x.begins {
+		if strings.HasPrefix(driver, x.begins) {
 			return x.unit
 		}
 	}
@@ -104,8 +105,10 @@ func (i Instrument) CheckMeasured() error {
 				at+"/value", "a measurement has at most %d digits and %d decimals",
 				domain.IntegerDigits, domain.DecimalPlaces,
 			)
-		case x.Value.IsNegative() || UnitOf(x.Driver) != "each" && x.Value.IsZero():
-			f.Add(at+"/value", "%s isn't a quantity of it", x.Value)
+		case UnitOf(x.Driver) != "each" && !x.Value.IsPositive():
+			f.Add(at+"/value", "must be positive, not %s", x.Value)
+		case x.Value.IsNegative():
+			f.Add(at+"/value", "must not be negative: %s", x.Value)
 		case UnitOf(x.Driver) == "each" && !x.Value.IsInteger():
 			f.Add(at+"/value", "is counted in whole ones")
 		case x.Value.GreaterThan(decimal.NewFromInt(most)):
@@ -189,7 +192,7 @@ func exactly(q Quantity, says string) limit {
 // limits returns what a driver's quantity is bound by, for reasons of how a piano is made (common
 // practice, no source).
 func (m *measured) limits(driver string) []limit {
-	notes, strings := m.notes(), m.of(stringDriver)
+	notes, all := m.notes(), m.of(stringDriver)
 	covered, plain := m.of(coveredDriver), m.of(plainDriver)
 	switch driver {
 	case stringDriver:
@@ -198,14 +201,14 @@ func (m *measured) limits(driver string) []limit {
 			least(covered, "the covered strings are among them"),
 		)
 	case restPinDriver, bushingDriver:
-		return []limit{least(strings, "each string has a rest pin of its own")}
+		return []limit{least(all, "each string has a rest pin of its own")}
 	case "pin treated", "string replaced":
-		return []limit{most(strings, "one to a string")}
+		return []limit{most(all, "one to a string")}
 	case coveredDriver:
-		return append(m.scaleLimits(driver), most(strings, "they are among the strings"))
+		return append(m.scaleLimits(driver), most(all, "they are among the strings"))
 	case plainDriver:
-		rest := strings
-		rest.Value = strings.Value.Sub(covered.Value)
+		rest := all
+		rest.Value = all.Value.Sub(covered.Value)
 		if covered.Basis == Assumed || covered.Basis == "" {
 			rest.Basis = ""
 		}
@@ -216,7 +219,7 @@ func (m *measured) limits(driver string) []limit {
 				piecesOf(plain, covered),
 				"a plain piece looped back and a covered string have one each",
 			),
-			most(strings, "one to a string"),
+			most(all, "one to a string"),
 		}
 	case wirePieces:
 		return []limit{

@@ -120,7 +120,8 @@ func checkValue(faults *domain.Faults, at string, p *catalogue.Point, f *Finding
 	}
 }
 
-// readable is what can be a reading of the point at all; nil ends are open.
+// possibleRange returns what can be a reading of the point at all. Nil ends are open: both, or the
+// high one alone.
 func possibleRange(p *catalogue.Point) (low, high *decimal.Decimal) {
 	end := func(n int64) *decimal.Decimal { d := decimal.NewFromInt(n); return &d }
 	if p.Limits != nil && p.Limits.AbsurdMin.LessThan(p.Limits.AbsurdMax) {
@@ -138,19 +139,15 @@ func possibleRange(p *catalogue.Point) (low, high *decimal.Decimal) {
 	}
 }
 
-// span puts a range of readings into words.
+// rangeText puts a range of readings into words; a nil high end is open.
 func rangeText(low, high *decimal.Decimal, unit string) string {
-	switch {
-	case low != nil && high != nil:
-		return fmt.Sprintf("%s to %s %s", low, high, unit)
-	case low != nil:
+	if high == nil {
 		return fmt.Sprintf("%s %s and more", low, unit)
-	default:
-		return "any number of " + unit
 	}
+	return fmt.Sprintf("%s to %s %s", low, high, unit)
 }
 
-// entered is a value as it was entered, with what it comes to where that differs.
+// enteredText returns a value as it was entered, and what it comes to where that differs.
 func enteredText(f *Finding, canonical decimal.Decimal, pointUnit string) string {
 	if f.Unit == "" || f.Unit == pointUnit {
 		return fmt.Sprintf("%s %s", f.Value, pointUnit)
@@ -187,7 +184,7 @@ func (f readingForm) pointer() string {
 	}[f]
 }
 
-// wants says what a reading of the point is.
+// expected says what a reading of the point is.
 func expected(p *catalogue.Point) string {
 	switch p.Type {
 	case catalogue.Count:
@@ -209,7 +206,7 @@ func expected(p *catalogue.Point) string {
 	}
 }
 
-// gradeWords are what the grades of wear mean.
+// gradeNames are what the grades of wear mean.
 var gradeNames = []string{
 	"0 as new", "1 light wear", "2 plain wear", "3 serious", "4 failed or absent",
 }

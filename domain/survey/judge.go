@@ -191,8 +191,8 @@ func worse(p *catalogue.Point, a, b Finding) bool {
 	return excess(p.Limits, *a.Canonical).GreaterThan(excess(p.Limits, *b.Canonical))
 }
 
-// beyond is how far a value lies outside what is accepted, negative inside. Without limits, more is
-// worse.
+// excess returns how far a value lies outside what is accepted, negative inside. Without limits,
+// more is worse.
 func excess(l *catalogue.Limits, v decimal.Decimal) decimal.Decimal {
 	switch {
 	case l == nil, l.AcceptMin == nil && l.AcceptMax == nil:

@@ -9,7 +9,7 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// says puts a judgement into trade words: what was looked at, the value with its unit, where, and
+// describe puts a judgement into trade words: what was looked at, the value with its unit, where, and
 // what it means. worst is the position of the deciding finding, -1 where there is none.
 func describe(p *catalogue.Point, j Judgement, findings []Finding, worst int) string {
 	if worst < 0 {
@@ -54,7 +54,7 @@ func reading(p *catalogue.Point, f Finding) string {
 	}
 }
 
-// spokenPlaces is how many decimals a value is spoken of with.
+// textPlaces is the number of decimals that a text gives a value with.
 const textPlaces = 2
 
 // amount returns a value with its unit. A unit may come with its subject, as in "mm lost motion".
