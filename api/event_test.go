@@ -289,7 +289,14 @@ func (w *walker) rarelyOfClients() {
 	})
 	send[ignored](w, http.MethodPost, "/v1/quotations/"+o.quoted(o.light).ID.String()+"/answer",
 		map[string]any{"accepted": false, "on": o.today})
-	first := want[openapi.Quotation](w, o.yes(o.quoted(o.light), 1), http.StatusCreated)
+	former := o.quoted(o.light)
+	second := send[openapi.Quotation](w, http.MethodPost, o.at()+"/quotations", map[string]any{
+		"party": o.party.ID, "valid_until": former.ValidUntil, "replaces": []any{former.ID},
+		"options": []any{map[string]any{
+			"scope": o.light.ID, "title": "Reconditioned", "net": amount("3900.00"), "tax_rate": "0.23",
+		}},
+	})
+	first := want[openapi.Quotation](w, o.yes(second, 1), http.StatusCreated)
 	o.closed(first.Job)
 	j := want[openapi.Job](w, o.job(o.deep, o.consent()), http.StatusCreated)
 	path := "/v1/jobs/" + j.ID.String()
@@ -326,7 +333,7 @@ func (w *walker) rarelyOfClients() {
 	})
 	send[ignored](w, http.MethodPost, path+"/proposals/"+found.ID.String()+"/decision",
 		map[string]any{
-			"accept": true, "reason": "it would not hold its tuning",
+			"accept": true, "reason": "it would not hold its tuning", "again": []any{last},
 			"consent": map[string]any{"party": o.party.ID, "given_on": o.today, "how": "by letter"},
 		})
 	send[ignored](w, http.MethodPost, "/v1/plan", map[string]any{"schedules": 20, "seed": 1})

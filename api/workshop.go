@@ -2,11 +2,9 @@ package api
 
 import (
 	"context"
-	"time"
 
 	"bentside/api/etag"
 	"bentside/api/middleware"
-	"bentside/api/problem"
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
@@ -53,10 +51,6 @@ func (h *handlers) PutWorkshop(
 }
 
 func readWorkshop(s openapi.WorkshopSettings) (domain.Workshop, error) {
-	if _, err := time.LoadLocation(s.Zone); err != nil || s.Zone == "Local" {
-		return domain.Workshop{}, problem.RefuseField("#/zone",
-			"must be an IANA time zone such as \"Europe/Lisbon\"")
-	}
 	open, err := readOpeningHours(s.Open)
 	return domain.Workshop{
 		Name: s.Name, Zone: s.Zone, Country: s.Country, Terms: readTerms(s.Terms), Open: open,

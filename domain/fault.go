@@ -82,6 +82,22 @@ func (f *Faults) Add(pointer, format string, args ...any) {
 // made the same one many times.
 const MaxListedFaults = 100
 
+// JoinFaults returns the Invalid Faults among some errors as one, or the first error that is none.
+func JoinFaults(errs ...error) error {
+	var all Faults
+	for _, err := range errs {
+		var f *Fault
+		switch {
+		case err == nil:
+		case errors.As(err, &f) && f.Kind == Invalid:
+			all = append(all, f.Fields...)
+		default:
+			return err
+		}
+	}
+	return all.Err()
+}
+
 // Full reports whether no more faults would be listed, so that looking for them can stop.
 func (f Faults) Full() bool { return len(f) >= MaxListedFaults }
 

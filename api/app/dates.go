@@ -296,7 +296,7 @@ func (a *App) loadSituated(
 // zoneOf returns the workshop's time zone.
 func zoneOf(w domain.Workshop) (*time.Location, error) {
 	zone, err := time.LoadLocation(w.Zone)
-	if err != nil {
+	if err != nil || w.Zone == "Local" {
 		return nil, domain.Faults{
 			{Pointer: "#/zone", Detail: fmt.Sprintf("%q isn't an IANA time zone such as Europe/Lisbon", w.Zone)},
 		}.Err()

@@ -112,6 +112,23 @@ func attempt(
 	return answer, err
 }
 
+// errRehearsed rolls back what a rehearsal has done.
+var errRehearsed = errors.New("it was a rehearsal")
+
+// Rehearse runs a request in a transaction that is rolled back whatever comes of it, and returns
+// the error that run ended with. Nothing is computed: a request that asks for it ends there.
+func (a *App) Rehearse(ctx context.Context, actor Actor, run func(context.Context) error) error {
+	var refused error
+	err := a.store.Write(ctx, actor, a.now(), func(tx *postgres.Tx) error {
+		refused = run(context.WithValue(ctx, keyedKey{}, &keyed{tx: tx}))
+		return errRehearsed
+	})
+	if !errors.Is(err, errRehearsed) {
+		return err
+	}
+	return refused
+}
+
 func (a Answer) toStore() []byte {
 	if a.Stored != nil {
 		return a.Stored

@@ -88,12 +88,6 @@ func (a *App) ChangeWorkshop(
 			return err
 		}
 		w.ID, w.Confirmed = old.Value.ID, old.Value.Confirmed
-		if err := w.CheckChange(old.Value); err != nil {
-			return err
-		}
-		if _, err := zoneOf(w); err != nil {
-			return err
-		}
 		rev, err := tx.LatestRevision(ctx)
 		if err != nil {
 			return err
@@ -102,7 +96,10 @@ func (a *App) ChangeWorkshop(
 		if err != nil {
 			return err
 		}
-		if err := w.Terms.UnknownOdds.CheckPoints(c); err != nil {
+		_, noZone := zoneOf(w)
+		if err := domain.JoinFaults(
+			w.CheckChange(old.Value), noZone, w.Terms.UnknownOdds.CheckPoints(c),
+		); err != nil {
 			return err
 		}
 		if err := tx.SaveWorkshop(ctx, w, version); err != nil {

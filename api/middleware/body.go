@@ -112,6 +112,15 @@ func wholeNumber(n json.Number) (_ json.Number, changed bool) {
 	return json.Number(strconv.FormatInt(int64(x), 10)), true
 }
 
+// copyJSON copies a decoded body.
+func copyJSON(value any) (any, error) {
+	data, err := json.Marshal(value)
+	if err != nil {
+		return nil, err
+	}
+	return decodeJSON(data)
+}
+
 // decodeJSON decodes exactly one JSON value and keeps numbers as they were written.
 func decodeJSON(data []byte) (any, error) {
 	var value any

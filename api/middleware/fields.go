@@ -16,6 +16,8 @@ import (
 type collector struct {
 	problem.Fields
 	closed map[string]bool // closed objects whose unknown members were added, by pointer
+	// standIns are values that a wrong member may have had, by pointer: see rehearseOthers.
+	standIns map[string][]any
 }
 
 // collect adds the faults in the validator's errors. Of a schema error only the reason is passed
@@ -64,7 +66,14 @@ func (f *collector) collectSchema(at string, e *openapi3.SchemaError) {
 		return
 	}
 	f.Add(at, "%s", reasonOf(e))
+	if e.SchemaField != "required" {
+		f.addStandIns(at, e.Schema)
+	} else if missing := e.Schema.Properties[last(e.JSONPointer())]; missing != nil {
+		f.addStandIns(at, missing.Value)
+	}
 }
+
+func last(path []string) string { return path[len(path)-1] }
 
 // addUnknown adds the unknown members of a closed object. The validator reports only the object,
 // and that once for each of them.

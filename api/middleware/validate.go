@@ -13,8 +13,9 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// validate checks a request against the contract and refuses it with everything that is wrong. The
-// handler decodes exactly what has been checked here.
+// validate checks a request against the contract and refuses it with everything that is wrong,
+// rules included where they can be told already. The handler decodes exactly what has been checked
+// here.
 func (ch *Chain) validate(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		op := operationOf(c)
@@ -47,8 +48,9 @@ func (ch *Chain) validate(next echo.HandlerFunc) echo.HandlerFunc {
 				Request: r, PathParams: pathParameters(c), Route: op.route, Options: &options,
 			}))
 		checkMeaning(&wrong.Fields, "#", bodyOf(r.Context()))
-		if err := wrong.Err(); err != nil {
-			return err
+		if len(wrong.Fields) > 0 {
+			wrong.Fields = append(wrong.Fields, ch.rehearseOthers(c, op, wrong, next)...)
+			return wrong.Err()
 		}
 		return next(c)
 	}

@@ -13,6 +13,7 @@ var keptForEver = []string{
 	"bids", "catalogue_revisions", "clearances", "confirmations", "documents", "events",
 	"job_consents", "joins", "offers", "openings", "plans", "promise_outcomes", "promises",
 	"proposal_decisions", "proposals", "quotation_answers", "quotation_options",
+	"quotation_replacements",
 	"quotations", "spending_limits", "task_progress",
 }
 

@@ -144,6 +144,9 @@ type Problem struct {
 	header map[string]string
 }
 
+// Fields returns what is wrong with single parameters and members.
+func (p *Problem) Fields() Fields { return p.fields }
+
 // Error lists what is wrong, for the log.
 func (p *Problem) Error() string {
 	var b strings.Builder
