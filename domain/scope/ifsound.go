@@ -22,7 +22,7 @@ func (s Scope) EstimateIfSound(
 		return e, nil
 	}
 	i := slices.IndexFunc(d.doubts, func(x doubt) bool { return x.line == none && x.point == p })
-	if i < 0 || d.doubts[i].branches[0].ppm == 0 {
+	if i < 0 || d.doubts[i].branches[0].ppm == 0 || !d.doubts[i].matters() {
 		return e, nil
 	}
 	weights := d.enumeratedIfSound

@@ -6,6 +6,7 @@ import (
 	"math/bits"
 	"math/rand/v2"
 	"slices"
+	"sort"
 
 	"bentside/pricing/odds"
 )
@@ -178,12 +179,12 @@ func (e *engine) layOut(x *doubt) layout {
 		loading = 0 // the buyer's own chance of work says nothing about wear
 	}
 	l := layout{score: odds.AlongWear(slotOrder(string(x.point)+string(e.code(x.line))), loading)}
-	end := int64(0)
+	ranked, end := rank(l.score), int64(0)
 	for _, b := range x.branches[:len(x.branches)-1] {
 		end += b.ppm * planSlots
 		at := ending{slot: none}
 		if end < planSlots*wholePPM {
-			at = ending{atRank(l.score, int(end/wholePPM)), end % wholePPM}
+			at = ending{ranked.slot(int(end / wholePPM)), end % wholePPM}
 		}
 		l.ends = append(l.ends, at)
 	}
@@ -211,29 +212,45 @@ func (l *layout) before(a, b int) bool {
 	return l.score[a] < l.score[b] || l.score[a] == l.score[b] && a < b
 }
 
-// atRank returns the slot of a rank, counted from 0. The scores are sorted into bins first, and only
-// one bin is put in order.
-func atRank(score []float64, rank int) int {
-	low, high := slices.Min(score), slices.Max(score)
-	const bins = 4096
-	binOf := func(x float64) int { return min(int(float64((x-low)/(high-low))*bins), bins-1) }
-	var count [bins]int
+// bins are what scores are sorted into before any is put in order, from far below all to far above.
+const (
+	bins    = 4096
+	binFrom = -6.0
+	binTo   = 6.0
+)
+
+func binOf(score float64) int {
+	return min(max(int((score-binFrom)*(bins/(binTo-binFrom))), 0), bins-1)
+}
+
+// ranking finds the slot of a rank.
+type ranking struct {
+	score []float64
+	upTo  [bins + 1]int // how many slots are in the bins before each
+}
+
+func rank(score []float64) *ranking {
+	r := &ranking{score: score}
 	for _, x := range score {
-		count[binOf(x)]++
+		r.upTo[binOf(x)+1]++
 	}
-	bin := 0
-	for rank >= count[bin] {
-		rank -= count[bin]
-		bin++
+	for i := range bins {
+		r.upTo[i+1] += r.upTo[i]
 	}
+	return r
+}
+
+// slot returns the slot of a rank, counted from 0.
+func (r *ranking) slot(rank int) int {
+	bin := sort.Search(bins, func(i int) bool { return r.upTo[i+1] > rank })
 	var slots []int
-	for slot, x := range score {
+	for slot, x := range r.score {
 		if binOf(x) == bin {
 			slots = append(slots, slot)
 		}
 	}
-	slices.SortStableFunc(slots, func(a, b int) int { return cmp.Compare(score[a], score[b]) })
-	return slots[rank]
+	slices.SortStableFunc(slots, func(a, b int) int { return cmp.Compare(r.score[a], r.score[b]) })
+	return slots[rank-r.upTo[bin]]
 }
 
 // slotOrder returns the order of the slots for a doubt. It depends on the doubt's name alone, so
