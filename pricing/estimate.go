@@ -144,8 +144,9 @@ func EstimateWorlds(
 		return Estimate{}, err
 	}
 	estimate := Estimate{Currency: rates.Currency, Lines: make([]CostedLine, 0, len(lines))}
+	weights, lengths := weightsOf(worlds), together.Lengths()
 	for _, line := range lines {
-		costed, err := line.cost(rates, worlds, together)
+		costed, err := line.cost(rates, weights, lengths)
 		if err != nil {
 			faults = append(faults, err)
 			continue

@@ -87,7 +87,7 @@ func ExampleEstimateScope() {
 	//   outside    carriage   1 × 40 = 40.00 GBP
 	// bench 0 11.9 60
 	// stringing 18 24 36
-	// 2418.50 GBP likely, 2537.74 GBP expected, 1814.81 GBP to 3712.90 GBP
+	// 2418.50 GBP likely, 2537.74 GBP expected, 1814.70 GBP to 3712.27 GBP
 }
 
 func exampleInput() pricing.BidInput {

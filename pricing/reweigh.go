@@ -32,11 +32,12 @@ func (e Estimate) Reweighed(w Weights) (Estimate, error) {
 	together := e.basis.together
 	together.Worlds = w.ByWear
 	other := Estimate{Currency: e.Currency, basis: e.basis}
+	weights, lengths := weightsOf(w.Overall), together.Lengths()
 	for _, line := range e.basis.lines {
 		if line.In != nil {
-			line.Chance = probabilityOf(line.In, w.Overall)
+			line.Chance = probabilityOf(line.In, weights)
 		}
-		costed, err := line.cost(e.basis.rates, w.Overall, together)
+		costed, err := line.cost(e.basis.rates, weights, lengths)
 		if err != nil {
 			return Estimate{}, err
 		}

@@ -91,12 +91,12 @@ const hourPlaces = 6
 // cost computes a line that was checked. The only error left is [*ValueError]: a product too large
 // for an amount.
 func (l Line) cost(
-	rates Rates, worlds []decimal.Decimal, together odds.Together,
+	rates Rates, worlds []int64, lengths odds.Lengths,
 ) (CostedLine, error) {
 	weight, one := weights(l.Chance), decimal.NewFromInt(1)
 	longer := one
 	if !l.Hours.IsZero() && len(l.In) == len(worlds) {
-		longer = decimal.NewFromFloat(together.Lengthened(l.In)).Round(lengthPlaces)
+		longer = decimal.NewFromFloat(lengths.Of(l.In)).Round(lengthPlaces)
 	}
 	costed := CostedLine{
 		Ref: l.Ref, Title: l.Title, Chance: l.Chance, Skill: l.Skill, Group: l.Group,

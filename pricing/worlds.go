@@ -70,13 +70,25 @@ func WorldTotals(lines []Line, worlds int, rates Rates) ([]WorldTotal, error) {
 	return totals, nil
 }
 
+// weightPlaces is how many decimals the weights of worlds have.
+const weightPlaces = 15
+
+// weightsOf returns the weights of worlds as multiples of 10⁻¹⁵.
+func weightsOf(worlds []decimal.Decimal) []int64 {
+	list := make([]int64, len(worlds))
+	for i, w := range worlds {
+		list[i] = w.Shift(weightPlaces).Round(0).IntPart()
+	}
+	return list
+}
+
 // probabilityOf returns the probability of the given worlds to six decimals; 1 if all are among
 // them.
-func probabilityOf(in []bool, worlds []decimal.Decimal) decimal.Decimal {
-	sum, missing := decimal.Zero, false
+func probabilityOf(in []bool, weights []int64) decimal.Decimal {
+	sum, missing := int64(0), false
 	for i, there := range in {
 		if there {
-			sum = sum.Add(worlds[i])
+			sum += weights[i]
 		} else {
 			missing = true
 		}
@@ -84,7 +96,7 @@ func probabilityOf(in []bool, worlds []decimal.Decimal) decimal.Decimal {
 	if !missing {
 		return decimal.NewFromInt(1)
 	}
-	return money.HalfUp.Decimal(sum, 6)
+	return money.HalfUp.Decimal(decimal.New(sum, -weightPlaces), 6)
 }
 
 // checkWorlds returns an error for an In with another number of worlds than the estimate has.

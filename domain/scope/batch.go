@@ -593,3 +593,14 @@ func (e *engine) noBranches() [][]lanes {
 	}
 	return list
 }
+
+// eachLane returns the worlds that are in a set.
+func eachLane(in lanes) func(func(int) bool) {
+	return func(yield func(int) bool) {
+		for ; in != 0; in &= in - 1 {
+			if !yield(bits.TrailingZeros64(in)) {
+				return
+			}
+		}
+	}
+}

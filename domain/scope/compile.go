@@ -91,7 +91,12 @@ func (e *engine) neededWithin(operations []int, op int) []int {
 func (e *engine) compileMaterials(code catalogue.Code, known catalogue.Facts) []compiledMaterial {
 	var list []compiledMaterial
 	for _, m := range e.c.MaterialsOf(code) {
-		list = append(list, compiledMaterial{m, e.compileCondition(m.When, known)})
+		x := compiledMaterial{m, e.compileCondition(m.When, known), none}
+		if !x.when.never && len(x.when.clauses) > 0 {
+			x.bit = len(e.possible) + e.conditionalCount
+			e.conditionalCount++
+		}
+		list = append(list, x)
 	}
 	return list
 }

@@ -9,27 +9,39 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// distribution is the probability distribution of an engine's drafts: its worlds, soundest first,
-// each with its draft and weight.
+// distribution is the probability distribution of an engine's drafts.
 type distribution struct {
 	*engine
+	// worlds are all worlds with their drafts, soundest first; where there are too many, examples
+	// from the plan that stands in for them.
 	worlds []world
+	works  []work // one per key
+	plan   *plan  // nil where all worlds are there
 	// base is the draft of the soundest world. neighbours are those of the worlds that differ from
 	// it in one doubt, by doubt and branch; nil for a branch without odds.
 	base       *draft
 	neighbours [][]*draft
 }
 
-// drawWorlds draws every possible world.
+// drawWorlds draws every possible world, or a plan of them where they are too many.
 func (e *engine) drawWorlds() (*distribution, error) {
 	e.drafts = map[signature]*draft{}
 	e.computeSignatures()
-	p := &distribution{engine: e, worlds: e.possibleWorlds()}
+	list, ok := e.enumerateWorlds()
+	if !ok {
+		return e.drawPlan()
+	}
+	p := &distribution{engine: e}
+	p.worlds = slices.DeleteFunc(list, func(w world) bool { return !w.possible })
+	var set workSet
 	for i := range p.worlds {
-		if _, err := e.drawWorld(&p.worlds[i]); err != nil {
+		d, err := e.drawWorld(&p.worlds[i])
+		if err != nil {
 			return nil, err
 		}
+		set.list[set.reach([]byte(e.keyOf(d)), i)].weight += p.worlds[i].weight
 	}
+	p.works = set.list
 	return p, nil
 }
 
@@ -74,7 +86,7 @@ func (p *distribution) withChanceEdits() (*distribution, error) {
 
 // has reports whether any world contains the operation.
 func (p *distribution) has(op int) bool {
-	return slices.ContainsFunc(p.worlds, func(w world) bool { return w.draft.present[op] })
+	return slices.ContainsFunc(p.works, func(w work) bool { return w.key.has(op) })
 }
 
 // chancePlaces is the number of decimals that chances keep.
@@ -88,8 +100,8 @@ var minReported = decimal.New(1, -chancePlaces)
 // do. It returns false where none does.
 func (p *distribution) probability(op int) (decimal.Decimal, bool) {
 	sum, n := int64(0), 0
-	for i := range p.worlds {
-		if w := &p.worlds[i]; w.draft.present[op] {
+	for i := range p.works {
+		if w := &p.works[i]; w.key.has(op) {
 			sum += w.weight
 			n++
 		}
@@ -102,12 +114,13 @@ func (p *distribution) probability(op int) (decimal.Decimal, bool) {
 	switch n {
 	case 0:
 		return decimal.Zero, false
-	case len(p.worlds):
+	case len(p.works):
 		return domain.One, true
 	default:
 		// Halves are rounded down, so that options that exclude each other never come to more than
 		// one.
-		rounded := decimal.New((sum+wholePPM/2-1)/wholePPM, -chancePlaces)
+		const unit = wholeWeight / wholePPM
+		rounded := decimal.New((sum+unit/2-1)/unit, -chancePlaces)
 		return decimal.Max(decimal.Min(rounded, domain.One.Sub(minReported)), minReported), true
 	}
 }
@@ -150,20 +163,27 @@ func (p *distribution) plannedDraft(chances []decimal.Decimal) *draft {
 	for i, chance := range chances {
 		gain[i] = 2*ppmOf(chance) - wholePPM
 	}
-	var best *draft
-	most := int64(0)
-	for _, w := range p.worlds {
+	best, most := -1, int64(0)
+	for k := range p.works {
 		sum := int64(0)
-		for i, there := range w.draft.present {
-			if there {
+		for i := range gain {
+			if p.works[k].key.has(i) {
 				sum += gain[i]
 			}
 		}
-		if best == nil || sum > most {
-			best, most = w.draft, sum
+		if best < 0 || sum > most {
+			best, most = k, sum
 		}
 	}
-	return best
+	if p.plan == nil {
+		return p.worlds[p.works[best].world].draft
+	}
+	w := p.worldOf(p.works[best].world)
+	d, err := p.drawWorld(&w)
+	if err != nil {
+		return p.worlds[0].draft // edits that few worlds refuse
+	}
+	return d
 }
 
 // settledOptions returns the option that each choice is settled on, by group: in the planned draft,

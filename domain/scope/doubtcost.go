@@ -31,22 +31,22 @@ func DoubtCosts(
 	if p == nil || len(s.Doubts) == 0 {
 		return nil, nil
 	}
-	drafts := []*draft{p.base}
+	works := []workKey{p.keyOf(p.base)}
 	at := map[catalogue.PointCode]int{} // where the drafts of a point's branches begin
 	for i, branches := range p.neighbours {
-		at[p.doubts[i].point] = len(drafts)
+		at[p.doubts[i].point] = len(works)
 		for _, other := range branches {
 			if other == nil {
 				other = p.base // no odds: nothing changes
 			}
-			drafts = append(drafts, other)
+			works = append(works, p.keyOf(other))
 		}
 	}
-	lines, rates, err := pricingLines(c, in, js, s, terms, drafts)
+	lines, rates, err := pricingLines(c, in, js, s, terms, works)
 	if err != nil {
 		return nil, err
 	}
-	totals, err := pricing.WorldTotals(lines, len(drafts), rates)
+	totals, err := pricing.WorldTotals(lines, len(works), rates)
 	if err != nil {
 		return nil, err
 	}

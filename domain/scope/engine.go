@@ -32,11 +32,13 @@ type engine struct {
 	companionCount int                   // over all operations
 	goesWith       [][]int               // by operation: those of its option that it needs
 	materials      [][]compiledMaterial  // by operation: what it uses up
-	added          []call                // from the buyer's edits
-	held           *heldWork             // of a job under way; nil: none
-	predicates     predicates
-	uniformFacts   []catalogue.Facts // by branch: every open point is in that one
-	drafts         map[signature]*draft
+	// conditionalCount is how many materials are used up by a condition.
+	conditionalCount int
+	added            []call    // from the buyer's edits
+	held             *heldWork // of a job under way; nil: none
+	predicates       predicates
+	uniformFacts     []catalogue.Facts // by branch: every open point is in that one
+	drafts           map[signature]*draft
 }
 
 // optionRef is an option of a choice, by their positions.
@@ -64,6 +66,7 @@ type compiledOption struct {
 type compiledMaterial struct {
 	catalogue.Material
 	when condition
+	bit  int // of a workKey; none where it is used up always or never
 }
 
 type compiledRule struct {

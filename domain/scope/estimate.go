@@ -57,19 +57,19 @@ func PricingLines(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, s Scope,
 	terms domain.Terms,
 ) ([]pricing.Line, pricing.Rates, error) {
-	return pricingLines(c, in, js, s, terms, s.drafts())
+	return pricingLines(c, in, js, s, terms, s.works())
 }
 
 func pricingLines(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, s Scope,
-	terms domain.Terms, drafts []*draft,
+	terms domain.Terms, works []workKey,
 ) ([]pricing.Line, pricing.Rates, error) {
 	rates, err := ratesOf(c, terms)
 	if err != nil {
 		return nil, pricing.Rates{}, err
 	}
 	consumed := map[catalogue.Code][]pricing.Material{}
-	if drafts == nil {
+	if works == nil {
 		for _, m := range ConsumptionOf(c, in, js, s) {
 			consumed[m.Operation] = append(consumed[m.Operation], pricingMaterial(m))
 		}
@@ -93,8 +93,9 @@ func pricingLines(
 			Group:     string(op.Group),
 			Materials: consumed[l.Operation],
 		}
-		if drafts != nil {
-			line.In, line.Materials = presence(drafts, l.Operation), s.materialsIn(drafts, l, takeOff)
+		if works != nil {
+			line.In = presence(works, s.distribution.c.Position(l.Operation))
+			line.Materials = s.materialsIn(works, l, line.In, takeOff)
 		}
 		if l.Making == catalogue.Outside && op.Buying != nil {
 			line.Outside, err = OutsidePrice(op, in.Kind, l.Quantity, rates.Currency)
@@ -127,47 +128,53 @@ func ratesOf(c *catalogue.Catalogue, terms domain.Terms) (pricing.Rates, error) 
 	}, nil
 }
 
-// drafts returns the drafts of the worlds of a scope; nil where everything is certain, or the scope
-// was read and not drawn.
-func (s Scope) drafts() []*draft {
-	if s.distribution == nil || len(s.distribution.worlds) < 2 {
+// uncertain reports whether a scope has several worlds: not everything is certain, and it was drawn
+// and not read.
+func (s Scope) uncertain() bool {
+	return s.distribution != nil && len(s.distribution.worlds) > 1
+}
+
+// works returns the works of an uncertain scope, nil of another.
+func (s Scope) works() []workKey {
+	if !s.uncertain() {
 		return nil
 	}
-	list := make([]*draft, len(s.distribution.worlds))
-	for i, w := range s.distribution.worlds {
-		list[i] = w.draft
+	list := make([]workKey, len(s.distribution.works))
+	for i := range list {
+		list[i] = s.distribution.works[i].key
 	}
 	return list
 }
 
-// probabilities returns the probabilities of the worlds of a scope; nil where drafts returns nil.
+// probabilities returns the probabilities of the works of an uncertain scope, nil of another.
 func (s Scope) probabilities() []decimal.Decimal {
-	if s.drafts() == nil {
+	if !s.uncertain() {
 		return nil
 	}
-	list := make([]decimal.Decimal, len(s.distribution.worlds))
-	for i, w := range s.distribution.worlds {
-		list[i] = probability(w.weight)
+	list := make([]decimal.Decimal, len(s.distribution.works))
+	for i := range list {
+		list[i] = probability(s.distribution.works[i].weight)
 	}
 	return list
 }
 
-// presence reports for each draft whether it has an operation.
-func presence(drafts []*draft, code catalogue.Code) []bool {
-	list := make([]bool, len(drafts))
-	for i, d := range drafts {
-		list[i] = d.has(code)
+// presence reports for each work whether it has a bit.
+func presence(works []workKey, bit int) []bool {
+	list := make([]bool, len(works))
+	for i, k := range works {
+		list[i] = k.has(bit)
 	}
 	return list
 }
 
-// materialsIn returns what a line uses up in the drafts that have it, by the conditions that hold
-// in each.
-func (s Scope) materialsIn(drafts []*draft, l *Line, t instrument.TakeOff) []pricing.Material {
+// materialsIn returns what a line uses up in the works that have it, by the conditions that hold in
+// each.
+func (s Scope) materialsIn(
+	works []workKey, l *Line, there []bool, t instrument.TakeOff,
+) []pricing.Material {
 	if l.Making == catalogue.Outside {
 		return nil
 	}
-	there := presence(drafts, l.Operation)
 	e := s.distribution.engine
 	var list []pricing.Material
 	for _, m := range e.materials[e.c.Position(l.Operation)] {
@@ -175,11 +182,8 @@ func (s Scope) materialsIn(drafts []*draft, l *Line, t instrument.TakeOff) []pri
 			continue
 		}
 		x := pricingMaterial(consumption(l, m.Material, t))
-		if len(m.when.clauses) > 0 {
-			x.In = make([]bool, len(drafts))
-			for i, d := range drafts {
-				x.In[i] = there[i] && d.holdsBy(&m.when, d.optionInEffect)
-			}
+		if m.bit != none {
+			x.In = presence(works, m.bit)
 			if slices.Equal(x.In, there) {
 				x.In = nil
 			} else if !slices.Contains(x.In, true) {

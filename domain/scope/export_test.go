@@ -2,13 +2,72 @@ package scope
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/domain/instrument"
 	"bentside/domain/survey"
+	"bentside/pricing"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
+
+// DrawnCase is how worn an instrument is, as a standard normal variable, and which work it needs.
+type DrawnCase struct {
+	Wear float64
+	Work int
+}
+
+// DrawCases draws cases of a scope at random, each world one by one: the wear in equal parts, and
+// given it every point by itself. The lines tell by In which works need them.
+func DrawCases(
+	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, s Scope,
+	terms domain.Terms, r *rand.Rand, n int,
+) ([]DrawnCase, []pricing.Line, error) {
+	e := *s.distribution.engine
+	e.drafts = nil
+	var set workSet
+	known := map[signature]int{}
+	cases, across := make([]DrawnCase, n), math.Sqrt(1-e.loading*e.loading)
+	normal := distuv.UnitNormal
+	ends := make([][]float64, len(e.doubts))
+	for i := range e.doubts {
+		sum := 0.0
+		for _, b := range e.doubts[i].branches {
+			sum += b.odds.InexactFloat64()
+			ends[i] = append(ends[i], normal.Quantile(min(sum, 1)))
+		}
+	}
+	for k := range cases {
+		z := normal.Quantile((float64(k) + r.Float64()) / float64(n))
+		w := world{branches: make([]uint8, len(e.doubts))}
+		for i := range e.doubts {
+			at := e.loading*z + across*r.NormFloat64()
+			for at > ends[i][w.branches[i]] && int(w.branches[i]) < len(ends[i])-1 {
+				w.branches[i]++
+			}
+		}
+		w = e.withBranches(w, nil, 0)
+		work, ok := known[w.signature]
+		if !ok {
+			d, err := e.resolve(w)
+			if err != nil {
+				return nil, nil, err
+			}
+			work = set.reach([]byte(e.keyOf(d)), k)
+			known[w.signature] = work
+		}
+		cases[k] = DrawnCase{z, work}
+	}
+	keys := make([]workKey, len(set.list))
+	for i, x := range set.list {
+		keys[i] = x.key
+	}
+	lines, _, err := pricingLines(c, in, js, s, terms, keys)
+	return cases, lines, err
+}
 
 // CompareBatch draws worlds at random, 64 at once and one by one, and returns the first difference,
 // or "".

@@ -12,29 +12,24 @@ import (
 
 // EstimateIfSound returns an estimate of the scope as it would be with a point that nobody looked
 // at found sound, everything else as open as before. The worlds stay and are weighed anew, which is
-// exact where all of them are drawn, and near where a sample stands in for them. The estimate is
+// exact where all of them are drawn, and near where a plan stands in for them. The estimate is
 // returned as it is where the point changes nothing, and where it can't be sound.
 func (s Scope) EstimateIfSound(
 	e pricing.Estimate, p catalogue.PointCode,
 ) (pricing.Estimate, error) {
 	d := s.distribution
-	if s.drafts() == nil {
+	if !s.uncertain() {
 		return e, nil
 	}
 	i := slices.IndexFunc(d.doubts, func(x doubt) bool { return x.line == none && x.point == p })
-	if i < 0 || d.doubts[i].branches[0].ppm == 0 {
+	if i < 0 || d.doubts[i].branches[0].ppm == 0 || !d.doubts[i].matters() {
 		return e, nil
 	}
 	weights := d.enumeratedIfSound
-	if d.sampled() {
-		weights = d.sampleIfSound
+	if d.plan != nil {
+		weights = d.plannedIfSound
 	}
 	return e.Reweighed(weights(i))
-}
-
-// sampled reports whether a sample stands in for the worlds.
-func (p *distribution) sampled() bool {
-	return slices.ContainsFunc(p.worlds, func(w world) bool { return w.worn != nil })
 }
 
 // enumeratedIfSound returns the probabilities of the worlds with a doubt certain to be in its
@@ -45,9 +40,9 @@ func (p *distribution) enumeratedIfSound(doubt int) pricing.Weights {
 	sound := e.doubts[doubt].branches[0]
 	sound.odds, sound.ppm = decimal.NewFromInt(1), wholePPM
 	e.doubts[doubt].branches = []branch{sound}
-	other := &distribution{engine: &e, worlds: p.worlds}
+	other := &distribution{engine: &e, worlds: p.worlds, works: p.works}
 	list, _ := e.enumerateWorlds() // fewer than were drawn
-	weights := make([]decimal.Decimal, len(p.worlds))
+	weights := make([]decimal.Decimal, len(p.works))
 	at := p.bySignature()
 	for _, w := range list {
 		if k, ok := at[w.signature]; ok {
@@ -59,40 +54,54 @@ func (p *distribution) enumeratedIfSound(doubt int) pricing.Weights {
 	return pricing.Weights{Overall: weights, ByWear: given}
 }
 
-// sampleIfSound returns the probabilities of the sampled worlds with a doubt certain to be in its
-// soundest branch. What was sampled in another branch counts for the world that is the same but for
-// that, where it was sampled too, and is left out otherwise. How worn the instrument is stays as
-// likely as it was: a finding at one point tells a bid nothing of the others.
-func (p *distribution) sampleIfSound(doubt int) pricing.Weights {
-	var given [odds.Strata][]float64
-	for s := range given {
-		given[s] = make([]float64, len(p.worlds))
+// plannedIfSound returns the probabilities of the works of a plan with a doubt certain to be in its
+// soundest branch. A world that takes another branch counts for the work of the one that is the
+// same but for that, where the plan has that work, and is left out otherwise. How worn the
+// instrument is stays as likely as it was: a finding at one point tells a bid nothing of the
+// others.
+func (p *distribution) plannedIfSound(doubt int) pricing.Weights {
+	given := p.noWorks()
+	at := make(map[workKey]int, len(p.works))
+	for k := range p.works {
+		at[p.works[k].key] = k
 	}
-	at := p.bySignature()
-	p.eachSample(func(w world) {
-		sound := w.signature
-		if w.branches[doubt] != 0 {
-			sound = p.withBranches(w, []int{doubt}, 0).signature
-		}
-		if k, ok := at[sound]; ok {
-			for s, worn := range w.worn {
-				given[s][k] += worn
+	b, size := p.newBatch(), p.keySize()
+	keys := make([]byte, laneCount*size)
+	for block, branches := range p.plan.branches {
+		sound := slices.Clone(branches)
+		sound[doubt] = make([]lanes, len(branches[doubt]))
+		sound[doubt][0] = everyLane
+		moved := ^branches[doubt][0]
+		b.resolve(sound)
+		b.keys(keys)
+		for lane := range min(laneCount, len(p.plan.lanes)-block*laneCount) {
+			k, there := p.plan.workOf[block*laneCount+lane], true
+			if moved>>lane&1 == 1 {
+				k, there = at[workKey(keys[lane*size:(lane+1)*size])]
+			}
+			if there {
+				for s, worn := range p.plan.lanes[block*laneCount+lane].worn() {
+					given[s][k] += worn
+				}
 			}
 		}
-	})
-	normalize(&given)
-	w := pricing.Weights{ByWear: &given}
-	for _, overall := range odds.Unconditional(&given) {
+	}
+	normalize(given)
+	w := pricing.Weights{ByWear: given}
+	for _, overall := range odds.Unconditional(given) {
 		w.Overall = append(w.Overall, decimal.NewFromFloat(overall).Round(12))
 	}
 	return w
 }
 
-// bySignature returns where the world of each signature is.
+// bySignature returns where the work of the world of each signature is.
 func (p *distribution) bySignature() map[signature]int {
-	at := make(map[signature]int, len(p.worlds))
+	works, at := make(map[workKey]int, len(p.works)), make(map[signature]int, len(p.worlds))
+	for k := range p.works {
+		works[p.works[k].key] = k
+	}
 	for i := range p.worlds {
-		at[p.worlds[i].signature] = i
+		at[p.worlds[i].signature] = works[p.keyOf(p.worlds[i].draft)]
 	}
 	return at
 }

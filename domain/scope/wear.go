@@ -12,16 +12,16 @@ type wornWorld struct {
 	probability [odds.Strata]float64
 }
 
-// worldsByWear returns the probabilities of the worlds of a scope, in their order, in each stratum
+// worldsByWear returns the probabilities of the works of a scope, in their order, in each stratum
 // of how worn the instrument is as a whole. Over all strata every world is as likely as it is. It
-// returns nil where drafts does.
+// returns nil where there is one alone.
 func (s Scope) worldsByWear() *[odds.Strata][]float64 {
-	if s.drafts() == nil {
+	if !s.uncertain() {
 		return nil
 	}
 	var given *[odds.Strata][]float64
-	if s.distribution.sampled() {
-		given = s.distribution.sampledByWear()
+	if s.distribution.plan != nil {
+		given = s.distribution.plannedByWear()
 	} else {
 		given = s.distribution.enumeratedByWear()
 	}
@@ -45,17 +45,22 @@ func (p *distribution) enumeratedByWear() *[odds.Strata][]float64 {
 		}
 		list = combine(list, x, p.givenWear(x, known))
 	}
-	at := p.bySignature()
-	var given [odds.Strata][]float64
-	for s := range given {
-		given[s] = make([]float64, len(p.worlds))
-	}
+	at, given := p.bySignature(), p.noWorks()
 	for i := range list {
 		if w, ok := at[list[i].signature]; ok {
 			for s, probability := range list[i].probability {
 				given[s][w] += probability
 			}
 		}
+	}
+	return given
+}
+
+// noWorks returns room for a probability of each work in each stratum.
+func (p *distribution) noWorks() *[odds.Strata][]float64 {
+	var given [odds.Strata][]float64
+	for s := range given {
+		given[s] = make([]float64, len(p.works))
 	}
 	return &given
 }
@@ -82,18 +87,15 @@ func (p *distribution) givenWear(
 	return given
 }
 
-// sampledByWear returns the probabilities that the sample gave its worlds.
-func (p *distribution) sampledByWear() *[odds.Strata][]float64 {
-	var given [odds.Strata][]float64
+// plannedByWear returns the probabilities that the plan gave each work.
+func (p *distribution) plannedByWear() *[odds.Strata][]float64 {
+	given := p.noWorks()
 	for s := range given {
-		given[s] = make([]float64, len(p.worlds))
-		for w := range p.worlds {
-			if worn := p.worlds[w].worn; worn != nil {
-				given[s][w] = worn[s]
-			}
+		for w := range p.works {
+			given[s][w] = p.works[w].worn[s]
 		}
 	}
-	return &given
+	return given
 }
 
 // combine splits each world by the branches of a doubt and merges those of the same signature.

@@ -3,17 +3,15 @@ package scope
 import (
 	"slices"
 
-	"bentside/pricing/odds"
-
 	"github.com/shopspring/decimal"
 )
 
 // maxExactWorlds is the number of different worlds up to which all of them are drawn. Beyond it, a
-// sample stands in for them.
-const maxExactWorlds = sampleSlots
+// plan stands in for them.
+const maxExactWorlds = 2048
 
 // wholeWeight is the sum of the weights of all worlds.
-const wholeWeight = 1_000_000_000_000
+const wholeWeight = 1_000_000_000_000_000
 
 // world is one branch of every doubt. Its weight is the probability of all worlds with the same
 // signature.
@@ -22,13 +20,11 @@ type world struct {
 	signature signature
 	weight    int64
 	possible  bool // every branch has odds, however small
-	// worn is the world's probability in each stratum of the wear; of a sampled world only.
-	worn  *[odds.Strata]float64
-	draft *draft
+	draft     *draft
 }
 
-// probability converts a weight, in units of 10⁻¹², to a probability.
-func probability(weight int64) decimal.Decimal { return decimal.New(weight, -12) }
+// probability converts a weight, in units of 10⁻¹⁵, to a probability.
+func probability(weight int64) decimal.Decimal { return decimal.New(weight, -15) }
 
 // withBranches returns a copy of w in which the given doubts take branch. It has no weight and no
 // draft.
@@ -55,16 +51,6 @@ func (e *engine) worstWorld() world {
 		w = e.withBranches(w, []int{i}, len(e.doubts[i].branches)-1)
 	}
 	return w
-}
-
-// possibleWorlds returns the worlds that have odds, one per signature, soundest first: all of them,
-// or a sample where they are too many.
-func (e *engine) possibleWorlds() []world {
-	list, ok := e.enumerateWorlds()
-	if !ok {
-		list = e.sampleWorlds()
-	}
-	return slices.DeleteFunc(list, func(w world) bool { return !w.possible })
 }
 
 // enumerateWorlds combines the doubts one after the other and merges worlds of the same signature,
@@ -129,13 +115,5 @@ func (s *worldSet) add(w world) {
 		return
 	}
 	s.list[i].weight += w.weight
-	if w.worn != nil {
-		if s.list[i].worn == nil {
-			s.list[i].worn = new([odds.Strata]float64)
-		}
-		for k, probability := range w.worn {
-			s.list[i].worn[k] += probability
-		}
-	}
 	s.list[i].possible = s.list[i].possible || w.possible
 }

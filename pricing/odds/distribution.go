@@ -80,19 +80,30 @@ func (d Distribution) ExpectedExcess(a money.Amount) money.Amount {
 	return money.FromMinor(whole(sum), d.currency)
 }
 
-// Quantile returns the least amount on the grid that is reached or undercut with a chance of p at
-// least: at 0.8, the amount that is not passed in four cases of five. Below 0 it is
-// [Distribution.Low], above 1 [Distribution.High].
+// Quantile returns the least amount that is reached or undercut with a chance of p at least: at 0.8,
+// the amount that is not passed in four cases of five. Below 0 it is [Distribution.Low], above 1
+// [Distribution.High].
 func (d Distribution) Quantile(p decimal.Decimal) money.Amount {
 	wanted := p.InexactFloat64() - slack
 	sum := 0.0
 	for i, m := range d.mass {
-		if sum += m; sum >= wanted {
-			return money.FromMinor(d.origin+d.step*int64(i), d.currency)
+		if sum+m < wanted {
+			sum += m
+			continue
 		}
+		at := d.origin + d.step*int64(i)
+		if d.spread(i) && m > 0 {
+			within := max((wanted-sum)/m, 0) - 0.5
+			at += int64(math.Ceil(float64(within * float64(d.step))))
+		}
+		return money.FromMinor(at, d.currency)
 	}
 	return d.High()
 }
+
+// spread reports whether the mass of a point counts as spread evenly to half a step on either side.
+// On a grid of single minor units, and at both ends, it lies where it is.
+func (d Distribution) spread(i int) bool { return d.step > 1 && i > 0 && i < len(d.mass)-1 }
 
 // slack is how far sums of masses may stray from what they would be without rounding: 2048 sums of
 // 2^-53 each, with room to spare, and far below the last place of a chance.
@@ -119,8 +130,18 @@ func (d Distribution) above(tails []float64, minor int64) float64 {
 	if minor < d.origin {
 		return tails[0]
 	}
-	first := (minor-d.origin)/d.step + 1 // the first point that is larger
-	return tails[min(first, int64(len(d.mass)))]
+	i := (minor - d.origin) / d.step
+	within := float64((minor-d.origin)%d.step) / float64(d.step)
+	if within >= 0.5 && d.spread(int(i)+1) {
+		i, within = i+1, within-1
+	}
+	if i >= int64(len(d.mass)) {
+		return 0
+	}
+	if !d.spread(int(i)) {
+		return tails[i+1]
+	}
+	return tails[i+1] + float64(d.mass[i]*max(0.5-within, 0))
 }
 
 func (d Distribution) mustMatch(c money.Currency) {

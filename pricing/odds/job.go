@@ -34,25 +34,43 @@ type Together struct {
 	Worlds *[Strata][]float64
 }
 
-// Lengthened returns by how much the job's factor is above one on average where a piece is due:
-// work that is likelier on a worn instrument also takes longer there. It is one for a piece that
-// worlds don't decide, or that is never due.
-func (t Together) Lengthened(in []bool) float64 {
-	if in == nil || t.Worlds == nil || t.JobSD == 0 || !slices.Contains(in, false) {
+// Lengths tells by how much work takes longer because it is likelier on a worn instrument.
+type Lengths struct {
+	due, longer []float64 // by world: its probability, and that times the mean of the job's factor
+}
+
+// Lengths returns those of the worlds.
+func (t Together) Lengths() Lengths {
+	if t.Worlds == nil || t.JobSD == 0 {
+		return Lengths{}
+	}
+	n := len(t.Worlds[0])
+	l := Lengths{due: make([]float64, n), longer: make([]float64, n)}
+	for s := range strata {
+		f := strata[s].factor(t.JobSD)
+		for w, p := range t.Worlds[s] {
+			if p > 0 {
+				p *= strata[s].probability
+				l.due[w] += p
+				l.longer[w] += float64(p * (f.from + f.to) / 2)
+			}
+		}
+	}
+	return l
+}
+
+// Of returns by how much the job's factor is above one on average where a piece is due. It is one
+// for a piece that worlds don't decide, or that is never due.
+func (l Lengths) Of(in []bool) float64 {
+	if in == nil || l.due == nil || !slices.Contains(in, false) {
 		return 1
 	}
 	due, longer := 0.0, 0.0
-	for s := range strata {
-		p := 0.0
-		for w, there := range in {
-			if there {
-				p += t.Worlds[s][w]
-			}
+	for w, there := range in {
+		if there {
+			due += l.due[w]
+			longer += l.longer[w]
 		}
-		p *= strata[s].probability
-		f := strata[s].factor(t.JobSD)
-		due += p
-		longer += float64(p * (f.from + f.to) / 2)
 	}
 	if due == 0 {
 		return 1
@@ -101,6 +119,7 @@ type Summed struct {
 	jobSD    float64
 	plain    curve
 	worlds   []world
+	middle   *standIn // stands in for each world where they are many
 }
 
 // SumByWorld adds the pieces up in each world. It returns the errors of [SumTied].
@@ -109,9 +128,9 @@ func SumByWorld(c money.Currency, pieces []Piece, together Together) (Summed, er
 	if err != nil {
 		return Summed{}, err
 	}
-	return Summed{
-		currency: c, step: j.step, jobSD: together.JobSD, plain: j.plain, worlds: j.all(together),
-	}, nil
+	s := Summed{currency: c, step: j.step, jobSD: together.JobSD, plain: j.plain}
+	s.worlds, s.middle = j.all(together)
+	return s, nil
 }
 
 // Weighed returns the total with the worlds as likely as they are in each stratum; nil where there
@@ -130,13 +149,16 @@ func (j Summed) Weighed(worlds *WorldsByWear) (Tied, error) {
 		f.probability = 1
 		mean := (f.from + f.to) / 2
 		mixed := curve{}
-		for w := range j.worlds {
-			p := 1.0
-			if worlds != nil {
-				p = worlds[s][w]
-			}
-			if p > 0 {
-				j.worlds[w].addTo(&mixed, mean, p)
+		switch {
+		case worlds == nil:
+			j.worlds[0].addTo(&mixed, mean, 1)
+		case j.middle != nil:
+			j.middle.mix(&mixed, j.worlds, mean, worlds[s])
+		default:
+			for w, p := range worlds[s] {
+				if p > 0 {
+					j.worlds[w].addTo(&mixed, mean, p)
+				}
 			}
 		}
 		t.given[s] = mixed.times([]slice{f}).plus(j.plain).distribution(j.currency, j.step)
@@ -167,18 +189,15 @@ type piece struct {
 
 // world is what a world is due.
 type world struct {
-	sum          curve   // worn, with the groups' factors, and the spread of what isn't
-	plain        float64 // the mean of what isn't worn, in steps
-	scale, shift float64 // of the sum, where another world's stands in for it; 0: none does
+	sum   curve   // worn, with the groups' factors, and the spread of what isn't
+	plain float64 // the mean of what isn't worn, in steps
+	// mean and scale are those of the sum where a middle one stands in for it, stretched by scale.
+	mean, scale float64
 }
 
 // addTo adds what the world is due to a sum, in a stratum with that mean of the job's factor.
 func (w world) addTo(sum *curve, mean, weight float64) {
-	if w.scale == 0 {
-		w.sum.addTo(sum, w.plain/mean, weight)
-		return
-	}
-	w.sum.addScaled(sum, w.scale, w.shift+w.plain/mean, weight)
+	w.sum.addTo(sum, w.plain/mean, weight)
 }
 
 func newJob(c money.Currency, pieces []Piece, together Together) (*job, error) {

@@ -12,14 +12,14 @@ const maxConvolved = 256
 // all returns what every world is due. Where they are many, the sum of one in the middle is built
 // and stands in for all others, stretched and shifted to their own mean and standard deviation: the
 // sums of fifty lines differ in place and width and hardly in shape.
-func (j *job) all(together Together) []world {
+func (j *job) all(together Together) ([]world, *standIn) {
 	n := max(j.worlds, 1)
 	worlds := make([]world, n)
 	if n <= maxConvolved {
 		for w := range worlds {
 			worlds[w] = j.world(w)
 		}
-		return worlds
+		return worlds, nil
 	}
 	means, deviations := make([]float64, n), make([]float64, n)
 	moments := j.moments()
@@ -27,17 +27,60 @@ func (j *job) all(together Together) []world {
 		means[w], deviations[w] = j.spreadOf(moments, w, together.GroupSD)
 		worlds[w].plain = j.plainMean(w)
 	}
-	middle := middleOf(means)
-	sum := j.world(middle).sum
+	at := middleOf(means)
+	m := &standIn{sum: j.world(at).sum, mean: means[at], deviation: deviations[at]}
 	for w := range worlds {
-		scale := 1.0
-		if deviations[middle] > 0 && deviations[w] > 0 {
-			scale = deviations[w] / deviations[middle]
+		worlds[w].mean, worlds[w].scale = means[w], 1
+		if m.deviation > 0 && deviations[w] > 0 {
+			worlds[w].scale = deviations[w] / m.deviation
 		}
-		worlds[w].sum, worlds[w].scale = sum, scale
-		worlds[w].shift = means[w] - float64(scale*means[middle])
 	}
-	return worlds
+	return worlds, m
+}
+
+// standIn is the sum of a world in the middle, which stands in for those of all others.
+type standIn struct {
+	sum             curve
+	mean, deviation float64
+}
+
+// Worlds that differ by less than a sixteenth of a standard deviation, and in it by less than a
+// thirty-second, are taken as one: that takes under a thousandth off the spread of each.
+const (
+	cellsPerDeviation = 16
+	cellsPerScale     = 32
+)
+
+// cell is worlds that hardly differ: their probability, and that times mean and scale.
+type cell struct{ probability, mean, scale float64 }
+
+// mix adds what worlds of given probabilities are due to a sum, in a stratum with that mean of the
+// job's factor.
+func (m *standIn) mix(sum *curve, worlds []world, factor float64, given []float64) {
+	type place struct{ mean, scale int }
+	at, cells := map[place]int{}, []cell{}
+	width := max(m.deviation/cellsPerDeviation, 1)
+	for w, p := range given {
+		if p == 0 {
+			continue
+		}
+		mean := worlds[w].mean + worlds[w].plain/factor
+		key := place{int(mean / width), int(worlds[w].scale * cellsPerScale)}
+		k, known := at[key]
+		if !known {
+			k = len(cells)
+			at[key] = k
+			cells = append(cells, cell{})
+		}
+		cells[k].probability += p
+		cells[k].mean += float64(p * mean)
+		cells[k].scale += float64(p * worlds[w].scale)
+	}
+	for _, c := range cells {
+		scale := c.scale / c.probability
+		shift := c.mean/c.probability - float64(scale*m.mean)
+		m.sum.addScaled(sum, scale, shift, c.probability)
+	}
 }
 
 // middleOf returns where the median of a list stands.

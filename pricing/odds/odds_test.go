@@ -323,7 +323,7 @@ func Example() {
 	both := odds.Pair{X: odds.Untied(sale), Y: odds.Untied(work)}
 	fmt.Println("work above sale:", both.Beyond(func(s money.Amount) money.Amount { return s }))
 	// Output:
-	// mean 1861.83 EUR sd 617.79 EUR in four of five cases 2532.48 EUR
+	// mean 1861.83 EUR sd 617.79 EUR in four of five cases 2532.51 EUR
 	// more than 2000: 0.3689
 	// work above sale: 0.1859
 }

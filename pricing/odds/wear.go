@@ -1,9 +1,7 @@
 package odds
 
 import (
-	"cmp"
 	"math"
-	"slices"
 	"sync"
 
 	"github.com/shopspring/decimal"
@@ -218,26 +216,16 @@ func normalScores(n int) []float64 {
 	return scores
 }
 
-// AlongWear reorders the places of a stratified sample so that they go along with the wear by a
-// loading. Slot k of n stands for the k-th n-th of the wear, from the least to the most, and order
-// gives each slot its place from 0 to n-1 had the wear no part in it. The result ranks the slots by
-// loading·z + √(1-loading²)·ε, so that each place is still taken once.
-func AlongWear(order []int, loading float64) []int {
-	if loading == 0 {
-		return order
-	}
-	n := len(order)
-	normal := normalScores(n)
-	score, slots := make([]float64, n), make([]int, n)
+// AlongWear lays a stratified sample along the wear by a loading. Slot k of n stands for the k-th
+// n-th of the wear, from the least to the most, and order gives each slot its place from 0 to n-1
+// had the wear no part in it. The result is loading·z + √(1-loading²)·ε for each slot: ranked by
+// it, each place is still taken once.
+func AlongWear(order []int, loading float64) []float64 {
+	score := make([]float64, len(order))
+	normal := normalScores(len(order))
 	across := rest(loading)
 	for slot, place := range order {
 		score[slot] = float64(loading*normal[slot]) + float64(across*normal[place])
-		slots[slot] = slot
 	}
-	slices.SortStableFunc(slots, func(a, b int) int { return cmp.Compare(score[a], score[b]) })
-	ranks := make([]int, n)
-	for rank, slot := range slots {
-		ranks[slot] = rank
-	}
-	return ranks
+	return score
 }
