@@ -47,7 +47,8 @@ func compute[In, Out any](
 		if err != nil {
 			return c, err
 		}
-		if c.out, err = run(ctx, c.in); err != nil {
+		lowered(func() { c.out, err = run(ctx, c.in) })
+		if err != nil {
 			return c, err
 		}
 		return c, ctx.Err() // what was cut short isn't the answer
