@@ -101,6 +101,21 @@ func (t *turns) take(
 func (t *turns) line(ctx context.Context, workshop uuid.UUID, k *ticket) error {
 	t.mu.Lock()
 	defer t.mu.Unlock()
+	if err := t.refuse(ctx, workshop); err != nil {
+		return err
+	}
+	t.held[workshop]++
+	if len(t.lines[workshop]) == 0 {
+		t.order = append(t.order, workshop)
+	}
+	t.lines[workshop] = append(t.lines[workshop], k)
+	t.waiting++
+	t.serve()
+	return nil
+}
+
+// refuse returns the Fault with which a computation of a workshop is refused now, or nil.
+func (t *turns) refuse(ctx context.Context, workshop uuid.UUID) error {
 	if n := t.held[workshop]; n >= t.limits.Quota {
 		t.over++
 		return &domain.Fault{
@@ -117,13 +132,6 @@ func (t *turns) line(ctx context.Context, workshop uuid.UUID, k *ticket) error {
 			Detail: "more is being worked out than the service can do at once; send the request again later",
 		}
 	}
-	t.held[workshop]++
-	if len(t.lines[workshop]) == 0 {
-		t.order = append(t.order, workshop)
-	}
-	t.lines[workshop] = append(t.lines[workshop], k)
-	t.waiting++
-	t.serve()
 	return nil
 }
 
