@@ -33,12 +33,12 @@ func compute[In, Out any](
 ) (computed[In, Out], error) {
 	work := func(ctx context.Context) (any, error) {
 		var c computed[In, Out]
-		width, leave, err := a.turns.take(ctx, actor.Workshop, takes)
+		ticket, leave, err := a.turns.take(ctx, actor.Workshop, takes)
 		if err != nil {
 			return c, err
 		}
 		defer leave()
-		ctx = context.WithValue(ctx, widthKey{}, width)
+		ctx = context.WithValue(ctx, ticketKey{}, ticket)
 		err = a.store.Snapshot(ctx, actor.Workshop, a.now(), func(s postgres.Snapshot) (err error) {
 			c.Snapshot = s
 			c.in, err = load(ctx, s)

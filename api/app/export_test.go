@@ -78,3 +78,12 @@ func (a *App) Age(by time.Duration) {
 
 // Line returns the service's own queue.
 func (a *App) Line() Line { return Line{a.turns} }
+
+// Search begins the search of a long computation that has its turn.
+func (l Line) Search(ctx context.Context, p Place, limit time.Duration) context.Context {
+	ctx, _ = l.t.search(context.WithValue(ctx, ticketKey{}, p.k), limit) //nolint:govet // it ends by itself
+	return ctx
+}
+
+// Left returns how long the search of a place may still go on.
+func (l Line) Left(p Place) time.Duration { return time.Until(l.t.searches[p.k].end) }

@@ -1,6 +1,9 @@
 package app_test
 
 import (
+	"context"
+	"flag"
+	"fmt"
 	"runtime"
 	"slices"
 	"strings"
@@ -12,6 +15,7 @@ import (
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/domain/job"
+	"bentside/domain/plan"
 )
 
 // Both plans have been worked out, and neither is written yet, when the hours are booked: over the
@@ -27,7 +31,7 @@ func TestTwoPlansOf120JobsSucceedAtOnceAndHoursDoNotWaitForThem(t *testing.T) {
 		return morning
 	})
 	s := shop{T: t, app: a, db: db, who: founded(t, a)}
-	jobs := s.joinMany(120)
+	jobs := s.joinMany(120, "DS-01", "KY-01", "AC-01", "RG-01", "TU-01", "QC-01")
 	before, err := a.Read(t.Context(), s.who).FeedPosition(t.Context())
 	s.ok(err)
 	var both sync.WaitGroup
@@ -73,13 +77,65 @@ func TestTwoPlansOf120JobsSucceedAtOnceAndHoursDoNotWaitForThem(t *testing.T) {
 	}
 }
 
+var measured = flag.Bool("measured", false, "measure two plans at once; takes a minute")
+
+// TestTwoPlansMeasured measures two plans of 120 jobs with 27 tasks each, asked for at once with the
+// time that a request has, and the booking of hours meanwhile:
+//
+//	go test ./api/app -run TestTwoPlansMeasured -measured -v
+func TestTwoPlansMeasured(t *testing.T) {
+	if !*measured {
+		t.Skip("only with -measured")
+	}
+	a, db := opened(t, 10, time.Now)
+	s := shop{T: t, app: a, db: db, who: founded(t, a)}
+	for i := range 6 {
+		_, err := a.AddPerson(t.Context(), s.who, domain.Person{
+			Name: fmt.Sprint("Person ", i), Skills: catalogue.Skills, ProductiveShare: dec("0.75"),
+		})
+		s.ok(err)
+	}
+	jobs := s.joinMany(120, "DS-01", "DS-02", "DS-03", "BD-06", "BD-08", "BD-13", "FR-03", "FR-06",
+		"ST-01", "ST-02", "ST-03", "AC-01", "AC-02", "AC-03", "AC-05", "KY-01", "KY-02", "KY-03",
+		"DA-01", "CS-01", "CS-02", "RG-01", "RG-02", "VO-01", "TU-01", "TU-02", "QC-01")
+	book := func(from, to int) (took []time.Duration) {
+		for _, j := range jobs[from:to] {
+			start := time.Now()
+			s.book(j)
+			took = append(took, time.Since(start))
+			time.Sleep(50 * time.Millisecond)
+		}
+		slices.Sort(took)
+		return took
+	}
+	alone := book(0, 40)
+	var both sync.WaitGroup
+	start := time.Now()
+	for range 2 {
+		both.Go(func() {
+			ctx, cancel := context.WithTimeout(t.Context(), 15*time.Second)
+			defer cancel()
+			p, err := a.MakePlan(ctx, s.who, app.PlanRequest{
+				Schedules: plan.MaxSchedules, Limit: 10 * time.Second,
+			})
+			t.Logf("a plan of %d tasks and %d schedules after %v: %v", len(p.Result.Tasks),
+				p.Result.Schedules, time.Since(start), err)
+		})
+	}
+	time.Sleep(time.Second)
+	beside := book(40, 120)
+	both.Wait()
+	t.Logf("hours booked alone: median %v, worst %v; beside the plans: median %v, worst %v",
+		alone[20], alone[39], beside[40], beside[79])
+}
+
 // joinMany takes over so many pianos at once, which is quicker than to accept one after the other.
-func (s shop) joinMany(n int) (jobs []job.Job) {
+func (s shop) joinMany(n int, tasks ...catalogue.Code) (jobs []job.Job) {
 	s.Helper()
 	today := domain.DateOf(morning)
 	one := joining(today).Pianos[1]
 	one.Tasks = nil
-	for _, code := range []catalogue.Code{"DS-01", "KY-01", "AC-01", "RG-01", "TU-01", "QC-01"} {
+	for _, code := range tasks {
 		one.Tasks = append(one.Tasks, job.JoiningTask{Operation: code, Left: dec("5")})
 	}
 	many := job.Join{JoinedOn: today}
