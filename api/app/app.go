@@ -29,6 +29,7 @@ type App struct {
 	unchanged  sync.Map // catalogue.AsShipped by postgres.Hash of the catalogue
 	ongoing    ongoing
 	turns      *turns
+	pressed    pressed
 }
 
 // New returns the use cases over a store. Everything is recorded at the time that now gives.

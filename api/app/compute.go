@@ -33,12 +33,12 @@ func compute[In, Out any](
 ) (computed[In, Out], error) {
 	work := func(ctx context.Context) (any, error) {
 		var c computed[In, Out]
-		width, leave, err := a.turns.take(ctx, actor.Workshop, takes)
+		ticket, leave, err := a.turns.take(ctx, actor.Workshop, takes)
 		if err != nil {
 			return c, err
 		}
 		defer leave()
-		ctx = context.WithValue(ctx, widthKey{}, width)
+		ctx = context.WithValue(ctx, ticketKey{}, ticket)
 		err = a.store.Snapshot(ctx, actor.Workshop, a.now(), func(s postgres.Snapshot) (err error) {
 			c.Snapshot = s
 			c.in, err = load(ctx, s)
@@ -47,7 +47,8 @@ func compute[In, Out any](
 		if err != nil {
 			return c, err
 		}
-		if c.out, err = run(ctx, c.in); err != nil {
+		lowered(func() { c.out, err = run(ctx, c.in) })
+		if err != nil {
 			return c, err
 		}
 		return c, ctx.Err() // what was cut short isn't the answer

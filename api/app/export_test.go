@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"time"
 
 	"bentside/domain/catalogue"
 
@@ -60,3 +61,29 @@ func (a *App) TakeTurn(ctx context.Context, workshop uuid.UUID) (leave func(), e
 
 // Workers returns how many turns there are.
 func (a *App) Workers() int { return a.turns.limits.Workers }
+
+// Lowered runs f as a computation is run.
+var Lowered = lowered
+
+// PressedFor is how long it is believed, without asking the database, whose token a refused one is.
+const PressedFor = pressedFor
+
+// Age makes all that is remembered of refused tokens so much older.
+func (a *App) Age(by time.Duration) {
+	for who, known := range a.pressed.lately {
+		known.known = known.known.Add(-by)
+		a.pressed.lately[who] = known
+	}
+}
+
+// Line returns the service's own queue.
+func (a *App) Line() Line { return Line{a.turns} }
+
+// Search begins the search of a long computation that has its turn.
+func (l Line) Search(ctx context.Context, p Place, limit time.Duration) context.Context {
+	ctx, _ = l.t.search(context.WithValue(ctx, ticketKey{}, p.k), limit) //nolint:govet // it ends by itself
+	return ctx
+}
+
+// Left returns how long the search of a place may still go on.
+func (l Line) Left(p Place) time.Duration { return time.Until(l.t.searches[p.k].end) }

@@ -43,13 +43,13 @@ func (a *App) MakePlan(ctx context.Context, actor Actor, q PlanRequest) (StoredP
 		return f, err
 	}
 	search := func(ctx context.Context, f planFile) (plan.Result, error) {
-		ctx, cancel := context.WithTimeout(ctx, searchTime(ctx, q.Limit))
+		ctx, cancel := a.turns.search(ctx, q.Limit)
 		defer cancel()
 		zone, err := zoneOf(f.Workshop)
 		if err != nil {
 			return plan.Result{}, err
 		}
-		return plan.Compute(ctx, f.Inputs, f.catalogues, zone, widthOf(ctx))
+		return plan.Compute(ctx, f.Inputs, f.catalogues, zone, ticketOf(ctx).width)
 	}
 	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, long, load, search, func(
 		tx *postgres.Tx, c computed[planFile, plan.Result],
@@ -71,17 +71,6 @@ func (a *App) MakePlan(ctx context.Context, actor Actor, q PlanRequest) (StoredP
 		return tx.AddPlan(ctx, made.Plan)
 	})
 	return made, err
-}
-
-// storeTime is what is left of a request's time for storing what was found.
-const storeTime = 2 * time.Second
-
-// searchTime returns how long a search may go on, so that what it finds can still be stored.
-func searchTime(ctx context.Context, limit time.Duration) time.Duration {
-	if end, limited := ctx.Deadline(); limited {
-		return min(limit, time.Until(end)-storeTime)
-	}
-	return limit
 }
 
 // planMoved returns what changed first since the snapshot of a plan, or nil.

@@ -58,8 +58,10 @@ type turns struct {
 	order   []uuid.UUID // workshops in whose line somebody waits, the next one first
 	waiting int
 	usual   time.Duration // what a brief turn has taken lately
-	busy    uint64
-	over    uint64
+	// the searches of long computations that have their turn
+	searches map[*ticket]*searching
+	busy     uint64
+	over     uint64
 }
 
 // ticket is a place in the line of a workshop.
@@ -72,35 +74,57 @@ type ticket struct {
 func newTurns(l Limits) *turns {
 	return &turns{
 		limits: l.OrDefault(), held: map[uuid.UUID]int{}, lines: map[uuid.UUID][]*ticket{},
-		usual: 100 * time.Millisecond,
+		usual: 100 * time.Millisecond, searches: map[*ticket]*searching{},
 	}
 }
 
-// take waits for a turn, or for several if it takes long, and returns how many it got. It returns
-// a TooMany Fault if the workshop has its quota, a Busy Fault if too many wait already or the turn
-// would come after the context's deadline, and the context's error if that ends first.
+// take waits for a turn, or for several if it takes long. It returns a TooMany Fault if the workshop
+// has its quota, a Busy Fault if too many wait already or the turn would come after the context's
+// deadline, and the context's error if that ends first.
 func (t *turns) take(
 	ctx context.Context, workshop uuid.UUID, takes duration,
-) (width int, leave func(), err error) {
-	k := &ticket{long: takes == long, given: make(chan struct{})}
+) (k *ticket, leave func(), err error) {
+	k = &ticket{long: takes == long, given: make(chan struct{})}
 	if err := t.line(ctx, workshop, k); err != nil {
-		return 0, nil, err
+		return nil, nil, err
 	}
 	select {
 	case <-k.given:
 	case <-ctx.Done():
 		if t.withdraw(workshop, k) {
-			return 0, nil, ctx.Err()
+			return nil, nil, ctx.Err()
 		}
 	}
 	start := time.Now()
-	return k.width, func() { t.end(workshop, k, time.Since(start)) }, ctx.Err()
+	return k, func() { t.end(workshop, k, time.Since(start)) }, ctx.Err()
 }
 
 // line puts a ticket in the line of its workshop and serves whoever can be served.
 func (t *turns) line(ctx context.Context, workshop uuid.UUID, k *ticket) error {
 	t.mu.Lock()
 	defer t.mu.Unlock()
+	err := t.refuse(ctx, workshop)
+	if err == nil && k.long {
+		err = t.refuseLong(workshop)
+	}
+	if err != nil {
+		return err
+	}
+	t.held[workshop]++
+	if len(t.lines[workshop]) == 0 {
+		t.order = append(t.order, workshop)
+	}
+	t.lines[workshop] = append(t.lines[workshop], k)
+	t.waiting++
+	t.serve()
+	if k.long && k.width == 0 {
+		t.shorten()
+	}
+	return nil
+}
+
+// refuse returns the Fault with which a computation of a workshop is refused now, or nil.
+func (t *turns) refuse(ctx context.Context, workshop uuid.UUID) error {
 	if n := t.held[workshop]; n >= t.limits.Quota {
 		t.over++
 		return &domain.Fault{
@@ -117,13 +141,6 @@ func (t *turns) line(ctx context.Context, workshop uuid.UUID, k *ticket) error {
 			Detail: "more is being worked out than the service can do at once; send the request again later",
 		}
 	}
-	t.held[workshop]++
-	if len(t.lines[workshop]) == 0 {
-		t.order = append(t.order, workshop)
-	}
-	t.lines[workshop] = append(t.lines[workshop], k)
-	t.waiting++
-	t.serve()
 	return nil
 }
 
@@ -192,6 +209,7 @@ func (t *turns) end(workshop uuid.UUID, k *ticket, took time.Duration) {
 	t.running -= k.width
 	if k.long {
 		t.long -= k.width
+		delete(t.searches, k)
 	} else {
 		t.usual += (took - t.usual) / 8
 	}
@@ -214,11 +232,11 @@ func (a *App) Turns() Turns {
 	return Turns{Running: t.running, Waiting: t.waiting, RefusedBusy: t.busy, OverQuota: t.over}
 }
 
-// widthKey is where a computation finds how many turns it has.
-type widthKey struct{}
+// ticketKey is where a computation finds its ticket.
+type ticketKey struct{}
 
-// widthOf returns how many goroutines a computation may use.
-func widthOf(ctx context.Context) int {
-	n, _ := ctx.Value(widthKey{}).(int)
-	return max(1, n)
+// ticketOf returns the ticket of a computation.
+func ticketOf(ctx context.Context) *ticket {
+	k, _ := ctx.Value(ticketKey{}).(*ticket)
+	return k
 }

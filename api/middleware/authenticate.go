@@ -3,6 +3,7 @@ package middleware
 import (
 	"context"
 	"net/http"
+	"time"
 	"unicode/utf8"
 
 	"bentside/api/app"
@@ -30,6 +31,13 @@ func (ch *Chain) authenticate(next echo.HandlerFunc) echo.HandlerFunc {
 		if !sent {
 			return problem.Refuse(problem.Unauthenticated, "send a token as \"Authorization: Bearer …\"")
 		}
+		// under a key the answer may be stored already
+		if r.Header.Get(idempotencyHeader) == "" {
+			if err := ch.app.RefuseEarly(r.Context(), secret, op.id); err != nil {
+				hold(r.Context())
+				return err
+			}
+		}
 		actor, err := ch.app.Authenticate(r.Context(), secret)
 		if err != nil {
 			return err
@@ -39,7 +47,22 @@ func (ch *Chain) authenticate(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		actor.RequestID = requestID(r.Context())
 		c.SetRequest(r.WithContext(context.WithValue(r.Context(), actorKey{}, actor)))
-		return next(c)
+		err = next(c)
+		ch.app.RefusedATurn(actor, secret, op.id, err)
+		return err
+	}
+}
+
+// holdTime is how long an early refusal is held back: it slows down whoever asks again at once,
+// whatever Retry-After says, and is well within the time in which a client is to know.
+const holdTime = 30 * time.Millisecond
+
+func hold(ctx context.Context) {
+	held := time.NewTimer(holdTime)
+	defer held.Stop()
+	select {
+	case <-held.C:
+	case <-ctx.Done():
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"runtime/debug"
 	"strconv"
 
 	"bentside/api/app"
@@ -62,4 +63,23 @@ func (c config) limits() (l limits, err error) {
 // makeRoom lets as many threads run as there are cores and workers, so that the runtime hands a
 // cheap request a thread at once and the system shares the cores out among them. With a thread for
 // each core, two workers on two cores keep a cheap request waiting for up to 10 ms at each step.
-func (l limits) makeRoom() { runtime.GOMAXPROCS(runtime.NumCPU() + l.Workers) }
+//
+// A computation leaves much behind for the collector, which takes its time from everybody: by
+// default the collector comes less often than Go's own default, and as often as need be where
+// memory runs short of what is rarely used. GOGC and GOMEMLIMIT override that.
+func (l limits) makeRoom(env environment) {
+	runtime.GOMAXPROCS(runtime.NumCPU() + l.Workers)
+	if env.getenv("GOGC") == "" {
+		debug.SetGCPercent(collectAt)
+	}
+	if env.getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(sparing)
+	}
+}
+
+// The collector comes when what was left behind is so many per cent of what is in use, and more
+// often above so many bytes in all.
+const (
+	collectAt = 400
+	sparing   = 512 << 20
+)

@@ -53,7 +53,7 @@ func serve(ctx context.Context, env environment, c config) error {
 	if err != nil {
 		return err
 	}
-	l.makeRoom()
+	l.makeRoom(env)
 	say := func(log *slog.Logger, line string) { log.Info(line) }
 	return withApp(ctx, env, c, say, func(ctx context.Context, o opened) error {
 		if err := nameWeakened(ctx, o); err != nil {

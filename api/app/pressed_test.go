@@ -1,0 +1,73 @@
+package app_test
+
+import (
+	"testing"
+
+	"bentside/api/app"
+	"bentside/domain"
+)
+
+func TestAFloodBeyondTheQuotaIsRefusedWithoutAskingWhoSendsIt(t *testing.T) {
+	t.Parallel()
+	const dates, plan = "getScopeDates", "getPlan"
+	a, _ := opened(t, 2, atMorning)
+	owner := app.Actor{Workshop: workshops[0]}
+	early := func(operation string) domain.FaultKind {
+		return faultKind(a.RefuseEarly(t.Context(), "secret", operation))
+	}
+	if early(dates) != "" {
+		t.Error("a token that nobody knows anything of is refused")
+	}
+	refused := domain.Refuse(domain.TooMany, "as many as there may be")
+	a.RefusedATurn(owner, "secret", dates, refused)
+	if early(dates) != "" {
+		t.Error("it is refused although the workshop has no computation under way any more")
+	}
+	leave := takeAll(t, a)
+	a.RefusedATurn(owner, "secret", plan, domain.Refuse(domain.Conflict, "no plan yet"))
+	if early(dates) != domain.TooMany {
+		t.Error("beyond the quota it isn't refused")
+	}
+	if early(plan) != "" {
+		t.Error("what was refused for another reason is refused as too many")
+	}
+	if a.Turns().OverQuota == 0 {
+		t.Error("early refusals aren't counted")
+	}
+	a.Age(app.PressedFor)
+	if early(dates) != "" || early(dates) != domain.TooMany {
+		t.Error("after a second one request, and no other, asks anew whose token it is")
+	}
+	a.RefusedATurn(owner, "secret", dates, refused)
+	if early(dates) != domain.TooMany {
+		t.Error("the one that asked anew was refused, and the next isn't")
+	}
+	a.Age(2 * app.PressedFor)
+	if early(dates) != "" {
+		t.Error("an old refusal is believed for ever")
+	}
+	a.RefusedATurn(owner, "secret", dates, refused)
+	leave()
+	if early(dates) != "" {
+		t.Error("it is refused although there are turns again")
+	}
+}
+
+// takeAll takes turns until the quota of the first workshop is used up.
+func takeAll(t *testing.T, a *app.App) (leave func()) {
+	t.Helper()
+	l := a.Line()
+	var in []app.Place
+	for {
+		p, err := l.Join(t.Context(), workshops[0], false)
+		if err != nil {
+			break
+		}
+		in = append(in, p)
+	}
+	return func() {
+		for _, p := range in {
+			l.Leave(p)
+		}
+	}
+}
