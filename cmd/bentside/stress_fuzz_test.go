@@ -17,11 +17,11 @@ func (s *stressed) fuzz(size stressSize) row {
 		s.t.Log("the schema-driven fuzzer is left out: no -schemathesis")
 		return row{}
 	}
-	s.shops[0].shopWith(1)
+	shop := s.freshShop("Yewbank")
 	report := filepath.Join(s.t.TempDir(), "report.json")
 	seed := strconv.FormatUint(*stressSeed%(1<<32), 10)
-	cmd := exec.CommandContext(s.t.Context(), *fuzzer, "run", s.shops[0].url+"/openapi.json",
-		"-H", "Authorization: Bearer "+s.shops[0].token, "--phases", "fuzzing,stateful",
+	cmd := exec.CommandContext(s.t.Context(), *fuzzer, "run", shop.url+"/openapi.json",
+		"-H", "Authorization: Bearer "+shop.token, "--phases", "fuzzing,stateful",
 		"-n", strconv.Itoa(size.examples), "--seed", seed, "-w", "2",
 		"--checks", "not_a_server_error", "--continue-on-failure", "--suppress-health-check", "all",
 		"--warnings", "off", "--report", "json", "--report-json-path", report,

@@ -15,8 +15,8 @@ import (
 // hostileBodies sends what nobody would send in good faith to every operation that takes a body:
 // about things that exist, so that it goes deep.
 func (s *stressed) hostileBodies(size stressSize) row {
-	s.shops[0].shopWith(1)
-	own := s.ownIDs(s.super(), s.shops[0].workshop())
+	shop := s.freshShop("Hazelhurst")
+	own := s.ownIDs(s.super(), shop.workshop())
 	taking := slices.DeleteFunc(operations(s), func(o called) bool { return o.body == nil })
 	r := row{what: fmt.Sprintf("%d hostile bodies", size.hostile)}
 	versions := map[string]string{}
@@ -40,7 +40,7 @@ func (s *stressed) hostileBodies(size stressSize) row {
 		}
 		body := hostile(rng, o.example(), own)
 		start := time.Now()
-		status, header, answer := s.shops[0].send(o.method, path, h, body)
+		status, header, answer := shop.send(o.method, path, h, body)
 		took := time.Since(start)
 		r.took = append(r.took, took)
 		if tag := header.Get("ETag"); tag != "" && h.Get("If-Match") != "" {
@@ -63,7 +63,9 @@ func hostile(rng *rand.Rand, example any, own map[string]string) []byte {
 		good = []byte("PK\x03\x04 a,b;c\n\"")
 	}
 	if ids := slices.Sorted(maps.Values(own)); len(ids) > 0 {
-		good = anyUUID.ReplaceAllFunc(good, func([]byte) []byte { return []byte(ids[rng.IntN(len(ids))]) })
+		good = anyUUID.ReplaceAllFunc(good, func([]byte) []byte {
+			return []byte(ids[rng.IntN(len(ids))])
+		})
 	}
 	switch rng.IntN(8) {
 	case 0: // bytes that are no JSON, or no UTF-8

@@ -60,6 +60,14 @@ func startService(t *testing.T) *stressed {
 	return s
 }
 
+// freshShop returns a new workshop with a job: what the parts before have made of theirs is unknown.
+func (s *stressed) freshShop(name string) *caller {
+	s.t.Helper()
+	c := &caller{t: s.t, url: "http://" + s.address, token: createdIn(s.t, s.folder, name)}
+	c.shopWith(1)
+	return c
+}
+
 // start starts the process on the address of before.
 func (s *stressed) start() {
 	s.t.Helper()
