@@ -1,0 +1,55 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"time"
+)
+
+// fuzz lets the schema-driven fuzzer read the contract that the service publishes and ask for what
+// it allows and what it doesn't.
+func (s *stressed) fuzz(size stressSize) row {
+	if *fuzzer == "" {
+		s.t.Log("the schema-driven fuzzer is left out: no -schemathesis")
+		return row{}
+	}
+	shop := s.freshShop("Yewbank")
+	report := filepath.Join(s.t.TempDir(), "report.json")
+	seed := strconv.FormatUint(*stressSeed%(1<<32), 10)
+	cmd := exec.CommandContext(s.t.Context(), *fuzzer, "run", shop.url+"/openapi.json",
+		"-H", "Authorization: Bearer "+shop.token, "--phases", "fuzzing,stateful",
+		"-n", strconv.Itoa(size.examples), "--seed", seed, "-w", "2",
+		"--checks", "not_a_server_error", "--continue-on-failure", "--suppress-health-check", "all",
+		"--warnings", "off", "--report", "json", "--report-json-path", report,
+		// it can write no zip; hostileBodies sends them
+		"--exclude-operation-id", "importCatalogue", "--exclude-operation-id", "revokeToken",
+	)
+	cmd.Dir = s.t.TempDir()
+	start := time.Now()
+	said, err := cmd.CombinedOutput()
+	var found struct {
+		Cases struct {
+			Generated int `json:"generated"`
+			Failures  int `json:"with_failures"`
+			Errored   int `json:"errored"`
+		} `json:"test_cases"`
+		Errors []struct{ Title string }
+	}
+	b, readErr := os.ReadFile(report) //nolint:gosec // our own
+	if readErr != nil || json.Unmarshal(b, &found) != nil {
+		s.t.Fatalf("the fuzzer left no report: %v %v\n%s", err, readErr, said)
+	}
+	if err != nil || found.Cases.Failures > 0 || len(found.Errors) > 0 {
+		s.t.Errorf("the fuzzer (seed %s): %v\n%s", seed, err, said)
+	}
+	return row{
+		what: fmt.Sprintf(
+			"schema-driven fuzzer, %v; no times of its own", time.Since(start).Round(time.Second),
+		),
+		acknowledged: found.Cases.Generated, failed: found.Cases.Failures,
+	}
+}
