@@ -143,13 +143,13 @@ type Confirmation struct {
 	At  time.Time
 }
 
-// CheckConfirmed returns an Invalid Fault that names every key which is no setting that can be
+// CheckConfirmed returns an Invalid Fault that names every key that isn't a setting which can be
 // assumed, or nil.
 func CheckConfirmed(keys []AssumptionKey) error {
 	var f Faults
 	for i, k := range keys {
 		if k == AssumedUnfitBrings {
-			f.Add(fmt.Sprintf("#/keys/%d", i), "is no setting: give unfit_brings with the bid's question")
+			f.Add(fmt.Sprintf("#/keys/%d", i), "isn't a setting; give unfit_brings with the bid's question")
 		} else if _, ok := settings[k]; !ok {
 			f.Add(fmt.Sprintf("#/keys/%d", i),
 				"must be the key of an assumption as bids and dates list it, not %q", k)

@@ -116,10 +116,7 @@ func (b Bid) workFor(left, wanted money.Amount) money.Amount {
 		w := money.FromMinor(work, b.currency)
 		return w.Add(b.onWork.of(w)).Cmp(most) <= 0
 	}
-	for work > 0 && !fits(work) {
-		work--
-	}
-	for fits(work + 1) {
+	for fits(work + 1) { // its interest may have been rounded down
 		work++
 	}
 	return money.FromMinor(work, b.currency)

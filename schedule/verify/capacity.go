@@ -82,7 +82,8 @@ func sweep(uses []use, visit func(at schedule.Instant, used int)) {
 	used := 0
 	for k, c := range changes {
 		used += c.by
-		if c.by > 0 && (k+1 == len(changes) || changes[k+1].at > c.at) {
+		// What begins ends later, so that a change follows.
+		if c.by > 0 && changes[k+1].at > c.at {
 			visit(c.at, used)
 		}
 	}
