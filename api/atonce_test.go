@@ -54,7 +54,8 @@ func TestFaultsAtOnce(t *testing.T) {
 			"/v1/people/" + newID(t).String(),
 			map[string]any{
 				"name": 5, "skills": []string{"stringing", "juggling"}, "productive_share": "0.01",
-			}, anew, "name productive_share skills/1",
+			},
+			anew, "name productive_share skills/1",
 		},
 		{
 			"no maker, and no such country", http.MethodPost, "/v1/instruments",
@@ -78,17 +79,20 @@ func TestFaultsAtOnce(t *testing.T) {
 				map[string]any{"point": "SV-99", "value": "1"},
 				map[string]any{"point": "SV-29", "value": "3"},
 				map[string]any{"point": "SV-29", "flag": true, "wher": "strut"},
-			}}, "", "findings/0/value findings/1/point findings/2/value findings/3/wher taken_on",
+			}},
+			"", "findings/0/value findings/1/point findings/2/value findings/3/wher taken_on",
 		},
 		{
 			"a note that is a number explains a raise all the same", http.MethodPost,
 			"/v1/surveys/" + survey.ID.String() + "/findings",
-			map[string]any{"point": "SV-32", "note": 5, "raise": "must_act"}, "", "note",
+			map[string]any{"point": "SV-32", "note": 5, "raise": "must_act"},
+			"", "note",
 		},
 		{
 			"a unit that is a number may fit the value", http.MethodPost,
 			"/v1/surveys/" + survey.ID.String() + "/findings",
-			map[string]any{"point": "SV-13", "value": "0.7", "unit": 5}, "", "unit",
+			map[string]any{"point": "SV-13", "value": "0.7", "unit": 5},
+			"", "unit",
 		},
 		{
 			"settings of a zone that there isn't", http.MethodPut, "/v1/workshop",

@@ -45,9 +45,8 @@ func TestWhatAFindingAtTheBenchStopsIsToldWhereverTheWorkIsDecided(t *testing.T)
 	}
 	crack("the proposal", p.Stops)
 	crack("the dates", dates())
-	booked := want[openapi.Job](t, owner.do(http.MethodPost, at+"/tasks/AC-05/progress", map[string]any{
-		"done": "1", "left": "3", "finished": false,
-	}), http.StatusCreated)
+	booked := want[openapi.Job](t, owner.do(http.MethodPost, at+"/tasks/AC-05/progress",
+		map[string]any{"done": "1", "left": "3", "finished": false}), http.StatusCreated)
 	crack("hours booked", booked.Stops)
 	other := propose(t, owner, j, "SV-39", "1.7")
 	if len(other.Stops) > 0 {
@@ -61,7 +60,8 @@ func TestWhatAFindingAtTheBenchStopsIsToldWhereverTheWorkIsDecided(t *testing.T)
 		"/v1/instruments/"+j.Instrument.String()+"/clearances", map[string]any{
 			"stop": "frame-cracked", "by": "Ada Fernwood", "says": "an idle web, as old as the frame",
 		}), http.StatusCreated)
-	list := want[openapi.ProposalPage](t, owner.do(http.MethodGet, at+"/proposals", nil), http.StatusOK)
+	list := want[openapi.ProposalPage](t, owner.do(http.MethodGet, at+"/proposals", nil),
+		http.StatusOK)
 	for _, x := range list.Items {
 		if len(x.Stops) > 0 {
 			t.Errorf("cleared, %q still stops %+v", x.Says, x.Stops)

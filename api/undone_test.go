@@ -176,7 +176,8 @@ func TestWhoAcceptsAProposalSaysWhichUndoneWorkIsDoneAgain(t *testing.T) {
 	want[openapi.Job](t, owner.do(http.MethodPost, at+"/tasks/DS-02/progress", map[string]any{
 		"done": "5", "left": "0", "finished": true,
 	}), http.StatusCreated)
-	list := want[openapi.ProposalPage](t, owner.do(http.MethodGet, at+"/proposals", nil), http.StatusOK)
+	list := want[openapi.ProposalPage](t, owner.do(http.MethodGet, at+"/proposals", nil),
+		http.StatusOK)
 	if d := list.Items[0].Decision; len(d.Again) != 3 || len(d.Stands) != 1 {
 		t.Errorf("the list says again %v, stands %v", d.Again, d.Stands)
 	}

@@ -78,14 +78,15 @@ func within(pointer, other string) bool { return strings.HasPrefix(pointer+"/", 
 func (ch *Chain) refusals(c echo.Context, body []byte, next echo.HandlerFunc) problem.Fields {
 	response, request := c.Response(), c.Request()
 	defer func() { c.SetResponse(response); c.SetRequest(request) }()
-	err := ch.app.Rehearse(request.Context(), Actor(request.Context()), func(ctx context.Context) error {
+	run := func(ctx context.Context) error {
 		r := request.Clone(ctx)
 		r.Header.Del(idempotencyHeader) // what isn't done uses up no key
 		r.Body, r.ContentLength = io.NopCloser(bytes.NewReader(body)), int64(len(body))
 		c.SetResponse(echo.NewResponse(&recorder{header: http.Header{}}, c.Echo()))
 		c.SetRequest(r)
 		return next(c)
-	})
+	}
+	err := ch.app.Rehearse(request.Context(), Actor(request.Context()), run)
 	var refused *domain.Fault
 	var p *problem.Problem
 	if errors.As(err, &refused) || errors.As(err, &p) {

@@ -19,7 +19,8 @@ const jobsWithTasks = `
 	       j.version, j.created_at,
 	       coalesce(t.operation, ''), coalesce(t.planned, 0), coalesce(t.done_hours, 0),
 	       coalesce(t.left_hours, 0), t.finished_at,
-	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, t.again, p.worked_on, p.recorded_at,
+	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, t.again,
+	       p.worked_on, p.recorded_at,
 	       coalesce(o.reason, ''), o.ahead
 	FROM jobs j
 	LEFT JOIN tasks t ON t.workshop_id = j.workshop_id AND t.job_id = j.id
@@ -52,8 +53,8 @@ func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[job.Job], err error)
 	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.QueuePlace, &j.State, &j.Outcome, &closed,
 		&j.Depth, &j.Settled, &j.Edits,
 		&v.Version, &v.CreatedAt,
-		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Order, &t.Line, &t.Again,
-		&worked, &recorded, &early.Reason, &early.Ahead)
+		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Order, &t.Line,
+		&t.Again, &worked, &recorded, &early.Reason, &early.Ahead)
 	j.AcceptedOn = domain.DateOf(on)
 	if closed != nil {
 		j.ClosedOn = domain.DateOf(*closed)

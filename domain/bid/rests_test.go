@@ -18,7 +18,8 @@ var indifferent = []domain.EventKind{
 	domain.JobChangeProposed, domain.JobLimitAgreed,
 	domain.PartyAdded, domain.PartyChanged,
 	domain.PromiseMade, domain.PromiseEnded, // which plans rest on
-	domain.QuotationMade, domain.QuotationReplaced, domain.QuotationAnswered, // the job of a yes is an event of its own
+	domain.QuotationMade, domain.QuotationReplaced,
+	domain.QuotationAnswered, // the job of a yes is an event of its own
 	domain.TokenIssued, domain.TokenRevoked,
 	domain.WorkshopConfirmed, domain.WorkshopFounded, domain.WorkshopJoined, // as are its jobs
 }

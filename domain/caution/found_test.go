@@ -103,7 +103,9 @@ func TestAClearedCrackIsToldWithWhoAnswersForIt(t *testing.T) {
 func TestWhatTheWorkLeavesAloneIsStillUnderTheLaw(t *testing.T) {
 	t.Parallel()
 	c := domaintest.Shipped(t)
-	on := func(operation catalogue.Code, in instrument.Instrument, answers ...string) []caution.Caution {
+	on := func(
+		operation catalogue.Code, in instrument.Instrument, answers ...string,
+	) []caution.Caution {
 		var findings []survey.Finding
 		for _, a := range answers {
 			findings = append(findings, domaintest.Answer("SV-61", a))
@@ -127,7 +129,8 @@ func TestWhatTheWorkLeavesAloneIsStillUnderTheLaw(t *testing.T) {
 		if len(list) != 1 {
 			t.Fatalf("%s: tuning leaves ivory keys alone: got %+v", owner, list)
 		}
-		wantSays(t, list[0], "leaves alone", "across a border", "Ask the authority", "once it is registered")
+		wantSays(t, list[0], "leaves alone", "across a border", "Ask the authority",
+			"once it is registered")
 		if list[0].Stop || len(list[0].Operations) > 0 {
 			t.Errorf("%s: %+v bars the tuning", owner, list[0])
 		}
@@ -143,7 +146,8 @@ func TestWhatTheWorkLeavesAloneIsStillUnderTheLaw(t *testing.T) {
 	worked := domaintest.Grand()
 	worked.Covering = "ivory"
 	list := on(workOnIvory(t, c), worked)
-	if len(list) != 1 || len(list[0].Operations) != 1 || strings.Contains(list[0].Says, "leaves alone") {
+	if len(list) != 1 || len(list[0].Operations) != 1 ||
+		strings.Contains(list[0].Says, "leaves alone") {
 		t.Errorf("worked on: got %+v, want the caution of that work alone", list)
 	}
 }

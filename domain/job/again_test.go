@@ -36,7 +36,8 @@ func TestATaskThatIsDoneAgainHasAllItsSittingsAndWaitsLikeNewWork(t *testing.T) 
 		t.Fatal(err)
 	}
 	q := job.Remaining(again, instrument.Instrument{}, time.UTC)
-	if l := q.Scope.Lines; len(l) != 1 || l[0].Sessions != 4 || !l[0].Hours.Likely.Equal(domaintest.Dec("6")) {
+	if l := q.Scope.Lines; len(l) != 1 || l[0].Sessions != 4 ||
+		!l[0].Hours.Likely.Equal(domaintest.Dec("6")) {
 		t.Fatalf("left: %+v, want four sittings of 6 h", l)
 	}
 	if len(q.Begun) > 0 || len(q.Ended) > 0 {
@@ -65,7 +66,8 @@ func TestWhatIsNotDoneByNowIsNotOpenedAgain(t *testing.T) {
 	p.Change.Undone = []job.Undone{{Operation: "TU-01", Because: "BD-02"}}
 	p.Decision = &job.Decision{Accepted: true, Reason: "new pins", Again: []catalogue.Code{"TU-01"}}
 	for _, tasks := range [][]job.Task{
-		nil, {{Operation: "TU-01", Left: domaintest.Dec("8")}},
+		nil,
+		{{Operation: "TU-01", Left: domaintest.Dec("8")}},
 		{{Operation: "TU-01", Done: domaintest.Dec("2"), Dropped: true}},
 	} {
 		if _, err := (job.Job{Tasks: tasks}).Reopen(p); domaintest.KindOf(err) != domain.Conflict {
