@@ -1,5 +1,7 @@
 package schedule
 
+import "context"
+
 // Pass returns a function that schedules the whole problem once, by serial generation in the given
 // order, reusing its memory.
 func Pass(p *Problem) (func() error, error) {
@@ -26,7 +28,7 @@ func ParallelPlan(p *Problem) (*Plan, error) {
 		return nil, err
 	}
 	x.keep(d)
-	return m.plan(x, d, m.lowerBound(0), 1), nil
+	return m.plan(x, d, m.lowerBound(context.Background(), 0), 1), nil
 }
 
 // LastBy returns the last tick that ends at or before i; false if there is none.

@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"context"
 	"math"
 	"slices"
 )
@@ -13,7 +14,7 @@ import (
 //     (finishBound).
 //   - Ends that share a station can't all be early (meanBusyBound, which improves with the rounds
 //     spent on it).
-func (m *model) lowerBound(rounds int) int64 {
+func (m *model) lowerBound(ctx context.Context, rounds int) int64 {
 	b := &relaxation{model: m, users: make([][]user, len(m.profiles))}
 	finish := m.path.Finish
 	for i := range m.network.nodes {
@@ -40,7 +41,7 @@ func (m *model) lowerBound(rounds int) int64 {
 		if rounds == 0 {
 			break
 		}
-		byDay = max(byDay, b.meanBusyBound(s, rounds))
+		byDay = max(byDay, b.meanBusyBound(ctx, s, rounds))
 	}
 	return m.finishCost*int64(finish-m.path.DataDate) + byDay
 }

@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 )
@@ -56,7 +57,7 @@ type piece struct {
 // meanBusyBound returns what all costly ends cost at least by what they share on one station. Any
 // slopes give a bound; each round raises it by a subgradient step, which moves every slope by how
 // far its end lies past the point where its line touches the cost.
-func (b *relaxation) meanBusyBound(s, rounds int) int64 {
+func (b *relaxation) meanBusyBound(ctx context.Context, s, rounds int) int64 {
 	best := 0.0
 	for _, unit := range [...]Minutes{TickMinutes, 1} {
 		x := meanBusy{
@@ -69,6 +70,9 @@ func (b *relaxation) meanBusyBound(s, rounds int) int64 {
 			x.jobs[k].slope = float64(b.costs[x.jobs[k].cost].rate)
 		}
 		for round := range rounds {
+			if ctx.Err() != nil {
+				break // what was found so far is a bound too
+			}
 			x.schedule()
 			best = max(best, x.value())
 			x.ascend(0.5 / float64(1+round/4))

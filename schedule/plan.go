@@ -73,7 +73,7 @@ func (p *Problem) Plan(ctx context.Context, o Options) (*Plan, error) {
 		return nil, err
 	}
 	first.keep(d)
-	lower := m.lowerBound(min(o.Schedules/schedulesPerRound, maxRounds))
+	lower := m.lowerBound(ctx, min(o.Schedules/schedulesPerRound, maxRounds))
 	s := &search{
 		model: m, options: o, decoders: []*decoder{d}, best: first, lower: lower,
 		assignments: d.assignments,

@@ -156,7 +156,7 @@ func Compute(
 		return Result{}, err
 	}
 	if in.Asked.AcquiredBy() == DonorOfParts {
-		w, err := in.computeDonor(&d)
+		w, err := in.computeDonor(ctx, &d)
 		if err != nil {
 			return Result{}, err
 		}

@@ -1,6 +1,7 @@
 package bid
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"slices"
@@ -77,7 +78,7 @@ func (d Donor) check(f *moneyFaults) {
 
 // computeDonor returns the one way of a donor: the worth of its parts replaces the sale, and
 // breaking it up is the work. Its stops are those of buying it as found.
-func (in Inputs) computeDonor(d *depthScopes) (WayResult, error) {
+func (in Inputs) computeDonor(ctx context.Context, d *depthScopes) (WayResult, error) {
 	r := WayResult{Depth: catalogue.AsFound, HoldDays: in.Asked.Donor.Days}
 	asFound, err := d.scope(catalogue.AsFound, nil)
 	if err != nil {
@@ -92,7 +93,7 @@ func (in Inputs) computeDonor(d *depthScopes) (WayResult, error) {
 	if err != nil {
 		return r, err
 	}
-	return r, in.setPrices(&r, sale)
+	return r, in.setPrices(ctx, &r, sale)
 }
 
 // breakingUp estimates the work of taking a donor apart and disposing of the rest. The titles are

@@ -1,6 +1,7 @@
 package bid
 
 import (
+	"context"
 	"fmt"
 
 	"bentside/domain"
@@ -30,7 +31,7 @@ type BreakEvenHours struct {
 
 // setPrices sets what to pay, with the sums, and the outcome. Where a finding stops the bid, cost,
 // hours, dates, sale and what is asked are all that is told.
-func (in Inputs) setPrices(r *WayResult, sale uncertainSale) error {
+func (in Inputs) setPrices(ctx context.Context, r *WayResult, sale uncertainSale) error {
 	r.Sale = &sale.Range
 	if work := r.Estimate.Work().Overall().High(); work.Minor() > pricing.BidLimit {
 		return domain.Refuse(
@@ -77,18 +78,21 @@ func (in Inputs) setPrices(r *WayResult, sale uncertainSale) error {
 			r.Outcome, r.Why = Conditional, x.Text+": the prices hold only once somebody has"
 		}
 	}
-	return in.priceLooks(r, sale)
+	return in.priceLooks(ctx, r, sale)
 }
 
 // priceLooks sets what a sound finding would make of the aim at each point that may cost something:
 // the case of a donor falls away, or the work of a repair. Dates are those of the bid.
-func (in Inputs) priceLooks(r *WayResult, sale uncertainSale) error {
+func (in Inputs) priceLooks(ctx context.Context, r *WayResult, sale uncertainSale) error {
 	table, err := in.table()
 	if err != nil {
 		return err
 	}
 	table.Asked, table.Sealed = nil, true // the aim is all that is needed
 	for i := range r.Unseen {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		x := &r.Unseen[i]
 		if x.IfBad == ByLaw || x.Odds.IsZero() {
 			continue

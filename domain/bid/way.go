@@ -49,6 +49,9 @@ func (in Inputs) computeWay(
 	r := WayResult{Depth: way.Depth}
 	terms := in.Workshop.Terms
 	var err error
+	if err = ctx.Err(); err != nil {
+		return r, err
+	}
 	if r.Scope, err = d.scope(way.Depth, way.Edits); err != nil {
 		return r, err
 	}
@@ -59,6 +62,9 @@ func (in Inputs) computeWay(
 		return r, err
 	}
 	if r.Undone, err = d.undone(r.Scope, way.Defects); err != nil {
+		return r, err
+	}
+	if err = ctx.Err(); err != nil {
 		return r, err
 	}
 	if r.Estimate, err = scope.Estimate(d.c, in.Instrument, d.js, r.Scope, terms); err != nil {
@@ -77,5 +83,5 @@ func (in Inputs) computeWay(
 	if err != nil {
 		return r, err
 	}
-	return r, in.setPrices(&r, sale)
+	return r, in.setPrices(ctx, &r, sale)
 }

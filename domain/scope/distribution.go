@@ -5,6 +5,7 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/instrument"
+	"bentside/pricing/odds"
 
 	"github.com/shopspring/decimal"
 )
@@ -17,6 +18,8 @@ type distribution struct {
 	worlds []world
 	works  []work // one per key
 	plan   *plan  // nil where all worlds are there
+	// byWear are the probabilities of the works in each stratum of the wear.
+	byWear *[odds.Strata][]float64
 	// base is the draft of the soundest world. neighbours are those of the worlds that differ from
 	// it in one doubt, by doubt and branch; nil for a branch without odds.
 	base       *draft
@@ -42,6 +45,7 @@ func (e *engine) drawWorlds() (*distribution, error) {
 		set.list[set.reach([]byte(e.keyOf(d)), i)].weight += p.worlds[i].weight
 	}
 	p.works = set.list
+	p.weighByWear()
 	return p, nil
 }
 

@@ -119,3 +119,28 @@ func CompareBatch(
 	}
 	return ""
 }
+
+// OperationsWhere returns the work of the world in which the points that nobody looked at are found
+// so.
+func (s Scope) OperationsWhere(found map[catalogue.PointCode]catalogue.Severity) []catalogue.Code {
+	p := s.distribution
+	w := p.soundestWorld()
+	for i := range p.doubts {
+		for j, b := range p.doubts[i].branches {
+			if b.severity == found[p.doubts[i].point] {
+				w = p.withBranches(w, []int{i}, j)
+			}
+		}
+	}
+	d, err := p.drawWorld(&w)
+	if err != nil {
+		return nil
+	}
+	var list []catalogue.Code
+	for op, there := range d.present {
+		if there {
+			list = append(list, p.code(op))
+		}
+	}
+	return list
+}

@@ -41,17 +41,9 @@ func (p *distribution) enumeratedIfSound(doubt int) pricing.Weights {
 	sound.odds, sound.ppm = decimal.NewFromInt(1), wholePPM
 	e.doubts[doubt].branches = []branch{sound}
 	other := &distribution{engine: &e, worlds: p.worlds, works: p.works}
-	list, _ := e.enumerateWorlds() // fewer than were drawn
-	weights := make([]decimal.Decimal, len(p.works))
-	at := p.bySignature()
-	for _, w := range list {
-		if k, ok := at[w.signature]; ok {
-			weights[k] = weights[k].Add(probability(w.weight))
-		}
-	}
 	given := other.enumeratedByWear()
 	normalize(given)
-	return pricing.Weights{Overall: weights, ByWear: given}
+	return weightsBy(given)
 }
 
 // plannedIfSound returns the probabilities of the works of a plan with a doubt certain to be in its
@@ -65,28 +57,51 @@ func (p *distribution) plannedIfSound(doubt int) pricing.Weights {
 	for k := range p.works {
 		at[p.works[k].key] = k
 	}
+	add := func(lane, k int) {
+		for s, worn := range p.plan.lanes[lane].worn() {
+			given[s][k] += worn
+		}
+	}
+	var moved []int
+	for lane, k := range p.plan.workOf {
+		if p.plan.branches[lane/laneCount][doubt][0]>>(lane%laneCount)&1 == 1 {
+			add(lane, k)
+		} else {
+			moved = append(moved, lane)
+		}
+	}
 	b, size := p.newBatch(), p.keySize()
 	keys := make([]byte, laneCount*size)
-	for block, branches := range p.plan.branches {
-		sound := slices.Clone(branches)
-		sound[doubt] = make([]lanes, len(branches[doubt]))
-		sound[doubt][0] = everyLane
-		moved := ^branches[doubt][0]
-		b.resolve(sound)
+	for some := range slices.Chunk(moved, laneCount) {
+		b.resolve(p.soundIn(some, doubt))
 		b.keys(keys)
-		for lane := range min(laneCount, len(p.plan.lanes)-block*laneCount) {
-			k, there := p.plan.workOf[block*laneCount+lane], true
-			if moved>>lane&1 == 1 {
-				k, there = at[workKey(keys[lane*size:(lane+1)*size])]
-			}
-			if there {
-				for s, worn := range p.plan.lanes[block*laneCount+lane].worn() {
-					given[s][k] += worn
-				}
+		for i, lane := range some {
+			if k, there := at[workKey(keys[i*size:(i+1)*size])]; there {
+				add(lane, k)
 			}
 		}
 	}
 	normalize(given)
+	return weightsBy(given)
+}
+
+// soundIn returns the branches of some lanes of the plan, one doubt being in its soundest.
+func (p *distribution) soundIn(some []int, doubt int) [][]lanes {
+	branches := p.noBranches()
+	for i, lane := range some {
+		for k, list := range p.plan.branches[lane/laneCount] {
+			for j, in := range list {
+				branches[k][j] |= in >> (lane % laneCount) & 1 << i
+			}
+		}
+	}
+	clear(branches[doubt])
+	branches[doubt][0] = everyLane
+	return branches
+}
+
+// weightsBy returns the weights of works by their probabilities in each stratum.
+func weightsBy(given *[odds.Strata][]float64) pricing.Weights {
 	w := pricing.Weights{ByWear: given}
 	for _, overall := range odds.Unconditional(given) {
 		w.Overall = append(w.Overall, decimal.NewFromFloat(overall).Round(12))

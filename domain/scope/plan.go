@@ -77,6 +77,7 @@ func (e *engine) drawPlan() (*distribution, error) {
 		}
 	}
 	p.works = set.list
+	p.byWear = p.plannedByWear()
 	return p, p.drawExamples()
 }
 

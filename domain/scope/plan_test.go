@@ -53,10 +53,40 @@ func TestAPlanOfWorldsAgreesWithRandomCases(t *testing.T) {
 			}
 			n := 200_000
 			if testing.Short() {
-				n /= 20
+				n /= 40
 			}
 			agreesWithRandomCases(t, c, js, x.depth, terms, n)
 		})
+	}
+}
+
+// Each of those worlds is what a complete survey calls for that finds everything as it is there.
+func TestAWorldIsTheScopeOfTheSurveyThatFindsItSo(t *testing.T) {
+	t.Parallel()
+	c := domaintest.Shipped(t)
+	in, unknown := domaintest.Grand(), domaintest.SameOdds("0.7", "0.2", "0.1")
+	open := domaintest.SoundButUnknown(t, c, in, twentyFour...)
+	r := rand.New(rand.NewPCG(24, 25)) //nolint:gosec // a test's dice
+	cases := 100
+	if testing.Short() {
+		cases /= 5
+	}
+	for _, depth := range []catalogue.Depth{catalogue.Recondition, catalogue.Restore} {
+		s := domaintest.Draw(t, c, in, open, depth, unknown)
+		for range cases {
+			found, js := map[catalogue.PointCode]catalogue.Severity{}, open
+			for _, p := range twentyFour {
+				found[p] = oneOf(r, severities)
+				js = withJudgement(js, looked(c, js.Of(p), found[p]))
+			}
+			var want []catalogue.Code
+			for _, l := range domaintest.Draw(t, c, in, js, depth, unknown).Lines {
+				want = append(want, l.Operation)
+			}
+			if got := s.OperationsWhere(found); !slices.Equal(got, want) {
+				t.Fatalf("%s, found %v:\n got %v\nwant %v", depth, found, got, want)
+			}
+		}
 	}
 }
 

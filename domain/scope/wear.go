@@ -2,6 +2,7 @@ package scope
 
 import (
 	"fmt"
+	"math"
 
 	"bentside/pricing/odds"
 )
@@ -19,14 +20,26 @@ func (s Scope) worldsByWear() *[odds.Strata][]float64 {
 	if !s.uncertain() {
 		return nil
 	}
-	var given *[odds.Strata][]float64
-	if s.distribution.plan != nil {
-		given = s.distribution.plannedByWear()
-	} else {
-		given = s.distribution.enumeratedByWear()
+	return s.distribution.byWear
+}
+
+// weighByWear gives the works of all worlds the weights that they have as the doubts go along with
+// the wear, so that a line's chance is that of the sums.
+func (p *distribution) weighByWear() {
+	p.byWear = p.enumeratedByWear()
+	normalize(p.byWear)
+	if p.loading == 0 || len(p.works) == 0 {
+		return // the doubts are independent, and the weights exact
 	}
-	normalize(given)
-	return given
+	left, largest := int64(wholeWeight), 0
+	for k, probability := range odds.Unconditional(p.byWear) {
+		p.works[k].weight = int64(math.Round(probability * wholeWeight))
+		left -= p.works[k].weight
+		if p.works[k].weight > p.works[largest].weight {
+			largest = k
+		}
+	}
+	p.works[largest].weight += left
 }
 
 // enumeratedByWear combines the doubts as enumerateWorlds does, with probabilities by stratum.
@@ -95,6 +108,7 @@ func (p *distribution) plannedByWear() *[odds.Strata][]float64 {
 			given[s][w] = p.works[w].worn[s]
 		}
 	}
+	normalize(given)
 	return given
 }
 
