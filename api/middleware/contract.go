@@ -26,8 +26,9 @@ type operation struct {
 	query map[string]bool // names of the query parameters
 	// Which of the two headers an operation accepts; neither unless it updates.
 	ifMatch, ifNoneMatch bool
-	public               bool     // needs no token
-	mediaTypes           []string // of its body, JSON first; empty where it has none
+	public               bool                // needs no token
+	mediaTypes           []string            // of its body, JSON first; empty where it has none
+	body                 *openapi3.SchemaRef // of its body in JSON, or nil
 }
 
 // theContract is read once for the process and never changed. The tests of package openapi prove
@@ -62,6 +63,9 @@ func newOperation(
 	}
 	if o.RequestBody != nil {
 		op.mediaTypes = slices.Sorted(maps.Keys(o.RequestBody.Value.Content))
+		if json := o.RequestBody.Value.Content.Get(echo.MIMEApplicationJSON); json != nil {
+			op.body = json.Schema
+		}
 	}
 	for _, p := range o.Parameters {
 		switch {

@@ -40,6 +40,10 @@ func (ch *Chain) validate(next echo.HandlerFunc) echo.HandlerFunc {
 				wrong.Add(at, "must be UTF-8 without the character U+0000")
 			}
 		}
+		checkLengths(&wrong.Fields, "#", op.body, bodyOf(r.Context()))
+		if err := wrong.Err(); err != nil {
+			return err
+		}
 		options := validationOptions
 		_, other := bodyOf(r.Context()).([]byte)
 		options.ExcludeRequestBody = other // not JSON: the handler reads it

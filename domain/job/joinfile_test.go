@@ -3,9 +3,11 @@ package job_test
 import (
 	"encoding/csv"
 	"fmt"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"bentside/domain"
 	"bentside/domain/domaintest"
@@ -231,6 +233,8 @@ func TestAPianoThatJoinsGoesOnWithTheHoursThatItBrings(t *testing.T) {
 	}
 }
 
+const largestFile = 4 << 20 // that the service takes
+
 func FuzzReadJoin(f *testing.F) {
 	good := joinFile(f, joiningPiano("A"), joiningTask("A", "AC-01", "1", "1"))
 	for _, seed := range []string{
@@ -240,12 +244,39 @@ func FuzzReadJoin(f *testing.F) {
 	} {
 		f.Add([]byte(seed))
 	}
+	header, _, _ := strings.Cut(good, "\n")
+	for _, row := range []string{ // each repeated to the size of the largest file
+		",", "x", "\"", "x\n", ",\n", strings.Repeat(",", strings.Count(header, ",")) + "\n",
+		"piano,x,,,,,,,,,,,,,,,,,,,,\n", "\xff\n", "\x00", "\"\n\",", "9",
+	} {
+		most := strings.Repeat(row, largestFile/len(row))
+		f.Add([]byte(most))
+		f.Add([]byte((header + "\n" + most)[:largestFile]))
+		f.Add([]byte((good + "piano," + most)[:largestFile]))
+	}
+	f.Add([]byte(strings.Replace(good, "1,1", strings.Repeat("9", largestFile/2)+",1", 1)))
 	c := domaintest.Shipped(f)
 	f.Fuzz(func(t *testing.T, file []byte) {
+		if len(file) > largestFile {
+			t.Skip("the service refuses it")
+		}
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		start := time.Now()
 		read, unread := job.ReadJoin(file)
 		read.Join.JoinedOn = domaintest.JobDay
 		check := read.Join.Check(c, money.MustCurrency("EUR"), domaintest.JobDay, nil)
 		err := read.Report(unread, check)
+		took := time.Since(start)
+		runtime.ReadMemStats(&after)
+		// far more than it takes, and far less than what is quadratic in the file
+		memory := after.TotalAlloc - before.TotalAlloc
+		if took > 5*time.Second || memory > 64<<20+200*uint64(len(file)) {
+			t.Errorf("a file of %d bytes takes %v and %d MB", len(file), took, memory>>20)
+		}
+		if err != nil && len(err.Error()) > 1<<20 {
+			t.Errorf("a file of %d bytes is answered with %d", len(file), len(err.Error()))
+		}
 		if err == nil {
 			for _, p := range read.Join.Pianos {
 				// must not panic on what was let through

@@ -118,6 +118,12 @@ func (r *joinReader) readHeader(cells []string) bool {
 		return false
 	}
 	for i, name := range cells {
+		if r.faults.Full() {
+			return false
+		}
+		if r.tooLong(1, i+1, name) {
+			continue
+		}
 		name = strings.TrimSpace(name)
 		at := slices.IndexFunc(joinColumns, func(c joinColumn) bool { return c.name == name })
 		switch _, twice := r.file.columns[name]; {
@@ -140,6 +146,18 @@ func (r *joinReader) readHeader(cells []string) bool {
 	return len(r.faults) == 0
 }
 
+// maxCell is the longest cell in bytes. No column holds as much, and what is wrong in a cell is said
+// with its text.
+const maxCell = 1_000
+
+// tooLong notes a cell that is too long to be read, and reports whether it is.
+func (r *joinReader) tooLong(line, column int, cell string) bool {
+	if len(cell) > maxCell {
+		r.fault(line, column, "must have at most %d bytes, not %d", maxCell, len(cell))
+	}
+	return len(cell) > maxCell
+}
+
 // row is one row of the file, by the names of its columns.
 type row struct {
 	*joinReader
@@ -156,6 +174,9 @@ func (r *joinReader) readRow(line int, cells []string) {
 	w := row{joinReader: r, line: line, cells: map[string]string{}}
 	empty := true
 	for i, c := range r.header {
+		if r.tooLong(line, i+1, cells[i]) {
+			return
+		}
 		text := strings.Trim(cells[i], " ")
 		w.cells[c.name] = text
 		empty = empty && text == ""
