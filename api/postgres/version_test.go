@@ -250,7 +250,8 @@ func TestASurveyThatIsFullTakesNoFinding(t *testing.T) {
 	fillAll(t, owner)
 	fill := func(n int) {
 		mustExec(t, owner, `
-			INSERT INTO findings (workshop_id, id, survey_id, point, place, unit, answer, note, raise, created_at)
+			INSERT INTO findings
+			  (workshop_id, id, survey_id, point, place, unit, answer, note, raise, created_at)
 			SELECT $1, gen_random_uuid(), $2, 'AC-01', '', '', '', '', '', now()
 			FROM generate_series(1, $3::integer)`, workshopA, rowID(14), n)
 	}

@@ -125,7 +125,8 @@ func contents(t *testing.T, url string) string {
 	rows, err := conn.Query(t.Context(), `
 		SELECT c.relname::text, concat_ws(' ', c.relowner::regrole, c.relrowsecurity,
 			c.relforcerowsecurity, (SELECT string_agg(r::text, ' ' ORDER BY r::text)
-				FROM unnest(relacl) r WHERE NOT starts_with(r::text, 'bentside_owner')), (SELECT string_agg(polname || pg_get_expr(polqual, polrelid), ' ' ORDER BY polname)
+				FROM unnest(relacl) r WHERE NOT starts_with(r::text, 'bentside_owner')),
+			(SELECT string_agg(polname || pg_get_expr(polqual, polrelid), ' ' ORDER BY polname)
 				FROM pg_policy WHERE polrelid = c.oid))
 		FROM pg_class c
 		WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace ORDER BY 1`)
