@@ -4714,7 +4714,7 @@ type Survey struct {
 
 // SurveyDraft A survey to open.
 type SurveyDraft struct {
-	// Findings Findings to enter with it, at most 1000; more can be added later.
+	// Findings Findings to enter with it, at most 1000; up to 2000 in all can be added later.
 	Findings []FindingDraft `json:"findings,omitempty,omitzero"`
 
 	// TakenBy Who took the survey.

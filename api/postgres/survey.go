@@ -138,8 +138,20 @@ func (tx *Tx) AddFinding(ctx context.Context, survey uuid.UUID, f survey.Finding
 	if err := tx.touchSurvey(ctx, survey); err != nil {
 		return err
 	}
+	n, err := one(ctx, tx.Reader, "survey", pgx.RowTo[int],
+		`SELECT count(*) FROM findings WHERE survey_id = $1`, survey)
+	if err == nil && n >= maxFindings {
+		err = domain.Refuse(domain.Conflict, "a survey holds at most %d findings; strike those that "+
+			"no longer count, or begin another survey", maxFindings)
+	}
+	if err != nil {
+		return err
+	}
 	return tx.addFinding(ctx, survey, f)
 }
+
+// maxFindings bounds a survey, since it is shown and judged as a whole.
+const maxFindings = 2000
 
 // StrikeFinding removes a finding, at the version of the survey that was read.
 func (tx *Tx) StrikeFinding(ctx context.Context, survey, finding uuid.UUID, version int64) error {

@@ -243,6 +243,33 @@ func TestOnlyOneOfSeveralFirstCataloguesIsMade(t *testing.T) {
 	}
 }
 
+func TestASurveyThatIsFullTakesNoFinding(t *testing.T) {
+	t.Parallel()
+	db := pgtest.New(t)
+	owner := asOwner(t, db)
+	fillAll(t, owner)
+	fill := func(n int) {
+		mustExec(t, owner, `
+			INSERT INTO findings
+			  (workshop_id, id, survey_id, point, place, unit, answer, note, raise, created_at)
+			SELECT $1, gen_random_uuid(), $2, 'AC-01', '', '', '', '', '', now()
+			FROM generate_series(1, $3::integer)`, workshopA, rowID(14), n)
+	}
+	s := openStore(t, db, 1)
+	add := func() error {
+		return s.Write(t.Context(), actorOf(workshopA), morning, func(tx *postgres.Tx) error {
+			return tx.AddFinding(t.Context(), rowID(14), survey.Finding{ID: newID(t), Point: "AC-02"})
+		})
+	}
+	fill(1998) // one is there already
+	if err := add(); err != nil {
+		t.Errorf("the last that there is room for: %v", err)
+	}
+	if err := add(); faultKind(err) != domain.Conflict {
+		t.Errorf("one more: got %v, want a conflict", err)
+	}
+}
+
 func TestAFindingAddedMakesTheSurveyStale(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"net/http"
 	"os"
@@ -16,6 +17,10 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
+var laterPostgres = flag.String(
+	"later-postgres", "", "folder of the programs of a later PostgreSQL to restore on; empty: the same",
+)
+
 // TestABackupRestoredOnAnotherServerIsTheWorkshopAsItWas runs the scripts that ship: from a private
 // server with a workshop to a new server, which has no roles of ours, on which the service then
 // runs with the workshop's token.
@@ -27,7 +32,7 @@ func TestABackupRestoredOnAnotherServerIsTheWorkshopAsItWas(t *testing.T) {
 	}
 	from := filepath.Join(dataFolder(t), "from")
 	token := createdIn(t, from, "Fernwood")
-	old, fresh := serverIn(t, from), serverIn(t, dataFolder(t))
+	old, fresh := serverIn(t, from, ""), serverIn(t, dataFolder(t), *laterPostgres)
 	backup := filepath.Join(t.TempDir(), "backup")
 	script(t, "backup", old.URL(databaseName, pglocal.Superuser), backup)
 	script(t, "restore", fresh.URL("postgres", pglocal.Superuser), backup, "kept")
@@ -72,7 +77,7 @@ func TestABackupByARoleThatDoesNotSeeEverythingIsRefused(t *testing.T) {
 	}
 	folder := dataFolder(t)
 	createdIn(t, folder, "Fernwood")
-	s := serverIn(t, folder)
+	s := serverIn(t, folder, "")
 	backup := filepath.Join(t.TempDir(), "backup")
 	cmd := exec.CommandContext(t.Context(), "../../deploy/backup",
 		s.URL(databaseName, postgres.MigratorRole), backup)
@@ -85,9 +90,9 @@ func TestABackupByARoleThatDoesNotSeeEverythingIsRefused(t *testing.T) {
 }
 
 // serverIn runs a private server for as long as the test.
-func serverIn(t *testing.T, folder string) *pglocal.Server {
+func serverIn(t *testing.T, folder, programs string) *pglocal.Server {
 	t.Helper()
-	s, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: folder})
+	s, err := pglocal.Start(t.Context(), pglocal.Config{DataDir: folder, BinDir: programs})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,8 +123,10 @@ func contents(t *testing.T, url string) string {
 	defer conn.Close(context.WithoutCancel(t.Context())) //nolint:errcheck // nothing is left to lose
 	var all strings.Builder
 	rows, err := conn.Query(t.Context(), `
-		SELECT c.relname::text, concat_ws(' ', c.relowner::regrole, c.relrowsecurity, c.relforcerowsecurity,
-			c.relacl, (SELECT string_agg(polname || pg_get_expr(polqual, polrelid), ' ' ORDER BY polname)
+		SELECT c.relname::text, concat_ws(' ', c.relowner::regrole, c.relrowsecurity,
+			c.relforcerowsecurity, (SELECT string_agg(r::text, ' ' ORDER BY r::text)
+				FROM unnest(relacl) r WHERE NOT starts_with(r::text, 'bentside_owner')),
+			(SELECT string_agg(polname || pg_get_expr(polqual, polrelid), ' ' ORDER BY polname)
 				FROM pg_policy WHERE polrelid = c.oid))
 		FROM pg_class c
 		WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace ORDER BY 1`)

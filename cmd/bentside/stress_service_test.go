@@ -60,7 +60,7 @@ func startService(t *testing.T) *stressed {
 	return s
 }
 
-// freshShop returns a new workshop with a job: what the parts before have made of theirs is unknown.
+// freshShop returns a new workshop with a job: what earlier parts have made of theirs is unknown.
 func (s *stressed) freshShop(name string) *caller {
 	s.t.Helper()
 	c := &caller{t: s.t, url: "http://" + s.address, token: createdIn(s.t, s.folder, name)}

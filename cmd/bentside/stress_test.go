@@ -31,7 +31,7 @@ type stressSize struct {
 var stressSizes = map[string]stressSize{
 	"short": {
 		killsOfService: 6, killsOfBackend: 4, killsOfPostmaster: 3, writers: 8, flood: 6 * time.Second,
-		foreignIDs: 1, hostile: 800, examples: 24,
+		foreignIDs: 1, hostile: 800, examples: 26,
 	},
 	"long": {
 		killsOfService: 200, killsOfBackend: 50, killsOfPostmaster: 50, writers: 16,
