@@ -76,7 +76,8 @@ func TestPapersForOneTimberDontCoverAnother(t *testing.T) {
 	}
 	r.Surveys = surveyed(domaintest.Answer("SV-61", "siam_rosewood"))
 	s := stop(t, r, "timber-certify")
-	if s.Clearance != nil || s.Lapsed == nil || !strings.Contains(s.Lapsed.Why, "says something else") {
+	if s.Clearance != nil || s.Lapsed == nil ||
+		!strings.Contains(s.Lapsed.Why, "says something else") {
 		t.Errorf("another rosewood: clearance %+v, lapsed %+v", s.Clearance, s.Lapsed)
 	}
 }
