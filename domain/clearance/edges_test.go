@@ -18,7 +18,7 @@ func TestNothingIsClearedWhereNothingStops(t *testing.T) {
 	f := domaintest.FaultOf(second(clearance.List{}.Clear(
 		clearance.Clearance{Stop: "frame-cracked"}, domain.Owner, today)))
 	if f == nil || len(f.Fields) != 1 ||
-		f.Fields[0].Detail != `nothing stops the instrument, so there is no "frame-cracked"` {
+		f.Fields[0].Detail != `nothing stops the instrument, so "frame-cracked" can't be cleared` {
 		t.Errorf("got %v", f)
 	}
 	f = domaintest.FaultOf(second(stops(t, found(t, crack(""))).Clear(
