@@ -170,7 +170,7 @@ func badInstruments(i openapi.Instrument) []badInput {
 			bad(map[string]any{"party": "ffffffff-ffff-4fff-8fff-ffffffffffff"}), "no party found",
 			"#/party"),
 		invalid("an action of the other kind", post, path, bad(map[string]any{"action": "over_damper"}),
-			"a grand has none such", "#/action"),
+			"must be one of roller, tied, obsolete on a grand", "#/action"),
 		invalid("more singles than notes", post, path,
 			bad(map[string]any{
 				"stringing": map[string]any{"last_single": 20, "last_pair": 8, "covered": 3},

@@ -66,7 +66,8 @@ func TestOnlyASettingCanBeConfirmed(t *testing.T) {
 
 func TestDatesSayWhatTheyTakeForGranted(t *testing.T) {
 	t.Parallel()
-	hours, tax := domain.Assumption{Key: domain.AssumedHours}, domain.Assumption{Key: domain.AssumedTaxRegime}
+	hours := domain.Assumption{Key: domain.AssumedHours}
+	tax := domain.Assumption{Key: domain.AssumedTaxRegime}
 	if got := domain.DatesAssume([]domain.Assumption{tax}); got != "" {
 		t.Errorf("a tax regime moves no date: %q", got)
 	}
@@ -364,7 +365,7 @@ func TestTheBenchSeesNoMoney(t *testing.T) {
 	t.Parallel()
 	for role, want := range map[domain.Role]map[domain.Permission]bool{
 		domain.Bench:      {domain.ReadShop: true, domain.WriteProgress: true, domain.ReadMoney: false},
-		domain.Viewer:     {domain.ReadShop: true, domain.ReadMoney: false, domain.WriteInstruments: false},
+		domain.Viewer:     {domain.ReadShop: true, domain.ReadMoney: false, domain.WriteJobs: false},
 		domain.Bookkeeper: {domain.ReadMoney: true, domain.WriteBids: false},
 		"visitor":         {domain.ReadShop: false},
 	} {

@@ -520,7 +520,7 @@ type ActionType string
 
 // Assumption A setting that a workshop starts with, or a figure that the question leaves out, which moved a price or a date and which nobody has changed or confirmed.
 type Assumption struct {
-	// Key A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` is no setting but is said with the question of a bid, so it can't be confirmed.
+	// Key A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` isn't a setting: it comes with the question of a bid, so it can't be confirmed.
 	Key AssumptionKey `json:"key"`
 
 	// Says What is assumed, with its figure.
@@ -530,7 +530,7 @@ type Assumption struct {
 	Setting string `json:"setting"`
 }
 
-// AssumptionKey A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` is no setting but is said with the question of a bid, so it can't be confirmed.
+// AssumptionKey A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` isn't a setting: it comes with the question of a bid, so it can't be confirmed.
 type AssumptionKey string
 
 // Baseline What was planned when the job was accepted. It never changes.
@@ -1276,7 +1276,7 @@ type Confirmation struct {
 	// By The user who confirmed it.
 	By ID `json:"by"`
 
-	// Key A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` is no setting but is said with the question of a bid, so it can't be confirmed.
+	// Key A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` isn't a setting: it comes with the question of a bid, so it can't be confirmed.
 	Key AssumptionKey `json:"key"`
 }
 

@@ -21,9 +21,9 @@ func negotiated(t *testing.T, in pricing.BidInput, table pricing.Table) pricing.
 	return n
 }
 
-// By hand. Without tax a sale of the costs themselves leaves nothing. With 20 % in the sale and 33 %
-// for selling it, 1.00 of work needs 1.98: 0.33 of tax, 0.65 for selling, each rounded down; 1.97
-// leaves 0.99.
+// By hand. Without tax a sale of the costs themselves leaves nothing. With 20 % in the sale and
+// 33 % for selling it, 1.00 of work needs 1.98: 0.33 of tax, 0.65 for selling, each rounded down;
+// 1.97 leaves 0.99.
 func TestTheSaleThatBreaksEvenIsTheLeast(t *testing.T) {
 	t.Parallel()
 	gift := pounds("0.00")
@@ -35,13 +35,17 @@ func TestTheSaleThatBreaksEvenIsTheLeast(t *testing.T) {
 	}{
 		{"no tax", pricing.TaxRule{Regime: pricing.NoTax}, pricing.Portion{}, "100.00", "100.00"},
 		{
-			"no tax, delivery", pricing.TaxRule{Regime: pricing.NoTax},
-			pricing.Portion{Fixed: pounds("20.00")}, "100.00", "120.00",
+			"no tax, delivery",
+			pricing.TaxRule{Regime: pricing.NoTax},
+			pricing.Portion{Fixed: pounds("20.00")},
+			"100.00", "120.00",
 		},
 		{"nothing to pay", pricing.TaxRule{Regime: pricing.NoTax}, pricing.Portion{}, "0.00", "0.00"},
 		{
-			"both rounded down", pricing.TaxRule{Regime: pricing.StandardTax, Rate: dec("0.2")},
-			pricing.Portion{Share: dec("0.33")}, "1.00", "1.98",
+			"both rounded down",
+			pricing.TaxRule{Regime: pricing.StandardTax, Rate: dec("0.2")},
+			pricing.Portion{Share: dec("0.33")},
+			"1.00", "1.98",
 		},
 		{"the margin", margin20(), pricing.Portion{}, "100.00", "120.00"},
 	} {
@@ -124,8 +128,11 @@ func TestASpreadTellsTheCasesOfTen(t *testing.T) {
 		got  money.Amount
 		want string
 	}{
-		{"P10", *n.Sale.P10, "1000.00"}, {"P50", *n.Sale.P50, "5000.00"}, {"P80", n.Sale.P80, "8000.00"},
-		{"P90", *n.Sale.P90, "9000.00"}, {"mean", n.Sale.Mean, "5500.00"},
+		{"P10", *n.Sale.P10, "1000.00"},
+		{"P50", *n.Sale.P50, "5000.00"},
+		{"P80", n.Sale.P80, "8000.00"},
+		{"P90", *n.Sale.P90, "9000.00"},
+		{"mean", n.Sale.Mean, "5500.00"},
 		{"work", *n.Work.P50, "2418.50"},
 	} {
 		// the odds reckon on a grid of a thousandth of the range

@@ -131,7 +131,7 @@ func (b *changing) apply(x *Change) {
 	case x.Remove != nil:
 		b.touched[*x.Remove] = b.at
 		if !b.drop(*x.Remove) {
-			b.wrong("remove", "there is no row %q in %s", x.Remove.Row, x.Remove.Table)
+			b.wrong("remove", "no row %q in %s", x.Remove.Row, x.Remove.Table)
 		}
 	default:
 		b.set(x.Set, x.Why)
@@ -174,7 +174,7 @@ func (b *changing) putRow(r Row, after string, own Standing) {
 	}
 	b.touched[key] = b.at
 	if !b.put(r, insertion{behind: after}) {
-		b.wrong("after", "there is no row %q in %s to stand behind", after, key.Table)
+		b.wrong("after", "no row %q in %s to stand behind", after, key.Table)
 	}
 }
 

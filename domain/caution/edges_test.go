@@ -34,7 +34,8 @@ func TestAThousandMillilitresAreALitreOfSolvent(t *testing.T) {
 				change(m)
 			}
 		}
-		return cautionOf(t, caution.CautionsOfJob(&own, domaintest.Grand(), nil, s, nil), "solvent_permit")
+		list := caution.CautionsOfJob(&own, domaintest.Grand(), nil, s, nil)
+		return cautionOf(t, list, "solvent_permit")
 	}
 	litres := stripper(func(*catalogue.Material) {})
 	millilitres := stripper(func(m *catalogue.Material) {

@@ -77,7 +77,7 @@ func (l List) Clear(c Clearance, role domain.Role, today domain.Date) (Clearance
 // mustBeOne says which stops there are.
 func (l List) mustBeOne(id string) string {
 	if len(l) == 0 {
-		return fmt.Sprintf("nothing stops the instrument, so there is no %q", id)
+		return fmt.Sprintf("nothing stops the instrument, so %q can't be cleared", id)
 	}
 	ids := make([]string, len(l))
 	for i, s := range l {

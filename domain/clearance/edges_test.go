@@ -18,7 +18,7 @@ func TestNothingIsClearedWhereNothingStops(t *testing.T) {
 	f := domaintest.FaultOf(second(clearance.List{}.Clear(
 		clearance.Clearance{Stop: "frame-cracked"}, domain.Owner, today)))
 	if f == nil || len(f.Fields) != 1 ||
-		f.Fields[0].Detail != `nothing stops the instrument, so there is no "frame-cracked"` {
+		f.Fields[0].Detail != `nothing stops the instrument, so "frame-cracked" can't be cleared` {
 		t.Errorf("got %v", f)
 	}
 	f = domaintest.FaultOf(second(stops(t, found(t, crack(""))).Clear(
@@ -76,7 +76,8 @@ func TestPapersForOneTimberDontCoverAnother(t *testing.T) {
 	}
 	r.Surveys = surveyed(domaintest.Answer("SV-61", "siam_rosewood"))
 	s := stop(t, r, "timber-certify")
-	if s.Clearance != nil || s.Lapsed == nil || !strings.Contains(s.Lapsed.Why, "says something else") {
+	if s.Clearance != nil || s.Lapsed == nil ||
+		!strings.Contains(s.Lapsed.Why, "says something else") {
 		t.Errorf("another rosewood: clearance %+v, lapsed %+v", s.Clearance, s.Lapsed)
 	}
 }

@@ -136,8 +136,7 @@ func (i Instrument) checkWords(f *domain.Faults) {
 	}
 	if allowed, ok := actions[i.Kind]; ok && !slices.Contains(allowed, i.Action) {
 		f.Add(
-			"#/action", "a %s has none such; it has one of %s", i.Kind,
-			strings.Join(allowed[1:], ", "),
+			"#/action", "must be one of %s on a %s", strings.Join(allowed[1:], ", "), i.Kind,
 		)
 	}
 }

@@ -172,7 +172,8 @@ func TestAMeasurementSaysWhyItDiffers(t *testing.T) {
 func TestWireIsCountedBeforeTheStringsAre(t *testing.T) {
 	t.Parallel()
 	for _, measured := range [][]instrument.Measurement{
-		{domaintest.Measure("wire piece", "92")}, {domaintest.Measure("hitch pin", "140")},
+		{domaintest.Measure("wire piece", "92")},
+		{domaintest.Measure("hitch pin", "140")},
 		{domaintest.Measure("string", "227"), domaintest.Measure("plain string", "183")},
 	} {
 		in := domaintest.Grand()

@@ -80,15 +80,18 @@ func TestTheTaxIsToldAsTheFormHasIt(t *testing.T) {
 		{domain.MarginTax, bid.Question{}, "Tax assumed: tax on the margin at 20 %; papers"},
 		{domain.StandardTax, bid.Question{}, "Tax assumed: tax on the whole sale price at 20 %; papers"},
 		{
-			domain.MarginTax, bid.Question{TaxShown: true},
+			domain.MarginTax,
+			bid.Question{TaxShown: true},
 			"Tax assumed: tax on the whole sale price at 20 %, since the seller's invoice shows tax; papers",
 		},
 		{
-			domain.StandardTax, bid.Question{Form: bid.Consigned},
+			domain.StandardTax,
+			bid.Question{Form: bid.Consigned},
 			"Tax assumed: tax on what we keep of the sale at 20 %; papers",
 		},
 		{
-			domain.MarginTax, bid.Question{Form: bid.Consigned},
+			domain.MarginTax,
+			bid.Question{Form: bid.Consigned},
 			"Tax assumed: tax on the margin at 20 %; papers",
 		},
 		{domain.MarginTax, bid.Question{Form: bid.DonorOfParts}, "Tax assumed: none, since nothing is sold"},
@@ -189,8 +192,11 @@ func TestTheTableHasRowsOnlyForWhatIsKnown(t *testing.T) {
 		return "", false
 	}
 	full := priced(catalogue.Restore, "700.00")
-	full.Sale = &pricing.Range{Low: pounds("900.40"), High: pounds("1100.60"), Expected: pounds("1000.00")}
-	full.Estimate.Hours.Expected, full.Estimate.Hours.Likely = domaintest.Dec("41.6"), domaintest.Dec("40")
+	full.Sale = &pricing.Range{
+		Low: pounds("900.40"), High: pounds("1100.60"), Expected: pounds("1000.00"),
+	}
+	full.Estimate.Hours.Expected = domaintest.Dec("41.6")
+	full.Estimate.Hours.Likely = domaintest.Dec("40")
 	full.Undone = []bid.Undone{{}, {}}
 	full.Commissions = &bid.Commissions{Aim: &pricing.Commission{Share: domaintest.Dec("0.2917")}}
 	full.AtAsked = &pricing.Sums{Profit: pounds("35.00")}
@@ -202,7 +208,8 @@ func TestTheTableHasRowsOnlyForWhatIsKnown(t *testing.T) {
 	left.Undone, left.Sale, left.Commissions, left.AtAsked = nil, nil, nil, nil
 	left.Estimate.Hours.Expected = domaintest.Dec("0")
 	older := full
-	older.Negotiation, older.Advice = nil, &pricing.Advice{Target: &pricing.Sums{Price: pounds("650.00")}}
+	older.Negotiation = nil
+	older.Advice = &pricing.Advice{Target: &pricing.Sums{Price: pounds("650.00")}}
 	for _, c := range []struct {
 		way       bid.WayResult
 		row, want string
@@ -291,11 +298,10 @@ func TestDealBreakersStandByTheirWeightAndNameTheirWays(t *testing.T) {
 		!strings.HasSuffix(got[2], "Cleared by Ada Fernwood on 2026-03-02: idle.") {
 		t.Fatalf("got %q", got)
 	}
-	if i := slices.IndexFunc(got, func(x string) bool { return strings.HasPrefix(x, "At restore: the frame") }); i < 0 {
-		t.Errorf("the crack at restore isn't there: %q", got)
-	}
-	if i := slices.IndexFunc(got, func(x string) bool { return strings.HasPrefix(x, "live woodworm") }); i < 0 {
-		t.Errorf("the worm of both ways isn't there once: %q", got)
+	for _, begins := range []string{"At restore: the frame", "live woodworm"} {
+		if !slices.ContainsFunc(got, func(x string) bool { return strings.HasPrefix(x, begins) }) {
+			t.Errorf("no line begins with %q: %q", begins, got)
+		}
 	}
 	// Bids up to engine 8 had stops of the scope and who cleared them.
 	older := bid.WayResult{Depth: catalogue.Restore}

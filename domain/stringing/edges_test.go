@@ -55,7 +55,8 @@ func TestASectionNamesItsStringNearestToBreakingOrNone(t *testing.T) {
 	}
 	// No strength is on record above 1.295 mm.
 	s = stringing.Scale{{Number: 1, Strings: 1, LengthMM: 1300, CoreMM: 1.6, OverallMM: 5}}
-	if at = s.Load(440, stringing.A228Minimum).Sections[0]; at.HighestAt != 0 || at.HighestPercent != 0 {
+	at = s.Load(440, stringing.A228Minimum).Sections[0]
+	if at.HighestAt != 0 || at.HighestPercent != 0 {
 		t.Errorf("core wire without a strength: note %d at %g %%", at.HighestAt, at.HighestPercent)
 	}
 }

@@ -9,8 +9,8 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// describe puts a judgement into trade words: what was looked at, the value with its unit, where, and
-// what it means. worst is the position of the deciding finding, -1 where there is none.
+// describe puts a judgement into trade words: what was looked at, the value with its unit, where,
+// and what it means. worst is the position of the deciding finding, -1 where there is none.
 func describe(p *catalogue.Point, j Judgement, findings []Finding, worst int) string {
 	if worst < 0 {
 		return p.Observe + ": not looked at, so counted as a risk and not as sound"

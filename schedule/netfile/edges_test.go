@@ -63,7 +63,10 @@ func TestTheCountsReachFromNothingToTheLimits(t *testing.T) {
 		{"a head of two numbers", "x.sch", edit(schText, "2 2 0 0", "2 2"), ""},
 		{"a head of one", "x.sch", edit(schText, "2 2 0 0", "2"), "must give the numbers of jobs and resources"},
 		{"a maximum lag to the start", "x.sch", edit(schText, "3 1 [4] [-6]", "3 0 [4] [-9]"), ""},
-		{"a successor after the sink", "x.sch", edit(schText, "1 3 [3]", "1 4 [3]"), "from 0 to 3, not 4"},
+		{
+			"a successor after the sink", "x.sch", edit(schText, "1 3 [3]", "1 4 [3]"),
+			"from 0 to 3, not 4",
+		},
 		{
 			"a successor before the source", "x.sch", edit(schText, "1 3 [3]", "1 -1 [3]"),
 			"from 0 to 3, not -1",

@@ -140,7 +140,9 @@ func TestAStationThatIsHeldThroughTheTailIsFreeAfterIt(t *testing.T) {
 func TestStationsThatExcludeEachOtherAreNeverInUseAtOnce(t *testing.T) {
 	t.Parallel()
 	sand := schedule.Activity{Name: "sand", Work: 4, Needs: hold(schedule.HoldToFinish)}
-	spray := schedule.Activity{Name: "spray", Work: 4, Needs: []schedule.Need{{Station: 1, Quantity: 1}}}
+	spray := schedule.Activity{
+		Name: "spray", Work: 4, Needs: []schedule.Need{{Station: 1, Quantity: 1}},
+	}
 	clashing := func(activities ...schedule.Activity) *schedule.Problem {
 		p := problem(t, activities...)
 		p.Clashes = []schedule.Clash{{One: 0, Other: 1}}
