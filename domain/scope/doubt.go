@@ -11,8 +11,8 @@ import (
 )
 
 // doubt is a random variable of the scope: in which state a point that nobody looked at will be
-// found, or whether work that the buyer gave a chance will be needed. Doubts are independent of
-// each other.
+// found, or whether work that the buyer gave a chance will be needed. Given how
+// worn the instrument is, doubts are independent of each other.
 type doubt struct {
 	point    catalogue.PointCode // empty for a chance of the buyer's
 	side     catalogue.Side      // of a bad finding

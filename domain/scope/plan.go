@@ -272,10 +272,10 @@ func slotOrder(name string) []int {
 	}
 	var ofBit [planBits]int // what each bit of a slot adds to its place
 	for i := range rows {
-		rows[i] = upper[i]
+		rows[i] = upper[i] //nolint:gosec // both have planBits
 		for lower, j := r.UintN(planSlots), 0; j < i; j++ {
 			if lower>>j&1 == 1 {
-				rows[i] ^= upper[j]
+				rows[i] ^= upper[j] //nolint:gosec // both have planBits
 			}
 		}
 		for bit := range ofBit {

@@ -31,13 +31,17 @@ var randomEdits = flag.Int("edits", 2500, "how many random edits are tried on ra
 func TestRandomEditsAreCoherentOrRefused(t *testing.T) {
 	t.Parallel()
 	c := domaintest.Shipped(t)
+	cases := *randomEdits
+	if testing.Short() {
+		cases /= 5
+	}
 	var tallies sync.Map
 	var all sync.WaitGroup
 	workers := runtime.GOMAXPROCS(0)
 	for first := range workers {
 		all.Go(func() {
 			tally := map[string]int{}
-			for seed := first; seed < *randomEdits && !t.Failed(); seed += workers {
+			for seed := first; seed < cases && !t.Failed(); seed += workers {
 				x := randomCase(c, uint64(seed))
 				tally[x.try(t)]++
 			}
@@ -54,7 +58,7 @@ func TestRandomEditsAreCoherentOrRefused(t *testing.T) {
 	for _, outcome := range slices.Sorted(keys(sum)) {
 		t.Logf("%6d %s", sum[outcome], outcome)
 	}
-	if *randomEdits >= 1000 && (sum["kept"] < *randomEdits/3 || len(sum) < 5) {
+	if cases >= 1000 && (sum["kept"] < cases/3 || len(sum) < 5) {
 		t.Errorf("the edits are too tame or too wild to tell anything: %v", sum)
 	}
 }

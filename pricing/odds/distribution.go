@@ -80,9 +80,9 @@ func (d Distribution) ExpectedExcess(a money.Amount) money.Amount {
 	return money.FromMinor(whole(sum), d.currency)
 }
 
-// Quantile returns the least amount that is reached or undercut with a chance of p at least: at 0.8,
-// the amount that is not passed in four cases of five. Below 0 it is [Distribution.Low], above 1
-// [Distribution.High].
+// Quantile returns the least amount that is reached or undercut with a chance of p at least: at
+// 0.8, the amount that is not passed in four cases of five. Below 0 it is [Distribution.Low], above
+// 1 [Distribution.High].
 func (d Distribution) Quantile(p decimal.Decimal) money.Amount {
 	wanted := p.InexactFloat64() - slack
 	sum := 0.0
