@@ -167,6 +167,9 @@ func planJoin(ctx context.Context, f joinFile, by uuid.UUID) (joining, error) {
 		return j, err
 	}
 	for i := range j.Pianos {
+		if err := ctx.Err(); err != nil {
+			return j, err
+		}
 		p := &j.Pianos[i]
 		b, err := f.baseline(*p, dates)
 		if err != nil {
