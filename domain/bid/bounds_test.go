@@ -65,8 +65,12 @@ func TestAQuestionIsTakenUpToItsBounds(t *testing.T) {
 		"a high below": {
 			func(_ *bid.Question, w *bid.Way) { w.SaleHigh = d("8999.99") }, []string{"#/ways/0/sale_high"},
 		},
-		"sold on the spot":  {func(_ *bid.Question, w *bid.Way) { w.DaysOnFloor = domaintest.Ptr(0) }, nil},
-		"sold in ten years": {func(_ *bid.Question, w *bid.Way) { w.DaysOnFloor = domaintest.Ptr(3650) }, nil},
+		"sold on the spot": {
+			func(_ *bid.Question, w *bid.Way) { w.DaysOnFloor = domaintest.Ptr(0) }, nil,
+		},
+		"sold in ten years": {
+			func(_ *bid.Question, w *bid.Way) { w.DaysOnFloor = domaintest.Ptr(3650) }, nil,
+		},
 		"later": {
 			func(_ *bid.Question, w *bid.Way) { w.DaysOnFloor = domaintest.Ptr(3651) },
 			[]string{"#/ways/0/days_on_floor"},
@@ -79,7 +83,9 @@ func TestAQuestionIsTakenUpToItsBounds(t *testing.T) {
 		"one more": {
 			func(_ *bid.Question, w *bid.Way) { w.Defects = defects(51, 1) }, []string{"#/ways/0/defects"},
 		},
-		"a long name": {func(_ *bid.Question, w *bid.Way) { w.Defects = defects(1, domain.MaxName) }, nil},
+		"a long name": {
+			func(_ *bid.Question, w *bid.Way) { w.Defects = defects(1, domain.MaxName) }, nil,
+		},
 		"a longer name": {
 			func(_ *bid.Question, w *bid.Way) { w.Defects = defects(1, domain.MaxName+1) },
 			[]string{"#/ways/0/defects/0/name"},

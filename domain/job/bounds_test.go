@@ -97,7 +97,9 @@ func TestADepositIsAtMostTheSmallestTotal(t *testing.T) {
 			t.Errorf("a deposit of %s: %v, want faults at %q", deposit, err, want)
 		}
 	}
-	for rate, refused := range map[string]bool{"0": false, "0.999999": false, "1": true, "-0.1": true} {
+	for rate, refused := range map[string]bool{
+		"0": false, "0.999999": false, "1": true, "-0.1": true,
+	} {
 		q := quoted("100.00")
 		q.Options[0].TaxRate = domaintest.Dec(rate)
 		if _, err := q.Priced(q.Party, domaintest.JobDay); (err != nil) != refused {
@@ -129,9 +131,11 @@ func TestAnAnswerNamesAnOptionInTime(t *testing.T) {
 			job.QuotationAnswer{Accepted: true, Option: 2, On: domaintest.JobDay.AddDays(31)},
 			domain.Conflict,
 		},
-		"declined late":   {job.QuotationAnswer{On: domaintest.JobDay.AddDays(31)}, ""},
-		"no option":       {job.QuotationAnswer{Accepted: true, On: domaintest.JobDay}, domain.Invalid},
-		"one too many":    {job.QuotationAnswer{Accepted: true, Option: 3, On: domaintest.JobDay}, domain.Invalid},
+		"declined late": {job.QuotationAnswer{On: domaintest.JobDay.AddDays(31)}, ""},
+		"no option":     {job.QuotationAnswer{Accepted: true, On: domaintest.JobDay}, domain.Invalid},
+		"one too many": {
+			job.QuotationAnswer{Accepted: true, Option: 3, On: domaintest.JobDay}, domain.Invalid,
+		},
 		"declined by one": {job.QuotationAnswer{Option: 1, On: domaintest.JobDay}, domain.Invalid},
 		"before it was quoted": {
 			job.QuotationAnswer{Accepted: true, Option: 1, On: domaintest.JobDay.AddDays(-1)},
@@ -163,7 +167,8 @@ func TestAYesToOtherWorkIsNoOlderThanTheLastOne(t *testing.T) {
 	}
 	other := uuid.UUID{8}
 	for days, refused := range map[int]bool{-1: true, 0: false, 5: false, 6: true} {
-		if _, err := job.CheckConsent(&q, q.Party, other, 1, given(days), today); (err != nil) != refused {
+		_, err := job.CheckConsent(&q, q.Party, other, 1, given(days), today)
+		if (err != nil) != refused {
 			t.Errorf("%d days after the last yes: %v", days, err)
 		}
 	}
@@ -210,7 +215,9 @@ func TestAPromiseHasItsChanceAndItsEnd(t *testing.T) {
 // a line stands in no plan.
 func TestAnOldJobTakesTheLinesOfItsScope(t *testing.T) {
 	t.Parallel()
-	old := job.Job{State: job.Open, Tasks: []job.Task{{Operation: "ST-01"}, {Operation: "AC-01"}, {Operation: "X-01"}}}
+	old := job.Job{State: job.Open, Tasks: []job.Task{
+		{Operation: "ST-01"}, {Operation: "AC-01"}, {Operation: "X-01"},
+	}}
 	if old.HasLines() || len(old.Work().Lines) > 0 {
 		t.Errorf("it has lines: %+v", old.Work())
 	}

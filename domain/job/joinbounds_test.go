@@ -96,8 +96,11 @@ func TestAWorkshopJoinsWithSoManyPianosAtOnce(t *testing.T) {
 		pianos, tasks int
 		refused       bool
 	}{
-		{0, 0, true}, {job.MaxJoinPianos, 0, false}, {job.MaxJoinPianos + 1, 0, true},
-		{1, job.MaxJoinTasks, false}, {1, job.MaxJoinTasks + 1, true},
+		{0, 0, true},
+		{job.MaxJoinPianos, 0, false},
+		{job.MaxJoinPianos + 1, 0, true},
+		{1, job.MaxJoinTasks, false},
+		{1, job.MaxJoinTasks + 1, true},
 	} {
 		if got := slices.Contains(joined(x.pianos, x.tasks), "#/pianos"); got != x.refused {
 			t.Errorf("%d pianos with %d operations: refused %t", x.pianos, x.tasks, got)
