@@ -44,8 +44,8 @@ func TestTheSaleThatBreaksEvenIsTheLeast(t *testing.T) {
 		{
 			"both rounded down",
 			pricing.TaxRule{Regime: pricing.StandardTax, Rate: dec("0.2")},
-			pricing.Portion{Share: dec("0.33")},
-			"1.00", "1.98",
+			pricing.Portion{Share: dec("0.035")},
+			"1.03", "1.28",
 		},
 		{"the margin", margin20(), pricing.Portion{}, "100.00", "120.00"},
 	} {
