@@ -22,8 +22,8 @@ func negotiated(t *testing.T, in pricing.BidInput, table pricing.Table) pricing.
 }
 
 // By hand. Without tax a sale of the costs themselves leaves nothing. With 20 % in the sale and
-// 33 % for selling it, 1.00 of work needs 1.98: 0.33 of tax, 0.65 for selling, each rounded down;
-// 1.97 leaves 0.99.
+// 3.5 % for selling it, 1.03 of work needs 1.28: 0.21 of tax and 0.04 for selling, both rounded
+// down, where the unrounded sums ask for 1.29.
 func TestTheSaleThatBreaksEvenIsTheLeast(t *testing.T) {
 	t.Parallel()
 	gift := pounds("0.00")
@@ -44,8 +44,8 @@ func TestTheSaleThatBreaksEvenIsTheLeast(t *testing.T) {
 		{
 			"both rounded down",
 			pricing.TaxRule{Regime: pricing.StandardTax, Rate: dec("0.2")},
-			pricing.Portion{Share: dec("0.33")},
-			"1.00", "1.98",
+			pricing.Portion{Share: dec("0.035")},
+			"1.03", "1.28",
 		},
 		{"the margin", margin20(), pricing.Portion{}, "100.00", "120.00"},
 	} {
@@ -281,5 +281,114 @@ func TestAnEstimateReweighedIsTheEstimateOfTheNewChances(t *testing.T) {
 	same, err := sure.Reweighed(pricing.Weights{})
 	if err != nil || same.Costs != sure.Costs {
 		t.Errorf("what is certain changes to %+v, %v", same.Costs, err)
+	}
+}
+
+// By hand: at 24 and 18 an hour the first world takes 4 h and 12 h and wire of 20.00, the second
+// 30 h and 12 h and wire of 10.00.
+func TestEachWorldIsCostedInFull(t *testing.T) {
+	t.Parallel()
+	got, err := pricing.WorldTotals(pins(), 2, rates())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []struct{ hours, costs string }{{"16", "692.00"}, {"42", "1774.00"}} {
+		if !got[i].Hours.Likely.Equal(dec(want.hours)) || got[i].Costs.Likely != pounds(want.costs) {
+			t.Errorf("world %d: %s h, %v; want %s, %s", i, got[i].Hours.Likely, got[i].Costs.Likely,
+				want.hours, want.costs)
+		}
+	}
+	everywhere := certain("tuning")
+	everywhere.Skill, everywhere.Hours = "bench", hours("2", "2", "2")
+	if got, err = pricing.WorldTotals([]pricing.Line{everywhere}, 2, rates()); err != nil ||
+		got[0].Costs != got[1].Costs || got[0].Costs.Likely != pounds("84.00") {
+		t.Errorf("a line of all worlds: %+v, %v", got, err)
+	}
+	var bound *pricing.BoundError
+	if _, err := pricing.WorldTotals(pins(), 3, rates()); !errors.As(err, &bound) {
+		t.Errorf("lines of two worlds among three: %v", err)
+	}
+}
+
+func TestTheSumsSayHowTheSaleAndTheInterestCameAbout(t *testing.T) {
+	t.Parallel()
+	basis := func(in pricing.BidInput, i pricing.Item) string {
+		sums, err := mustBid(t, in).ProfitAt(pounds("0.00"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return sums.Lines[i-pricing.ItemSale].Basis
+	}
+	in := exampleInput()
+	in.SaleBasis = "likely"
+	if got := basis(in, pricing.ItemSale); got != "likely" {
+		t.Errorf("a sale that is sure: %q", got)
+	}
+	donor := in
+	donor.Doubt = chances{800_000: 100}.doubt(t, chances{200_000: 100})
+	donor.Doubt.Unfit, donor.Doubt.Salvage = odds.Otherwise([]float64{0.25}, 0), pounds("400.00")
+	weighed := "0.75 × 8000.00 GBP, and 0.25 × 400.00 GBP if it proves unfit"
+	if got := basis(donor, pricing.ItemSale); got != "likely; "+weighed {
+		t.Errorf("a donor: %q", got)
+	}
+	donor.SaleBasis = ""
+	if got := basis(donor, pricing.ItemSale); got != weighed {
+		t.Errorf("a donor without a basis: %q", got)
+	}
+	if got := basis(in, pricing.ItemWorkFinance); got != "2418.50 GBP × 0.08 × (0.5 × 150 + 60)/365" {
+		t.Errorf("interest on the work: %q", got)
+	}
+	in.Holding.WorkDays = 0
+	if got := basis(in, pricing.ItemWorkFinance); got != "2418.50 GBP × 0.08 × 60/365" {
+		t.Errorf("interest on work that takes no day: %q", got)
+	}
+}
+
+// Hours keep six decimals, and overhead runs for as long as the hours do: what is needed on worn
+// pianos alone takes longer, and its overhead with it.
+func TestOverheadRunsAsLongAsTheHours(t *testing.T) {
+	t.Parallel()
+	line := certain("shape")
+	line.Skill, line.Hours = "bench", hours("10", "10", "11")
+	e, err := pricing.EstimateScope([]pricing.Line{line}, rates(), odds.Together{})
+	if err != nil || !e.Hours.Expected.Equal(dec("10.166667")) {
+		t.Errorf("%s h, %v; want 61/6", e.Hours.Expected, err)
+	}
+	var worlds [odds.Strata][]float64
+	for s := range worlds {
+		worn := float64(s) / float64(odds.Strata-1)
+		worlds[s] = []float64{1 - worn, worn}
+	}
+	line.In, line.Chance = []bool{false, true}, dec("0.5")
+	e, err = pricing.EstimateWorlds([]pricing.Line{line}, []decimal.Decimal{dec("0.5"), dec("0.5")},
+		rates(), odds.Together{JobSD: 0.3, Worlds: &worlds})
+	if err != nil {
+		t.Fatal(err)
+	}
+	longer := e.Lines[0].Lengthened
+	if longer == nil || longer.LessThanOrEqual(dec("1")) {
+		t.Fatalf("work on worn pianos takes %v times as long", longer)
+	}
+	labour, overhead := e.Costs.Labour.Expected.Decimal(), e.Costs.Overhead.Expected.Decimal()
+	if off := labour.Mul(dec("0.75")).Sub(overhead).Abs(); off.GreaterThan(dec("0.01")) {
+		t.Errorf("labour of %s at 24 and overhead of %s at 18 an hour", labour, overhead)
+	}
+}
+
+func TestSumsOfRangesReachTheLimitAndNoFurther(t *testing.T) {
+	t.Parallel()
+	all := func(minor int64) pricing.Range {
+		a := money.FromMinor(minor, gbp)
+		return pricing.Range{Low: a, Likely: a, High: a, Expected: a}
+	}
+	var tooLarge *money.RangeError
+	for _, sign := range []int64{1, -1} {
+		most := all(sign * money.Limit)
+		if got, err := pricing.SumRanges(gbp, most); err != nil || got != most {
+			t.Errorf("the limit itself: %v, %v", got, err)
+		}
+		if _, err := pricing.SumRanges(gbp, most, all(sign)); !errors.As(err, &tooLarge) {
+			t.Errorf("a minor unit more: %v", err)
+		}
 	}
 }
