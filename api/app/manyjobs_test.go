@@ -79,8 +79,8 @@ func TestTwoPlansOf120JobsSucceedAtOnceAndHoursDoNotWaitForThem(t *testing.T) {
 
 var measured = flag.Bool("measured", false, "measure two plans at once; takes a minute")
 
-// TestTwoPlansMeasured measures two plans of 120 jobs with 27 tasks each, asked for at once with the
-// time that a request has, and the booking of hours meanwhile:
+// TestTwoPlansMeasured measures two plans of 120 jobs with 27 tasks each, asked for at once with
+// the time that a request has, and the booking of hours meanwhile:
 //
 //	go test ./api/app -run TestTwoPlansMeasured -measured -v
 func TestTwoPlansMeasured(t *testing.T) {

@@ -46,7 +46,8 @@ func (t *turns) shorten() {
 	}
 }
 
-// Of long computations, so many may wait: of one workshop, and of all. More would get too little time each.
+// Of long computations, so many may wait: of one workshop, and of all. More would get too little
+// time each.
 const (
 	longOfOne = 1
 	longOfAll = 3

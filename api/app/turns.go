@@ -78,9 +78,9 @@ func newTurns(l Limits) *turns {
 	}
 }
 
-// take waits for a turn, or for several if it takes long. It returns a TooMany Fault if the workshop
-// has its quota, a Busy Fault if too many wait already or the turn would come after the context's
-// deadline, and the context's error if that ends first.
+// take waits for a turn, or for several if it takes long. It returns a TooMany Fault if the
+// workshop has its quota, a Busy Fault if too many wait already or the turn would come after the
+// context's deadline, and the context's error if that ends first.
 func (t *turns) take(
 	ctx context.Context, workshop uuid.UUID, takes duration,
 ) (k *ticket, leave func(), err error) {

@@ -203,8 +203,8 @@ func (c *caller) latencies(path string, more func(int) bool) []time.Duration {
 	return took
 }
 
-// surge is a flood: at a rate, whether or not answers come, or else from clients that each ask again
-// as soon as they have their answer.
+// surge is a flood: at a rate, whether or not answers come, or else from clients that each ask
+// again as soon as they have their answer.
 type surge struct {
 	Rate    float64 // requests a second
 	Clients int

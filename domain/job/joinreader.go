@@ -146,8 +146,8 @@ func (r *joinReader) readHeader(cells []string) bool {
 	return len(r.faults) == 0
 }
 
-// maxCell is the longest cell in bytes. No column holds as much, and what is wrong in a cell is said
-// with its text.
+// maxCell is the longest cell in bytes. No column holds as much, and what is wrong in a cell is
+// said with its text.
 const maxCell = 1_000
 
 // tooLong notes a cell that is too long to be read, and reports whether it is.
