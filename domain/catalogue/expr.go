@@ -124,6 +124,24 @@ func (t term) isOfPoint(f Facts) bool {
 	}
 }
 
+// Facts returns what the record of an instrument says of the facts that e asks for, as "covering:
+// plastic".
+func (e Expr) Facts(f Facts) []string {
+	var list []string
+	for _, clause := range e.clauses {
+		for _, t := range clause {
+			x, ok := facts[t.kind]
+			if !ok {
+				continue
+			}
+			if says := "on record, " + string(t.kind) + ": " + x.of(f); !slices.Contains(list, says) {
+				list = append(list, says)
+			}
+		}
+	}
+	return list
+}
+
 // Points returns the points of the terms of e that aren't negated, in the order in which e names
 // them.
 func (e Expr) Points() []PointCode {
