@@ -45,8 +45,6 @@ func TestWorkOnWhatThePianoDoesNotHaveIsRefused(t *testing.T) {
 			domaintest.Choose("WHIPPEN", "convert"), "found to have a roller repetition", "SV-02"},
 		{"a tied action", func(i *instrument.Instrument) { i.Action = "tied" }, nil,
 			domaintest.Add("AC-08"), "", ""},
-		{"a sound frame", nil, []survey.Finding{domaintest.Flag("SV-29", false)},
-			domaintest.Add("FR-01"), "has no crack", "SV-29"},
 	} {
 		in := domaintest.Grand()
 		if x.change != nil {
