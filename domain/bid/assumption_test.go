@@ -146,7 +146,7 @@ func TestABidForADonorAssumesNothingOfASale(t *testing.T) {
 		Skill: "action", Days: 30,
 	}}
 	want := strings.Fields("labour_rates overhead_rate target_share finance_rate work_financed " +
-		"storage_per_day bidding_step loss_limit hours_together room_to_move")
+		"storage_per_day bidding_step loss_limit confidence hours_together room_to_move")
 	if got := assumed(in, workOut(t, in)); !slices.Equal(got, want) {
 		t.Errorf("listed\n %v, want\n %v", got, want)
 	}
