@@ -43,7 +43,7 @@ func TestABidListsEveryFigureThatNobodyEntered(t *testing.T) {
 	r := workOut(t, in)
 	want := strings.Fields("tax_regime labour_rates overhead_rate catalogue target_share selling " +
 		"finance_rate work_financed storage_per_day days_on_floor bidding_step loss_limit " +
-		"unknown_odds hours_together wear sale_spread unfit_brings room_to_move opening_hours holidays people " +
+		"confidence unknown_odds hours_together wear sale_spread unfit_brings room_to_move opening_hours holidays people " +
 		"stations")
 	if got := assumed(in, r); !slices.Equal(got, want) {
 		t.Fatalf("listed\n %v, want\n %v", got, want)
@@ -81,6 +81,9 @@ func TestAFigureThatWasEnteredIsNotAssumed(t *testing.T) {
 			in.Asked.Steps = []bid.StepBand{{Step: domaintest.Dec("50")}}
 		},
 		"loss_limit": func(in *bid.Inputs) { in.Workshop.Terms.LossLimit = domaintest.Dec("0.1") },
+		"confidence": func(in *bid.Inputs) {
+			in.Workshop.Terms.Uncertainty.Confidence = domaintest.Dec("0.3")
+		},
 		"unknown_odds": func(in *bid.Inputs) {
 			in.Workshop.Terms.UnknownOdds = domain.OddsFromChance(domaintest.Dec("0.3"))
 		},

@@ -283,23 +283,3 @@ func TestTheWorkHasOneExpectedCost(t *testing.T) {
 		}
 	}
 }
-
-// Nobody who sets a probability of the wanted profit finds that the default had moved his price
-// without being listed.
-func TestThatNoConfidenceIsAskedForIsAssumed(t *testing.T) {
-	t.Parallel()
-	in := bidFor(t, inRange(catalogue.Restore, "21000", "24000", "26500"))
-	listed := func() bool {
-		return slices.ContainsFunc(in.Assumptions(workOut(t, in)), func(a domain.Assumption) bool {
-			return a.Key == domain.AssumedConfidence && a.About() == domain.AboutOdds && a.Setting() != ""
-		})
-	}
-	in.Workshop.Terms.Uncertainty.Confidence = decimal.Zero
-	if !listed() {
-		t.Error("the default isn't listed")
-	}
-	in.Workshop.Terms.Uncertainty.Confidence = domaintest.Dec("0.3")
-	if listed() {
-		t.Error("listed although it was entered")
-	}
-}

@@ -2,6 +2,7 @@ package scope_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"bentside/domain/catalogue"
@@ -93,5 +94,24 @@ func TestNoHoursLeaveTheWorkOut(t *testing.T) {
 	wantLines(t, s, "", "VO-01")
 	if slices.ContainsFunc(s.Idle, func(e scope.Edit) bool { return e.Operation == "VO-01" }) {
 		t.Errorf("told as without effect: %+v", s.Idle)
+	}
+}
+
+// A colour that nobody entered isn't black: the polish by hand that this brings says what it takes
+// for granted.
+func TestAnUnknownColourIsToldWhereItBringsWork(t *testing.T) {
+	t.Parallel()
+	in := domaintest.Grand()
+	for colour, told := range map[string]bool{"": true, "walnut": false} {
+		in.Colour, in.Finish = colour, "shellac"
+		s := domaintest.ScopeOf(t, in, catalogue.Restore, []survey.Finding{wornCase})
+		wantLines(t, s, "CS-07", "CS-05")
+		i := slices.IndexFunc(s.Lines, func(l scope.Line) bool { return l.Operation == "CS-07" })
+		got := slices.ContainsFunc(s.Lines[i].Reasons, func(r scope.Reason) bool {
+			return strings.HasSuffix(r.Text, "(taken for granted, since not on record: colour)")
+		})
+		if got != told {
+			t.Errorf("colour %q: %+v", colour, s.Lines[i].Reasons)
+		}
 	}
 }
