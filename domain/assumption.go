@@ -36,6 +36,7 @@ const (
 	AssumedDaysOnFloor  AssumptionKey = "days_on_floor"
 	AssumedBiddingStep  AssumptionKey = "bidding_step"
 	AssumedLossLimit    AssumptionKey = "loss_limit"
+	AssumedConfidence   AssumptionKey = "confidence"
 	AssumedUnknownOdds  AssumptionKey = "unknown_odds"
 	AssumedTogether     AssumptionKey = "hours_together"
 	AssumedWear         AssumptionKey = "wear"
@@ -65,6 +66,7 @@ var settings = map[AssumptionKey]string{
 	AssumedDaysOnFloor:  "/v1/workshop#/terms/days_on_floor",
 	AssumedBiddingStep:  "/v1/workshop#/terms/bidding_step",
 	AssumedLossLimit:    "/v1/workshop#/terms/loss_limit",
+	AssumedConfidence:   "/v1/workshop#/terms/uncertainty/confidence",
 	AssumedUnknownOdds:  "/v1/workshop#/terms/unknown_odds",
 	AssumedTogether:     "/v1/workshop#/terms/uncertainty/job_sd",
 	AssumedWear:         "/v1/workshop#/terms/uncertainty/sale_with_wear",
@@ -95,7 +97,8 @@ var AssumptionsAbout = []AssumptionAbout{AboutMoney, AboutOdds, AboutDates}
 // About returns what the assumption moves.
 func (a Assumption) About() AssumptionAbout {
 	switch a.Key {
-	case AssumedLossLimit, AssumedUnknownOdds, AssumedTogether, AssumedWear, AssumedSaleSpread:
+	case AssumedLossLimit, AssumedConfidence, AssumedUnknownOdds, AssumedTogether, AssumedWear,
+		AssumedSaleSpread:
 		return AboutOdds
 	case AssumedDaysOnFloor, AssumedHours, AssumedHolidays, AssumedPeople, AssumedStations,
 		AssumedRooms:

@@ -41,6 +41,7 @@ const (
 const (
 	AssumptionKeyBiddingStep   AssumptionKey = "bidding_step"
 	AssumptionKeyCatalogue     AssumptionKey = "catalogue"
+	AssumptionKeyConfidence    AssumptionKey = "confidence"
 	AssumptionKeyDaysOnFloor   AssumptionKey = "days_on_floor"
 	AssumptionKeyFinanceRate   AssumptionKey = "finance_rate"
 	AssumptionKeyHolidays      AssumptionKey = "holidays"
@@ -830,7 +831,7 @@ type BidOfferPage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// BidOfferWarning What a price above the one to aim for leads to. On a bid of an older model it names no profit and no chance, since those would be too good.
+// BidOfferWarning What a price above the one to aim for leads to, or that it is above the price asked. On a bid of an older model it names no profit and no chance, since those would be too good.
 type BidOfferWarning struct {
 	// AboveAim How far it is above the price to aim for. Absent if the bid names no such price.
 	AboveAim *Money `json:"above_aim,omitempty"`

@@ -127,6 +127,8 @@ func (b Bid) Negotiate(t Table) (Negotiation, error) {
 			n.AboveWanted = &more
 		}
 	}
+	// One figure for one thing: lines are rounded one by one, and their sum is what the sums count.
+	n.Work.Mean = b.in.Work
 	unbound, found := b.MaxPrice(b.wanted)
 	if !found || !accepted {
 		return n, nil

@@ -115,6 +115,7 @@ func (p *printer) printWay(w bid.WayResult, cautions []caution.Caution) {
 		)
 	}
 	p.table(rows)
+	p.printElsewhere(w.Scope.Lines)
 	for _, r := range w.Scope.Suggestions {
 		p.line("  consider: %s", r.Text)
 	}
@@ -125,6 +126,25 @@ func (p *printer) printWay(w bid.WayResult, cautions []caution.Caution) {
 	p.printEstimate(w.Estimate)
 	p.printDates(w.Dates)
 	p.printBid(w)
+}
+
+// countedElsewhere says where a line in brackets is counted.
+var countedElsewhere = map[scope.CountedIn]string{
+	scope.BeforePurchase: "spent before the purchase", scope.InSelling: "counted in selling",
+	scope.InTransport: "counted in transport",
+}
+
+// printElsewhere says where the lines are counted whose hours stand in brackets.
+func (p *printer) printElsewhere(lines []scope.Line) {
+	var list []string
+	for _, l := range lines {
+		if l.CountedIn != "" {
+			list = append(list, fmt.Sprintf("%s %s", l.Operation, countedElsewhere[l.CountedIn]))
+		}
+	}
+	if len(list) > 0 {
+		p.line("  Hours in brackets aren't counted in the work: %s.", strings.Join(list, ", "))
+	}
 }
 
 // printSale prints the cautions to read before the piano changes hands.
@@ -165,10 +185,14 @@ func where(operations []catalogue.Code) string {
 }
 
 func (p *printer) hours(l scope.Line) string {
+	says := l.Hours.Likely.StringFixed(1)
 	if l.Making == catalogue.Outside {
-		return "outside"
+		says = "outside"
 	}
-	return l.Hours.Likely.StringFixed(1)
+	if l.CountedIn != "" {
+		says = "(" + says + ")"
+	}
+	return says
 }
 
 func percent(share decimal.Decimal) string {

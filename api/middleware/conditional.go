@@ -24,6 +24,9 @@ func (ch *Chain) precondition(next echo.HandlerFunc) echo.HandlerFunc {
 			return problem.RefuseField("#/header/If-None-Match", "contradicts If-Match: send one of them")
 		case match || none:
 			return next(c)
+		case op.ifMatch && op.ifNoneMatch:
+			return problem.Refuse(problem.PreconditionRequired, "send If-Match with the ETag of the "+
+				"version that was read, or If-None-Match: * to create what isn't there yet")
 		case op.ifMatch:
 			return problem.Refuse(problem.PreconditionRequired,
 				"send If-Match with the ETag of the version that was read")

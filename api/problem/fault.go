@@ -95,6 +95,9 @@ const bearerChallenge = `Bearer realm="bentside"` //nolint:gosec // G101: a chal
 
 // withHeaders adds the headers that the status requires.
 func (p *Problem) withHeaders() *Problem {
+	if p.Name == keyBusy.Name {
+		return p.with("Retry-After", "1")
+	}
 	switch p.Status {
 	case http.StatusUnauthorized:
 		return p.with("WWW-Authenticate", bearerChallenge)

@@ -88,6 +88,10 @@ func (in Inputs) moneyAssumptions(r Result) []domain.Assumption {
 	assume(priced && t.LossLimit.Equal(start.LossLimit), domain.AssumedLossLimit,
 		"a loss accepted in "+domain.Percent(t.LossLimit),
 		"A loss in %s of cases is accepted at the walk-away price.", domain.Percent(t.LossLimit))
+	assume(priced && u.Confidence.Equal(fresh.Confidence), domain.AssumedConfidence,
+		"the wanted profit as often as it comes",
+		"The wanted profit need only be left on average: the price to aim for isn't lowered for it to "+
+			"come more often.")
 	list = append(list, basis.Odds()...)
 	assume(sold && in.sameWear(fresh), domain.AssumedWear, "how all goes with wear",
 		"What nobody has looked at and the sale price go with how worn the instrument is, by the rank "+

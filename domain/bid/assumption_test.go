@@ -43,7 +43,7 @@ func TestABidListsEveryFigureThatNobodyEntered(t *testing.T) {
 	r := workOut(t, in)
 	want := strings.Fields("tax_regime labour_rates overhead_rate catalogue target_share selling " +
 		"finance_rate work_financed storage_per_day days_on_floor bidding_step loss_limit " +
-		"unknown_odds hours_together wear sale_spread unfit_brings room_to_move opening_hours holidays people " +
+		"confidence unknown_odds hours_together wear sale_spread unfit_brings room_to_move opening_hours holidays people " +
 		"stations")
 	if got := assumed(in, r); !slices.Equal(got, want) {
 		t.Fatalf("listed\n %v, want\n %v", got, want)
@@ -81,6 +81,9 @@ func TestAFigureThatWasEnteredIsNotAssumed(t *testing.T) {
 			in.Asked.Steps = []bid.StepBand{{Step: domaintest.Dec("50")}}
 		},
 		"loss_limit": func(in *bid.Inputs) { in.Workshop.Terms.LossLimit = domaintest.Dec("0.1") },
+		"confidence": func(in *bid.Inputs) {
+			in.Workshop.Terms.Uncertainty.Confidence = domaintest.Dec("0.3")
+		},
 		"unknown_odds": func(in *bid.Inputs) {
 			in.Workshop.Terms.UnknownOdds = domain.OddsFromChance(domaintest.Dec("0.3"))
 		},
@@ -146,7 +149,7 @@ func TestABidForADonorAssumesNothingOfASale(t *testing.T) {
 		Skill: "action", Days: 30,
 	}}
 	want := strings.Fields("labour_rates overhead_rate target_share finance_rate work_financed " +
-		"storage_per_day bidding_step loss_limit hours_together room_to_move")
+		"storage_per_day bidding_step loss_limit confidence hours_together room_to_move")
 	if got := assumed(in, workOut(t, in)); !slices.Equal(got, want) {
 		t.Errorf("listed\n %v, want\n %v", got, want)
 	}

@@ -2,6 +2,7 @@ package bid
 
 import (
 	"slices"
+	"strings"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -109,11 +110,11 @@ func CheckOffer(o Offer, in Inputs, r Result, before []Offer, today domain.Date)
 			w.Why,
 		)
 	}
-	if x := open(w.Unseen); x != nil && w.Outcome == Conditional {
+	if says, points := unlooked(w.Unseen); says != "" && w.Outcome == Conditional {
 		return domain.Refuse(
 			domain.Conflict,
 			"%s (%s). Have it looked at and make a new bid, or one in which somebody takes it on by "+
-				"name; what the law decides can't be taken on", x.Text, x.Point,
+				"name; what the law decides can't be taken on", says, strings.Join(points, ", "),
 		)
 	}
 	o.checkWalkAway(&f, w)

@@ -74,8 +74,8 @@ func (in Inputs) setPrices(ctx context.Context, r *WayResult, sale uncertainSale
 		)
 	default:
 		r.Outcome = Buy
-		if x := open(r.Unseen); x != nil {
-			r.Outcome, r.Why = Conditional, x.Text+": the prices hold only once somebody has"
+		if says, _ := unlooked(r.Unseen); says != "" {
+			r.Outcome, r.Why = Conditional, says+": the prices hold only once somebody has"
 		}
 	}
 	return in.priceLooks(ctx, r, sale)

@@ -3,6 +3,7 @@ package bid
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -119,14 +120,35 @@ func mends(stops []catalogue.Stop, p catalogue.PointCode, s scope.Scope) bool {
 	})
 }
 
-// open returns the first point that still needs a look before a price is named.
-func open(list []Unseen) *Unseen {
-	for i := range list {
-		if list[i].TakenOnBy == "" {
-			return &list[i]
+// namedUnseen is how many points a condition names; those of the law are named even if they are
+// more.
+const namedUnseen = 3
+
+// unlooked says what still has to be looked at before a price is named, points of the law first,
+// and lists the codes of all that is open; none where nothing is.
+func unlooked(list []Unseen) (says string, points []string) {
+	var law, rest []string
+	for _, x := range list {
+		if x.TakenOnBy != "" {
+			continue
+		}
+		points = append(points, string(x.Point))
+		if text := strings.TrimPrefix(x.Text, "nobody has "); x.IfBad == ByLaw {
+			law = append(law, text)
+		} else {
+			rest = append(rest, text)
 		}
 	}
-	return nil
+	named := slices.Concat(law, rest)
+	if len(named) == 0 {
+		return "", nil
+	}
+	more := ""
+	if n := max(len(law), namedUnseen); len(named) > n {
+		more = fmt.Sprintf(", and %d more", len(named)-n)
+		named = named[:n]
+	}
+	return "nobody has " + strings.Join(named, ", nor ") + more, points
 }
 
 // Repair is work that mends what would stop the purchase, and that may not hold. The instrument
@@ -154,6 +176,20 @@ func repairsOf(stops clearance.List) ([]Repair, error) {
 		list = append(list, Repair{Point: s.Point, Text: s.Says, Fails: table[k].RepairFails})
 	}
 	return list, nil
+}
+
+// RepairFails returns the probability that the work which mends a point doesn't hold.
+func RepairFails(p catalogue.PointCode) decimal.Decimal {
+	table, err := catalogue.UnseenStops()
+	if err != nil {
+		return decimal.Zero // a broken build; Compute reports it
+	}
+	for _, u := range table {
+		if u.Point == p {
+			return u.RepairFails
+		}
+	}
+	return decimal.Zero
 }
 
 // unfit returns the probability that the instrument proves a donor, by the wear; without counts as

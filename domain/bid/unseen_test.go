@@ -246,3 +246,40 @@ func TestARepairThatMayNotHoldIsInTheChanceOfALoss(t *testing.T) {
 		t.Errorf("the sale is %s on average, as if the repair held always", w.Negotiation.Sale.Mean)
 	}
 }
+
+// A condition names what it is of: the law's points in any case, the others as far as they can be
+// read, and how many more there are.
+func TestAConditionNamesEveryPointOrSaysHowManyMore(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t, inRange(catalogue.Restore, "21000", "24000", "26500"))
+	sound := in.Findings
+	in.Findings = without(sound, "SV-29", "SV-53", "SV-61")
+	want := "nobody has looked whether a protected timber is in it, nor looked for a crack in the " +
+		"frame, nor tried the legs and castors: the prices hold only once somebody has"
+	if w := workOut(t, in).Ways[0]; w.Outcome != bid.Conditional || w.Why != want {
+		t.Errorf("%s: %q\nwant %q", w.Outcome, w.Why, want)
+	}
+	in.Findings = without(sound, "SV-29", "SV-53", "SV-55", "SV-61", "SV-63")
+	if w := workOut(t, in).Ways[0]; !strings.Contains(w.Why, "protected timber") ||
+		!strings.Contains(w.Why, "crack in the frame") || !strings.Contains(w.Why, ", and 2 more:") {
+		t.Errorf("%s: %q", w.Outcome, w.Why)
+	}
+	in.Asked.TakenOn = []bid.TakenOn{{Point: "SV-29", By: "A. Marrable", Why: "knows the house"}}
+	if w := workOut(t, in).Ways[0]; strings.Contains(w.Why, "crack") {
+		t.Errorf("taken on, and still a condition: %q", w.Why)
+	}
+}
+
+// The work costs what its lines add up to, wherever it is told.
+func TestTheWorkHasOneExpectedCost(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t, inRange(catalogue.AsFound, "8000", "9000", "10000"),
+		inRange(catalogue.Restore, "21000", "24000", "26500"))
+	in.Findings = without(in.Findings, "SV-33", "SV-39", "SV-52")
+	for _, w := range workOut(t, in).Ways {
+		if w.Negotiation.Work.Mean != w.Estimate.Costs.Total.Expected {
+			t.Errorf("%s: %s among the prices, %s in the estimate", w.Depth, w.Negotiation.Work.Mean,
+				w.Estimate.Costs.Total.Expected)
+		}
+	}
+}

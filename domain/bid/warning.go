@@ -14,8 +14,8 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Warning is what a step of a negotiation that binds us above the price to aim for leads to. The
-// step is taken all the same.
+// Warning is what a step of a negotiation that binds us above the price to aim for leads to, or
+// that it is above what is asked. The step is taken all the same.
 type Warning struct {
 	Text string
 	// Amount is the price of the step, and AboveAim how far it is above the price to aim for; nil
@@ -29,8 +29,8 @@ type Warning struct {
 	ChanceOfLoss   *decimal.Decimal
 }
 
-// Warn returns what to warn of; nil where the step doesn't bind us or is within the price to aim
-// for, and for one that [CheckOffer] refuses for its amount, its depth or a stop. The bid's own way
+// Warn returns what to warn of; nil where the step doesn't bind us or is within both the price to
+// aim for and the price asked, and for one that [CheckOffer] refuses for its amount, its depth or a stop. The bid's own way
 // is worked out anew with the price of the step.
 func (o Offer) Warn(
 	ctx context.Context, in Inputs, r Result, c *catalogue.Catalogue, zone *time.Location,
@@ -51,7 +51,7 @@ func (o Offer) Warn(
 	}
 	aim := w.aim()
 	if aim != nil && amount.Cmp(*aim) <= 0 {
-		return nil, nil //nolint:nilnil // nothing to warn of
+		return in.aboveAsk(amount)
 	}
 	x := &Warning{Amount: amount}
 	if aim != nil {
@@ -68,6 +68,20 @@ func (o Offer) Warn(
 	}
 	x.Text = x.says()
 	return x, nil
+}
+
+// aboveAsk returns a warning where a price within the one to aim for is above what the seller asks.
+func (in Inputs) aboveAsk(amount money.Amount) (*Warning, error) {
+	if in.Asked.SellerAsks == nil || in.Asked.Sealed {
+		return nil, nil //nolint:nilnil // nothing is asked, or it is an estimate only
+	}
+	asked, err := in.amount(*in.Asked.SellerAsks)
+	if err != nil || amount.Cmp(asked) <= 0 {
+		return nil, err
+	}
+	return &Warning{Amount: amount, Text: fmt.Sprintf(
+		"%s is %s above the %s that the seller asks.", amount, amount.Sub(asked).Text(), asked.Text(),
+	)}, nil
 }
 
 // aim returns the price to aim for; nil where there is none.

@@ -35,7 +35,6 @@ func TestAnOfferAboveTheAimIsTakenWithAWarning(t *testing.T) {
 		above string // empty: no warning
 	}{
 		{"what the seller asks, below the aim", bid.WeOffered, asked, ""},
-		{"the aim", bid.WeOffered, aim, ""},
 		{"a cent above the aim", bid.WeOffered, aim.Add(domaintest.Dec("0.01")), "0.01"},
 		{"between the two", bid.Bought, between, between.Sub(aim).StringFixed(2)},
 		{"the walk-away price", bid.WeOffered, walkAway, walkAway.Sub(aim).StringFixed(2)},
@@ -71,5 +70,42 @@ func TestAnOfferAboveTheAimIsTakenWithAWarning(t *testing.T) {
 					w.Profit, w.ChanceOfLoss, n.WalkAway.Profit, n.WalkAway.ChanceOfLoss)
 			}
 		})
+	}
+}
+
+// Nobody needs to offer more than is asked: up to the aim it is taken, with a word of what is asked.
+func TestAnOfferAboveThePriceAskedIsTakenWithAWarning(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t, inRange(catalogue.Restore, "21000", "24000", "26500"))
+	r := workOut(t, in)
+	zone, err := time.LoadLocation(in.Workshop.Zone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	aim, asked := r.Ways[0].Negotiation.Aim.Price.Decimal(), *in.Asked.SellerAsks
+	if !aim.GreaterThan(asked) {
+		t.Fatalf("aims at %s, asked %s", aim, asked)
+	}
+	warning := func(price decimal.Decimal) string {
+		o := bid.Offer{Kind: bid.WeOffered, Depth: catalogue.Restore, Amount: &price}
+		w, err := o.Warn(t.Context(), in, r, domaintest.Shipped(t), zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if w == nil {
+			return ""
+		}
+		return w.Text
+	}
+	want := aim.Sub(asked).StringFixed(2) + " above the " + asked.StringFixed(2) + " that the seller asks"
+	if got := warning(aim); !strings.Contains(got, want) {
+		t.Errorf("warned %q, want %q", got, want)
+	}
+	if got := warning(asked); got != "" {
+		t.Errorf("at what is asked: warned %q", got)
+	}
+	in.Asked.Sealed = true
+	if got := warning(aim); got != "" {
+		t.Errorf("above an estimate: warned %q", got)
 	}
 }

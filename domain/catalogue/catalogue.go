@@ -1,6 +1,9 @@
 package catalogue
 
-import "iter"
+import (
+	"iter"
+	"sync"
+)
 
 // Catalogue is a checked set of tables. Shipped, Load, Parse and InCurrency make one; it never
 // changes afterwards.
@@ -31,6 +34,8 @@ type index struct {
 
 	markedOperations map[Mark]Code
 	markedPoints     map[Mark]PointCode
+
+	order func() []Code // worked out when it is asked for first
 }
 
 // OptionRef names an option of a choice.
@@ -53,6 +58,7 @@ func newIndex(c *Catalogue) *index {
 		into: map[Code][]Link{}, materials: map[Code][]Material{},
 		options: map[Code][]OptionRef{}, companions: map[Code][]Companion{}, exprs: map[Condition]Expr{},
 		markedOperations: map[Mark]Code{}, markedPoints: map[Mark]PointCode{},
+		order: sync.OnceValue(func() []Code { return orderOf(c) }),
 	}
 	for i := range c.Operations {
 		x.operations[c.Operations[i].Code] = i
@@ -101,8 +107,7 @@ func (c *Catalogue) Operation(code Code) *Operation {
 	return nil
 }
 
-// Position returns the position of an operation in the catalogue, which is the order of the trade,
-// or -1 if there is no operation with that code.
+// Position returns the position of an operation in the catalogue, or -1 if there is no operation with that code.
 func (c *Catalogue) Position(code Code) int {
 	if i, ok := c.lookup().operations[code]; ok {
 		return i

@@ -124,6 +124,53 @@ func (t term) isOfPoint(f Facts) bool {
 	}
 }
 
+// Facts returns what the record of an instrument says of the facts that e asks for, as "covering:
+// plastic".
+func (e Expr) Facts(f Facts) []string {
+	var list []string
+	for _, clause := range e.clauses {
+		for _, t := range clause {
+			x, ok := facts[t.kind]
+			if !ok {
+				continue
+			}
+			if says := "on record, " + string(t.kind) + ": " + x.of(f); !slices.Contains(list, says) {
+				list = append(list, says)
+			}
+		}
+	}
+	return list
+}
+
+// Silent returns the facts of an instrument that e takes for granted: clauses hold only because the
+// record says nothing of them.
+func (e Expr) Silent(f Facts) []string {
+	var list []string
+	for _, clause := range e.clauses {
+		var silent []string
+		told := false
+		for _, t := range clause {
+			x, ok := facts[t.kind]
+			switch {
+			case !t.holds(f):
+			case ok && t.negated && x.of(f) == "":
+				silent = append(silent, string(t.kind))
+			default:
+				told = true
+			}
+		}
+		if told {
+			continue
+		}
+		for _, name := range silent {
+			if !slices.Contains(list, name) {
+				list = append(list, name)
+			}
+		}
+	}
+	return list
+}
+
 // Points returns the points of the terms of e that aren't negated, in the order in which e names
 // them.
 func (e Expr) Points() []PointCode {

@@ -249,6 +249,10 @@ func (b *builder) lifting(k *Caution, op *catalogue.Operation) {
 	}
 	k.Says = fmt.Sprintf("The instrument weighs about %s kg (%s): to roll it whole on the level takes at least %d people with skid board, straps and trolley; leave stairs to a haulage firm. %s",
 		q.Value, q.Formula, people, k.Says)
+	if op.Crew > 1 && int64(op.Crew) < people {
+		k.Says += fmt.Sprintf(" The plan counts %d of the crew, since the catalogue's figure is for a "+
+			"light piano: get %d more to lift, or have a firm do it.", op.Crew, people-int64(op.Crew))
+	}
 	k.Figure = &Figure{Value: q.Value, Unit: "kg", Basis: q.Basis, Says: q.Formula}
 	if c := instrument.Caveat(instrument.InstrumentKg, q.Basis); c != "" {
 		k.Standing += catalogue.Standing("; weight by " + c)

@@ -90,6 +90,7 @@ func TestLiftingSaysTheWeightAndTheHands(t *testing.T) {
 	wantSays(
 		t, cautionOf(t, ofOperation(c, domaintest.Grand(), nil, "IN-02"), "lifting"),
 		"308 kg", "give or take 15 %", "at least 3 people", "leave stairs to a haulage firm",
+		"The plan counts 2 of the crew", "get 1 more to lift",
 	)
 	wantSays(
 		t, cautionOf(t, ofOperation(c, domaintest.Grand(), nil, "DS-03"), "hoist"),

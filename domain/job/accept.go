@@ -42,14 +42,13 @@ func Accept(
 			j.Tasks = append(j.Tasks, newTask(c, l))
 		}
 	}
+	sortTasks(j.Tasks)
 	return j, nil
 }
 
 // newTask returns the task of a line, with nothing done yet.
 func newTask(c *catalogue.Catalogue, l scope.Line) Task {
-	order := slices.IndexFunc(c.Operations, func(op catalogue.Operation) bool {
-		return op.Code == l.Operation
-	})
+	order := slices.Index(c.InOrder(), l.Operation)
 	return Task{
 		Operation: l.Operation, Planned: l.Hours.Likely, Left: l.Hours.Likely, Order: order,
 		Line: &l,

@@ -19,7 +19,7 @@ type Task struct {
 	Left       decimal.Decimal `json:"left"`    // person-hours, by the last entry
 	FinishedAt *time.Time      `json:"finished_at,omitempty"`
 	Dropped    bool            `json:"dropped,omitempty"` // taken out by an accepted proposal
-	Order      int             `json:"place"`             // in the catalogue
+	Order      int             `json:"place"`             // in the order of the trade
 	// Line is the line of the scope that the task is for; nil for a task that was accepted before
 	// jobs kept their lines.
 	Line *scope.Line `json:"line,omitempty"`
@@ -101,7 +101,7 @@ func (t Task) remainingLine() scope.Line {
 	return l
 }
 
-// sortTasks puts tasks in the order of the catalogue.
+// sortTasks puts tasks in the order of the trade.
 func sortTasks(tasks []Task) {
 	slices.SortStableFunc(tasks, func(a, b Task) int { return a.Order - b.Order })
 }

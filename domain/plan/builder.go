@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"fmt"
 
 	"bentside/domain"
@@ -63,8 +65,7 @@ func (n *Network) add(c *catalogue.Catalogue, work instrumentWork) error {
 // selectLines takes the lines of the scope that the job consists of.
 func (b *networkBuilder) selectLines() {
 	seen := map[string]bool{}
-	for i := range b.job.scope.Lines {
-		l := &b.job.scope.Lines[i]
+	for _, l := range b.linesInOrder() {
 		op := scope.JobOperation(b.c, *l)
 		if op == nil || !l.Planned() {
 			continue
@@ -170,3 +171,16 @@ func minutesOf(hours decimal.Decimal) schedule.Minutes {
 }
 
 func weeksOf(weeks decimal.Decimal) schedule.Minutes { return minutesOf(weeks.Mul(hoursPerWeek)) }
+
+// linesInOrder returns the lines of the work in the order of the catalogue, so that the order in
+// which a job lists its tasks moves no date.
+func (b *networkBuilder) linesInOrder() []*scope.Line {
+	lines := make([]*scope.Line, len(b.job.scope.Lines))
+	for i := range b.job.scope.Lines {
+		lines[i] = &b.job.scope.Lines[i]
+	}
+	slices.SortStableFunc(lines, func(x, y *scope.Line) int {
+		return b.c.Position(x.Operation) - b.c.Position(y.Operation)
+	})
+	return lines
+}

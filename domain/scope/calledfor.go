@@ -39,6 +39,9 @@ func CalledFor(
 	if err := CheckEdits(c, in.Kind, news.Edits); err != nil {
 		return Scope{}, err
 	}
+	if err := checkContrary(c, in, news.After, overridesOf(c, news.Edits)); err != nil {
+		return Scope{}, err
+	}
 	o := overridesOf(c, slices.Concat(held.Edits, news.Edits))
 	looked := slices.DeleteFunc(slices.Clone(news.After), isUnknown)
 	e := newEngine(

@@ -2,6 +2,7 @@ package scope
 
 import (
 	"slices"
+	"strings"
 
 	"bentside/domain/catalogue"
 )
@@ -127,6 +128,10 @@ func (e *engine) compileRule(
 	}
 	compiled.when = e.compileCondition(r.When, known)
 	compiled.reason = e.reasonOf(r.ID, r.When, compiled.when, r.Reason)
+	if silent := expr.Silent(known); len(silent) > 0 {
+		compiled.reason.Text += " (taken for granted, since not on record: " +
+			strings.Join(silent, ", ") + ")"
+	}
 	compiled.pressing = slices.ContainsFunc(expr.Evidence(known), func(p catalogue.PointCode) bool {
 		return e.judgements[p].Severity == catalogue.MustAct
 	})

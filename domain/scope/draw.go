@@ -66,7 +66,7 @@ func (in Inputs) DrawReplacing(edits []Edit) (Scope, error) {
 // is a doubt of its own, and what is there only for its sake comes and goes with it.
 //
 // It returns an Invalid Fault for edits that make no sense, and a Conflict Fault with its chain of
-// reasons for an edit that other work forbids in some world. The same arguments always give the
+// reasons for an edit that other work forbids in some world, or the instrument itself. The same arguments always give the
 // same scope.
 func Draw(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, depth catalogue.Depth,
@@ -79,6 +79,9 @@ func Draw(
 		return Scope{}, err
 	}
 	o := overridesOf(c, edits)
+	if err := checkContrary(c, in, js, o); err != nil {
+		return Scope{}, err
+	}
 	p, err := newEngine(c.AtDepths(depth, o.depths), in, js, depth, o, odds).drawWorlds()
 	if err != nil {
 		return Scope{}, err
@@ -99,6 +102,9 @@ func idleEdits(edits []Edit, s Scope) []Edit {
 		switch e.Kind {
 		case SetHours, SetQuantity, SetChance, SetMaking:
 		default:
+			continue
+		}
+		if e.leavesOut() {
 			continue
 		}
 		at := slices.IndexFunc(s.Lines, func(l Line) bool { return l.Operation == e.Operation })

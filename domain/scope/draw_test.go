@@ -601,7 +601,9 @@ func TestFiguresOfALineFollowTheBuyer(t *testing.T) {
 				Low: domaintest.Dec("1"), Likely: domaintest.Dec("2"), High: domaintest.Dec("3"),
 			},
 		},
-		scope.Edit{Kind: scope.SetHours, Operation: "BD-02", Hours: &catalogue.ThreePoint{}},
+		scope.Edit{
+			Kind: scope.SetHours, Operation: "BD-02", Hours: &catalogue.ThreePoint{High: domaintest.Dec("1")},
+		},
 	)
 	if want := "IN-01 DS-01@0.4 DS-02@0.4 DS-03@0.4 BD-04@0.4 FR-06@0.4 ST-02@0.4 ST-04@0.6 TU-01"; lines(s) != want {
 		t.Errorf("got  %s\nwant %s", lines(s), want)

@@ -39,6 +39,10 @@ func overridesOf(c *catalogue.Catalogue, edits []Edit) *overrides {
 	}
 	added := map[catalogue.Code]bool{}
 	for _, e := range edits {
+		if e.leavesOut() {
+			added[e.Operation], o.removed[e.Operation] = false, e
+			continue
+		}
 		switch e.Kind {
 		case AddOperation:
 			o.add(added, e.Operation, e.Why)
@@ -51,6 +55,9 @@ func overridesOf(c *catalogue.Catalogue, edits []Edit) *overrides {
 		case TakeSuggestion:
 			o.takeSuggestion(SuggestingRule(c, e.Rule), e.Why, added)
 		case SetHours, SetQuantity, SetChance, SetMaking:
+			if o.removed[e.Operation].Kind == e.Kind { // its figure is given after all
+				delete(o.removed, e.Operation)
+			}
 			o.figures[figureKey{e.Kind, e.Operation}] = e
 		}
 	}
@@ -60,6 +67,13 @@ func overridesOf(c *catalogue.Catalogue, edits []Edit) *overrides {
 		}
 	}
 	return o
+}
+
+// leavesOut reports whether an edit of a figure leaves nothing of the work to do, so that it is to
+// leave it out.
+func (e Edit) leavesOut() bool {
+	return e.Kind == SetHours && e.Hours != nil && e.Hours.High.IsZero() ||
+		e.Kind == SetQuantity && e.Quantity != nil && e.Quantity.IsZero()
 }
 
 // takeSuggestion makes the calls of a suggestion the buyer's own: its operations are added and its

@@ -83,19 +83,31 @@ func Of(b Subject) Sheet {
 
 // formSays says what the prices of a form are.
 var formSays = map[bid.Form]string{
-	bid.Purchase:     "To be bought; prices before premium.",
-	bid.Consigned:    "To be sold for its owner; prices are payouts.",
-	bid.PartExchange: "To be taken in part payment; prices are allowances.",
-	bid.DonorOfParts: "To be bought and broken up for its parts.",
+	bid.Purchase:     "To be bought",
+	bid.Consigned:    "To be sold for its owner; prices are payouts",
+	bid.PartExchange: "To be taken in part payment; prices are allowances",
+	bid.DonorOfParts: "To be bought and broken up for its parts",
 }
 
 // formSays says how the instrument would become ours, and what the prices are.
 func (b Subject) formSays() string {
 	form := b.Inputs.Asked.AcquiredBy()
-	if form == bid.Purchase && b.Inputs.Asked.Sealed {
-		return "To be bid for at an auction or in a tender; prices are limits on the hammer, before premium."
+	says, before := formSays[form], ""
+	if b.Inputs.Asked.PremiumShare.IsPositive() || len(b.Inputs.Asked.Premium) > 0 {
+		before = "before premium"
 	}
-	return formSays[form]
+	switch {
+	case form != bid.Purchase:
+		return says + "."
+	case b.Inputs.Asked.Sealed:
+		says = "To be bid for at an auction or in a tender; prices are limits on the hammer"
+		if before != "" {
+			says += ", " + before
+		}
+	case before != "":
+		says += "; prices " + before
+	}
+	return says + "."
 }
 
 func title(i instrument.Instrument) string {

@@ -115,7 +115,7 @@ func TestWhoTookAPointOnStandsBesideIt(t *testing.T) {
 	in.Asked.TakenOn = []bid.TakenOn{{Point: "SV-54", By: "A. Marrable", Why: "knows the house"}}
 	s, _ := sheetOf(t, in)
 	looks := strings.Split(section(t, s, "Look at first"), "\n")
-	if len(looks) < 2 || !strings.HasPrefix(looks[0], "SV-63 may stop the deal") ||
+	if len(looks) < 2 || !strings.HasPrefix(looks[0], "SV-63 may stop the deal; 5 % that ") ||
 		!strings.HasPrefix(looks[1], "SV-54 taken on by A. Marrable") {
 		t.Errorf("looks\n%s", strings.Join(looks, "\n"))
 	}
@@ -134,9 +134,9 @@ func TestALookSaysWhatASoundFindingIsWorth(t *testing.T) {
 		if u.AimIfSound == nil || u.AimIfSound.Cmp(aim) < 0 {
 			t.Fatalf("%s found sound: aim for %v, open %s", u.Point, u.AimIfSound, aim)
 		}
-		want := "found sound, the aim stays at " + aim.Text()
+		want := "if sound, the aim stays at " + aim.Text()
 		if gain := u.AimIfSound.Sub(aim); gain.Sign() > 0 {
-			want = "found sound, aim for " + u.AimIfSound.Text() + " at restore: " + gain.Text() + " more"
+			want = "if sound, aim for " + u.AimIfSound.Text() + " at restore: " + gain.Text() + " more"
 		}
 		if got := section(t, s, "Look at first"); !strings.Contains(got, want) {
 			t.Errorf("%s: want %q in\n%s", u.Point, want, got)
@@ -241,5 +241,69 @@ func TestTheSheetListsEveryDefaultThatNobodyConfirmed(t *testing.T) {
 	s, _ = sheetOf(t, in)
 	if got := section(t, s, title); !strings.HasPrefix(got, "Nothing") {
 		t.Errorf("all confirmed, and the sheet lists\n%s", got)
+	}
+}
+
+// A look that comes first takes the advice's cell: that the ask is too high is said below it.
+func TestALookThatComesFirstDoesNotHideThatTheAskIsTooHigh(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t, "SV-29")
+	_, r := sheetOf(t, in)
+	n := r.Ways[1].Negotiation
+	for _, x := range []struct {
+		asks decimal.Decimal
+		want string
+	}{
+		{n.Aim.Price.Decimal(), ""},
+		{n.Aim.Price.Decimal().Add(domaintest.Dec("1")), "BUY BELOW THE ASK"},
+		{n.WalkAway.Price.Decimal().Add(domaintest.Dec("1")), "NOT AT THE ASK"},
+	} {
+		in.Asked.SellerAsks = &x.asks
+		s, _ := sheetOf(t, in)
+		i := slices.IndexFunc(s.Sections, func(x sheet.Section) bool { return x.Table != nil })
+		table := s.Sections[i].Table
+		got := ""
+		if table[2][0] == "  and at the price asked" {
+			got = table[2][2]
+		}
+		if table[1][2] != "IF LOOKED AT" || got != x.want {
+			t.Errorf("asked %v the sheet says %q, then %q, want %q", x.asks, table[1][2], got, x.want)
+		}
+	}
+}
+
+// A crack makes a donor more often than worm does, and the law's points come before both; what may
+// happen stands in words that can be read.
+func TestLooksAreOrderedByWhatTheyMayCost(t *testing.T) {
+	t.Parallel()
+	s, _ := sheetOf(t, bidFor(t, "SV-29", "SV-55", "SV-61", "SV-10"))
+	looks := strings.Split(section(t, s, "Look at first"), "\n")
+	var order []string
+	for _, x := range looks {
+		order = append(order, strings.Fields(x)[0])
+	}
+	if got := strings.Join(order, " "); got != "SV-61 SV-29 SV-55 SV-10" {
+		t.Errorf("order %s in\n%s", got, strings.Join(looks, "\n"))
+	}
+	for _, want := range []string{
+		"SV-61 may stop the deal; the law decides", "SV-29 may stop the deal; 2 % that ",
+		"SV-55 may stop the deal; 5 % that ",
+	} {
+		if !strings.Contains(strings.Join(looks, "\n"), want) {
+			t.Errorf("want %q in\n%s", want, strings.Join(looks, "\n"))
+		}
+	}
+}
+
+// Prices stand before the premium only where one is paid.
+func TestAPremiumIsSpokenOfWhereThereIsOne(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t)
+	for _, share := range []string{"0", "0.24"} {
+		in.Asked.PremiumShare = domaintest.Dec(share)
+		s, _ := sheetOf(t, in)
+		if got := strings.Contains(s.Text(), "before premium"); got != (share != "0") {
+			t.Errorf("premium %s: spoken of %v", share, got)
+		}
 	}
 }

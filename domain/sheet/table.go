@@ -36,9 +36,26 @@ var outcomes = map[bid.Outcome]string{
 // adviceCell holds the advice against the price asked: a way that pays only below it doesn't read as
 // a plain "buy".
 func (b Subject) adviceCell(w bid.WayResult) string {
-	n := w.Negotiation
-	if w.Outcome != bid.Buy || b.Inputs.Asked.Sealed || n.Asked == nil {
-		return outcomes[w.Outcome]
+	if against := b.againstAsk(w); against != "" && w.Outcome == bid.Buy {
+		return against
+	}
+	return outcomes[w.Outcome]
+}
+
+// conditionCell holds what is to be said of the price asked where a look comes first, so that the
+// cell above is taken.
+func (b Subject) conditionCell(w bid.WayResult) string {
+	if w.Outcome != bid.Conditional {
+		return ""
+	}
+	return b.againstAsk(w)
+}
+
+// againstAsk says that a way doesn't pay at the price asked; nothing where it does.
+func (b Subject) againstAsk(w bid.WayResult) string {
+	n := negotiation(w)
+	if b.Inputs.Asked.Sealed || n.Asked == nil || n.Aim == nil || n.WalkAway == nil {
+		return ""
 	}
 	switch asked := n.Asked.Price; {
 	case asked.Cmp(n.WalkAway.Price) > 0:
@@ -46,7 +63,7 @@ func (b Subject) adviceCell(w bid.WayResult) string {
 	case asked.Cmp(n.Aim.Price) > 0:
 		return "BUY BELOW THE ASK"
 	}
-	return outcomes[w.Outcome]
+	return ""
 }
 
 func (b Subject) depthsTitle() string {
@@ -70,6 +87,7 @@ func (b Subject) table() [][]string {
 		cell func(bid.WayResult) string
 	}{
 		{"advice", b.adviceCell},
+		{"  and at the price asked", b.conditionCell},
 		{"hours of work", hoursOf},
 		{"work costs", func(w bid.WayResult) string { return center(w.Estimate.Costs.Total) }},
 		{"  range", func(w bid.WayResult) string { return span(w.Estimate.Costs.Total) }},
