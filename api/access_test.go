@@ -284,7 +284,7 @@ func TestAnotherWorkshopsThingsAreNotFound(t *testing.T) {
 		{http.MethodGet, "/v1/scopes/" + scope.ID.String() + "/dates", nil, nil},
 		{
 			http.MethodPost, "/v1/jobs", map[string]any{
-				"scope": scope.ID, "accepted_on": "2026-11-30",
+				"scope": scope.ID, "accepted_on": "2026-11-25",
 			}, nil,
 		},
 		{http.MethodGet, "/v1/plan", nil, nil},

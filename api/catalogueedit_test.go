@@ -166,7 +166,7 @@ func TestAScopeMoveNamesTheEditsOfOperationsThatAreGone(t *testing.T) {
 		http.StatusNotFound, "not-found")
 	want[openapi.Job](t,
 		manager.do(http.MethodPost, "/v1/jobs", map[string]any{
-			"scope": scope.ID, "accepted_on": "2026-11-30",
+			"scope": scope.ID, "accepted_on": "2026-11-25",
 		}),
 		http.StatusCreated)
 	p = wantProblem(t, manager.do(http.MethodPost, path, map[string]any{"to": 1}, `If-Match: "v2"`),

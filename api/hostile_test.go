@@ -38,7 +38,7 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 		owner.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/scopes",
 			map[string]any{"survey": s.ID, "depth": "recondition"}), http.StatusCreated)
 	job := want[openapi.Job](t, owner.do(http.MethodPost, "/v1/jobs",
-		map[string]any{"scope": accepted.ID, "accepted_on": "2026-11-30"}), http.StatusCreated)
+		map[string]any{"scope": accepted.ID, "accepted_on": "2026-11-25"}), http.StatusCreated)
 	bid := want[openapi.Bid](t,
 		owner.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/bids", map[string]any{
 			"survey": s.ID,

@@ -107,6 +107,7 @@ func (h *handlers) CreateQuotation(
 		return nil, err
 	}
 	body, err := h.quotation(ctx, q)
+	body.Warnings = q.Warnings
 	return CreateQuotation201JSONResponse{
 		Body:    body,
 		Headers: CreateQuotation201ResponseHeaders{Location: "/v1/quotations/" + q.ID.String()},

@@ -267,7 +267,7 @@ func (w *walker) jobs(scope openapi.Scope) {
 		with(wornGrand(), map[string]any{"model": "Salon", "owner": "stock"}),
 		"If-Match: "+w.get(at).header.Get("ETag"))
 	job := send[openapi.Job](w, http.MethodPost, "/v1/jobs", map[string]any{
-		"scope": scope.ID, "accepted_on": "2026-03-09",
+		"scope": scope.ID, "accepted_on": "2026-03-02",
 	})
 	w.get("/v1/jobs")
 	path := "/v1/jobs/" + job.ID.String()

@@ -3712,6 +3712,9 @@ type Quotation struct {
 
 	// ValidUntil A calendar day in the workshop's time zone.
 	ValidUntil Day `json:"valid_until"`
+
+	// Warnings What would refuse a yes to one of the options as things stand, such as a stop that bars `work`. Only in the answer to the request that quotes; absent if there is nothing.
+	Warnings []string `json:"warnings,omitempty,omitzero"`
 }
 
 // QuotationAnswerDraft The client's answer to a quotation.

@@ -61,7 +61,16 @@ func (a *App) AcceptScope(
 // recorded consent. An instrument of our own needs neither.
 type grounds struct {
 	quotation uuid.UUID
+	option    *job.QuotedOption // of the quotation
 	consent   *job.WorkConsent
+}
+
+// checkWork refuses work that isn't what the accepted option was quoted for.
+func (g grounds) checkWork(now job.Work) error {
+	if g.option == nil {
+		return nil
+	}
+	return g.option.CheckWork(now)
 }
 
 // noted adds the grounds to what the feed tells of a job.
@@ -95,7 +104,7 @@ func groundsOf(
 		return grounds{}, err
 	}
 	if c == nil {
-		return grounds{quotation: accepted.ID}, nil
+		return grounds{quotation: accepted.ID, option: accepted.Accepted()}, nil
 	}
 	c.RecordedBy, c.RecordedAt = actor.User, at
 	return grounds{consent: c}, nil
@@ -195,6 +204,9 @@ func planAccepted(ctx context.Context, f acceptance) (w acceptedWork, err error)
 		return w, err
 	}
 	if err := job.CheckStops(drawn.Catalogue, drawn.Scope, drawn.Stops); err != nil {
+		return w, err
+	}
+	if err := f.why.checkWork(job.WorkOf(drawn.Catalogue, drawn.Scope)); err != nil {
 		return w, err
 	}
 	if w.job, err = job.Accept(drawn.Catalogue, drawn.Scope, drawn.Instrument, f.On); err != nil {

@@ -33,6 +33,19 @@ func (a *App) Stops(
 func (a *App) stopsOf(
 	ctx context.Context, r postgres.Reader, i instrument.Instrument, w domain.Workshop,
 ) (clearance.List, error) {
+	return a.stopsFor(ctx, r, i, w, domain.Date{})
+}
+
+// stopsFor returns what stops an instrument for an act of a day, which papers that came later don't
+// cover; zero: whenever they came.
+func (a *App) stopsFor(
+	ctx context.Context, r postgres.Reader, i instrument.Instrument, w domain.Workshop,
+	act domain.Date,
+) (clearance.List, error) {
+	zone, err := zoneOf(w)
+	if err != nil {
+		return nil, err
+	}
 	rev, err := r.LatestRevision(ctx)
 	if err != nil {
 		return nil, err
@@ -51,13 +64,20 @@ func (a *App) stopsOf(
 	}
 	return clearance.StopsOf(clearance.Record{
 		Catalogue: c, Instrument: i, Surveys: surveys, Country: w.Country,
-		Clearances: cleared,
+		Clearances: cleared, Today: domain.DateOf(a.now().In(zone)), PapersBy: act,
 	})
 }
 
 // stopsNow returns what stops an instrument as a transaction sees it.
 func (a *App) stopsNow(
 	ctx context.Context, tx *postgres.Tx, instrument uuid.UUID,
+) (clearance.List, error) {
+	return a.stopsOn(ctx, tx, instrument, domain.Date{})
+}
+
+// stopsOn returns stopsNow for an act of a day: see stopsFor.
+func (a *App) stopsOn(
+	ctx context.Context, tx *postgres.Tx, instrument uuid.UUID, act domain.Date,
 ) (clearance.List, error) {
 	i, err := tx.Instrument(ctx, instrument)
 	if err != nil {
@@ -67,7 +87,7 @@ func (a *App) stopsNow(
 	if err != nil {
 		return nil, err
 	}
-	return a.stopsOf(ctx, tx.Reader, i.Value, w.Value)
+	return a.stopsFor(ctx, tx.Reader, i.Value, w.Value, act)
 }
 
 // JobStops returns what stops the instrument of a job, given the work that the job contains and how

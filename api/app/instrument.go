@@ -17,7 +17,11 @@ func (a *App) AddInstrument(
 	var made Versioned[instrument.Instrument]
 	err := a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
 		i.ID = newID(i.ID)
-		if err := i.Check(); err != nil {
+		day, err := today(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if err := i.Check(day.Year); err != nil {
 			return err
 		}
 		i.State = instrument.FirstState(i.Owner)
@@ -44,7 +48,11 @@ func (a *App) ChangeInstrument(
 		if err != nil {
 			return err
 		}
-		if err := i.Check(); err != nil {
+		day, err := today(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if err := i.Check(day.Year); err != nil {
 			return err
 		}
 		if i.Kind != old.Value.Kind {

@@ -115,20 +115,21 @@ func completeOffer(
 	if o.Depth == "" && len(w.Result.Ways) == 1 {
 		o.Depth = w.Result.Ways[0].Depth
 	}
-	ends, err := tx.EndOfNegotiation(ctx, o.Bid)
+	steps, err := tx.Offers(ctx, o.Bid, postgres.Whole)
 	if err != nil {
 		return o, err
 	}
-	before := make([]bid.Offer, len(ends))
-	for i, e := range ends {
+	before := make([]bid.Offer, len(steps))
+	for i, e := range steps {
 		before[i] = e.Offer
 	}
-	return o.Taxed(w.Inputs), bid.CheckOffer(o, w.Inputs, w.Result, before, today)
+	made := domain.DateOf(w.CreatedAt.In(zone))
+	return o.Taxed(w.Inputs), bid.CheckOffer(o, w.Inputs, w.Result, made, before, today)
 }
 
 // mayAcquire refuses a step that would bind us to an instrument whose purchase is barred now.
 func (a *App) mayAcquire(ctx context.Context, tx *postgres.Tx, o bid.Offer, w WorkedBid) error {
-	stops, err := a.stopsNow(ctx, tx, w.Instrument)
+	stops, err := a.stopsOn(ctx, tx, w.Instrument, o.On)
 	if err != nil {
 		return err
 	}

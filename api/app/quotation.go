@@ -3,6 +3,8 @@ package app
 import (
 	"context"
 	"fmt"
+	"reflect"
+	"slices"
 	"time"
 
 	"bentside/api/postgres"
@@ -14,85 +16,136 @@ import (
 	"github.com/google/uuid"
 )
 
-// Quote offers a client one or several options for work on an instrument.
+// Quote offers a client one or several options for work on an instrument, and warns of what would
+// refuse a yes to one as things stand.
 func (a *App) Quote(ctx context.Context, actor Actor, q job.Quotation) (job.Quotation, error) {
-	err := a.write(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) error {
-		i, err := tx.Instrument(ctx, q.Instrument)
-		if err != nil {
-			return err
-		}
-		if i.Value.Owner != instrument.Client {
-			return domain.Refuse(domain.Conflict, "only work on a client's instrument can be quoted")
-		}
-		day, err := today(ctx, tx)
-		if err != nil {
-			return err
-		}
+	var made job.Quotation
+	load := func(ctx context.Context, s postgres.Snapshot) ([]quotedScope, error) {
+		return a.loadQuotable(ctx, s.Reader, q)
+	}
+	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, brief, load, drawQuoted, func(
+		tx *postgres.Tx, c computed[[]quotedScope, []quotedScope],
+	) error {
 		if err := tx.LockQueue(ctx); err != nil { // nobody accepts a scope while it is being quoted
 			return err
 		}
-		q.ID, q.QuotedBy, q.RecordedAt = newID(q.ID), actor.User, tx.Now()
-		if q.QuotedOn.IsZero() {
-			q.QuotedOn = day
-		}
-		if err := a.fixOptions(ctx, tx.Reader, &q); err != nil {
-			return err
-		}
-		open, err := tx.Quotations(ctx, postgres.QuotationFilter{
-			Instrument: q.Instrument, State: job.QuotationOpen, Today: day,
-		}, postgres.Whole)
+		now, err := a.loadQuotable(ctx, tx.Reader, q)
 		if err != nil {
 			return err
 		}
-		if q, err = q.Priced(i.Value.Party, day); err != nil {
-			return err
+		if !reflect.DeepEqual(now, c.in) {
+			return &movedError{"what the scopes are drawn from"}
 		}
-		if err := q.CheckReplaces(open); err != nil {
-			return err
-		}
-		for _, id := range q.Replaces {
-			tx.Note(domain.QuotationReplaced, id, noted{
-				"instrument": q.Instrument, "party": q.Party, "quotation": q.ID,
-			})
-		}
-		tx.Note(domain.QuotationMade, q.ID, quotationNoted(q))
-		return tx.AddQuotation(ctx, q)
+		made, err = a.quote(ctx, tx, q, c.out)
+		return err
 	})
-	return q, err
+	return made, err
 }
 
-// fixOptions records, for each option, the version and depth of its scope as it stands now.
-func (a *App) fixOptions(ctx context.Context, r postgres.Reader, q *job.Quotation) error {
+// quote records a quotation for scopes as they are drawn. The caller has locked the queue.
+func (a *App) quote(
+	ctx context.Context, tx *postgres.Tx, q job.Quotation, scopes []quotedScope,
+) (job.Quotation, error) {
+	day, err := today(ctx, tx)
+	if err != nil {
+		return q, err
+	}
+	q.ID, q.QuotedBy, q.RecordedAt = newID(q.ID), tx.Actor().User, tx.Now()
+	if q.QuotedOn.IsZero() {
+		q.QuotedOn = day
+	}
+	q.Options = slices.Clone(q.Options)
+	for i, s := range scopes {
+		o, d := &q.Options[i], s.Value
+		o.Version, o.Depth, o.Work = s.Version, d.Depth, job.WorkOf(d.Catalogue, d.Scope)
+		o.Waivers = scope.WaiversOf(d.Catalogue, d.Edits)
+	}
+	open, err := tx.Quotations(ctx, postgres.QuotationFilter{
+		Instrument: q.Instrument, State: job.QuotationOpen, Today: day,
+	}, postgres.Whole)
+	if err != nil {
+		return q, err
+	}
+	i, err := tx.Instrument(ctx, q.Instrument)
+	if err != nil {
+		return q, err
+	}
+	if q, err = q.Priced(i.Value.Party, day); err != nil {
+		return q, err
+	}
+	if err := q.CheckReplaces(open); err != nil {
+		return q, err
+	}
+	for i, o := range q.Options {
+		d := scopes[i].Value
+		q.Warnings = append(q.Warnings, o.Warnings(d.Catalogue, d.Scope, d.Stops)...)
+	}
+	for _, id := range q.Replaces {
+		tx.Note(domain.QuotationReplaced, id, noted{
+			"instrument": q.Instrument, "party": q.Party, "quotation": q.ID,
+		})
+	}
+	tx.Note(domain.QuotationMade, q.ID, quotationNoted(q))
+	return q, tx.AddQuotation(ctx, q)
+}
+
+// quotedScope is the scope of an option, at its version.
+type quotedScope = Versioned[DrawnScope]
+
+// loadQuotable loads the scope of each option of a quotation, not drawn, or refuses what can't be
+// quoted.
+func (a *App) loadQuotable(
+	ctx context.Context, r postgres.Reader, q job.Quotation,
+) ([]quotedScope, error) {
+	i, err := r.Instrument(ctx, q.Instrument)
+	if err != nil {
+		return nil, err
+	}
+	if i.Value.Owner != instrument.Client {
+		return nil, domain.Refuse(domain.Conflict, "only work on a client's instrument can be quoted")
+	}
 	var faults domain.Faults
-	for i := range q.Options {
-		o := &q.Options[i]
-		s, err := r.Scope(ctx, o.Scope)
-		switch {
+	scopes := make([]quotedScope, len(q.Options))
+	for i, o := range q.Options {
+		at := fmt.Sprintf("#/options/%d/scope", i)
+		switch s, err := r.Scope(ctx, o.Scope); {
 		case faultIs(err, domain.NotFound):
-			faults.Add(fmt.Sprintf("#/options/%d/scope", i), noSuchScope)
+			faults.Add(at, noSuchScope)
+			continue
 		case err != nil:
-			return err
+			return nil, err
 		case s.Value.Instrument != q.Instrument:
-			faults.Add(fmt.Sprintf("#/options/%d/scope", i), "%s", notThisInstruments("scope"))
-		default:
-			taken, err := jobOf(ctx, r, o.Scope)
-			if err != nil {
-				return err
-			}
-			if taken != nil {
-				faults.Add(fmt.Sprintf("#/options/%d/scope", i),
-					"is the job %s already: propose a change of the job, or draw another scope", taken.ID)
-				continue
-			}
-			o.Version, o.Depth = s.Version, s.Value.Depth
-			c, err := a.catalogueAt(ctx, r, s.Value.Revision)
-			if err != nil {
-				return err
-			}
-			o.Waivers = scope.WaiversOf(c.Catalogue, s.Value.Edits)
+			faults.Add(at, "%s", notThisInstruments("scope"))
+			continue
+		}
+		taken, err := jobOf(ctx, r, o.Scope)
+		if err != nil {
+			return nil, err
+		}
+		if taken != nil {
+			faults.Add(at, "is the job %s already: propose a change of the job, or draw another scope",
+				taken.ID)
+			continue
+		}
+		if scopes[i], err = a.loadScope(ctx, r, o.Scope); err != nil {
+			return nil, err
 		}
 	}
-	return faults.Err()
+	return scopes, faults.Err()
+}
+
+// drawQuoted draws the scopes of a quotation. One that can't be drawn with its edits can't become a
+// job, and isn't quoted.
+func drawQuoted(ctx context.Context, scopes []quotedScope) ([]quotedScope, error) {
+	drawn := slices.Clone(scopes)
+	for i := range drawn {
+		d, err := drawLines(ctx, drawn[i].Value)
+		if err != nil {
+			return nil, err
+		}
+		drawn[i].Value = d
+	}
+	return drawn, nil
 }
 
 // jobOf returns the job that a scope has become, or nil.
@@ -199,9 +252,9 @@ func (a *App) reply(
 func (a *App) loadQuoted(
 	ctx context.Context, r postgres.Reader, actor Actor, at time.Time, q job.Quotation, id uuid.UUID,
 ) (acceptance, error) {
-	o := q.Options[q.Answer.Option-1]
+	o := q.Accepted()
 	x := Acceptance{ID: id, Scope: o.Scope, On: q.Answer.On}
-	f, err := a.loadAcceptance(ctx, r, actor, at, x, &grounds{quotation: q.ID})
+	f, err := a.loadAcceptance(ctx, r, actor, at, x, &grounds{quotation: q.ID, option: o})
 	if err != nil {
 		return f, err
 	}

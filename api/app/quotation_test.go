@@ -167,7 +167,7 @@ func TestTheScopeThatTheClientAcceptedLastIsTheJobUnlessTheySaidOtherwise(t *tes
 func TestAJobIsPlannedFromTheDayOfItsAcceptance(t *testing.T) {
 	t.Parallel()
 	today := domain.DateOf(morning)
-	for name, days := range map[string]int{"today": 0, "two months ago": -60, "in two months": 60} {
+	for name, days := range map[string]int{"today": 0, "two months ago": -60} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			s := openShop(t)
@@ -189,9 +189,9 @@ func TestAJobIsPlannedFromTheDayOfItsAcceptance(t *testing.T) {
 	s := openShop(t)
 	scope := drawnUp(t, s.app, s.who, ownPiano())
 	_, err := s.app.AcceptScope(
-		t.Context(), s.who, app.Acceptance{Scope: scope, On: today.AddDays(400)},
+		t.Context(), s.who, app.Acceptance{Scope: scope, On: today.AddDays(1)},
 	)
 	if faultKind(err) != domain.Invalid {
-		t.Errorf("in more than a year: got %v, want it refused", err)
+		t.Errorf("tomorrow: got %v, want it refused", err)
 	}
 }

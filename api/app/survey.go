@@ -17,10 +17,12 @@ func (a *App) TakeSurvey(
 	var made Versioned[survey.Survey]
 	err := a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
 		s.ID = newID(s.ID)
-		if s.TakenOn.IsZero() {
-			return domain.Faults{
-				{Pointer: "#/taken_on", Detail: "must be the day of the survey"},
-			}.Err()
+		day, err := today(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if err := s.CheckTaken(day); err != nil {
+			return err
 		}
 		findings, err := a.checkFindings(ctx, tx, s.Instrument, s.Findings)
 		if err != nil {

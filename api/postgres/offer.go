@@ -58,14 +58,6 @@ func (r Reader) Offers(ctx context.Context, bid uuid.UUID, p Page) ([]StoredOffe
 	return many(ctx, r, scanOffer, q.sql, q.args...)
 }
 
-// EndOfNegotiation returns the step that ended the negotiation about a bid, as a list of at most
-// one.
-func (r Reader) EndOfNegotiation(ctx context.Context, bid uuid.UUID) ([]StoredOffer, error) {
-	return many(ctx, r, scanOffer, offerColumns+`
-		WHERE workshop_id = $1 AND bid_id = $2 AND kind IN ('bought', 'taken_in', 'lost')`, r.workshop,
-		bid)
-}
-
 // AddOffer adds a step to the negotiation about a bid.
 func (tx *Tx) AddOffer(ctx context.Context, o StoredOffer) error {
 	amount, err := minorUnits(o.Amount, o.Currency)

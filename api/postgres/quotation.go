@@ -151,8 +151,8 @@ type quotedOption struct {
 
 func scanOption(row pgx.CollectableRow) (o quotedOption, err error) {
 	err = row.Scan(
-		&o.quotation, &o.Number, &o.Scope, &o.Version, &o.Depth, &o.Waivers, &o.Title, &o.net,
-		&o.TaxRate, &o.tax,
+		&o.quotation, &o.Number, &o.Scope, &o.Version, &o.Depth, &o.Work, &o.Waivers,
+		&o.Title, &o.net, &o.TaxRate, &o.tax,
 	)
 	return o, err
 }
@@ -165,8 +165,8 @@ func (r Reader) addOptions(ctx context.Context, list []job.Quotation) error {
 		ids[i], at[list[i].ID] = list[i].ID, &list[i]
 	}
 	options, err := many(ctx, r, scanOption, `
-		SELECT o.quotation_id, o.number, o.scope_id, o.scope_version, s.depth, o.waivers, o.title,
-		o.net, o.tax_rate, o.tax
+		SELECT o.quotation_id, o.number, o.scope_id, o.scope_version, s.depth, o.work, o.waivers,
+		o.title, o.net, o.tax_rate, o.tax
 		FROM quotation_options o
 		JOIN scopes s ON s.workshop_id = o.workshop_id AND s.id = o.scope_id
 		WHERE o.workshop_id = $1 AND o.quotation_id = ANY($2)
@@ -214,12 +214,12 @@ func (tx *Tx) AddQuotation(ctx context.Context, q job.Quotation) error {
 	for _, o := range q.Options {
 		b.Queue(`
 			INSERT INTO quotation_options (workshop_id, quotation_id, number, scope_id, scope_version,
-			waivers, title, net, tax_rate, tax)
-			VALUES (@workshop_id, @quotation_id, @number, @scope_id, @scope_version, @waivers, @title,
-			@net, @tax_rate, @tax)`,
+			work, waivers, title, net, tax_rate, tax)
+			VALUES (@workshop_id, @quotation_id, @number, @scope_id, @scope_version, @work, @waivers,
+			@title, @net, @tax_rate, @tax)`,
 			pgx.StrictNamedArgs{
 				"workshop_id": tx.workshop, "quotation_id": q.ID, "number": o.Number, "scope_id": o.Scope,
-				"scope_version": o.Version, "waivers": waiversOf(o), "title": o.Title,
+				"scope_version": o.Version, "work": o.Work, "waivers": waiversOf(o), "title": o.Title,
 				"net": o.Net.Minor(), "tax_rate": o.TaxRate, "tax": o.Tax.Minor(),
 			})
 	}

@@ -71,10 +71,13 @@ type Offer struct {
 	By uuid.UUID
 }
 
-// CheckOffer checks a step of a negotiation against its bid and the steps before. It returns an
+// CheckOffer checks a step of a negotiation against its bid, made on a day, and the steps before.
+// It returns an
 // Invalid Fault with everything wrong in it, or a Conflict Fault where the negotiation is over or a
 // finding stops the purchase.
-func CheckOffer(o Offer, in Inputs, r Result, before []Offer, today domain.Date) error {
+func CheckOffer(
+	o Offer, in Inputs, r Result, made domain.Date, before []Offer, today domain.Date,
+) error {
 	for _, b := range before {
 		if b.Kind.Ends() {
 			return domain.Refuse(domain.Conflict, "the negotiation is over: %s on %s", b.Kind, b.On)
@@ -90,6 +93,7 @@ func CheckOffer(o Offer, in Inputs, r Result, before []Offer, today domain.Date)
 	if today.DaysUntil(o.On) > 0 {
 		f.Add("#/on", "must be today, %s, or earlier, not %s", today, o.On)
 	}
+	o.checkOrder(&f, made, before)
 	for _, x := range []struct{ pointer, text string }{{"#/reason", o.Reason}, {"#/note", o.Note}} {
 		if len(x.text) > domain.MaxText {
 			f.Add(x.pointer, "has more than %d characters", domain.MaxText)
@@ -119,6 +123,25 @@ func CheckOffer(o Offer, in Inputs, r Result, before []Offer, today domain.Date)
 	}
 	o.checkWalkAway(&f, w)
 	return f.Err()
+}
+
+// checkOrder notes a fault where a step that binds us is dated before its bid was made, or one that
+// ends the negotiation before another step of it.
+func (o Offer) checkOrder(f *moneyFaults, made domain.Date, before []Offer) {
+	if o.Kind.binds() && o.On.DaysUntil(made) > 0 {
+		f.Add("#/on", "must be %s, the day of the bid that it rests on, or later, not %s", made, o.On)
+		return
+	}
+	if !o.Kind.Ends() {
+		return
+	}
+	for _, b := range before {
+		if o.On.DaysUntil(b.On) > 0 {
+			f.Add("#/on", "must be %s, when the step before it was taken (%s), or later, not %s",
+				b.On, b.Kind, o.On)
+			return
+		}
+	}
 }
 
 // checkKind notes a fault unless the kind, the stock number and the form go together.

@@ -103,7 +103,7 @@ func TestAnOfferGoesWithItsBid(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			wantFaults(t, bid.CheckOffer(c.offer, in, r, nil, today), c.pointers, c.says)
+			wantFaults(t, bid.CheckOffer(c.offer, in, r, today, nil, today), c.pointers, c.says)
 		})
 	}
 	for _, good := range []bid.Offer{
@@ -117,7 +117,7 @@ func TestAnOfferGoesWithItsBid(t *testing.T) {
 		{Kind: bid.Countered, Amount: domaintest.Ptr(domaintest.Dec("99999")), On: today},
 		change(price("1"), func(o *bid.Offer) { o.Kind, o.StockNumber = bid.Bought, "K-1" }),
 	} {
-		if err := bid.CheckOffer(good, in, r, nil, today); err != nil {
+		if err := bid.CheckOffer(good, in, r, today, nil, today); err != nil {
 			t.Errorf("%+v is refused: %v", good, err)
 		}
 	}
@@ -138,7 +138,7 @@ func TestNothingFollowsTheEndOfANegotiationAndAStopForbidsIt(t *testing.T) {
 	for _, end := range []bid.OfferKind{bid.Bought, bid.TakenIn, bid.Lost} {
 		before := []bid.Offer{{Kind: bid.WeOffered, On: today}, {Kind: end, On: today}}
 		conflict(
-			bid.CheckOffer(bid.Offer{Kind: bid.Refused, On: today}, in, r, before, today),
+			bid.CheckOffer(bid.Offer{Kind: bid.Refused, On: today}, in, r, today, before, today),
 			string(end),
 		)
 	}
@@ -146,7 +146,7 @@ func TestNothingFollowsTheEndOfANegotiationAndAStopForbidsIt(t *testing.T) {
 	in.Asked.Ways[0].Depth = catalogue.AsFound
 	stopped := workOut(t, in)
 	offer := bid.Offer{Kind: bid.WeOffered, Amount: domaintest.Ptr(domaintest.Dec("1")), On: today}
-	conflict(bid.CheckOffer(offer, in, stopped, nil, today), "stopped")
+	conflict(bid.CheckOffer(offer, in, stopped, today, nil, today), "stopped")
 }
 
 func TestAnInstrumentFollowsTheEndOfItsNegotiation(t *testing.T) {
@@ -178,6 +178,45 @@ func TestAnInstrumentFollowsTheEndOfItsNegotiation(t *testing.T) {
 				"after %s: %s, %s, number %q, changed %v", c.offer.Kind, got.Owner, got.State,
 				got.StockNumber, changed,
 			)
+		}
+	}
+}
+
+func TestAPurchaseComesAfterItsBidAndTheOffersBeforeIt(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t, inRange(catalogue.Restore, "21000", "24000", "26500"))
+	r := workOut(t, in)
+	made := domain.DateOf(in.At)
+	today := made.AddDays(10)
+	before := []bid.Offer{
+		{Kind: bid.Countered, On: made.AddDays(-3)}, {Kind: bid.WeOffered, On: made.AddDays(5)},
+	}
+	for _, c := range []struct {
+		kind  bid.OfferKind
+		day   int
+		wrong bool
+	}{
+		{bid.WeOffered, -1, true},
+		{bid.WeOffered, 0, false},
+		{bid.Countered, -1, false}, // the seller may have named a price before
+		{bid.Bought, -1, true},
+		{bid.Bought, 4, true},
+		{bid.Bought, 5, false},
+		{bid.Bought, 10, false},
+		{bid.Bought, 11, true},
+		{bid.Lost, 4, true},
+		{bid.Lost, 5, false},
+	} {
+		o := bid.Offer{Kind: c.kind, On: made.AddDays(c.day)}
+		if c.kind != bid.Lost {
+			o.Amount = domaintest.Ptr(domaintest.Dec("1"))
+		}
+		if c.kind == bid.Bought {
+			o.StockNumber = "K-1"
+		}
+		f := domaintest.FaultOf(bid.CheckOffer(o, in, r, made, before, today))
+		if c.wrong != (f != nil) || f != nil && (len(f.Fields) != 1 || f.Fields[0].Pointer != "#/on") {
+			t.Errorf("%s on day %d of the bid: got %v", c.kind, c.day, f)
 		}
 	}
 }

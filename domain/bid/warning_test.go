@@ -48,7 +48,7 @@ func TestAnOfferAboveTheAimIsTakenWithAWarning(t *testing.T) {
 			if x.kind == bid.Bought {
 				o.StockNumber = "K-7"
 			}
-			if err := bid.CheckOffer(o, in, r, nil, o.On); err != nil {
+			if err := bid.CheckOffer(o, in, r, o.On, nil, o.On); err != nil {
 				t.Fatalf("not taken: %v", err)
 			}
 			w, err := o.Warn(t.Context(), in, r, domaintest.Shipped(t), zone)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 )
 
 // Act is something done with an instrument that a stop may bar.
@@ -63,10 +64,13 @@ type Stop struct {
 	// law asks papers for isn't lifted by a look of whoever buys.
 	Looks []string `json:"looks,omitempty"`
 	// Hazard is the key of the usual caution that goes with what was found; empty: none does.
-	Hazard   string   `json:"hazard,omitempty"`
-	Says     string   `json:"says"`
-	Until    string   `json:"until"` // what must be so before the acts are free
-	Standing Standing `json:"standing"`
+	Hazard string `json:"hazard,omitempty"`
+	Says   string `json:"says"`
+	Until  string `json:"until"` // what must be so before the acts are free
+	// NotBefore is the first day of papers that can be true: none were issued before. It bears on
+	// what is entered only and stands in no document. In ISO 8601; empty: any day.
+	NotBefore string   `json:"-"`
+	Standing  Standing `json:"standing"`
 }
 
 // Stops returns the table of stops. The error comes from a broken build only.
@@ -84,7 +88,7 @@ var stops = sync.OnceValues(func() ([]Stop, error) {
 
 var stopsColumns = []string{
 	"id", "point", "when", "places", "law", "acts", "donor", "relief", "repair", "roles", "looks",
-	"hazard", "says", "until", "standing",
+	"hazard", "says", "until", "not_before", "standing",
 }
 
 func readStops(c *Catalogue, read func(name string) ([]byte, error)) ([]Stop, error) {
@@ -96,7 +100,8 @@ func readStops(c *Catalogue, read func(name string) ([]byte, error)) ([]Stop, er
 			Places: r.list("places"), Law: r.yes("law"), Donor: r.yes("donor"),
 			Relief: Relief(r.text("relief")), Repair: r.codes("repair"), Roles: r.list("roles"),
 			Looks: r.list("looks"), Hazard: r.text("hazard"), Says: r.text("says"),
-			Until: r.text("until"), Standing: Standing(r.text("standing")),
+			Until: r.text("until"), NotBefore: r.text("not_before"),
+			Standing: Standing(r.text("standing")),
 		}
 		for _, act := range r.list("acts") {
 			x.Acts = append(x.Acts, Act(act))
@@ -140,6 +145,9 @@ func (x *Stop) check(c *Catalogue, r row) {
 	if len(x.Places) == 0 || len(x.Acts) == 0 {
 		r.wrong("", "must name a place and an act")
 	}
+	if _, err := time.Parse(time.DateOnly, x.NotBefore); x.NotBefore != "" && err != nil {
+		r.wrong("not_before", "%q must be a day such as 2022-01-01", x.NotBefore)
+	}
 	for _, code := range x.Repair {
 		if c.Operation(code) == nil {
 			r.wrong("repair", "unknown operation %q", code)
@@ -181,6 +189,8 @@ func (x *Stop) checkRelief() error {
 		return errors.New("somebody must be named who may clear it, unless only a change lifts it")
 	case x.Law && len(x.Repair) > 0:
 		return errors.New("no work of ours lifts what the law bars")
+	case x.Relief != ByPapers && x.NotBefore != "":
+		return errors.New("only papers have a first day")
 	case !x.Law && x.Relief != ByWord:
 		return fmt.Errorf("only the law asks for %s", x.Relief)
 	}

@@ -69,7 +69,7 @@ func (l List) Clear(c Clearance, role domain.Role, today domain.Date) (Clearance
 	case c.Withdraws != uuid.Nil && (s.Clearance == nil || s.Clearance.ID != c.Withdraws):
 		f.Add("#/withdraws", "must be the clearance of %s that holds", s.ID)
 	case c.Withdraws == uuid.Nil && s.Relief == catalogue.ByPapers:
-		c.checkPapers(&f)
+		c.checkPapers(&f, s.NotBefore)
 	}
 	return c, f.Err()
 }
@@ -115,12 +115,14 @@ func (c Clearance) check(f *domain.Faults, today domain.Date) {
 
 // checkPapers notes a fault unless the papers are there: what was applied for has neither reference
 // nor date.
-func (c Clearance) checkPapers(f *domain.Faults) {
+func (c Clearance) checkPapers(f *domain.Faults, first string) {
 	if strings.TrimSpace(c.Reference) == "" {
 		f.Add("#/reference", "must be the reference of the papers: %s", c.Until)
 	}
 	if c.Dated.IsZero() {
 		f.Add("#/dated", "must be the day on which the papers were issued")
+	} else if c.Dated.String() < first {
+		f.Add("#/dated", "must be %s or later: no such papers were issued before", first)
 	}
 }
 

@@ -526,3 +526,32 @@ func TestAfterEveryClearanceOnlyWhatNobodyMayClearIsLeft(t *testing.T) {
 		}
 	})
 }
+
+func TestPapersCoverNoActBeforeTheirDay(t *testing.T) {
+	t.Parallel()
+	r := cleared(t, ivoryGrand(t, 1904), papers("ivory-register", "REG-1"))
+	for days, want := range map[int]string{-1: "buy offer sell", 0: "", 1: ""} {
+		r.PapersBy = today.AddDays(days)
+		s := stop(t, r, "ivory-register")
+		if barred(s) != want || (s.Lapsed == nil) != (want == "") {
+			t.Errorf("on %s it bars %q, lapsed %+v; want %q", r.PapersBy, barred(s), s.Lapsed, want)
+		}
+	}
+}
+
+func TestNoPapersAreOlderThanTheSchemeThatIssuesThem(t *testing.T) {
+	t.Parallel()
+	list := stops(t, ivoryGrand(t, 1960))
+	for _, id := range []string{"ivory-register", "ivory-certify"} {
+		c := papers(id, "REG-1")
+		c.By, c.Says = "Ada Fernwood", "looked into"
+		c.Dated = domain.Date{Year: 2021, Month: time.December, Day: 31}
+		if f := domaintest.FaultOf(second(list.Clear(c, domain.Owner, today))); f == nil ||
+			f.Fields[0].Pointer != "#/dated" {
+			t.Errorf("%s of %s: got %v, want the date refused", id, c.Dated, f)
+		}
+		if c.Dated = c.Dated.AddDays(1); second(list.Clear(c, domain.Owner, today)) != nil {
+			t.Errorf("%s of %s is refused", id, c.Dated)
+		}
+	}
+}

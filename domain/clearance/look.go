@@ -80,8 +80,11 @@ type history struct {
 
 // historyOf returns what looks at a point come to for a stop, given whether a judgement is what
 // stops the instrument. What somebody found counts until somebody whose look lifts the stop has
-// looked again; a look of anybody else that finds nothing disputes it.
-func historyOf(row catalogue.Stop, looks []look, stops func(survey.Judgement) bool) history {
+// looked again; a look of anybody else that finds nothing disputes it. A look that is dated in the
+// future, which earlier programs took, lifts nothing.
+func (r Record) historyOf(
+	row catalogue.Stop, looks []look, stops func(survey.Judgement) bool,
+) history {
 	var h history
 	for _, l := range slices.Backward(looks) {
 		known := l.judgement.Severity != catalogue.Unknown
@@ -91,7 +94,7 @@ func historyOf(row catalogue.Stop, looks []look, stops func(survey.Judgement) bo
 			if h.lifting != nil || l.lifts(row) {
 				return h.inOrder()
 			}
-		case h.lifting != nil || !known:
+		case h.lifting != nil || !known || after(l.survey.TakenOn, r.Today):
 		case !l.lifts(row):
 			if h.disputing == nil && len(h.found) == 0 {
 				h.disputing = l.told()

@@ -188,3 +188,18 @@ func TestAStopIsNotCorrectedAway(t *testing.T) {
 		t.Errorf("plastic on record frees %+v, want the ivory", got)
 	}
 }
+
+func TestALookDatedInTheFutureLiftsNothing(t *testing.T) {
+	t.Parallel()
+	r := found(t)
+	r.Surveys = []survey.Survey{
+		looked(2, "Tomé", domain.Bench, domaintest.Flag("SV-29", true)),
+		looked(9, "Ada", domain.Owner, domaintest.Flag("SV-29", false)),
+	}
+	for day, want := range map[int]string{8: "buy move work", 9: ""} {
+		r.Today = domain.Date{Year: 2026, Month: 3, Day: day}
+		if s := stop(t, r, "frame-cracked"); barred(s) != want {
+			t.Errorf("on %s it bars %q, want %q: %s", r.Today, barred(s), want, s.Text())
+		}
+	}
+}

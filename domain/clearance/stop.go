@@ -2,6 +2,7 @@ package clearance
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"time"
 
@@ -49,6 +50,9 @@ type Record struct {
 	Surveys    []survey.Survey
 	Country    string      // the workshop's, where the instrument isn't said to stand elsewhere
 	Clearances []Clearance // in order of recording
+	// Today is the day after which no look and no word frees anything, PapersBy the last day of
+	// papers that do: the day of an act, which papers that came later don't cover. Zero: any day.
+	Today, PapersBy domain.Date
 }
 
 // StopsOf returns what stops an instrument by the shipped table, in its order, and then what the
@@ -80,7 +84,7 @@ func StopsOf(r Record) (List, error) {
 		if !row.Law && (p == nil || !p.HardStop) {
 			continue
 		}
-		h := historyOf(row, r.looksAt(surveys, row.Point), func(j survey.Judgement) bool {
+		h := r.historyOf(row, r.looksAt(surveys, row.Point), func(j survey.Judgement) bool {
 			newest := judged[row.Point]
 			judged[row.Point] = j
 			stops := e.Holds(facts)
@@ -101,7 +105,7 @@ func StopsOf(r Record) (List, error) {
 			continue
 		}
 		row := ownStop(p)
-		h := historyOf(row, r.looksAt(surveys, p.Code), func(j survey.Judgement) bool {
+		h := r.historyOf(row, r.looksAt(surveys, p.Code), func(j survey.Judgement) bool {
 			return j.Severity == catalogue.MustAct
 		})
 		if h.stands() {
@@ -162,13 +166,16 @@ func (r Record) stop(
 	withdrawn := map[uuid.UUID]bool{}
 	for _, c := range slices.Backward(r.Clearances) {
 		switch {
-		case c.Stop != row.ID || withdrawn[c.ID]:
+		case c.Stop != row.ID || withdrawn[c.ID] || after(c.On, r.Today):
 			continue
 		case c.Withdraws != uuid.Nil:
 			withdrawn[c.Withdraws] = true
 			continue
 		}
 		why := c.lapse(s, p)
+		if why == "" && row.Relief == catalogue.ByPapers && after(c.Dated, r.PapersBy) {
+			why = fmt.Sprintf("its papers are of %s, and %s comes before them", c.Dated, r.PapersBy)
+		}
 		if why == "" {
 			s.Clearance, s.Lapsed = &c, nil
 			break
@@ -179,3 +186,6 @@ func (r Record) stop(
 	}
 	return s
 }
+
+// after reports whether a day comes after a last one; none does where there is no last one.
+func after(day, last domain.Date) bool { return !last.IsZero() && last.DaysUntil(day) > 0 }

@@ -62,7 +62,7 @@ type Instrument struct {
 // runs from 49 to 108.
 const (
 	minNotes, maxNotes  = 49, 108
-	minYear, maxYear    = 1700, 2200
+	minYear             = 1700
 	minGrand, maxGrand  = 1200, 3100 // mm of length
 	minUpright, maxTall = 800, 1600  // mm of height
 )
@@ -76,8 +76,9 @@ var (
 	}
 )
 
-// Check returns an Invalid Fault with everything that cannot be true of an instrument, or nil.
-func (i Instrument) Check() error {
+// Check returns an Invalid Fault with everything that cannot be true of an instrument in a year, or
+// nil.
+func (i Instrument) Check(thisYear int) error {
 	var f domain.Faults
 	size := [2]int{minGrand, maxGrand}
 	switch i.Kind {
@@ -99,10 +100,10 @@ func (i Instrument) Check() error {
 			minNotes, maxNotes,
 		)
 	}
-	if i.Year != 0 && (i.Year < minYear || i.Year > maxYear) {
+	if i.Year != 0 && (i.Year < minYear || i.Year > thisYear) {
 		f.Add(
 			"#/year", "%d isn't a year of making; it must be between %d and %d", i.Year, minYear,
-			maxYear,
+			thisYear,
 		)
 	}
 	if i.Maker == "" || len(i.Maker) > domain.MaxName {

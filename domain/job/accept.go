@@ -55,13 +55,10 @@ func newTask(c *catalogue.Catalogue, l scope.Line) Task {
 	}
 }
 
-// CheckAcceptance returns an Invalid Fault unless the day of an acceptance is at most a year ahead
-// and within living memory.
+// CheckAcceptance returns an Invalid Fault unless the day of an acceptance has come and is within
+// living memory.
 func CheckAcceptance(on, today domain.Date) error {
 	var f domain.Faults
-	if n := today.DaysUntil(on); on.IsZero() || n > 366 || n < -maxDaysBack {
-		f.Add("#/accepted_on",
-			"must be the day of the acceptance, at most a year ahead and 50 years back")
-	}
+	checkPast(&f, "#/accepted_on", on, today)
 	return f.Err()
 }

@@ -234,3 +234,40 @@ func TestATaskRestsOnceAtATimeAndTheWholeJobToo(t *testing.T) {
 		}
 	}
 }
+
+func TestAJobClosesNoEarlierThanItBeganAndWasWorkedOn(t *testing.T) {
+	t.Parallel()
+	today := domaintest.JobDay.AddDays(20)
+	j := twoTasks()
+	j.AcceptedOn = domaintest.JobDay
+	closed := func(day int) error {
+		_, err := j.Close(job.Abandoned, domaintest.JobDay.AddDays(day), today, "sold as it stands")
+		return err
+	}
+	if got := pointersOf(closed(-1)); !slices.Equal(got, []string{"#/closed_on"}) {
+		t.Errorf("closed before its acceptance: faults at %q", got)
+	}
+	if err := closed(0); err != nil {
+		t.Errorf("closed on the day of its acceptance: %v", err)
+	}
+	j.Tasks[1].LastEntry = &job.Entry{On: domaintest.JobDay.AddDays(7)}
+	if got := pointersOf(closed(6)); !slices.Equal(got, []string{"#/closed_on"}) {
+		t.Errorf("closed before its last booked day: faults at %q", got)
+	}
+	if err := closed(7); err != nil {
+		t.Errorf("closed on its last booked day: %v", err)
+	}
+}
+
+func TestNoWorkIsAcceptedOnADayToCome(t *testing.T) {
+	t.Parallel()
+	today := domaintest.JobDay
+	if err := job.CheckAcceptance(today, today); err != nil {
+		t.Errorf("today: %v", err)
+	}
+	if got := pointersOf(job.CheckAcceptance(today.AddDays(1), today)); !slices.Equal(
+		got, []string{"#/accepted_on"},
+	) {
+		t.Errorf("tomorrow: faults at %q", got)
+	}
+}

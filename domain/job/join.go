@@ -94,7 +94,7 @@ func (p JoiningPiano) check(
 	f *domain.Faults, at string, c *catalogue.Catalogue, currency money.Currency, today domain.Date,
 ) {
 	var fault *domain.Fault
-	if errors.As(p.Instrument.Check(), &fault) {
+	if errors.As(p.Instrument.Check(today.Year), &fault) {
 		for _, x := range fault.Fields {
 			f.Add(at+strings.TrimPrefix(x.Pointer, "#"), "%s", x.Detail)
 		}

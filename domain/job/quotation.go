@@ -33,6 +33,9 @@ type Quotation struct {
 
 	QuotedBy   uuid.UUID
 	RecordedAt time.Time
+
+	// Warnings say what would refuse a yes; of a quotation that was just made only.
+	Warnings []string
 }
 
 // QuotedOption is one way to have work done: a scope at a price. Number counts from 1.
@@ -40,6 +43,7 @@ type QuotedOption struct {
 	Number  int
 	Scope   uuid.UUID
 	Version int64           // of the scope when it was quoted
+	Work    Work            // of the scope when it was quoted; nil: not kept
 	Depth   catalogue.Depth // of the scope
 	Waivers []scope.Waiver  // what the scope left out on somebody's word when it was quoted
 	Title   string
@@ -199,6 +203,14 @@ func (q Quotation) Reply(a QuotationAnswer, today domain.Date) (Quotation, error
 	}
 	q.Answer = &a
 	return q, nil
+}
+
+// Accepted returns the option that the client accepted; nil: none.
+func (q Quotation) Accepted() *QuotedOption {
+	if q.Answer == nil || !q.Answer.Accepted {
+		return nil
+	}
+	return &q.Options[q.Answer.Option-1]
 }
 
 // CheckClient returns a Conflict Fault where the instrument is no longer that of the client whom

@@ -72,6 +72,10 @@ func (j Job) Close(as Outcome, on, today domain.Date, why string) (Job, error) {
 	}
 	var f domain.Faults
 	checkPast(&f, "#/closed_on", on, today)
+	if last := j.lastDay(); on.DaysUntil(last) > 0 {
+		f.Add("#/closed_on",
+			"must be %s, the last day on which the job was accepted or worked on, or later", last)
+	}
 	switch as {
 	case Finished:
 	case Abandoned, PartedOut:
@@ -97,6 +101,17 @@ func (j Job) Close(as Outcome, on, today domain.Date, why string) (Job, error) {
 	}
 	j.State, j.Outcome, j.ClosedOn, j.Suspensions = state, as, on, nil
 	return j, nil
+}
+
+// lastDay returns the last day that something was booked for, or the day of the acceptance.
+func (j Job) lastDay() domain.Date {
+	last := j.AcceptedOn
+	for _, t := range j.Tasks {
+		if t.LastEntry != nil && last.DaysUntil(t.LastEntry.On) > 0 {
+			last = t.LastEntry.On
+		}
+	}
+	return last
 }
 
 // InstrumentStateAfter returns the state of an instrument whose last job ended with an outcome.

@@ -10,6 +10,15 @@ import (
 	"github.com/shopspring/decimal"
 )
 
+// CheckTaken returns an Invalid Fault unless the day of the survey has come.
+func (s Survey) CheckTaken(today domain.Date) error {
+	var f domain.Faults
+	if s.TakenOn.IsZero() || today.DaysUntil(s.TakenOn) > 0 {
+		f.Add("#/taken_on", "must be the day of the survey: today, %s, or earlier", today)
+	}
+	return f.Err()
+}
+
 // Finding is one observation of one survey point. Value and Unit are as entered; Canonical is the
 // value in the point's own unit. A finding of a graded, counted or measured point has a Value; of a
 // flag a Flag; of a choice an Answer; of a text a Note only.

@@ -1,0 +1,1 @@
+ALTER TABLE quotation_options DROP COLUMN work;
