@@ -89,9 +89,12 @@ type row struct {
 }
 
 func (s *stressed) print(r row) {
-	text := fmt.Sprintf("| %s | %d | %d | %d | %d | %d | %v | %d MB |", r.what, r.acknowledged,
-		r.lost, r.duplicated, r.leaked, r.failed,
-		quantile(r.took, .99).Round(100*time.Microsecond), r.memory/1024)
+	p99 := "–"
+	if len(r.took) > 0 {
+		p99 = quantile(r.took, .99).Round(100 * time.Microsecond).String()
+	}
+	text := fmt.Sprintf("| %s | %d | %d | %d | %d | %d | %s | %d MB |", r.what, r.acknowledged,
+		r.lost, r.duplicated, r.leaked, r.failed, p99, r.memory/1024)
 	s.t.Log(text)
 	if *tableFile != "" {
 		f, err := os.OpenFile(*tableFile, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
