@@ -1,9 +1,8 @@
 package plan
 
 import (
-	"slices"
-
 	"fmt"
+	"slices"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
