@@ -35,6 +35,7 @@ func renderBid(b app.WorkedBid) openapi.Bid {
 		ResultSHA256: hex.EncodeToString(b.Bid.Result[:]), Ways: []openapi.BidWay{},
 		Sealed: b.Inputs.Asked.Sealed, OlderModel: bid.OfOlderModel(b.Engine), Stale: renderMove(b.Moved),
 	}
+	out.NotOnOffer = b.Inputs.NotOnOffer()
 	terms, asked := b.Inputs.Workshop.Terms, b.Inputs.Asked
 	out.Tax = openapi.BidTax{
 		Assumed: openapi.TaxRegime(b.Inputs.AssumedRegime()), Shown: asked.TaxShown,

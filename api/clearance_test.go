@@ -128,7 +128,7 @@ func (s lawShop) bid(p piano, change map[string]any) openapi.Bid {
 
 func bought(stock string) map[string]any {
 	return map[string]any{
-		"kind": "bought", "amount": amount("900.00"), "stock_number": stock, "on": "2026-11-25",
+		"kind": "bought", "amount": amount("900.00"), "stock_number": stock,
 		"reason": "asked by a client",
 	}
 }

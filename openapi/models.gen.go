@@ -647,6 +647,9 @@ type Bid struct {
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
+	// NotOnOffer Why nothing can be bought by it, whatever its ways say: the instrument was ours or a client's when it was worked out. Absent for an instrument on offer.
+	NotOnOffer string `json:"not_on_offer,omitempty,omitzero"`
+
 	// OlderModel If true, an engine up to 8 worked it out, which took every line of work as independent of all others: its ranges are too narrow and its chances too small. It is shown as it was worked out.
 	OlderModel bool `json:"older_model"`
 

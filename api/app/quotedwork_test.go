@@ -18,11 +18,11 @@ func TestWhatWasQuotedIsWhatBecomesTheJobOrTheYesIsRefused(t *testing.T) {
 		told   []string // what the refusal names; none: it becomes the job
 	}{
 		{"nothing new is known", func(shop, job.Quotation) error { return nil }, nil},
-		{"the hammers prove worn out", func(s shop, q job.Quotation) error {
+		{"the pins prove loose", func(s shop, q job.Quotation) error {
 			sv := s.scope(q.Options[0].Scope).Value.Survey
-			_, err := s.app.AddFinding(s.Context(), s.who, sv, domaintest.Number("SV-32", "0", "mm"))
+			_, err := s.app.AddFinding(s.Context(), s.who, sv, domaintest.Number("SV-11", "1", "N·m"))
 			return err
-		}, []string{"AC-01 came: "}},
+		}, []string{" came: "}},
 		{"the piano is measured anew", func(s shop, q job.Quotation) error {
 			i := s.instrument(q.Instrument)
 			i.Value.SizeMM = 1500
