@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"sync"
+	"sync/atomic"
 	"syscall"
 	"time"
 )
@@ -62,38 +64,36 @@ func (s *stressed) killPostmaster(size stressSize) row {
 
 // floodAtARate asks for dates at three times the rate at which they can be answered.
 func (s *stressed) floodAtARate(size stressSize) row {
-	return s.flood("flood of dates at 3 × capacity", func(dates string, rate float64) outcome {
-		return s.shops[0].openLoop(dates, 3*rate, size.flood)
+	return s.flood("flood of dates at 3 × capacity", func(rate float64) surge {
+		return surge{Rate: 3 * rate, Time: size.flood}
 	})
 }
 
 func (s *stressed) floodByClients(size stressSize) row {
-	return s.flood("flood of dates by 64 clients", func(dates string, _ float64) outcome {
-		return s.shops[0].closedLoop(s.t.Context(), dates, 64, size.flood)
+	return s.flood("flood of dates by 64 clients", func(float64) surge {
+		return surge{Clients: 64, Time: size.flood}
 	})
 }
 
 // flood floods from one workshop; what it adds to the row beside its own answers is the latency of
 // another's reads.
-func (s *stressed) flood(what string, load func(dates string, rate float64) outcome) row {
+func (s *stressed) flood(what string, load func(rate float64) surge) row {
 	dates := "/v1/scopes/" + s.shops[0].shopWith(2) + "/dates"
 	one := "/v1/instruments/" + s.shops[1].piano()
 	const measured = 3 * time.Second
-	capacity := s.shops[0].closedLoop(s.t.Context(), dates, 2, measured)
-	done := make(chan outcome, 1)
-	go func() { done <- load(dates, float64(capacity.answered)/measured.Seconds()) }()
-	time.Sleep(time.Second)
-	var o *outcome
-	took := s.shops[1].latencies(one, func(int) bool {
-		select {
-		case x := <-done:
-			o = &x
-		default:
-		}
-		return o == nil
+	capacity := s.shops[0].flood(dates, surge{Clients: 2, Time: measured})
+	var over atomic.Bool
+	var wait sync.WaitGroup
+	got := &outcome{}
+	wait.Go(func() {
+		got = s.shops[0].flood(dates, load(float64(len(capacity.Took))/measured.Seconds()))
+		over.Store(true)
 	})
+	time.Sleep(time.Second)
+	took := s.shops[1].latencies(one, func(int) bool { return !over.Load() })
+	wait.Wait()
 	return row{
-		what:         fmt.Sprintf("%s, %d refused; p99 of another workshop's GET", what, o.refused),
-		acknowledged: o.answered + len(took), failed: o.others, took: took,
+		what:         fmt.Sprintf("%s, %d refused; p99 of another workshop's GET", what, len(got.Refusals)),
+		acknowledged: len(got.Took) + len(took), failed: got.Others, took: took,
 	}
 }

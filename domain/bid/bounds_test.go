@@ -142,7 +142,9 @@ func TestWhatIsNotedOfAnOfferHasAnEnd(t *testing.T) {
 		o := bid.Offer{
 			Kind: bid.Refused, On: domaintest.JobDay, Reason: text + more, Note: text + more,
 		}
-		err := bid.CheckOffer(o, in, bid.Result{}, nil, domaintest.JobDay)
+		err := bid.CheckOffer(
+			o, in, bid.Result{}, domaintest.JobDay, nil, domaintest.JobDay,
+		)
 		if !slices.Equal(pointersOf(err), want) {
 			t.Errorf("%d letters: %v", len(o.Note), err)
 		}
@@ -153,7 +155,9 @@ func TestWhatIsNotedOfAnOfferHasAnEnd(t *testing.T) {
 			Kind: bid.Bought, On: domaintest.JobDay, StockNumber: number + more,
 			Amount: domaintest.Ptr(domaintest.Dec("1")),
 		}
-		got := fmt.Sprint(pointersOf(bid.CheckOffer(o, in, bid.Result{}, nil, domaintest.JobDay)))
+		got := fmt.Sprint(pointersOf(bid.CheckOffer(
+			o, in, bid.Result{}, domaintest.JobDay, nil, domaintest.JobDay,
+		)))
 		if strings.Contains(got, "#/stock_number") != refused {
 			t.Errorf("a stock number of %d letters: %s", len(o.StockNumber), got)
 		}
