@@ -91,7 +91,7 @@ type row struct {
 func (s *stressed) print(r row) {
 	p99 := "–"
 	if len(r.took) > 0 {
-		p99 = quantile(r.took, .99).Round(100 * time.Microsecond).String()
+		p99 = fmt.Sprintf("%.1f ms", quantile(r.took, .99))
 	}
 	text := fmt.Sprintf("| %s | %d | %d | %d | %d | %d | %s | %d MB |", r.what, r.acknowledged,
 		r.lost, r.duplicated, r.leaked, r.failed, p99, r.memory/1024)
