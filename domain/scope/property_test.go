@@ -73,14 +73,14 @@ func anyFinding(t *rapid.T, p *catalogue.Point) survey.Finding {
 	return f
 }
 
-// anySurvey looks at some points, or at all of them. Of five that are not whole, one leaves out a
+// anySurvey looks at some points, or at all of them. Of ten that are not whole, one leaves out a
 // quarter of the points, and so has too many worlds to draw all; the others leave out a few.
 func anySurvey(
 	t *rapid.T, c *catalogue.Catalogue, kind catalogue.Kind, whole bool,
 ) []survey.Finding {
 	var findings []survey.Finding
 	oneIn := 20
-	if !whole && rapid.IntRange(0, 4).Draw(t, "hardly looked at") == 0 {
+	if !whole && rapid.IntRange(0, 9).Draw(t, "hardly looked at") == 0 {
 		oneIn = 4
 	}
 	for i := range c.Points {

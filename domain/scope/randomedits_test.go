@@ -33,7 +33,7 @@ func TestRandomEditsAreCoherentOrRefused(t *testing.T) {
 	c := domaintest.Shipped(t)
 	cases := *randomEdits
 	if testing.Short() {
-		cases /= 5
+		cases /= 15
 	}
 	var tallies sync.Map
 	var all sync.WaitGroup
