@@ -72,8 +72,8 @@ type Offer struct {
 }
 
 // CheckOffer checks a step of a negotiation against its bid, made on a day, and the steps before.
-// It returns an Invalid Fault with everything wrong in it, or a Conflict Fault where the negotiation
-// is over or a finding stops the purchase.
+// It returns an Invalid Fault with everything wrong in it, or a Conflict Fault where the
+// negotiation is over or a finding stops the purchase.
 func CheckOffer(
 	o Offer, in Inputs, r Result, made domain.Date, before []Offer, today domain.Date,
 ) error {

@@ -92,7 +92,8 @@ func TestABlindSpotIsTakenOnByNameAndTheLawNever(t *testing.T) {
 	offer := bid.Offer{
 		Kind: bid.WeOffered, Amount: domaintest.Ptr(domaintest.Dec("50")), On: domain.DateOf(in.At),
 	}
-	if err := bid.CheckOffer(offer, in, r, domain.DateOf(in.At), nil, domain.DateOf(in.At)); err != nil {
+	today := domain.DateOf(in.At)
+	if err := bid.CheckOffer(offer, in, r, today, nil, today); err != nil {
 		t.Errorf("an offer on what was taken on is refused: %v", err)
 	}
 	in.Findings = without(in.Findings, "SV-61")
@@ -100,7 +101,7 @@ func TestABlindSpotIsTakenOnByNameAndTheLawNever(t *testing.T) {
 	if w := law.Ways[0]; w.Outcome != bid.Conditional {
 		t.Errorf("protected timber that nobody looked for is bought: %s", w.Outcome)
 	}
-	if err := bid.CheckOffer(offer, in, law, domain.DateOf(in.At), nil, domain.DateOf(in.At)); err == nil {
+	if err := bid.CheckOffer(offer, in, law, today, nil, today); err == nil {
 		t.Error("an offer before somebody has looked for protected timber is taken")
 	}
 	in.Asked.TakenOn = []bid.TakenOn{{Point: "SV-63"}}

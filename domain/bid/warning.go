@@ -30,8 +30,8 @@ type Warning struct {
 }
 
 // Warn returns what to warn of; nil where the step doesn't bind us or is within both the price to
-// aim for and the price asked, and for one that [CheckOffer] refuses for its amount, its depth or a stop. The bid's own way
-// is worked out anew with the price of the step.
+// aim for and the price asked, and for one that [CheckOffer] refuses for its amount, its depth or a
+// stop. The bid's own way is worked out anew with the price of the step.
 func (o Offer) Warn(
 	ctx context.Context, in Inputs, r Result, c *catalogue.Catalogue, zone *time.Location,
 ) (*Warning, error) {

@@ -73,7 +73,8 @@ func TestAnOfferAboveTheAimIsTakenWithAWarning(t *testing.T) {
 	}
 }
 
-// Nobody needs to offer more than is asked: up to the aim it is taken, with a word of what is asked.
+// Nobody needs to offer more than is asked: up to the aim it is taken, with a word of what is
+// asked.
 func TestAnOfferAboveThePriceAskedIsTakenWithAWarning(t *testing.T) {
 	t.Parallel()
 	in := bidFor(t, inRange(catalogue.Restore, "21000", "24000", "26500"))
@@ -97,7 +98,8 @@ func TestAnOfferAboveThePriceAskedIsTakenWithAWarning(t *testing.T) {
 		}
 		return w.Text
 	}
-	want := aim.Sub(asked).StringFixed(2) + " above the " + asked.StringFixed(2) + " that the seller asks"
+	want := aim.Sub(asked).StringFixed(2) + " above the " + asked.StringFixed(2) +
+		" that the seller asks"
 	if got := warning(aim); !strings.Contains(got, want) {
 		t.Errorf("warned %q, want %q", got, want)
 	}

@@ -107,7 +107,7 @@ func (c *Catalogue) Operation(code Code) *Operation {
 	return nil
 }
 
-// Position returns the position of an operation in the catalogue, or -1 if there is no operation with that code.
+// Position returns the position of an operation in the catalogue, or -1 for an unknown code.
 func (c *Catalogue) Position(code Code) int {
 	if i, ok := c.lookup().operations[code]; ok {
 		return i

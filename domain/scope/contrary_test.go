@@ -26,26 +26,45 @@ func TestWorkOnWhatThePianoDoesNotHaveIsRefused(t *testing.T) {
 		refused string // empty: it is taken
 		because string
 	}{
-		{"plastic keys on record", func(i *instrument.Instrument) { i.Covering = "plastic" }, nil,
+		{
+			"plastic keys on record", func(i *instrument.Instrument) { i.Covering = "plastic" }, nil,
 			domaintest.Add("KY-04"), "KY-04 (Ivory naturals repaired and polished) can't be added",
-			"covering: plastic"},
-		{"plastic keys found", func(i *instrument.Instrument) { i.Covering = "ivory" },
-			[]survey.Finding{domaintest.Answer("SV-42", "plastic")}, domaintest.Choose("NATURALS", "ivory"),
-			"found to be covered with something else", "SV-42"},
-		{"ivory found", func(i *instrument.Instrument) { i.Covering, i.Owner = "plastic", instrument.Client },
-			[]survey.Finding{domaintest.Answer("SV-42", "ivory")}, domaintest.Add("KY-04"), "", ""},
-		{"nobody knows the keys",
+			"covering: plastic",
+		},
+		{
+			"plastic keys found", func(i *instrument.Instrument) { i.Covering = "ivory" },
+			[]survey.Finding{domaintest.Answer("SV-42", "plastic")},
+			domaintest.Choose("NATURALS", "ivory"),
+			"found to be covered with something else", "SV-42",
+		},
+		{
+			"ivory found", func(i *instrument.Instrument) { i.Covering, i.Owner = "plastic", instrument.Client },
+			[]survey.Finding{domaintest.Answer("SV-42", "ivory")},
+			domaintest.Add("KY-04"), "", "",
+		},
+		{
+			"nobody knows the keys",
 			func(i *instrument.Instrument) { i.Covering, i.Owner = "", instrument.Client }, nil,
-			domaintest.Add("KY-04"), "", ""},
+			domaintest.Add("KY-04"), "", "",
+		},
 		{"a plain case", nil, nil, domaintest.Add("CS-04"), "without turned legs", "decorated: no"},
-		{"a carved case", func(i *instrument.Instrument) { i.Decorated = true }, nil,
-			domaintest.Add("CS-04"), "", ""},
-		{"a roller action on record", func(i *instrument.Instrument) { i.Action = "roller" }, nil,
-			domaintest.Add("AC-08"), "on record with a roller repetition", "action: roller"},
-		{"a roller action found", nil, []survey.Finding{domaintest.Answer("SV-02", "roller")},
-			domaintest.Choose("WHIPPEN", "convert"), "found to have a roller repetition", "SV-02"},
-		{"a tied action", func(i *instrument.Instrument) { i.Action = "tied" }, nil,
-			domaintest.Add("AC-08"), "", ""},
+		{
+			"a carved case", func(i *instrument.Instrument) { i.Decorated = true }, nil,
+			domaintest.Add("CS-04"), "", "",
+		},
+		{
+			"a roller action on record", func(i *instrument.Instrument) { i.Action = "roller" }, nil,
+			domaintest.Add("AC-08"), "on record with a roller repetition", "action: roller",
+		},
+		{
+			"a roller action found", nil,
+			[]survey.Finding{domaintest.Answer("SV-02", "roller")},
+			domaintest.Choose("WHIPPEN", "convert"), "found to have a roller repetition", "SV-02",
+		},
+		{
+			"a tied action", func(i *instrument.Instrument) { i.Action = "tied" }, nil,
+			domaintest.Add("AC-08"), "", "",
+		},
 	} {
 		in := domaintest.Grand()
 		if x.change != nil {

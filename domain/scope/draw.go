@@ -66,8 +66,8 @@ func (in Inputs) DrawReplacing(edits []Edit) (Scope, error) {
 // is a doubt of its own, and what is there only for its sake comes and goes with it.
 //
 // It returns an Invalid Fault for edits that make no sense, and a Conflict Fault with its chain of
-// reasons for an edit that other work forbids in some world, or the instrument itself. The same arguments always give the
-// same scope.
+// reasons for an edit that other work forbids in some world, or the instrument itself. The same
+// arguments always give the same scope.
 func Draw(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, depth catalogue.Depth,
 	edits []Edit, odds domain.UnknownOdds,

@@ -33,8 +33,8 @@ var outcomes = map[bid.Outcome]string{
 	bid.Stopped: "STOPPED",
 }
 
-// adviceCell holds the advice against the price asked: a way that pays only below it doesn't read as
-// a plain "buy".
+// adviceCell holds the advice against the price asked: a way that pays only below it doesn't read
+// as a plain "buy".
 func (b Subject) adviceCell(w bid.WayResult) string {
 	if against := b.againstAsk(w); against != "" && w.Outcome == bid.Buy {
 		return against
