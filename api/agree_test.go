@@ -45,6 +45,12 @@ func (o offer) scope(depth string) openapi.Scope {
 // quote offers scopes as options of one quotation.
 func (o offer) quote(scopes ...openapi.Scope) answer {
 	o.tb.Helper()
+	return o.quoteInstead(nil, scopes...)
+}
+
+// quoteInstead offers scopes in place of open quotations.
+func (o offer) quoteInstead(of []any, scopes ...openapi.Scope) answer {
+	o.tb.Helper()
 	options := make([]any, len(scopes))
 	for i, s := range scopes {
 		options[i] = map[string]any{
@@ -52,10 +58,14 @@ func (o offer) quote(scopes ...openapi.Scope) answer {
 			"tax_rate": "0.23",
 		}
 	}
-	return o.do(http.MethodPost, o.at()+"/quotations", map[string]any{
+	body := map[string]any{
 		"party": o.party.ID, "deposit": amount("500.00"), "options": options,
 		"valid_until": domain.DateOf(o.light.CreatedAt).AddDays(30).String(),
-	})
+	}
+	if len(of) > 0 {
+		body["replaces"] = of
+	}
+	return o.do(http.MethodPost, o.at()+"/quotations", body)
 }
 
 func (o offer) quoted(scopes ...openapi.Scope) openapi.Quotation {
@@ -152,14 +162,12 @@ func TestAYesThatCannotBeTheJobIsNotRecorded(t *testing.T) {
 	cracked := want[openapi.Finding](t, o.do(http.MethodPost,
 		"/v1/surveys/"+o.light.Survey.String()+"/findings",
 		map[string]any{"point": "SV-29", "flag": true}), http.StatusCreated)
-	again := o.quoted(o.light)
+	again := want[openapi.Quotation](t, o.quoteInstead([]any{q.ID}, o.light), http.StatusCreated)
 	wantConflict(t, o.yes(again, 1), "can't be accepted")
-	for _, x := range []openapi.Quotation{q, again} {
-		if now := want[openapi.Quotation](t,
-			o.do(http.MethodGet, "/v1/quotations/"+x.ID.String(), nil),
-			http.StatusOK); now.State != "open" {
-			t.Errorf("the quotation is %s, want it open (%s)", now.State, cracked.ID)
-		}
+	if now := want[openapi.Quotation](t,
+		o.do(http.MethodGet, "/v1/quotations/"+again.ID.String(), nil),
+		http.StatusOK); now.State != "open" {
+		t.Errorf("the quotation is %s, want it open (%s)", now.State, cracked.ID)
 	}
 	if got := o.jobs(); len(got) != 0 {
 		t.Errorf("got the jobs %+v, want none", got)

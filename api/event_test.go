@@ -308,8 +308,9 @@ func (w *walker) rarelyOfClients() {
 		map[string]any{
 			"done": "2", "left": "1.5", "finished": false, "person": strings.TrimPrefix(hand, "/v1/people/"),
 		})
-	last := j.Tasks[len(j.Tasks)-1].Operation
-	send[ignored](w, http.MethodPost, path+"/tasks/"+last+"/progress", map[string]any{
+	// What is plated by the proposal comes before the case is put together, which is then done again.
+	closed := "CS-12"
+	send[ignored](w, http.MethodPost, path+"/tasks/"+closed+"/progress", map[string]any{
 		"done": "1", "left": "1", "finished": false, "reason": "the client wanted to hear it",
 	})
 	held := send[openapi.Job](w, http.MethodPost, path+"/suspensions", map[string]any{
@@ -329,11 +330,15 @@ func (w *walker) rarelyOfClients() {
 	found := send[openapi.Proposal](w, http.MethodPost, path+"/proposals", map[string]any{
 		"says":     "the pins turn by hand",
 		"findings": []any{map[string]any{"point": "SV-11", "value": "1", "unit": "N·m"}},
+		"edits":    []any{map[string]any{"kind": "add", "operation": "CS-11"}},
 		"price":    amount("480.00"),
 	})
+	if len(found.Undoes) == 0 {
+		w.Fatalf("the proposal undoes nothing: %+v", found)
+	}
 	send[ignored](w, http.MethodPost, path+"/proposals/"+found.ID.String()+"/decision",
 		map[string]any{
-			"accept": true, "reason": "it would not hold its tuning", "again": []any{last},
+			"accept": true, "reason": "it would not hold its tuning", "again": []any{closed},
 			"consent": map[string]any{"party": o.party.ID, "given_on": o.today, "how": "by letter"},
 		})
 	send[ignored](w, http.MethodPost, "/v1/plan", map[string]any{"schedules": 20, "seed": 1})

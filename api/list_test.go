@@ -66,12 +66,11 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 	}
 	addBid := func() { bidOn(tb, c, sv, nil) }
 	addJob := func() { jobUnderWay(tb, c) }
-	later := addScope()
 	quote := post(instrument+"/quotations", func() map[string]any {
 		return map[string]any{
 			"party": party.ID, "valid_until": today.AddDays(30).String(), "deposit": amount("500.00"),
 			"options": []any{map[string]any{
-				"scope": later.ID, "title": "Reconditioned", "net": amount("4200.00"), "tax_rate": "0.23",
+				"scope": addScope().ID, "title": "Reconditioned", "net": amount("4200.00"), "tax_rate": "0.23",
 			}},
 		}
 	})

@@ -39,7 +39,7 @@ func surveyedOf(tb testing.TB, c *client, owner string) (openapi.Instrument, ope
 	)
 	s := want[openapi.Survey](tb,
 		c.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/surveys", map[string]any{
-			"taken_on": "2026-11-25", "taken_by": "Ines Duarte",
+			"taken_on": "2026-02-25", "taken_by": "Ines Duarte",
 			"findings": append([]any{
 				map[string]any{"point": "SV-03", "where": "note 1", "value": "50.5", "unit": "mm"},
 				map[string]any{"point": "SV-03", "where": "note 88", "value": "5.1", "unit": "cm"},

@@ -228,7 +228,9 @@ func tensile(b stringing.Basis, inches float64) func(testing.TB) float64 {
 func packageToTheBuyersRoom(t testing.TB) float64 {
 	c := domaintest.Shipped(t)
 	edits := []scope.Edit{domaintest.Choose("FINISH", "shellac")}
-	drawn := domaintest.FullRestoration(t, edits...)
+	carved := domaintest.Grand()
+	carved.Decorated = true // the package has the extra for carving
+	drawn := domaintest.FullRestorationOf(t, carved, edits...)
 	for _, p := range domaintest.Table(t, "domain/catalogue/testdata/packages.csv") {
 		if p["package"] != "FULL_SHELLAC_G" {
 			continue
@@ -242,7 +244,9 @@ func packageToTheBuyersRoom(t testing.TB) float64 {
 		}
 	}
 	days := float64(
-		domaintest.DaysToReady(t, domaintest.Network(t, c, domaintest.FullRestoration(t, edits...))),
+		domaintest.DaysToReady(
+			t, domaintest.Network(t, c, domaintest.FullRestorationOf(t, carved, edits...)),
+		),
 	)
 	days += 7 * c.Operation("DL-01").Buying.TurnRound.Likely.InexactFloat64()
 	for _, l := range c.LinksInto("DL-02") {

@@ -24,20 +24,26 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// gate is a clock that stops at one of the moments at which it is asked, until it is let go. A use
-// case asks when it takes its snapshot and again before it writes what it computed.
+// gate is a clock that stops where a use case has computed and not yet written, until it is let go.
+// A use case asks what time it is for its snapshot, in it, and for its write.
 type gate struct {
+	open    func() (transactions, locks int)
 	mu      sync.Mutex
 	asked   int
-	stopAt  int // 0: nowhere
+	armed   bool
 	stopped chan struct{}
 	goOn    chan struct{}
 }
 
 func (g *gate) now() time.Time {
 	g.mu.Lock()
-	g.asked++
-	stop := g.asked == g.stopAt
+	stop := false
+	if g.armed {
+		if open, _ := g.open(); open == 0 {
+			g.asked++ // first for the snapshot
+			stop = g.asked == 2
+		}
+	}
 	g.mu.Unlock()
 	if stop {
 		close(g.stopped)
@@ -46,15 +52,11 @@ func (g *gate) now() time.Time {
 	return morning
 }
 
-// atWrite is how often a use case has asked the clock when it has computed and not yet written: for
-// its snapshot, for the absences in it, and for its write.
-const atWrite = 3
-
 // between runs a use case up to its write, then does something else, and lets the use case go on.
 func (g *gate) between(t *testing.T, run func() error, meanwhile func()) error {
 	t.Helper()
 	g.mu.Lock()
-	g.asked, g.stopAt = 0, atWrite
+	g.asked, g.armed = 0, true
 	g.stopped, g.goOn = make(chan struct{}), make(chan struct{})
 	g.mu.Unlock()
 	ended := make(chan error, 1)
@@ -74,7 +76,9 @@ func gatedShop(t *testing.T) (shop, *gate) {
 	t.Helper()
 	g := &gate{}
 	a, db := opened(t, 1, g.now)
-	return shop{T: t, app: a, db: db, who: founded(t, a)}, g
+	s := shop{T: t, app: a, db: db, who: founded(t, a)}
+	g.open = s.inTransactions
+	return s, g
 }
 
 // inTransactions counts the service's transactions that are open, and its locks.
@@ -323,7 +327,7 @@ func TestAProposalIsWorkedOutAnewForHoursThatWereBookedMeanwhile(t *testing.T) {
 func TestAnAcceptanceIsWorkedOutAnewForAnEditThatCameMeanwhile(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
-	g := &gate{}
+	g := &gate{open: s.inTransactions}
 	id := drawnUp(t, s.app, s.who, stockPiano())
 	store, err := postgres.Open(t.Context(), s.db.Service, 2)
 	s.ok(err)

@@ -33,7 +33,7 @@ func drawnUp(t *testing.T, a *app.App, who app.Actor, in instrument.Instrument) 
 		t.Fatal(err)
 	}
 	v, err := a.TakeSurvey(
-		t.Context(), who, survey.Survey{Instrument: i.Value.ID, TakenOn: domain.DateOf(morning)},
+		t.Context(), who, survey.Survey{Instrument: i.Value.ID, TakenOn: surveyDay},
 	)
 	if err != nil {
 		t.Fatal(err)
@@ -50,7 +50,15 @@ func drawnUp(t *testing.T, a *app.App, who app.Actor, in instrument.Instrument) 
 
 func accepted(t *testing.T, a *app.App, who app.Actor, scope uuid.UUID) job.Job {
 	t.Helper()
-	x := app.Acceptance{Scope: scope, On: domain.DateOf(morning)}
+	return acceptedOn(t, a, who, scope, domain.DateOf(morning))
+}
+
+// acceptedOn accepts a scope on a day, by the client's word where it is a client's.
+func acceptedOn(
+	t *testing.T, a *app.App, who app.Actor, scope uuid.UUID, day domain.Date,
+) job.Job {
+	t.Helper()
+	x := app.Acceptance{Scope: scope, On: day}
 	s, err := a.Scope(t.Context(), who, scope)
 	if err != nil {
 		t.Fatal(err)

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"bentside/api/app"
+	"bentside/api/demo"
 	"bentside/api/postgres"
 	"bentside/domain/catalogue"
 	"bentside/domain/plan"
@@ -63,7 +64,7 @@ func TestARevisionFromBeforeMarksAndGroupsIsWorkedWithAsItIsStored(t *testing.T)
 	if again, err := a.RecomputeBid(ctx, s.Owner, b.ID); err != nil || !again.Same {
 		t.Errorf("recomputed: %+v, %v", again, err)
 	}
-	accepted(t, a, s.Owner, drawnUp(t, a, s.Owner, ownPiano()))
+	acceptedOn(t, a, s.Owner, drawnUp(t, a, s.Owner, ownPiano()), demo.Today)
 	made, err := a.MakePlan(ctx, s.Owner, app.PlanRequest{Schedules: 1, Limit: time.Minute})
 	if err != nil {
 		t.Fatal(err)

@@ -22,6 +22,9 @@ import (
 // morning is when everything in these tests happens unless a test says otherwise.
 var morning = time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC)
 
+// surveyDay lies before every day on which a test begins.
+var surveyDay = domain.DateOf(time.Date(2026, 2, 25, 8, 0, 0, 0, time.UTC))
+
 // opened returns an app over a database of the test's own, with a pool of n connections.
 func opened(t *testing.T, n int32, now func() time.Time) (*app.App, *pgtest.DB) {
 	t.Helper()

@@ -1,6 +1,7 @@
 package middleware
 
 import (
+	"context"
 	"errors"
 	"log/slog"
 	"net/http"
@@ -28,7 +29,9 @@ type Config struct {
 
 // Chain is the middleware that every request passes on its way to a handler.
 type Chain struct {
-	app      *app.App
+	app *app.App
+	// rehearse runs a handler and undoes what it does, see [app.App.Rehearse].
+	rehearse func(ctx context.Context, run func(context.Context) error) error
 	log      *slog.Logger
 	contract *contract
 	metrics  *metrics
@@ -46,8 +49,11 @@ func New(c Config) (*Chain, error) {
 	if err != nil {
 		return nil, err
 	}
+	rehearse := func(ctx context.Context, run func(context.Context) error) error {
+		return c.App.Rehearse(ctx, Actor(ctx), run)
+	}
 	return &Chain{
-		app: c.App, log: c.Log, contract: contract, metrics: metrics, limit: c.BodyLimit,
+		app: c.App, rehearse: rehearse, log: c.Log, contract: contract, metrics: metrics, limit: c.BodyLimit,
 		timeout: c.Timeout,
 	}, nil
 }

@@ -2,6 +2,7 @@ package middleware
 
 import (
 	"cmp"
+	"context"
 	"log/slog"
 	"maps"
 	"net/http"
@@ -36,7 +37,12 @@ func Doorway(tb testing.TB) (http.Handler, []Target) {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	ch := &Chain{contract: contract, log: slog.New(slog.DiscardHandler), limit: 1 << 20}
+	ch := &Chain{
+		contract: contract, log: slog.New(slog.DiscardHandler), limit: 1 << 20,
+		rehearse: func(ctx context.Context, run func(context.Context) error) error {
+			return run(ctx)
+		},
+	}
 	e := echo.New()
 	e.HTTPErrorHandler = ch.renderError
 	e.Use(ch.identify, ch.recover, ch.findOperation, ch.validate)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"net/http"
 	"slices"
@@ -74,11 +75,17 @@ func (ch *Chain) rehearseOthers(
 func within(pointer, other string) bool { return strings.HasPrefix(pointer+"/", other+"/") }
 
 // refusals returns the fields that a handler refuses a body for, and undoes whatever it does. The
-// handler's answer is thrown away, and any other refusal or error with it.
+// handler's answer is thrown away, and any other refusal or error with it; a panic too, since a
+// handler may rely on the contract, which a body with members left out needn't keep.
 func (ch *Chain) refusals(c echo.Context, body []byte, next echo.HandlerFunc) problem.Fields {
 	response, request := c.Response(), c.Request()
 	defer func() { c.SetResponse(response); c.SetRequest(request) }()
-	run := func(ctx context.Context) error {
+	run := func(ctx context.Context) (err error) {
+		defer func() {
+			if what := recover(); what != nil {
+				err = fmt.Errorf("rehearse: %v", what)
+			}
+		}()
 		r := request.Clone(ctx)
 		r.Header.Del(idempotencyHeader) // what isn't done uses up no key
 		r.Body, r.ContentLength = io.NopCloser(bytes.NewReader(body)), int64(len(body))
@@ -86,7 +93,7 @@ func (ch *Chain) refusals(c echo.Context, body []byte, next echo.HandlerFunc) pr
 		c.SetRequest(r)
 		return next(c)
 	}
-	err := ch.app.Rehearse(request.Context(), Actor(request.Context()), run)
+	err := ch.rehearse(request.Context(), run)
 	var refused *domain.Fault
 	var p *problem.Problem
 	if errors.As(err, &refused) || errors.As(err, &p) {

@@ -7,6 +7,7 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/instrument"
 	"bentside/domain/plan"
 	"bentside/domain/scope"
 	"bentside/domain/survey"
@@ -59,7 +60,16 @@ func Before(n *plan.Network, first, then string) bool {
 // shimmed, strings, hammers, case.
 func FullRestoration(t testing.TB, edits ...scope.Edit) scope.Scope {
 	t.Helper()
-	return ScopeOf(t, Grand(), catalogue.Restore, []survey.Finding{
+	return FullRestorationOf(t, Grand(), edits...)
+}
+
+// FullRestorationOf returns the work of a full restoration on a grand as worn as that of
+// [FullRestoration].
+func FullRestorationOf(
+	t testing.TB, grand instrument.Instrument, edits ...scope.Edit,
+) scope.Scope {
+	t.Helper()
+	return ScopeOf(t, grand, catalogue.Restore, []survey.Finding{
 		Number("SV-15", "4", ""), Number("SV-16", "3", ""),
 		Number("SV-26", "2.6", "m"), Number("SV-28", "12", ""),
 		Number("SV-31", "3", ""), Number(

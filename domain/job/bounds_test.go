@@ -50,7 +50,7 @@ func TestDaysAreTakenFromLivingMemoryToAForeseeableFuture(t *testing.T) {
 		},
 	}
 	for name, bounds := range map[string][2]int{
-		"an acceptance": {-fiftyYears, 366}, "a limit": {-fiftyYears, 0}, "an answer": {0, threeYears},
+		"an acceptance": {-fiftyYears, 0}, "a limit": {-fiftyYears, 0}, "an answer": {0, threeYears},
 		"a rest": {0, threeYears}, "a promise": {0, twentyYears}, "an offer": {0, twentyYears},
 	} {
 		for days, refused := range map[int]bool{

@@ -51,8 +51,9 @@ func TestWhatIsCutFitsAndCountsWhatItLeavesOut(t *testing.T) {
 				t.Fatalf("%q is neither all nor the marked beginning of %q", x, whole)
 			}
 		}
-		// A word that is longer than a line is cut off rather than broken where room is short.
-		broken := strings.Contains(strings.Join(texts, " "), strings.Repeat("W", pageColumns-4))
+		// A word that leaves no room for the mark on its line is cut off rather than broken where
+		// room is short.
+		broken := strings.Contains(strings.Join(texts, " "), strings.Repeat("W", pageColumns-6))
 		if !broken && len(lines(texts)) <= most && strings.Join(kept, "\n") != strings.Join(texts, "\n") {
 			t.Fatalf("all would have fitted, and %q is left", kept)
 		}
