@@ -65,7 +65,8 @@ func TestKeepingASoundPlankCostsLessThanANewOneAndIsReadySooner(t *testing.T) {
 		t, domaintest.Number("SV-16", "3", ""), domaintest.Number("SV-13", "7.0", ""),
 		domaintest.Number("SV-15", "0", ""),
 	))
-	kept, replaced := optionOf(t, list, "PLANK", "keep_oversize"), optionOf(t, list, "PLANK", "replace")
+	kept := optionOf(t, list, "PLANK", "keep_oversize")
+	replaced := optionOf(t, list, "PLANK", "replace")
 	if !kept.Settled || kept.Why.Text == "" || replaced.Refused != nil {
 		t.Fatalf("kept: %t because %q; a new one: %v", kept.Settled, kept.Why.Text, replaced.Refused)
 	}
@@ -155,8 +156,11 @@ func TestEveryChoiceThatComesUpIsSettledOnceForAReason(t *testing.T) {
 	t.Parallel()
 	for _, depth := range catalogue.Depths {
 		for _, findings := range [][]survey.Finding{
-			nil, {domaintest.Number("SV-15", "4", "")}, {domaintest.Number("SV-13", "7.4", "")},
-			{domaintest.Number("SV-16", "3", "")}, {domaintest.Number("SV-46", "20", "")},
+			nil,
+			{domaintest.Number("SV-15", "4", "")},
+			{domaintest.Number("SV-13", "7.4", "")},
+			{domaintest.Number("SV-16", "3", "")},
+			{domaintest.Number("SV-46", "20", "")},
 		} {
 			in := restoring(t, findings...)
 			in.Depth = depth
@@ -185,7 +189,7 @@ func TestAChoiceOfTheBuyersOwnSaysSo(t *testing.T) {
 	}
 }
 
-// An option that less work goes with than other work usually brings is open to a buyer who says why.
+// An option with less work than other work usually brings is open to a buyer who says why.
 func TestAnOptionThatTakesAReasonSaysSo(t *testing.T) {
 	t.Parallel()
 	in := restoring(t, domaintest.Number("SV-16", "3", ""))
