@@ -51,6 +51,7 @@ func (v view) choiceOption(o plan.Option) openapi.ChoiceOption {
 		why := renderReason(o.Why)
 		out.Why = &why
 	}
+	out.Undone = convertAll(o.Undone, renderUndoneFinding)
 	out.NeedsWhy, out.Also = o.NeedsWhy, convertAll(o.Also, renderChoiceDifference)
 	out.Comes, out.Goes = convertAll(o.Comes, renderOptionLine), convertAll(o.Goes, renderOptionLine)
 	out.ComesTo = &openapi.OptionFigures{

@@ -1139,6 +1139,9 @@ type ChoiceOption struct {
 	// Standing Where the sentence about the next owner comes from.
 	Standing string `json:"standing,omitempty,omitzero"`
 
+	// Undone The findings that it leaves undone and the scope does not.
+	Undone []UndoneFinding `json:"undone,omitempty,omitzero"`
+
 	// Why Why the scope is settled so. Absent for the other options.
 	Why *Reason `json:"why,omitempty"`
 }

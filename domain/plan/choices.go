@@ -2,6 +2,7 @@ package plan
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"bentside/domain"
@@ -34,6 +35,8 @@ type Option struct {
 	// Also are the other choices that it settles otherwise, Here as the scope does.
 	Comes, Goes []scope.Line
 	Also        []scope.ChoiceDifference
+	// Undone are the findings that only this option leaves undone.
+	Undone []scope.Undone
 }
 
 // Choices returns every choice that comes up in a scope, in the order of the catalogue. Each other
@@ -43,17 +46,22 @@ func Choices(ctx context.Context, in scope.Inputs, sit Situation) ([]Choice, err
 	if err != nil {
 		return nil, err
 	}
-	b := sideBySide{in: in, sit: sit, own: own, leaves: map[catalogue.OptionRef]catalogue.NextOwner{}}
+	b := sideBySide{in: in, sit: sit, own: own, gets: map[catalogue.OptionRef]catalogue.NextOwner{}}
 	table, err := catalogue.NextOwners()
 	if err != nil {
 		return nil, err
 	}
 	for _, x := range table {
-		b.leaves[x.OptionRef] = x
+		b.gets[x.OptionRef] = x
 	}
 	if b.settled, err = b.figures(own); err != nil {
 		return nil, err
 	}
+	consequences, err := in.ConsequencesOf(own)
+	if err != nil {
+		return nil, err
+	}
+	b.undone = consequences.Undone
 	list := []Choice{}
 	for _, c := range in.Catalogue.Choices {
 		if own.Settled[c.Group] == "" {
@@ -80,15 +88,16 @@ type sideBySide struct {
 	in      scope.Inputs
 	sit     Situation
 	own     scope.Scope
-	settled Option // the figures of own
-	leaves  map[catalogue.OptionRef]catalogue.NextOwner
+	settled Option         // the figures of own
+	undone  []scope.Undone // of own
+	gets    map[catalogue.OptionRef]catalogue.NextOwner
 }
 
 func (b sideBySide) option(group, name string) (Option, error) {
 	if b.own.Settled[group] == name {
 		o := b.settled
 		o.Settled, o.Why = true, b.own.WhySettled(group)
-		o.Name, o.NextOwner = name, b.leaves[catalogue.OptionRef{Group: group, Option: name}]
+		o.Name, o.NextOwner = name, b.gets[catalogue.OptionRef{Group: group, Option: name}]
 		return o, nil
 	}
 	taken, err := b.in.Taking(group, name)
@@ -101,10 +110,18 @@ func (b sideBySide) option(group, name string) (Option, error) {
 			return Option{}, err
 		}
 		o.differ(scope.Compare(b.own, taken.Scope), group)
+		o.Undone = slices.DeleteFunc(taken.Undone, b.leaves)
 	}
 	o.Refused, o.NeedsWhy = taken.Refused, taken.NeedsWhy
-	o.Name, o.NextOwner = name, b.leaves[catalogue.OptionRef{Group: group, Option: name}]
+	o.Name, o.NextOwner = name, b.gets[catalogue.OptionRef{Group: group, Option: name}]
 	return o, nil
+}
+
+// leaves reports whether the scope itself leaves a finding undone.
+func (b sideBySide) leaves(u scope.Undone) bool {
+	return slices.ContainsFunc(
+		b.undone, func(own scope.Undone) bool { return own.Point == u.Point },
+	)
 }
 
 // figures returns what a scope comes to, and when it is ready alone.

@@ -207,3 +207,14 @@ func TestAnOptionThatTakesAReasonSaysSo(t *testing.T) {
 	}
 	t.Error("no option takes a reason")
 }
+
+func TestKeepingWornHammersLeavesWhatWasFoundOnThemUndone(t *testing.T) {
+	t.Parallel()
+	list := choicesOf(t, restoring(t, domaintest.Number("SV-32", "2", "")))
+	kept, renewed := optionOf(t, list, "HAMMER", "keep"), optionOf(t, list, "HAMMER", "replace")
+	ofFelt := func(u scope.Undone) bool { return u.Point == "SV-32" }
+	if !renewed.Settled || len(renewed.Undone) > 0 || !slices.ContainsFunc(kept.Undone, ofFelt) {
+		t.Errorf("new hammers settled: %t, leaving %v; the old ones leave %v", renewed.Settled,
+			renewed.Undone, kept.Undone)
+	}
+}

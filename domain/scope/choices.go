@@ -15,6 +15,8 @@ type Taken struct {
 	Scope Scope
 	// Refused is why the option can't be taken; nil where it can.
 	Refused *domain.Fault
+	// Undone are the findings that the option leaves undone.
+	Undone []Undone
 	// NeedsWhy is set where the option is taken only with a reason, for other work usually brings
 	// along more than it does.
 	NeedsWhy bool
@@ -25,17 +27,20 @@ type Taken struct {
 func (in Inputs) Taking(group, option string) (Taken, error) {
 	edit := Edit{Kind: TakeOption, Group: group, Option: option}
 	s, refused, err := in.drawOrRefuse(edit)
-	if err != nil || refused == nil {
-		return in.taken(s, edit), err
+	if err != nil {
+		return Taken{}, err
+	}
+	if refused == nil {
+		return in.taken(s, edit)
 	}
 	edit.Why = "held against the other options"
 	s, again, err := in.drawOrRefuse(edit)
 	if err != nil || again != nil {
 		return Taken{Refused: refused}, err
 	}
-	t := in.taken(s, edit)
+	t, err := in.taken(s, edit)
 	t.NeedsWhy = t.Refused == nil
-	return t, nil
+	return t, err
 }
 
 // drawOrRefuse draws the scope with one more edit, and returns a Conflict Fault as an answer.
@@ -49,12 +54,14 @@ func (in Inputs) drawOrRefuse(e Edit) (Scope, *domain.Fault, error) {
 }
 
 // taken returns a scope in which an option was chosen, refused where it comes to nothing there.
-func (in Inputs) taken(s Scope, e Edit) Taken {
+func (in Inputs) taken(s Scope, e Edit) (Taken, error) {
 	if settled := s.Settled[e.Group]; settled != e.Option {
 		return Taken{Refused: domain.Refuse(domain.Conflict,
-			"%s can't be settled as %s: nothing of it is done on this piano", e.Group, e.Option)}
+			"%s can't be settled as %s: nothing of it is done on this piano", e.Group, e.Option)}, nil
 	}
-	return Taken{Scope: s}
+	in.Edits = append(slices.Clone(in.Edits), e)
+	c, err := in.ConsequencesOf(s)
+	return Taken{Scope: s, Undone: c.Undone}, err
 }
 
 // WhySettled returns why a choice is settled as it is: the buyer's edit, else the work or the rule
