@@ -46,7 +46,7 @@ func Choices(ctx context.Context, in scope.Inputs, sit Situation) ([]Choice, err
 	if err != nil {
 		return nil, err
 	}
-	b := sideBySide{in: in, sit: sit, own: own, gets: map[catalogue.OptionRef]catalogue.NextOwner{}}
+	b := sideBySide{sit: sit, own: own, gets: map[catalogue.OptionRef]catalogue.NextOwner{}}
 	table, err := catalogue.NextOwners()
 	if err != nil {
 		return nil, err
@@ -54,14 +54,12 @@ func Choices(ctx context.Context, in scope.Inputs, sit Situation) ([]Choice, err
 	for _, x := range table {
 		b.gets[x.OptionRef] = x
 	}
+	if b.Alternatives, err = in.AlternativesTo(own); err != nil {
+		return nil, err
+	}
 	if b.settled, err = b.figures(own); err != nil {
 		return nil, err
 	}
-	consequences, err := in.ConsequencesOf(own)
-	if err != nil {
-		return nil, err
-	}
-	b.undone = consequences.Undone
 	list := []Choice{}
 	for _, c := range in.Catalogue.Choices {
 		if own.Settled[c.Group] == "" {
@@ -85,11 +83,10 @@ func Choices(ctx context.Context, in scope.Inputs, sit Situation) ([]Choice, err
 
 // sideBySide is what the options of a scope's choices are held against.
 type sideBySide struct {
-	in      scope.Inputs
+	scope.Alternatives
 	sit     Situation
 	own     scope.Scope
-	settled Option         // the figures of own
-	undone  []scope.Undone // of own
+	settled Option // the figures of own
 	gets    map[catalogue.OptionRef]catalogue.NextOwner
 }
 
@@ -100,7 +97,7 @@ func (b sideBySide) option(group, name string) (Option, error) {
 		o.Name, o.NextOwner = name, b.gets[catalogue.OptionRef{Group: group, Option: name}]
 		return o, nil
 	}
-	taken, err := b.in.Taking(group, name)
+	taken, err := b.Taking(group, name)
 	if err != nil {
 		return Option{}, err
 	}
@@ -120,13 +117,13 @@ func (b sideBySide) option(group, name string) (Option, error) {
 // leaves reports whether the scope itself leaves a finding undone.
 func (b sideBySide) leaves(u scope.Undone) bool {
 	return slices.ContainsFunc(
-		b.undone, func(own scope.Undone) bool { return own.Point == u.Point },
+		b.Undone, func(own scope.Undone) bool { return own.Point == u.Point },
 	)
 }
 
 // figures returns what a scope comes to, and when it is ready alone.
 func (b sideBySide) figures(s scope.Scope) (Option, error) {
-	in := b.in
+	in := b.Inputs
 	e, err := scope.Estimate(in.Catalogue, in.Instrument, in.Judgements, s, in.Terms)
 	if err != nil {
 		return Option{}, err

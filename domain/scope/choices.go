@@ -10,6 +10,22 @@ import (
 	"github.com/shopspring/decimal"
 )
 
+// Alternatives draw a scope anew with one of its choices settled otherwise.
+type Alternatives struct {
+	Inputs
+	Undone []Undone // the findings that the scope itself leaves undone
+	plain  Scope
+}
+
+// AlternativesTo returns the alternatives to a scope that was drawn from the inputs.
+func (in Inputs) AlternativesTo(s Scope) (Alternatives, error) {
+	plain, err := in.plain(s)
+	if err != nil {
+		return Alternatives{}, err
+	}
+	return Alternatives{Inputs: in, Undone: s.distribution.undone(plain, s), plain: plain}, nil
+}
+
 // Taken is a scope drawn anew with a choice settled on an option of it.
 type Taken struct {
 	Scope Scope
@@ -24,23 +40,23 @@ type Taken struct {
 
 // Taking draws the scope with a choice settled on an option by the buyer. What keeps him from that
 // is an answer; an error is one of Draw for other causes.
-func (in Inputs) Taking(group, option string) (Taken, error) {
+func (a Alternatives) Taking(group, option string) (Taken, error) {
 	edit := Edit{Kind: TakeOption, Group: group, Option: option}
-	s, refused, err := in.drawOrRefuse(edit)
+	s, refused, err := a.drawOrRefuse(edit)
 	if err != nil {
 		return Taken{}, err
 	}
 	if refused == nil {
-		return in.taken(s, edit)
+		return a.taken(s, edit), nil
 	}
 	edit.Why = "held against the other options"
-	s, again, err := in.drawOrRefuse(edit)
+	s, again, err := a.drawOrRefuse(edit)
 	if err != nil || again != nil {
 		return Taken{Refused: refused}, err
 	}
-	t, err := in.taken(s, edit)
+	t := a.taken(s, edit)
 	t.NeedsWhy = t.Refused == nil
-	return t, err
+	return t, nil
 }
 
 // drawOrRefuse draws the scope with one more edit, and returns a Conflict Fault as an answer.
@@ -54,14 +70,12 @@ func (in Inputs) drawOrRefuse(e Edit) (Scope, *domain.Fault, error) {
 }
 
 // taken returns a scope in which an option was chosen, refused where it comes to nothing there.
-func (in Inputs) taken(s Scope, e Edit) (Taken, error) {
+func (a Alternatives) taken(s Scope, e Edit) Taken {
 	if settled := s.Settled[e.Group]; settled != e.Option {
 		return Taken{Refused: domain.Refuse(domain.Conflict,
-			"%s can't be settled as %s: nothing of it is done on this piano", e.Group, e.Option)}, nil
+			"%s can't be settled as %s: nothing of it is done on this piano", e.Group, e.Option)}
 	}
-	in.Edits = append(slices.Clone(in.Edits), e)
-	c, err := in.ConsequencesOf(s)
-	return Taken{Scope: s, Undone: c.Undone}, err
+	return Taken{Scope: s, Undone: s.distribution.undone(a.plain, s)}
 }
 
 // WhySettled returns why a choice is settled as it is: the buyer's edit, else the work or the rule
