@@ -17,7 +17,8 @@ func (s Story) printChoices(p *printer) {
 	p.line("  The restoration with each option: hours and cost in %s on average, over how what nobody",
 		s.Workshop.Terms.Currency)
 	p.line("  looked at may turn out; days from now with everybody and every station free; and what the")
-	p.line("  next owner gets (common practice, no source). * is settled.")
+	p.line("  next owner gets (common practice, no source). * is settled. Unlike in the bid, fetching it")
+	p.line("  counts in the work.")
 	p.line(optionRow, "", "", "hours", "cost", "days", "what the next owner gets")
 	for _, c := range s.Choices.Choices {
 		for _, o := range c.Options {
