@@ -53,6 +53,7 @@ getPlan                  obmhkv
 getQuotation             obmk
 getSaleCautions          obmhkv
 getScope                 obmhkv
+getScopeChoices          obmhkv
 getScopeDates            obmhkv
 getStation               obmhkv
 getStringScale           obmhkv

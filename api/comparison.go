@@ -64,9 +64,7 @@ func renderComparison(c scope.Comparison) openapi.ScopeComparison {
 		OnlyHere:  convertAll(c.OnlyHere, renderScopeLine),
 		OnlyThere: convertAll(c.OnlyThere, renderScopeLine),
 		Changed:   convertAll(c.Changed, renderLineDifference), Unchanged: c.Same,
-		Settled: convertAll(c.Settled, func(d scope.ChoiceDifference) openapi.ChoiceDifference {
-			return openapi.ChoiceDifference{Group: d.Group, Here: d.Here, There: d.There}
-		}),
+		Settled: convertAll(c.Settled, renderChoiceDifference),
 	}
 }
 

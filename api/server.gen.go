@@ -263,6 +263,9 @@ type ServerInterface interface {
 	// MoveScope Move a scope to another catalogue revision
 	// (POST /v1/scopes/{id}/catalogue-move)
 	MoveScope(ctx echo.Context, id ID, params MoveScopeParams) error
+	// GetScopeChoices Show the options of each choice that a scope settles side by side
+	// (GET /v1/scopes/{id}/choices)
+	GetScopeChoices(ctx echo.Context, id ID) error
 	// CompareScopes Compare two scopes line by line
 	// (GET /v1/scopes/{id}/comparison)
 	CompareScopes(ctx echo.Context, id ID, params CompareScopesParams) error
@@ -2291,6 +2294,22 @@ func (w *ServerInterfaceWrapper) MoveScope(ctx echo.Context) error {
 	return err
 }
 
+// GetScopeChoices converts echo context to params.
+func (w *ServerInterfaceWrapper) GetScopeChoices(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetScopeChoices(ctx, id)
+	return err
+}
+
 // CompareScopes converts echo context to params.
 func (w *ServerInterfaceWrapper) CompareScopes(ctx echo.Context) error {
 	var err error
@@ -2842,6 +2861,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/catalogue-move", wrapper.PreviewScopeMove, options.OperationMiddlewares["previewScopeMove"]...)
 	router.POST(options.BaseURL+"/v1/scopes/:id/catalogue-move", wrapper.MoveScope, options.OperationMiddlewares["moveScope"]...)
+	router.GET(options.BaseURL+"/v1/scopes/:id/choices", wrapper.GetScopeChoices, options.OperationMiddlewares["getScopeChoices"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/comparison", wrapper.CompareScopes, options.OperationMiddlewares["compareScopes"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/dates", wrapper.GetScopeDates, options.OperationMiddlewares["getScopeDates"]...)
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutScopeEdits, options.OperationMiddlewares["putScopeEdits"]...)
@@ -5406,6 +5426,36 @@ func (response MoveScope200JSONResponse) VisitMoveScopeResponse(w http.ResponseW
 	return err
 }
 
+type GetScopeChoicesRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetScopeChoicesResponseObject interface {
+	VisitGetScopeChoicesResponse(w http.ResponseWriter) error
+}
+
+type GetScopeChoices200ResponseHeaders struct {
+	ETag string
+}
+
+type GetScopeChoices200JSONResponse struct {
+	Body    ScopeChoices
+	Headers GetScopeChoices200ResponseHeaders
+}
+
+func (response GetScopeChoices200JSONResponse) VisitGetScopeChoicesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CompareScopesRequestObject struct {
 	ID     ID `json:"id"`
 	Params CompareScopesParams
@@ -6269,6 +6319,9 @@ type StrictServerInterface interface {
 	// MoveScope Move a scope to another catalogue revision
 	// (POST /v1/scopes/{id}/catalogue-move)
 	MoveScope(ctx context.Context, request MoveScopeRequestObject) (MoveScopeResponseObject, error)
+	// GetScopeChoices Show the options of each choice that a scope settles side by side
+	// (GET /v1/scopes/{id}/choices)
+	GetScopeChoices(ctx context.Context, request GetScopeChoicesRequestObject) (GetScopeChoicesResponseObject, error)
 	// CompareScopes Compare two scopes line by line
 	// (GET /v1/scopes/{id}/comparison)
 	CompareScopes(ctx context.Context, request CompareScopesRequestObject) (CompareScopesResponseObject, error)
@@ -9119,6 +9172,31 @@ func (sh *strictHandler) MoveScope(ctx echo.Context, id ID, params MoveScopePara
 		return err
 	} else if validResponse, ok := response.(MoveScopeResponseObject); ok {
 		return validResponse.VisitMoveScopeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetScopeChoices operation middleware
+func (sh *strictHandler) GetScopeChoices(ctx echo.Context, id ID) error {
+	var request GetScopeChoicesRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetScopeChoices(ctx.Request().Context(), request.(GetScopeChoicesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetScopeChoices")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetScopeChoicesResponseObject); ok {
+		return validResponse.VisitGetScopeChoicesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

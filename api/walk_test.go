@@ -220,6 +220,7 @@ func (w *walker) scopes(i openapi.Instrument, s openapi.Survey) openapi.Scope {
 	w.get(path + "/dates")
 	w.get(path + "/comparison?with=" + other.ID.String())
 	w.get(path + "/make-or-buy")
+	w.get(path + "/choices")
 	send[ignored](w, http.MethodPatch, "/v1/catalogue", map[string]any{
 		"note": "hours by what we booked",
 		"edits": []any{map[string]any{"why": "slower since the move", "set": map[string]any{

@@ -1104,6 +1104,48 @@ type ChoiceDifference struct {
 	There string `json:"there,omitempty,omitzero"`
 }
 
+// ChoiceOption One option of a choice.
+type ChoiceOption struct {
+	// Also The other choices that it settles otherwise than the scope, which is `here`.
+	Also []ChoiceDifference `json:"also,omitempty,omitzero"`
+
+	// Chain The reasons behind a refusal, the first cause last.
+	Chain []string `json:"chain,omitempty,omitzero"`
+
+	// Comes The planned lines that it adds to the scope.
+	Comes []OptionLine `json:"comes,omitempty,omitzero"`
+
+	// ComesTo What the whole scope comes to with an option. Absent if the option is refused.
+	ComesTo *OptionFigures `json:"comes_to,omitempty"`
+
+	// Goes The planned lines of the scope that it does without.
+	Goes []OptionLine `json:"goes,omitempty,omitzero"`
+
+	// NeedsWhy Whether an edit that chooses it must say why.
+	NeedsWhy bool `json:"needs_why,omitempty,omitzero"`
+
+	// NextOwner What whoever owns the piano next gets. Absent for an option that the workshop has added to its catalogue.
+	NextOwner string `json:"next_owner,omitempty,omitzero"`
+
+	// Option The name of the option.
+	Option string `json:"option"`
+
+	// Refused Why it can't be chosen. Absent if it can.
+	Refused string `json:"refused,omitempty,omitzero"`
+
+	// Settled Whether the scope is settled so.
+	Settled bool `json:"settled"`
+
+	// Standing Where the sentence about the next owner comes from.
+	Standing string `json:"standing,omitempty,omitzero"`
+
+	// Undone The findings that it leaves undone and the scope does not.
+	Undone []UndoneFinding `json:"undone,omitempty,omitzero"`
+
+	// Why Why the scope is settled so. Absent for the other options.
+	Why *Reason `json:"why,omitempty"`
+}
+
 // Clearance What a stop asked for is met, with what that covers: the finding, whose the instrument was and where it stood.
 type Clearance struct {
 	// By Who answers for it.
@@ -2889,6 +2931,30 @@ type OpeningHours struct {
 // OperationCode The code of an operation of the catalogue.
 type OperationCode = string
 
+// OptionFigures What the whole scope comes to with an option. Absent if the option is refused.
+type OptionFigures struct {
+	// Cost What the work costs, on average.
+	Cost *Money `json:"cost,omitempty"`
+
+	// Days The calendar days from now to that date.
+	Days int `json:"days"`
+
+	// Hours The person-hours, on average.
+	Hours Quantity `json:"hours"`
+
+	// ReadyOn The ready date if it were accepted now, with every person and station free.
+	ReadyOn Day `json:"ready_on"`
+}
+
+// OptionLine A line that an option adds or does without.
+type OptionLine struct {
+	// Name The name of the operation.
+	Name string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+}
+
 // OtherSale The sale that an instrument is taken in part payment for.
 type OtherSale struct {
 	// Paid What we paid for the instrument that we sell, its premium included. Its margin is taxed from this.
@@ -4056,6 +4122,18 @@ type Scope struct {
 	Version Version `json:"version"`
 }
 
+// ScopeChoices The choices that come up in a scope, with their options.
+type ScopeChoices struct {
+	// Assumptions What moves these figures and was entered or confirmed by nobody.
+	Assumptions []Assumption `json:"assumptions,omitempty,omitzero"`
+
+	// Items One entry for each choice, in the order of the catalogue.
+	Items []SettledChoice `json:"items"`
+
+	// Unknown The points that nobody looked at and that can change the work. All averages weigh how they may turn out.
+	Unknown []PointCode `json:"unknown,omitempty,omitzero"`
+}
+
 // ScopeComparison Two scopes compared line by line.
 type ScopeComparison struct {
 	// Assumptions What moves the dates of both and was entered or confirmed by nobody.
@@ -4222,6 +4300,15 @@ type ScopePage struct {
 
 	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// SettledChoice One choice with all its options, the least thorough first.
+type SettledChoice struct {
+	// Group The name of the choice.
+	Group string `json:"group"`
+
+	// Options What it can be settled as. One is settled.
+	Options []ChoiceOption `json:"options"`
 }
 
 // Severity What the findings of a point mean. `unknown`: nobody looked, which never counts as sound. `sound`: nothing to do. `attention`: it wants attention. `must_act`: it must be dealt with.

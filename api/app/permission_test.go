@@ -228,7 +228,7 @@ var guarded = map[string]struct {
 }
 
 // unguarded are the use cases that leave it to the API who may read.
-const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt CompareScopes Dates DatesAssume EstimateAssumes JobBasis JobCautions " +
+const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt Choices CompareScopes Dates DatesAssume EstimateAssumes JobBasis JobCautions " +
 	"JobDates JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove ProposalStops Proposals Read RecomputeBid Rehearse SaleCautions " +
 	"Scope Stops Strings TakeOff Today"
 

@@ -44,6 +44,7 @@ func (s Story) Print(out io.Writer) error {
 		p.printWay(w, caution.CautionsOfJob(d.Catalogue, d.Instrument, d.Judgements, w.Scope, d.Stops))
 	}
 	p.printSideBySide(s.Bid.Result.Ways, s.Bid.Inputs.Assumptions(s.Bid.Result))
+	s.printChoices(p)
 	s.printWhatIf(p, s.Second)
 	s.printLeave(p)
 	s.printPurchase(p)

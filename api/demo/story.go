@@ -25,6 +25,7 @@ type Story struct {
 	Candidate instrument.Instrument
 	Survey    survey.Survey
 	Scopes    []app.DrawnScope // of the candidate, one at each depth
+	Choices   app.ScopeChoices // of the last of Scopes
 	Bid       app.WorkedBid
 	Sheet     sheet.Sheet    // of Bid
 	Second    WhatIf         // the hammers are sound
@@ -174,6 +175,9 @@ func (s *Story) bid(ctx context.Context, a *app.App) error {
 		q.Scopes = append(q.Scopes, v.Value.ID)
 	}
 	var err error
+	if s.Choices, err = a.Choices(ctx, s.Owner, s.Scopes[len(s.Scopes)-1].ID); err != nil {
+		return err
+	}
 	s.question = q
 	if s.Bid, err = a.WorkOutBid(ctx, s.Owner, q); err != nil {
 		return err

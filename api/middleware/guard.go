@@ -55,6 +55,7 @@ var permissions = map[string]domain.Permission{
 	"putScopeEdits":            domain.WriteScopes,
 	"compareScopes":            domain.ReadShop,
 	"getMakeOrBuy":             domain.ReadShop,
+	"getScopeChoices":          domain.ReadShop,
 	"getEstimate":              domain.ReadMoney,
 	"getScopeDates":            domain.ReadShop,
 	"listInstrumentBids":       domain.ReadMoney,

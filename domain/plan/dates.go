@@ -28,10 +28,8 @@ func DatesOf(
 	queue []QueuedWork,
 ) (Dates, error) {
 	var d Dates
-	free := shop
-	free.Absences = nil
-	alone := emptyNetwork(free)
-	if err := alone.add(c, instrumentWork{scope: s, accepted: accepted}); err != nil {
+	free, alone, err := aloneNetwork(c, s, shop, accepted)
+	if err != nil {
 		return d, err
 	}
 	behind := emptyNetwork(shop)
@@ -45,7 +43,7 @@ func DatesOf(
 	if err := behind.add(c, last); err != nil {
 		return d, err
 	}
-	err := withinHorizon(func(years int) error {
+	err = withinHorizon(func(years int) error {
 		axis, err := free.axis(accepted, years)
 		if err != nil {
 			return err
@@ -61,6 +59,15 @@ func DatesOf(
 		return nil
 	})
 	return d, err
+}
+
+// aloneNetwork returns the network of a scope alone, and the shop with nobody away.
+func aloneNetwork(
+	c *catalogue.Catalogue, s scope.Scope, shop Shop, accepted time.Time,
+) (Shop, *Network, error) {
+	shop.Absences = nil
+	n := emptyNetwork(shop)
+	return shop, n, n.add(c, instrumentWork{scope: s, accepted: accepted})
 }
 
 // horizons are how many years ahead dates are looked for. Nearly all work ends within the first.
