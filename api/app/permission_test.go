@@ -229,8 +229,8 @@ var guarded = map[string]struct {
 
 // unguarded are the use cases that leave it to the API who may read.
 const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt Choices CompareScopes Dates DatesAssume EstimateAssumes JobBasis JobCautions " +
-	"JobDates JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove ProposalStops Proposals Read RecomputeBid Rehearse SaleCautions " +
-	"Scope Stops Strings TakeOff Today"
+	"JobDates JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove ProposalStops Proposals Read RecomputeBid " +
+	"RefusedATurn Rehearse SaleCautions Scope Stops Strings TakeOff Today"
 
 // elsewhere are the use cases whose roles TestOnlyWhoMayIssueTokensDoes checks.
 const elsewhere = "IssueToken RevokeToken"
