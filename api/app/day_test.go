@@ -41,7 +41,7 @@ func TestTheDayIsTheWorkshopsAndNotUTCs(t *testing.T) {
 
 	scope := drawnUp(t, a, s.who, clientsPiano())
 	q := s.quoted(scope)
-	j := accepted(t, a, s.who, scope)
+	j := acceptedOn(t, a, s.who, scope, today)
 	code := j.Tasks[0].Operation
 	_, err = a.RecordProgress(
 		ctx, s.who, j.ID, job.Progress{Operation: code, Done: decimal.NewFromInt(1)},
