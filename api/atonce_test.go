@@ -135,8 +135,7 @@ func TestARehearsalLeavesNothingBehind(t *testing.T) {
 	wantProblem(t, viewer.do(http.MethodPost, "/v1/instruments", bad), http.StatusForbidden, "forbidden")
 }
 
-// A rehearsal meets bodies that no handler was written for. None may fail, and one that is mended
-// where it says is taken or says more, but never takes back what it said.
+// A rehearsal meets bodies that no handler was written for, and none may fail.
 func TestNoMemberThatIsMissingOrStrangeFailsARehearsal(t *testing.T) {
 	t.Parallel()
 	owner := openShop(t).as(domain.Owner)
@@ -144,6 +143,10 @@ func TestNoMemberThatIsMissingOrStrangeFailsARehearsal(t *testing.T) {
 		http.StatusCreated)
 	settings, tag := workshopSettings(t, owner)
 	const anew = "If-None-Match: *"
+	stranges := []any{nil, -1, "\u0000", []any{}, map[string]any{"strange": 1}}
+	if testing.Short() {
+		stranges = stranges[:2]
+	}
 	for _, x := range []struct {
 		method, path, header string
 		body                 map[string]any
@@ -168,7 +171,7 @@ func TestNoMemberThatIsMissingOrStrangeFailsARehearsal(t *testing.T) {
 		}},
 	} {
 		for _, path := range pathsIn(x.body, nil) {
-			for _, strange := range []any{nil, "\u0000", -1, []any{}, map[string]any{"strange": 1}} {
+			for _, strange := range stranges {
 				body := replacedAt(x.body, path, strange)
 				if a := owner.do(x.method, x.path, body, x.header); a.status >= 500 {
 					t.Fatalf("%s %s with %v at %v: %d %s", x.method, x.path, strange, path, a.status, a.body)
