@@ -53,8 +53,8 @@ func New(c Config) (*Chain, error) {
 		return c.App.Rehearse(ctx, Actor(ctx), run)
 	}
 	return &Chain{
-		app: c.App, rehearse: rehearse, log: c.Log, contract: contract, metrics: metrics, limit: c.BodyLimit,
-		timeout: c.Timeout,
+		app: c.App, rehearse: rehearse, log: c.Log, contract: contract, metrics: metrics,
+		limit: c.BodyLimit, timeout: c.Timeout,
 	}, nil
 }
 
