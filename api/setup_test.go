@@ -64,7 +64,10 @@ func openShopOn(
 	s := &shop{
 		tb: tb, database: database, app: app.New(store, now, slog.New(slog.DiscardHandler)),
 	}
-	c := api.Config{App: s.app, Log: slog.New(slog.DiscardHandler)}
+	c := api.Config{
+		App: s.app, Log: slog.New(slog.DiscardHandler),
+		Timeout: 5 * time.Minute, // the race detector makes everything much slower
+	}
 	for _, f := range change {
 		f(&c)
 	}
