@@ -346,7 +346,7 @@ func TestPricesOfANegotiationStandInOrderForAnyPiano(t *testing.T) {
 		}
 	})
 	t.Logf("%v", seen)
-	if left := seen["leave it"]; left == 0 || len(seen) == 1 {
+	if left := seen["leave it"]; !testing.Short() && (left == 0 || len(seen) == 1) {
 		t.Errorf("every negotiation ends alike: %v", seen)
 	}
 }

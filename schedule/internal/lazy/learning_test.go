@@ -55,7 +55,8 @@ func TestASearchAgreesWithTryingAllStarts(t *testing.T) {
 			}
 		}
 	})
-	if conflicts < 50 || answers[lazy.Found] < 10 || answers[lazy.Impossible] < 10 {
+	if !testing.Short() &&
+		(conflicts < 50 || answers[lazy.Found] < 10 || answers[lazy.Impossible] < 10) {
 		t.Errorf("%d conflicts, answers %v: too easy to mean anything", conflicts, answers)
 	}
 }
@@ -170,7 +171,7 @@ func TestEachStepOfASearchIsSoundAndComplete(t *testing.T) {
 			t.Fatalf("refuted, but %v keep everything", all[0])
 		}
 	})
-	if decisions < 100 || conflicts < 50 || jumps < 5 {
+	if !testing.Short() && (decisions < 100 || conflicts < 50 || jumps < 5) {
 		t.Errorf("%d decisions, %d conflicts, %d jumps over a level: too easy to mean anything",
 			decisions, conflicts, jumps)
 	}
