@@ -11,6 +11,7 @@
 //	caution     what to know before work or a sale that can hurt
 //	plan        when the work can be done, among everything else
 //	bid         what to pay
+//	sheet       one page of a bid, to carry into the room
 //	job         what happens once the work is accepted
 //
 // Beside them stand catalogue (the shipped operations, rules and survey points, as data) and

@@ -1,5 +1,7 @@
 package domain
 
+import "unicode/utf8"
+
 // Limits of what may be entered.
 const (
 	MaxName      = 200      // characters of a name
@@ -13,7 +15,7 @@ func (f *Faults) checkName(name string) { f.checkNameAt("#/name", name) }
 
 // checkNameAt is checkName for a name that stands elsewhere.
 func (f *Faults) checkNameAt(pointer, name string) {
-	if name == "" || len(name) > MaxName {
+	if name == "" || utf8.RuneCountInString(name) > MaxName {
 		f.Add(pointer, "must be given, in at most %d characters", MaxName)
 	}
 }

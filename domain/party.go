@@ -2,6 +2,7 @@ package domain
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"github.com/google/uuid"
 )
@@ -21,19 +22,19 @@ type Party struct {
 // Check returns an Invalid Fault with everything wrong in a party, or nil.
 func (p Party) Check() error {
 	var f Faults
-	if strings.TrimSpace(p.Name) == "" || len(p.Name) > MaxName {
+	if strings.TrimSpace(p.Name) == "" || utf8.RuneCountInString(p.Name) > MaxName {
 		f.Add("#/name", "must be given, in at most %d characters", MaxName)
 	}
-	if p.Email != "" && (len(p.Email) > MaxName || !strings.Contains(p.Email, "@")) {
+	if p.Email != "" && (utf8.RuneCountInString(p.Email) > MaxName || !strings.Contains(p.Email, "@")) {
 		f.Add("#/email", "must be an email address")
 	}
-	if len(p.Phone) > MaxName {
+	if utf8.RuneCountInString(p.Phone) > MaxName {
 		f.Add("#/phone", "must have at most %d characters", MaxName)
 	}
 	for _, x := range []struct{ pointer, text string }{
 		{"#/address", p.Address}, {"#/note", p.Note},
 	} {
-		if len(x.text) > MaxText {
+		if utf8.RuneCountInString(x.text) > MaxText {
 			f.Add(x.pointer, "must have at most %d characters", MaxText)
 		}
 	}

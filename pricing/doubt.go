@@ -65,9 +65,9 @@ func (b Bid) chanceBelow(price, wanted money.Amount) decimal.Decimal {
 }
 
 // LastWithin returns the largest price on a bidding step at which the probability of leaving less
-// than the wanted profit is within a limit, and false when it is not even as a gift. At the next
-// step it is above the limit. The limit is a probability from 0 up to but not including 1; another
-// gives [*BoundError].
+// than the wanted profit is within a limit, and false if even a price of zero exceeds the limit. At
+// the next step it is above the limit. The limit is a probability from 0 up to but not including 1;
+// another gives [*BoundError].
 func (b Bid) LastWithin(limit decimal.Decimal, wanted money.Amount) (money.Amount, bool, error) {
 	if limit.IsNegative() || limit.Cmp(decimal.NewFromInt(1)) >= 0 {
 		return money.Amount{}, false, &BoundError{
@@ -104,8 +104,8 @@ func (b Bid) afterSale(sale, paid money.Amount) money.Amount {
 	return sale.Sub(tax).Sub(b.in.Selling.of(sale))
 }
 
-// workFor returns the dearest work, its finance included in the reckoning, that leaves the wanted
-// profit out of what is left before it. Where even no work does, the result is negative.
+// workFor returns the highest cost of work, finance included, that still leaves the wanted profit
+// out of what is left before it. Where even no work does, the result is negative.
 func (b Bid) workFor(left, wanted money.Amount) money.Amount {
 	most := left.Sub(wanted)
 	if most.Sign() < 0 {

@@ -103,7 +103,7 @@ type SkillHours struct {
 	Hours Hours
 }
 
-// Costs are amounts by kind; Total is their exact sum.
+// Costs are amounts by kind. Total is their exact sum, but for low and high of an Estimate.
 type Costs struct {
 	Labour, Overhead, Materials, Outside Range
 	Total                                Range
@@ -113,9 +113,9 @@ type Costs struct {
 //
 // A line with a chance below one is left out of the line's low figures, weighed by its chance in
 // the likely and expected ones and counted whole in the high ones; a line of chance zero is
-// nowhere. Nothing is added on top for contingency: that is what the ranges are. Every product of
+// left out. Nothing is added on top for contingency: that is what the ranges are. Every product of
 // quantity, weight and rate is rounded once, half up; totals are sums of those amounts, but for low
-// and high of the whole, which come from what the scope may come to ([odds.SumTied]).
+// and high of the whole, which come from what the scope may come to ([odds.SumByWorld]).
 //
 // All faults of the input come back together, joined: [*MissingRateError], [*OutsideHoursError],
 // [*BoundError], [*OrderError], [*NegativeError], [*CurrencyError], [*ValueError]. No lines give an
@@ -125,8 +125,8 @@ func EstimateScope(lines []Line, rates Rates, together odds.Together) (Estimate,
 }
 
 // EstimateWorlds costs lines that are needed in some worlds and not in others; the worlds exclude
-// one another, and their weights are their chances. So of work that excludes other work never both
-// are counted. together.Worlds are the same weights in each stratum of the wear.
+// one another, and their weights are their chances. Lines that exclude each other are never counted
+// together. together.Worlds are the same weights in each stratum of the wear.
 func EstimateWorlds(
 	lines []Line, worlds []decimal.Decimal, rates Rates, together odds.Together,
 ) (Estimate, error) {

@@ -35,7 +35,7 @@ const (
 
 // Negotiation is what a buyer takes into the room. Aim and WalkAway say what the instrument is
 // worth to us whatever is asked for it; Opening and PayAtMost look at the ask too. The four stand
-// in order: opening < pay at most ≤ aim ≤ walk-away. A price that there is not is nil.
+// in order: opening < pay at most ≤ aim ≤ walk-away. nil: no such price.
 type Negotiation struct {
 	// Opening is where to begin: on a step below both the aim and the ask, by the table's room. There
 	// is none where there is nothing to haggle about, or where no step lies lower.

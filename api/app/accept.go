@@ -140,9 +140,9 @@ func (a *App) loadAcceptance(
 	return f, err
 }
 
-// checkStands returns a movedError if what the job was drawn and planned from is no more as it is
-// now, under the lock of the queue. Hours that were booked meanwhile leave it as it is: a baseline
-// says what was planned at its moment.
+// checkStands returns a movedError if what the job was drawn and planned from has changed since it
+// was read, under the lock of the queue. Hours that were booked meanwhile leave it as it is: a
+// baseline says what was planned at its moment.
 func (f acceptance) checkStands(now acceptance) error {
 	switch {
 	case f.scope.Version != now.scope.Version:

@@ -36,8 +36,8 @@ func (a *App) stopsOf(
 	return a.stopsFor(ctx, r, i, w, domain.Date{})
 }
 
-// stopsFor returns what stops an instrument for an act of a day, which papers that came later don't
-// cover; zero: whenever they came.
+// stopsFor returns what stops an instrument for an act on a day; papers dated later don't lift
+// them. Zero: papers of any date do.
 func (a *App) stopsFor(
 	ctx context.Context, r postgres.Reader, i instrument.Instrument, w domain.Workshop,
 	act domain.Date,

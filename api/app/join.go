@@ -122,8 +122,8 @@ func (a *App) loadJoin(
 	return f, j.Check(f.catalogue, f.currency, domain.DateOf(at.In(f.zone)), taken)
 }
 
-// checkStands returns a movedError if what the pianos were dated by is no more as it is now, under
-// the lock of the queue.
+// checkStands returns a movedError if what the pianos were dated by has changed since it was read,
+// under the lock of the queue.
 func (f joinFile) checkStands(now joinFile) error {
 	if f.revision != now.revision {
 		return &movedError{"the catalogue"}

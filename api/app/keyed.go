@@ -12,10 +12,11 @@ import (
 	"github.com/google/uuid"
 )
 
-// keyed is a request under a key. It runs in one transaction, but no computation does: where the
-// request asks for one, the transaction is rolled back, the result is computed without it, and the
-// request runs again from its start, in a new transaction. This time it gets the result at once and
-// goes on to write. A request asks for its computations in the same order each time.
+// keyed is a request under a key. Each of its runs is one transaction, and no computation is within
+// one: where the request asks for one, the transaction is rolled back, the result is computed
+// without it, and the request runs again from its start, in a new transaction. This time it gets
+// the result at once and goes on to write. A request asks for its computations in the same order
+// each time.
 type keyed struct {
 	tx      *postgres.Tx // while it runs
 	results []result     // in the order in which they were asked for

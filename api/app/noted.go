@@ -15,10 +15,10 @@ import (
 )
 
 // What the feed tells of an event is enough to act on without asking back: the ids of what it is
-// about and of what that belongs to, amounts, dates, and how it stands now. It never holds what is
-// personal: a party or a member of the crew is named by id. x-kinds of openapi/openapi.yaml lists
-// the keys of each kind; api/event_test.go compares. Where one kind is noted in several places, its
-// data comes from here, so that it is the same everywhere.
+// about and of what that belongs to, amounts, dates, and how it stands now. A party or a member of
+// the crew is named by id only; what people type, such as a reason, goes in as it is. x-kinds of
+// openapi/openapi.yaml lists the keys of each kind; api/event_test.go compares. Where one kind is
+// noted in several places, its data comes from here, so that it is the same everywhere.
 
 // noted is what the feed tells of one event.
 type noted map[string]any
@@ -115,7 +115,7 @@ func offerNoted(o postgres.StoredOffer, after instrument.State) (noted, error) {
 	return n.text("depth", string(o.Depth)).text("stock_number", o.StockNumber), nil
 }
 
-// jobNoted is told of a job that comes into the queue.
+// jobNoted returns what the feed says of a job that comes into the queue.
 func jobNoted(j job.Job) noted {
 	n := noted{
 		"instrument": j.Instrument, "scope": j.Scope, "depth": j.Depth, "accepted_on": j.AcceptedOn,
@@ -149,7 +149,8 @@ func suspensionNoted(j job.Job, s job.Suspension) noted {
 	return n.text("operation", string(s.Operation))
 }
 
-// resumptionNoted is told of a suspension that has ended; j is the job as it is then.
+// resumptionNoted returns what the feed says of a suspension that has ended; j is the job as it is
+// then.
 func resumptionNoted(j job.Job, s job.Suspension, why string) noted {
 	n := noted{"instrument": j.Instrument, "suspension": s.ID, "state": j.State}
 	return n.text("operation", string(s.Operation)).text("why", why)
@@ -225,7 +226,7 @@ func quotationNoted(q job.Quotation) noted {
 	return n
 }
 
-// answerNoted is told of the client's answer; jb is the job that a yes makes.
+// answerNoted returns what the feed says of the client's answer; jb is the job that a yes makes.
 func answerNoted(q job.Quotation, jb uuid.UUID) noted {
 	n := noted{
 		"instrument": q.Instrument, "party": q.Party, "accepted": q.Answer.Accepted,

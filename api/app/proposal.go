@@ -122,9 +122,9 @@ func (a *App) loadProposal(
 	return f, err
 }
 
-// checkStands returns a movedError if what a change was worked out from is no more as it is now,
-// under the lock of the job. Hours booked on other jobs meanwhile leave it as it is: its effect on
-// dates is that of its moment.
+// checkStands returns a movedError if what a change was worked out from has changed since it was
+// read, under the lock of the job. Hours booked on other jobs meanwhile leave it as it is: its
+// effect on dates is that of its moment.
 func (f proposalFile) checkStands(now proposalFile) error {
 	switch {
 	case f.version != now.version || f.today != now.today:

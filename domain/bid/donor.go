@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -54,7 +55,7 @@ func (d Donor) check(f *moneyFaults) {
 	}
 	for i, p := range d.Parts {
 		at := fmt.Sprintf("#/donor/parts/%d", i)
-		if p.Name == "" || len(p.Name) > domain.MaxName {
+		if p.Name == "" || utf8.RuneCountInString(p.Name) > domain.MaxName {
 			f.Add(at+"/name", "must be given, in at most %d characters", domain.MaxName)
 		}
 		f.checkThreePoint(at+"/worth", p.Worth)

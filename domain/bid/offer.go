@@ -3,6 +3,7 @@ package bid
 import (
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -94,7 +95,7 @@ func CheckOffer(
 	}
 	o.checkOrder(&f, made, before)
 	for _, x := range []struct{ pointer, text string }{{"#/reason", o.Reason}, {"#/note", o.Note}} {
-		if len(x.text) > domain.MaxText {
+		if utf8.RuneCountInString(x.text) > domain.MaxText {
 			f.Add(x.pointer, "has more than %d characters", domain.MaxText)
 		}
 	}
@@ -159,7 +160,7 @@ func (o Offer) checkKind(f *moneyFaults, form Form) {
 		f.Add("#/stock_number", "must be given for an instrument that is bought")
 	case !ours && o.StockNumber != "":
 		f.Add("#/stock_number", "must be left out unless the instrument is bought or taken in")
-	case len(o.StockNumber) > domain.MaxName:
+	case utf8.RuneCountInString(o.StockNumber) > domain.MaxName:
 		f.Add("#/stock_number", "has more than %d characters", domain.MaxName)
 	}
 	if o.Kind != Bought && o.TaxShown != nil {

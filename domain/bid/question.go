@@ -3,6 +3,7 @@ package bid
 import (
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -109,7 +110,7 @@ func (w Way) salePrices(spread decimal.Decimal) catalogue.ThreePoint {
 // maxBands is the most bands that a table by price may have.
 const maxBands = 20
 
-// moneyFaults collects what is wrong with amounts of a currency, and with all else.
+// moneyFaults collects faults and checks that amounts are in one currency.
 type moneyFaults struct {
 	domain.Faults
 	currency money.Currency
@@ -250,7 +251,7 @@ func (w Way) check(f *moneyFaults, at string) {
 	}
 	for i, d := range w.Defects {
 		here := fmt.Sprintf("%s/defects/%d", at, i)
-		if d.Name == "" || len(d.Name) > domain.MaxName {
+		if d.Name == "" || utf8.RuneCountInString(d.Name) > domain.MaxName {
 			f.Add(here+"/name", "must be given, in at most %d characters", domain.MaxName)
 		}
 		f.checkThreePoint(here+"/off", d.Off)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -240,7 +241,8 @@ func (d *depthScopes) checkTakenOn() error {
 // checkTakenOn notes a fault unless each is taken on by somebody, for a reason.
 func (q Question) checkTakenOn(f *moneyFaults) {
 	for i, t := range q.TakenOn {
-		if t.By == "" || t.Why == "" || len(t.By) > domain.MaxName || len(t.Why) > domain.MaxText {
+		if t.By == "" || utf8.RuneCountInString(t.By) > domain.MaxName ||
+			t.Why == "" || utf8.RuneCountInString(t.Why) > domain.MaxText {
 			f.Add("#/taken_on/"+decimal.NewFromInt(int64(i)).String(),
 				"must name who answers for buying without a look, and why")
 		}

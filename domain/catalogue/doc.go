@@ -34,9 +34,10 @@
 // says how far it may be trusted: "source" with the number of one of Sources, "derived", "common
 // practice, no source" or "from memory". Prices are pounds of about 2024 without tax.
 //
-// Beside the catalogue ship three tables that are no part of a workshop's: the Sources, the
-// countries (CountryOf) and the Stops, which say what acts a finding bars, in which countries, and
-// what lifts that.
+// Beside the catalogue ship tables that aren't part of a workshop's: the Sources; the countries
+// (CountryOf); the Stops, which say what acts a finding bars, in which countries, and what lifts
+// that; what a point that nobody looked at may cost (unseen.csv); work that makes no sense on some
+// pianos (contrary.csv); and what the next owner gets of each option (nextowners.csv).
 //
 // # Changing it
 //

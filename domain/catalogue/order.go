@@ -1,7 +1,7 @@
 package catalogue
 
-// InOrder returns the codes of all operations in the order of the trade: by the hard links, and of
-// two that no link orders the one first that comes first in the catalogue.
+// InOrder returns the codes of all operations in the order of the trade: by the hard links,
+// ties by position in the catalogue.
 func (c *Catalogue) InOrder() []Code { return c.lookup().order() }
 
 // orderOf works the order out. Operations on a cycle, which no checked catalogue has, come last.

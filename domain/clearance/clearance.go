@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -96,11 +97,11 @@ func (c Clearance) check(f *domain.Faults, today domain.Date) {
 		{"#/by", c.By, "who answers for it", domain.MaxName},
 		{"#/says", c.Says, "what was looked into and what came of it", domain.MaxText},
 	} {
-		if strings.TrimSpace(x.text) == "" || len(x.text) > x.most {
+		if strings.TrimSpace(x.text) == "" || utf8.RuneCountInString(x.text) > x.most {
 			f.Add(x.pointer, "must say %s, in at most %d characters", x.what, x.most)
 		}
 	}
-	if len(c.Reference) > domain.MaxName {
+	if utf8.RuneCountInString(c.Reference) > domain.MaxName {
 		f.Add("#/reference", "must have at most %d characters", domain.MaxName)
 	}
 	for _, x := range []struct {

@@ -3,6 +3,7 @@ package instrument
 import (
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -106,7 +107,7 @@ func (i Instrument) Check(thisYear int) error {
 			thisYear,
 		)
 	}
-	if i.Maker == "" || len(i.Maker) > domain.MaxName {
+	if i.Maker == "" || utf8.RuneCountInString(i.Maker) > domain.MaxName {
 		f.Add(
 			"#/maker",
 			"must be given, in at most %d characters; write \"unknown\" where it is not known",

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -96,7 +97,7 @@ func (i Instrument) CheckMeasured() error {
 			f.Add(at+"/driver", "%q is measured twice", x.Driver)
 		}
 		seen[x.Driver] = true
-		if x.By == "" || len(x.By) > domain.MaxName {
+		if x.By == "" || utf8.RuneCountInString(x.By) > domain.MaxName {
 			f.Add(at+"/by", "must name who measured it, in at most %d characters", domain.MaxName)
 		}
 		switch {

@@ -183,3 +183,20 @@ func TestWireIsCountedBeforeTheStringsAre(t *testing.T) {
 		}
 	}
 }
+
+// Limits are of characters, as the contract counts them: a name in Greek letters is no longer than
+// one in Latin letters.
+func TestNamesAreMeasuredInCharactersWhateverTheirLetters(t *testing.T) {
+	t.Parallel()
+	for letters, wrong := range map[int]bool{domain.MaxName: false, domain.MaxName + 1: true} {
+		in := domaintest.Grand()
+		in.Maker = strings.Repeat("Ω", letters)
+		if err := in.Check(2026); (err != nil) != wrong {
+			t.Errorf("a maker of %d letters: %v", letters, err)
+		}
+		p := domain.Party{Name: in.Maker, Note: in.Maker}
+		if err := p.Check(); (err != nil) != wrong {
+			t.Errorf("a party of %d letters: %v", letters, err)
+		}
+	}
+}

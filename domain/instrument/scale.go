@@ -3,6 +3,7 @@ package instrument
 import (
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/stringing"
@@ -100,7 +101,7 @@ func (i Instrument) checkScaleRow(f *domain.Faults, n int, row ScaleNote) {
 	if row.Note > i.Notes {
 		f.Add(rowPointer(n, "note"), "note %d of an instrument of %d notes", row.Note, i.Notes)
 	}
-	if len(row.Section) > domain.MaxName {
+	if utf8.RuneCountInString(row.Section) > domain.MaxName {
 		f.Add(rowPointer(n, "section"), "has at most %d characters", domain.MaxName)
 	}
 	switch {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -105,7 +106,7 @@ func (p JoiningPiano) check(
 		{"colour", p.Instrument.Colour},
 		{"stock_number", p.Instrument.StockNumber},
 	} {
-		if len(x.text) > domain.MaxName {
+		if utf8.RuneCountInString(x.text) > domain.MaxName {
 			f.Add(at+"/"+x.name, "has more than %d characters", domain.MaxName)
 		}
 	}
@@ -137,7 +138,7 @@ func (p JoiningPiano) checkOwner(f *domain.Faults, at string) {
 			f.Add(at+"/client", "must be left out for a piano of our own")
 		}
 	case instrument.Client:
-		if strings.TrimSpace(p.Client) == "" || len(p.Client) > domain.MaxName {
+		if strings.TrimSpace(p.Client) == "" || utf8.RuneCountInString(p.Client) > domain.MaxName {
 			f.Add(at+"/client", "must name the client, in at most %d characters", domain.MaxName)
 		}
 	case instrument.Offered:

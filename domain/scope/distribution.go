@@ -14,10 +14,10 @@ import (
 type distribution struct {
 	*engine
 	// worlds are all worlds with their drafts, soundest first; where there are too many, examples
-	// from the plan that stands in for them.
+	// from the sample that stands in for them.
 	worlds []world
-	works  []work // one per key
-	plan   *plan  // nil where all worlds are there
+	works  []work  // one per key
+	sample *sample // nil where all worlds are there
 	// byWear are the probabilities of the works in each stratum of the wear.
 	byWear *[odds.Strata][]float64
 	// base is the draft of the soundest world. neighbours are those of the worlds that differ from
@@ -26,13 +26,13 @@ type distribution struct {
 	neighbours [][]*draft
 }
 
-// drawWorlds draws every possible world, or a plan of them where they are too many.
+// drawWorlds draws every possible world, or a sample of them where they are too many.
 func (e *engine) drawWorlds() (*distribution, error) {
 	e.drafts = map[signature]*draft{}
 	e.computeSignatures()
 	list, ok := e.enumerateWorlds()
 	if !ok {
-		return e.drawPlan()
+		return e.drawSample()
 	}
 	p := &distribution{engine: e}
 	p.worlds = slices.DeleteFunc(list, func(w world) bool { return !w.possible })
@@ -179,7 +179,7 @@ func (p *distribution) plannedDraft(chances []decimal.Decimal) *draft {
 			best, most = k, sum
 		}
 	}
-	if p.plan == nil {
+	if p.sample == nil {
 		return p.worlds[p.works[best].world].draft
 	}
 	w := p.worldOf(p.works[best].world)

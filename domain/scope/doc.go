@@ -7,7 +7,8 @@
 // and is drawn like a complete survey; a line's chance is the total weight of the worlds that
 // contain it (possible-world semantics). Each world's draft is the fixed point of a rule engine:
 // rules and companions only ever add operations, and the choices that they lead to are fed back
-// until they no longer change.
+// until they no longer change. Edits that can't stand are refused in conflict.go, with the chain of
+// reasons.
 //
 // Which rules there are is the catalogue's data. Dates are package plan's, prices package bid's.
 package scope

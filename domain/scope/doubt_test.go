@@ -55,7 +55,7 @@ func TestALineThatHangsOnOnePointHasThePointsOdds(t *testing.T) {
 
 // With nothing looked at there are far more worlds than are drawn, and still each line that hangs
 // on one point has its odds to the last decimal.
-func TestAPlanOfWorldsKeepsTheOddsOfEachPoint(t *testing.T) {
+func TestASampleOfWorldsKeepsTheOddsOfEachPoint(t *testing.T) {
 	t.Parallel()
 	c := domaintest.Shipped(t)
 	js, err := survey.Judge(c, catalogue.Grand, nil)

@@ -61,7 +61,7 @@ func (in Inputs) DrawReplacing(edits []Edit) (Scope, error) {
 // on, with the workshop's odds; points go along with how worn the instrument is. Each combination
 // is a world with a scope of its own; a line's chance is the probability of the worlds that contain
 // it. Up to maxExactWorlds different worlds all are drawn, and chances are exact. Beyond that a
-// plan stands in for them that keeps the odds of every point, so that the chance of a line that
+// sample stands in for them that keeps the odds of every point, so that the chance of a line that
 // depends on a single point is still exact and others are near. A line that the buyer gave a chance
 // is a doubt of its own, and what is there only for its sake comes and goes with it.
 //

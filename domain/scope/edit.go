@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -92,7 +93,7 @@ func checkGround(faults *domain.Faults, at string, e Edit) {
 		faults.Add(at+"/kind", "must be remove where because or by is given, not %s", e.Kind)
 	case e.Because != Done && e.Because != Elsewhere && e.Because != Kept:
 		faults.Add(at+"/because", "must be done, elsewhere or kept, not %q", e.Because)
-	case e.By == "" || len(e.By) > domain.MaxName:
+	case e.By == "" || utf8.RuneCountInString(e.By) > domain.MaxName:
 		faults.Add(at+"/by", "must name who answers for it, in at most %d characters", domain.MaxName)
 	case e.Why == "":
 		faults.Add(at+"/why", "must say what is known of it")

@@ -12,7 +12,7 @@ import (
 
 // EstimateIfSound returns an estimate of the scope as it would be with a point that nobody looked
 // at found sound, everything else as open as before. The worlds stay and are weighed anew, which is
-// exact where all of them are drawn, and near where a plan stands in for them. The estimate is
+// exact where all of them are drawn, and near where a sample stands in for them. The estimate is
 // returned as it is where the point changes nothing, and where it can't be sound.
 func (s Scope) EstimateIfSound(
 	e pricing.Estimate, p catalogue.PointCode,
@@ -26,8 +26,8 @@ func (s Scope) EstimateIfSound(
 		return e, nil
 	}
 	weights := d.enumeratedIfSound
-	if d.plan != nil {
-		weights = d.plannedIfSound
+	if d.sample != nil {
+		weights = d.sampledIfSound
 	}
 	return e.Reweighed(weights(i))
 }
@@ -46,25 +46,25 @@ func (p *distribution) enumeratedIfSound(doubt int) pricing.Weights {
 	return weightsBy(given)
 }
 
-// plannedIfSound returns the probabilities of the works of a plan with a doubt certain to be in its
-// soundest branch. A world that takes another branch counts for the work of the one that is the
-// same but for that, where the plan has that work, and is left out otherwise. How worn the
+// sampledIfSound returns the probabilities of the works of a sample with a doubt certain to be in
+// its soundest branch. A world that takes another branch counts for the work of the one that is the
+// same but for that, where the sample has that work, and is left out otherwise. How worn the
 // instrument is stays as likely as it was: a finding at one point tells a bid nothing of the
 // others.
-func (p *distribution) plannedIfSound(doubt int) pricing.Weights {
+func (p *distribution) sampledIfSound(doubt int) pricing.Weights {
 	given := p.noWorks()
 	at := make(map[workKey]int, len(p.works))
 	for k := range p.works {
 		at[p.works[k].key] = k
 	}
 	add := func(lane, k int) {
-		for s, worn := range p.plan.lanes[lane].worn() {
+		for s, worn := range p.sample.lanes[lane].worn() {
 			given[s][k] += worn
 		}
 	}
 	var moved []int
-	for lane, k := range p.plan.workOf {
-		if p.plan.branches[lane/laneCount][doubt][0]>>(lane%laneCount)&1 == 1 {
+	for lane, k := range p.sample.workOf {
+		if p.sample.branches[lane/laneCount][doubt][0]>>(lane%laneCount)&1 == 1 {
 			add(lane, k)
 		} else {
 			moved = append(moved, lane)
@@ -85,11 +85,11 @@ func (p *distribution) plannedIfSound(doubt int) pricing.Weights {
 	return weightsBy(given)
 }
 
-// soundIn returns the branches of some lanes of the plan, one doubt being in its soundest.
+// soundIn returns the branches of some lanes of the sample, one doubt being in its soundest.
 func (p *distribution) soundIn(some []int, doubt int) [][]lanes {
 	branches := p.noBranches()
 	for i, lane := range some {
-		for k, list := range p.plan.branches[lane/laneCount] {
+		for k, list := range p.sample.branches[lane/laneCount] {
 			for j, in := range list {
 				branches[k][j] |= in >> (lane % laneCount) & 1 << i
 			}

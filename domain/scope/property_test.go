@@ -530,7 +530,7 @@ func TestASounderFindingNeverAddsHours(t *testing.T) {
 }
 
 // Looking at what nobody had looked at, and finding it sound, never lets expect more hours. It
-// holds where all worlds are drawn; a plan of worlds may be off by two of a hundred either way.
+// holds where all worlds are drawn; a sample of worlds may be off by two of a hundred either way.
 func TestLookingAndFindingItSoundNeverAddsHours(t *testing.T) {
 	t.Parallel()
 	c := domaintest.Shipped(t)

@@ -100,8 +100,8 @@ func (p *distribution) givenWear(
 	return given
 }
 
-// plannedByWear returns the probabilities that the plan gave each work.
-func (p *distribution) plannedByWear() *[odds.Strata][]float64 {
+// sampledByWear returns the probabilities that the sample gave each work.
+func (p *distribution) sampledByWear() *[odds.Strata][]float64 {
 	given := p.noWorks()
 	for s := range given {
 		for w := range p.works {

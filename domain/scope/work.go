@@ -6,8 +6,8 @@ import "bentside/pricing/odds"
 type work struct {
 	key    workKey
 	weight int64
-	worn   [odds.Strata]float64 // of a plan: the probability in each stratum of the wear
-	world  int                  // the first of them: of a plan, its lane
+	worn   [odds.Strata]float64 // of a sample: the probability in each stratum of the wear
+	world  int                  // the first of them: of a sample, its lane
 }
 
 // workKey has a bit for each operation and for each material that is used up by a condition.

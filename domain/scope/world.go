@@ -7,7 +7,7 @@ import (
 )
 
 // maxExactWorlds is the number of different worlds up to which all of them are drawn. Beyond it, a
-// plan stands in for them.
+// sample stands in for them.
 const maxExactWorlds = 2048
 
 // wholeWeight is the sum of the weights of all worlds.

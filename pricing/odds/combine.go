@@ -16,7 +16,8 @@ type Weighted struct {
 	Of     Distribution
 }
 
-// WeightError says that weights are no chances: one is negative, or they do not add up to one.
+// WeightError reports weights that aren't probabilities: one is negative, or they don't add up to
+// one.
 type WeightError struct {
 	Weight decimal.Decimal // the negative one, or the sum
 }

@@ -58,8 +58,8 @@ const binaryPlaces = 16
 // PERT returns the beta distribution of three points; see [ThreePoint.Shape]. Three equal points
 // are a certain amount.
 //
-// The density, x^(α-1)·(1-x)^(β-1) on a range of one, is taken at the middle of 400 slices, tilted
-// by the last trace that the slices are off the mean, and laid on the grid.
+// The density, x^(α-1)·(1-x)^(β-1) on a range of one, is taken at the middle of 400 slices, then
+// tilted linearly so that the mean is exact, and laid on the grid.
 //
 // It returns [*OrderError], [*money.MismatchError], or [*money.RangeError] beyond [money.Limit].
 func PERT(low, likely, high money.Amount) (Distribution, error) {

@@ -116,14 +116,3 @@ func (t Tied) mixed(weights [Strata]float64, other money.Amount, left float64) D
 
 // Currency returns the currency of the amounts.
 func (t Tied) Currency() money.Currency { return t.given[0].currency }
-
-// Expect returns what an amount made of the tied one is on average, rounded to the minor unit.
-func (d Distribution) Expect(of func(money.Amount) money.Amount) money.Amount {
-	sum := 0.0
-	for i, m := range d.mass {
-		if m != 0 {
-			sum += float64(m * float64(of(money.FromMinor(d.origin+d.step*int64(i), d.currency)).Minor()))
-		}
-	}
-	return money.FromMinor(whole(sum), d.currency)
-}

@@ -23,10 +23,10 @@ var twentyFour = []catalogue.PointCode{
 	"SV-41", "SV-44",
 }
 
-// Where there are too many worlds to draw, what the plan of some says of the work is what 200,000
+// Where there are too many worlds to draw, what the sample says of the work is what 200,000
 // random cases say: the mean and the percentiles within 0.3 %, and the chance to pass an amount
 // within 0.2 points, beside the noise of the draws.
-func TestAPlanOfWorldsAgreesWithRandomCases(t *testing.T) {
+func TestASampleOfWorldsAgreesWithRandomCases(t *testing.T) {
 	t.Parallel()
 	c := domaintest.Shipped(t)
 	seldom := domaintest.SameOdds("0.7", "0.2", "0.1")

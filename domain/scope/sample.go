@@ -11,18 +11,18 @@ import (
 	"bentside/pricing/odds"
 )
 
-// A plan of worlds divides the unit interval into planSlots slots, a power of two.
+// A sample of worlds divides the unit interval into slotCount slots, a power of two.
 const (
-	planBits  = 15
-	planSlots = 1 << planBits
+	slotBits  = 15
+	slotCount = 1 << slotBits
 )
 
-// plan stands in for all worlds where they are too many. Each doubt lays its branches along the
+// sample stands in for all worlds where they are too many. Each doubt lays its branches along the
 // unit interval, with the slots in an order of its own, so that every branch has exactly its odds;
 // a slot in which a branch ends is cut there. Worse odds only ever turn branches for the worse. The
 // slots go from the least worn instrument to the most worn one, and the orders of points go along
 // with that.
-type plan struct {
+type sample struct {
 	lanes []part
 	// branches are those that the lanes take, by 64 of them, doubt and branch.
 	branches [][][]lanes
@@ -38,29 +38,30 @@ type part struct {
 // weight returns its probability in units of 1/wholeWeight. Odds have six decimals at most, so both
 // ends are multiples of 64.
 func (x part) weight() int64 {
-	return (x.to - x.from) / 64 * (wholeWeight / wholePPM * 64 / planSlots)
+	return (x.to - x.from) / 64 * (wholeWeight / wholePPM * 64 / slotCount)
 }
 
 // worn returns its probability in each stratum of the wear.
 func (x part) worn() [odds.Strata]float64 {
-	worn := odds.StrataOf(float64(x.slot)/planSlots, float64(x.slot+1)/planSlots)
+	worn := odds.StrataOf(float64(x.slot)/slotCount, float64(x.slot+1)/slotCount)
 	for s := range worn {
 		worn[s] *= float64(x.to-x.from) / wholePPM
 	}
 	return worn
 }
 
-// drawPlan draws the worlds of a plan, 64 at once, and some of them one by one: evenly spread ones,
-// and enough to have every operation in one. It returns a Fault where the edits are refused in one.
-func (e *engine) drawPlan() (*distribution, error) {
-	p := &distribution{engine: e, plan: e.newPlan()}
+// drawSample draws the worlds of a sample, 64 at once, and some of them one by one: evenly spread
+// ones, and enough to have every operation in one. It returns a Fault where the edits are refused
+// in one.
+func (e *engine) drawSample() (*distribution, error) {
+	p := &distribution{engine: e, sample: e.newSample()}
 	var set workSet
 	b, size := e.newBatch(), e.keySize()
 	keys := make([]byte, laneCount*size)
-	for block, branches := range p.plan.branches {
+	for block, branches := range p.sample.branches {
 		faulty := b.resolve(branches)
 		b.keys(keys)
-		for lane := range min(laneCount, len(p.plan.lanes)-block*laneCount) {
+		for lane := range min(laneCount, len(p.sample.lanes)-block*laneCount) {
 			at := block*laneCount + lane
 			if faulty>>lane&1 == 1 {
 				w := p.worldOf(at)
@@ -69,19 +70,19 @@ func (e *engine) drawPlan() (*distribution, error) {
 				}
 			}
 			k := set.reach(keys[lane*size:(lane+1)*size], at)
-			p.plan.workOf = append(p.plan.workOf, k)
-			set.list[k].weight += p.plan.lanes[at].weight()
-			for s, probability := range p.plan.lanes[at].worn() {
+			p.sample.workOf = append(p.sample.workOf, k)
+			set.list[k].weight += p.sample.lanes[at].weight()
+			for s, probability := range p.sample.lanes[at].worn() {
 				set.list[k].worn[s] += probability
 			}
 		}
 	}
 	p.works = set.list
-	p.byWear = p.plannedByWear()
+	p.byWear = p.sampledByWear()
 	return p, p.drawExamples()
 }
 
-// drawExamples draws some worlds of a plan one by one.
+// drawExamples draws some worlds of a sample one by one.
 func (p *distribution) drawExamples() error {
 	shown := make([]bool, len(p.possible))
 	draw := func(lane int) error {
@@ -96,7 +97,7 @@ func (p *distribution) drawExamples() error {
 		p.worlds = append(p.worlds, w)
 		return nil
 	}
-	for lane := laneCount / 2; lane < len(p.plan.lanes); lane += laneCount {
+	for lane := laneCount / 2; lane < len(p.sample.lanes); lane += laneCount {
 		if err := draw(lane); err != nil {
 			return err
 		}
@@ -116,7 +117,7 @@ func (p *distribution) drawExamples() error {
 // worldOf returns the world of a lane.
 func (p *distribution) worldOf(lane int) world {
 	w := world{branches: make([]uint8, len(p.doubts)), possible: true}
-	for i, branches := range p.plan.branches[lane/laneCount] {
+	for i, branches := range p.sample.branches[lane/laneCount] {
 		for j, in := range branches {
 			if in>>(lane%laneCount)&1 == 1 {
 				w.branches[i] = uint8(j) //nolint:gosec // a doubt has three branches at most
@@ -126,8 +127,8 @@ func (p *distribution) worldOf(lane int) world {
 	return p.withBranches(w, nil, 0)
 }
 
-// newPlan lays the doubts along the slots.
-func (e *engine) newPlan() *plan {
+// newSample lays the doubts along the slots.
+func (e *engine) newSample() *sample {
 	layouts := make([]layout, len(e.doubts))
 	cuts := map[int][]int64{}
 	for i := range e.doubts {
@@ -140,8 +141,8 @@ func (e *engine) newPlan() *plan {
 			}
 		}
 	}
-	p := &plan{}
-	for slot := range planSlots {
+	p := &sample{}
+	for slot := range slotCount {
 		from := int64(0)
 		slices.Sort(cuts[slot])
 		for _, to := range append(slices.Compact(cuts[slot]), wholePPM) {
@@ -182,9 +183,9 @@ func (e *engine) layOut(x *doubt) layout {
 	l := layout{score: odds.AlongWear(slotOrder(string(x.point)+string(e.code(x.line))), loading)}
 	ranked, end := rank(l.score), int64(0)
 	for _, b := range x.branches[:len(x.branches)-1] {
-		end += b.ppm * planSlots
+		end += b.ppm * slotCount
 		at := ending{slot: none}
-		if end < planSlots*wholePPM {
+		if end < slotCount*wholePPM {
 			at = ending{ranked.slot(int(end / wholePPM)), end % wholePPM}
 		}
 		l.ends = append(l.ends, at)
@@ -264,27 +265,27 @@ func (r *ranking) slot(rank int) int {
 func slotOrder(name string) []int {
 	h := fnv.New64a()
 	h.Write([]byte(name)) //nolint:errcheck,gosec // a hash takes everything
-	seed := rand.NewPCG(h.Sum64(), planSlots)
-	r := rand.New(seed) //nolint:gosec // a fixed plan, not a secret
-	var upper, rows [planBits]uint
+	seed := rand.NewPCG(h.Sum64(), slotCount)
+	r := rand.New(seed) //nolint:gosec // a fixed sample, not a secret
+	var upper, rows [slotBits]uint
 	for i := range upper {
-		upper[i] = 1<<i | r.UintN(planSlots)>>(i+1)<<(i+1)
+		upper[i] = 1<<i | r.UintN(slotCount)>>(i+1)<<(i+1)
 	}
-	var ofBit [planBits]int // what each bit of a slot adds to its place
+	var ofBit [slotBits]int // what each bit of a slot adds to its place
 	for i := range rows {
-		rows[i] = upper[i] //nolint:gosec // both have planBits
-		for lower, j := r.UintN(planSlots), 0; j < i; j++ {
+		rows[i] = upper[i] //nolint:gosec // both have slotBits
+		for lower, j := r.UintN(slotCount), 0; j < i; j++ {
 			if lower>>j&1 == 1 {
-				rows[i] ^= upper[j] //nolint:gosec // both have planBits
+				rows[i] ^= upper[j] //nolint:gosec // both have slotBits
 			}
 		}
 		for bit := range ofBit {
 			ofBit[bit] = ofBit[bit]<<1 | int(rows[i]>>bit&1) //nolint:gosec // a bit
 		}
 	}
-	order := make([]int, planSlots)
-	order[0] = r.IntN(planSlots)
-	for slot := 1; slot < planSlots; slot++ {
+	order := make([]int, slotCount)
+	order[0] = r.IntN(slotCount)
+	for slot := 1; slot < slotCount; slot++ {
 		//nolint:gosec // a slot is not negative
 		order[slot] = order[slot&(slot-1)] ^ ofBit[bits.TrailingZeros(uint(slot))]
 	}
