@@ -20,7 +20,7 @@ type ScopeChoices struct {
 
 // Choices returns the choices that come up in a stored scope, with their options side by side.
 func (a *App) Choices(ctx context.Context, actor Actor, id uuid.UUID) (ScopeChoices, error) {
-	c, err := compute(ctx, a, actor, brief, a.loadSituated(id), func(
+	c, err := compute(ctx, a, actor, long, a.loadSituated(id), func(
 		ctx context.Context, s situatedScope,
 	) (ScopeChoices, error) {
 		v, err := drawStored(ctx, s.Versioned)

@@ -20,7 +20,7 @@ type duration int
 
 const (
 	brief duration = iota // well below a second, for most workshops
-	long                  // seconds, as it is told to
+	long                  // seconds
 	alone                 // brief; one at a time in a workshop, since each moves what others rest on
 )
 
