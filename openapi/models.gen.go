@@ -5159,7 +5159,7 @@ type Uncertainty struct {
 
 // Undone A finding that a depth leaves as it is.
 type Undone struct {
-	// Calls The operations that would deal with it, at the shallowest depth that does.
+	// Calls The operations that would deal with it, at the shallowest depth that does. None where no depth does.
 	Calls []OperationCode `json:"calls"`
 
 	// Point The code of a survey point of the catalogue.

@@ -12,6 +12,7 @@ import (
 	"bentside/domain/bid"
 	"bentside/domain/catalogue"
 	"bentside/domain/domaintest"
+	"bentside/domain/survey"
 	"bentside/pricing"
 
 	"github.com/shopspring/decimal"
@@ -130,6 +131,19 @@ func TestWhatNoPriceMakesSafeIsLeft(t *testing.T) {
 	w := workOut(t, in).Ways[0]
 	if w.Outcome != bid.Leave || !strings.Contains(w.Why, "accepts") {
 		t.Errorf("got %s %q; want it left for its risk", w.Outcome, w.Why)
+	}
+}
+
+// An old action of an upright that is past service is told, though no operation deals with it.
+func TestABadFindingThatNoWorkDealsWithIsLeftAndTold(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t, bid.Way{Depth: catalogue.Restore, SalePrice: domaintest.Dec("9000")})
+	in.Instrument.Kind, in.Instrument.SizeMM = catalogue.Upright, 1220
+	in.Findings = []survey.Finding{domaintest.Answer("SV-02", "obsolete_failed")}
+	got := workOut(t, in).Ways[0].Undone
+	i := slices.IndexFunc(got, func(u bid.Undone) bool { return u.Point == "SV-02" })
+	if i < 0 || got[i].Severity != catalogue.MustAct || got[i].Text == "" {
+		t.Fatalf("left undone: %+v; want the action past service", got)
 	}
 }
 

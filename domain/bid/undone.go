@@ -6,6 +6,7 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 	"bentside/domain/scope"
 )
 
@@ -15,7 +16,8 @@ type Undone struct {
 	Point    catalogue.PointCode `json:"point"`
 	Severity catalogue.Severity  `json:"severity"`
 	Text     string              `json:"says"`
-	// Calls are the operations that would deal with it, at the shallowest depth that does.
+	// Calls are the operations that would deal with it, at the shallowest depth that does; none where
+	// no depth does.
 	Calls []catalogue.Code `json:"calls"`
 	// Priced reports whether money was taken off the sale price for it.
 	Priced bool `json:"priced"`
@@ -31,19 +33,24 @@ func (d *depthScopes) undone(s scope.Scope, defects []Defect) ([]Undone, error) 
 			len(callsFor(s, j.Point)) > 0 {
 			continue
 		}
+		var calls []catalogue.Code
 		for _, depth := range depths {
 			whole, err := d.scope(depth, nil)
 			if err != nil {
 				return nil, err
 			}
-			if calls := callsFor(whole, j.Point); len(calls) > 0 {
-				priced := slices.ContainsFunc(defects, func(x Defect) bool { return x.Point == j.Point })
-				list = append(list, Undone{
-					Point: j.Point, Severity: j.Severity, Text: j.Text, Calls: calls, Priced: priced,
-				})
+			if calls = callsFor(whole, j.Point); len(calls) > 0 {
 				break
 			}
 		}
+		// What no depth deals with counts only where it is bad, and isn't already told as a stop.
+		if len(calls) == 0 && (j.Severity != catalogue.MustAct || d.stops(j.Point)) {
+			continue
+		}
+		list = append(list, Undone{
+			Point: j.Point, Severity: j.Severity, Text: j.Text, Calls: calls,
+			Priced: slices.ContainsFunc(defects, func(x Defect) bool { return x.Point == j.Point }),
+		})
 	}
 	var f domain.Faults
 	for i, x := range defects {
@@ -55,6 +62,11 @@ func (d *depthScopes) undone(s scope.Scope, defects []Defect) ([]Undone, error) 
 		}
 	}
 	return list, f.Err()
+}
+
+// stops reports whether a finding at the point stops the instrument.
+func (d *depthScopes) stops(p catalogue.PointCode) bool {
+	return slices.ContainsFunc(d.in.Stops, func(s clearance.Stop) bool { return s.Point == p })
 }
 
 // callsFor returns the operations of a scope that a point is a reason for.

@@ -69,7 +69,9 @@ type Stop struct {
 	Until  string `json:"until"` // what must be so before the acts are free
 	// NotBefore is the first day of papers that can be true: none were issued before. It bears on
 	// what is entered only and stands in no document. In ISO 8601; empty: any day.
-	NotBefore string   `json:"-"`
+	NotBefore string `json:"-"`
+	// EachOwner: the papers are one owner's, and the next one needs papers of their own.
+	EachOwner bool     `json:"-"`
 	Standing  Standing `json:"standing"`
 }
 
@@ -88,7 +90,7 @@ var stops = sync.OnceValues(func() ([]Stop, error) {
 
 var stopsColumns = []string{
 	"id", "point", "when", "places", "law", "acts", "donor", "relief", "repair", "roles", "looks",
-	"hazard", "says", "until", "not_before", "standing",
+	"hazard", "says", "until", "not_before", "each_owner", "standing",
 }
 
 func readStops(c *Catalogue, read func(name string) ([]byte, error)) ([]Stop, error) {
@@ -101,7 +103,8 @@ func readStops(c *Catalogue, read func(name string) ([]byte, error)) ([]Stop, er
 			Relief: Relief(r.text("relief")), Repair: r.codes("repair"), Roles: r.list("roles"),
 			Looks: r.list("looks"), Hazard: r.text("hazard"), Says: r.text("says"),
 			Until: r.text("until"), NotBefore: r.text("not_before"),
-			Standing: Standing(r.text("standing")),
+			EachOwner: r.yes("each_owner"),
+			Standing:  Standing(r.text("standing")),
 		}
 		for _, act := range r.list("acts") {
 			x.Acts = append(x.Acts, Act(act))
@@ -191,6 +194,8 @@ func (x *Stop) checkRelief() error {
 		return errors.New("no work of ours lifts what the law bars")
 	case x.Relief != ByPapers && x.NotBefore != "":
 		return errors.New("only papers have a first day")
+	case x.Relief != ByPapers && x.EachOwner:
+		return errors.New("only papers are one owner's")
 	case !x.Law && x.Relief != ByWord:
 		return fmt.Errorf("only the law asks for %s", x.Relief)
 	}

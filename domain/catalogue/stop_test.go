@@ -68,60 +68,60 @@ func TestNoWordAndNoWorkOfOursMeetsTheLaw(t *testing.T) {
 
 func TestABrokenStopIsNamedByFileAndLine(t *testing.T) {
 	t.Parallel()
-	const head = "id,point,when,places,law,acts,donor,relief,repair,roles,looks,hazard,says,until,not_before,standing\n"
+	const head = "id,point,when,places,law,acts,donor,relief,repair,roles,looks,hazard,says,until,not_before,each_owner,standing\n"
 	for _, c := range []struct{ name, row, want string }{
 		{
-			"a point that isn't there", "a,SV-99,SV-99:must_act,any,,buy,,word,,owner,owner,,x,y,,from memory",
+			"a point that isn't there", "a,SV-99,SV-99:must_act,any,,buy,,word,,owner,owner,,x,y,,,from memory",
 			`point: unknown point "SV-99"`,
 		},
 		{
-			"a condition on something else", "a,SV-29,SV-53:must_act,any,,buy,,word,,owner,owner,,x,y,,from memory",
+			"a condition on something else", "a,SV-29,SV-53:must_act,any,,buy,,word,,owner,owner,,x,y,,,from memory",
 			"when: must ask for SV-29",
 		},
 		{
-			"a place that is none", "a,SV-29,SV-29:must_act,UK,,buy,,word,,owner,owner,,x,y,,from memory",
+			"a place that is none", "a,SV-29,SV-29:must_act,UK,,buy,,word,,owner,owner,,x,y,,,from memory",
 			`places: "UK" must be the code of a country`,
 		},
 		{
-			"an act that is none", "a,SV-29,SV-29:must_act,any,,lend,,word,,owner,owner,,x,y,,from memory",
+			"an act that is none", "a,SV-29,SV-29:must_act,any,,lend,,word,,owner,owner,,x,y,,,from memory",
 			`acts: "lend" must be one of`,
 		},
 		{
-			"work that isn't there", "a,SV-29,SV-29:must_act,any,,buy,,word,FR-99,owner,owner,,x,y,,from memory",
+			"work that isn't there", "a,SV-29,SV-29:must_act,any,,buy,,word,FR-99,owner,owner,,x,y,,,from memory",
 			`repair: unknown operation "FR-99"`,
 		},
 		{
-			"a law met by work", "a,SV-29,SV-29:must_act,any,yes,buy,,papers,FR-01,owner,owner,,x,y,,from memory",
+			"a law met by work", "a,SV-29,SV-29:must_act,any,yes,buy,,papers,FR-01,owner,owner,,x,y,,,from memory",
 			"relief: no work of ours lifts what the law bars",
 		},
 		{
-			"papers for a trade fact", "a,SV-29,SV-29:must_act,any,,buy,,papers,,owner,owner,,x,y,,from memory",
+			"papers for a trade fact", "a,SV-29,SV-29:must_act,any,,buy,,papers,,owner,owner,,x,y,,,from memory",
 			"relief: only the law asks for papers",
 		},
 		{
-			"nobody to clear it", "a,SV-29,SV-29:must_act,any,,buy,,word,,,,,x,y,,from memory",
+			"nobody to clear it", "a,SV-29,SV-29:must_act,any,,buy,,word,,,,,x,y,,,from memory",
 			"relief: somebody must be named who may clear it",
 		},
 		{
 			"a look of somebody who may not clear it",
-			"a,SV-29,SV-29:must_act,any,,buy,,word,,owner,buyer,,x,y,,from memory",
+			"a,SV-29,SV-29:must_act,any,,buy,,word,,owner,buyer,,x,y,,,from memory",
 			`looks: "buyer" must be one of those who may clear it`,
 		},
 		{
-			"nobody whose look lifts it", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,,,x,y,,from memory",
+			"nobody whose look lifts it", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,,,x,y,,,from memory",
 			"looks: somebody must be named",
 		},
 		{
 			"a hazard without a caution",
-			"a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,gravity,x,y,,from memory",
+			"a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,gravity,x,y,,,from memory",
 			`hazard: unknown hazard "gravity"`,
 		},
 		{
-			"a source that isn't listed", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,x,y,,source S9" + "99",
+			"a source that isn't listed", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,x,y,,,source S9" + "99",
 			"standing: names a source that is not among the sources: S9" + "99",
 		},
 		{
-			"no standing", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,x,y,,hearsay",
+			"no standing", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,x,y,,,hearsay",
 			`standing: "hearsay" must begin with one of`,
 		},
 	} {

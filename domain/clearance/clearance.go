@@ -71,6 +71,7 @@ func (l List) Clear(c Clearance, role domain.Role, today domain.Date) (Clearance
 		f.Add("#/withdraws", "must be the clearance of %s that holds", s.ID)
 	case c.Withdraws == uuid.Nil && s.Relief == catalogue.ByPapers:
 		c.checkPapers(&f, s.NotBefore)
+		c.checkOwn(&f, s)
 	}
 	return c, f.Err()
 }
@@ -124,6 +125,19 @@ func (c Clearance) checkPapers(f *domain.Faults, first string) {
 		f.Add("#/dated", "must be the day on which the papers were issued")
 	} else if c.Dated.String() < first {
 		f.Add("#/dated", "must be %s or later: no such papers were issued before", first)
+	}
+}
+
+// checkOwn notes a fault where papers that hold for one owner only are those of the one before.
+func (c Clearance) checkOwn(f *domain.Faults, s Stop) {
+	if !s.EachOwner || s.Lapsed == nil {
+		return
+	}
+	before := s.Lapsed.Clearance
+	if (before.Owner != c.Owner || before.Party != c.Party) &&
+		strings.EqualFold(strings.TrimSpace(c.Reference), strings.TrimSpace(before.Reference)) {
+		f.Add("#/reference", "must be that of the present owner's own papers: %s is that of the owner "+
+			"before, cleared on %s. Not until %s", before.Reference, before.On, s.Until)
 	}
 }
 

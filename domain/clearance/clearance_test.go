@@ -384,6 +384,35 @@ func TestAPlannedRepairDoesNotMakeThePianoFitToBeMoved(t *testing.T) {
 	}
 }
 
+// A registration is one owner's (source S92; each owner anew from memory): the seller's, shown
+// again once the piano is ours, frees nothing. A certificate of the piano itself may serve again.
+func TestTheSellersRegistrationIsNotOurs(t *testing.T) {
+	t.Parallel()
+	r := cleared(t, ivoryGrand(t, 1904), papers("ivory-register", "R 17"))
+	r.Instrument.Owner = instrument.Stock
+	for reference, want := range map[string][]string{
+		"R 17": {"#/reference"}, " r 17 ": {"#/reference"}, "R 18": nil,
+	} {
+		c := papers("ivory-register", reference)
+		c.By, c.Says = "Ada Fernwood", "looked into"
+		_, err := stops(t, r).Clear(c, domain.Owner, today)
+		var got []string
+		if f := domaintest.FaultOf(err); f != nil {
+			for _, x := range f.Fields {
+				got = append(got, x.Pointer)
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%q: refused at %q, want %q: %v", reference, got, want, err)
+		}
+	}
+	r = ivoryGrand(t, 1904)
+	r.Country = "AT"
+	r = cleared(t, r, papers("ivory-eu", "ZB 7"))
+	r.Instrument.Owner = instrument.Stock
+	cleared(t, r, papers("ivory-eu", "ZB 7"))
+}
+
 // Cracked frames are bought for parts, ivory never: its loose pieces fall under no exemption.
 func TestADonorMayBeCrackedAndNotOfIvory(t *testing.T) {
 	t.Parallel()

@@ -38,7 +38,34 @@ func (b Subject) basis() []string {
 			"A loss is accepted in %s of cases: that bounds %s.",
 			percent(terms.LossLimit), b.worded("the price to walk away above", "the last limit")))
 	}
+	lines = append(lines, b.leftSays()...)
 	return append(lines, b.caveats()...)
+}
+
+// namedLeft is how many findings are named that a way leaves.
+const namedLeft = 3
+
+// leftSays names, for each way that is advised at the price asked, the findings that must be acted
+// on, stay, and had nothing taken off the sale price for them.
+func (b Subject) leftSays() []string {
+	var lines []string
+	for _, w := range b.Result.Ways {
+		list := unpricedBad(w)
+		if len(list) == 0 || negotiation(w).Aim == nil || b.againstAsk(w) != "" {
+			continue
+		}
+		var names []string
+		for _, u := range list[:min(len(list), namedLeft)] {
+			names = append(names, fmt.Sprintf("%s (%s)", u.Text, u.Point))
+		}
+		more := ""
+		if n := len(list) - len(names); n > 0 {
+			more = fmt.Sprintf("; and %d more", n)
+		}
+		lines = append(lines, fmt.Sprintf("%s leaves what must be acted on, and the sale price is taken "+
+			"to bear it: %s%s.", b.name(w), strings.Join(names, "; "), more))
+	}
+	return lines
 }
 
 // caveats returns why ways are stopped, left or on condition, ways of one reason in one line.
@@ -177,7 +204,7 @@ func (b Subject) sums(w bid.WayResult) string {
 // unfitSays tells how the sums count the case that it proves a donor, which the table doesn't.
 func (b Subject) unfitSays(unfit decimal.Decimal) string {
 	return fmt.Sprintf("Counted in: %s that it proves unfit, takes no work and brings %s; sale and "+
-		"work of the table are those of the other cases.", chance(unfit),
+		"work of the table leave that case out, and what it would tell of the rest.", chance(unfit),
 		b.Inputs.Asked.UnfitBrings.StringFixed(2))
 }
 

@@ -108,6 +108,45 @@ func TestTheSumsOnTheSheetSayThatADonorIsCountedIn(t *testing.T) {
 	}
 }
 
+// A parted plank that stays takes nothing off the price by itself: the sheet names it where the
+// depth is advised, until the buyer says what it takes off.
+func TestABadFindingThatStaysIsNamedUntilItIsPriced(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t)
+	in.Findings = append(in.Findings, domaintest.Number("SV-15", "4", ""))
+	in.Asked.SellerAsks = nil
+	s, r := sheetOf(t, in)
+	at := slices.IndexFunc(r.Ways, func(w bid.WayResult) bool {
+		return w.Depth != catalogue.Restore && w.Negotiation != nil && w.Negotiation.Aim != nil
+	})
+	if at < 0 {
+		t.Fatal("no way short of a restoration has a price: nothing to see")
+	}
+	const says = "leaves what must be acted on"
+	if got := section(t, s, "What the prices rest on"); !strings.Contains(got, says) ||
+		!strings.Contains(got, "(SV-15)") {
+		t.Errorf("want the plank named in\n%s", got)
+	}
+	for i := range in.Asked.Ways {
+		if in.Asked.Ways[i].Depth != catalogue.Restore {
+			in.Asked.Ways[i].Defects = []bid.Defect{
+				{Name: "plank parted", Point: "SV-15", Off: off("1", "2", "3")},
+			}
+		}
+	}
+	s, _ = sheetOf(t, in)
+	if got := section(t, s, "What the prices rest on"); strings.Contains(got, "(SV-15)") {
+		t.Errorf("it is priced, and named all the same in\n%s", got)
+	}
+}
+
+// off returns what is taken off a price.
+func off(low, likely, high string) catalogue.ThreePoint {
+	return catalogue.ThreePoint{
+		Low: domaintest.Dec(low), Likely: domaintest.Dec(likely), High: domaintest.Dec(high),
+	}
+}
+
 // Whoever answers for buying without a look is named, and the point no longer stops the deal.
 func TestWhoTookAPointOnStandsBesideIt(t *testing.T) {
 	t.Parallel()

@@ -246,10 +246,25 @@ func profitAsked(w bid.WayResult) string {
 }
 
 func undone(w bid.WayResult) string {
-	if len(w.Undone) == 0 {
+	switch bad := len(unpricedBad(w)); {
+	case len(w.Undone) == 0:
 		return ""
+	case bad > 0:
+		return fmt.Sprintf("%d (%d bad)", len(w.Undone), bad)
 	}
 	return fmt.Sprint(len(w.Undone))
+}
+
+// unpricedBad returns the findings that must be acted on, are left, and had nothing taken off the
+// sale price for them.
+func unpricedBad(w bid.WayResult) []bid.Undone {
+	var list []bid.Undone
+	for _, u := range w.Undone {
+		if u.Severity == catalogue.MustAct && !u.Priced {
+			list = append(list, u)
+		}
+	}
+	return list
 }
 
 // chance tells a probability; none is told as nothing or as certain.

@@ -197,7 +197,11 @@ func TestTheTableHasRowsOnlyForWhatIsKnown(t *testing.T) {
 	}
 	full.Estimate.Hours.Expected = domaintest.Dec("41.6")
 	full.Estimate.Hours.Likely = domaintest.Dec("40")
-	full.Undone = []bid.Undone{{}, {}}
+	full.Undone = []bid.Undone{
+		{Severity: catalogue.Attention},
+		{Severity: catalogue.MustAct, Priced: true},
+		{Severity: catalogue.MustAct},
+	}
 	full.Commissions = &bid.Commissions{Aim: &pricing.Commission{Share: domaintest.Dec("0.2917")}}
 	full.AtAsked = &pricing.Sums{Profit: pounds("35.00")}
 	full.Negotiation.Aim.ChanceOfLoss = domaintest.Dec("0.125")
@@ -222,7 +226,7 @@ func TestTheTableHasRowsOnlyForWhatIsKnown(t *testing.T) {
 		{full, "  chance of a loss", "12.5 %", true},
 		{full, "  commission", "29.2 %", true},
 		{full, "profit at the price asked", "35.00", true},
-		{full, "findings left as they are", "2", true},
+		{full, "findings left as they are", "3 (1 bad)", true},
 		{stopped, "advice", "STOPPED", true},
 		{stopped, "aim for at most", "no price", true},
 		{stopped, "  commission", "", false},
