@@ -12,6 +12,7 @@
 //	plan        when the work can be done, among everything else
 //	bid         what to pay
 //	job         what happens once the work is accepted
+//	hours       which hours the crew has worked, and on what
 //
 // Beside them stand catalogue (the shipped operations, rules and survey points, as data) and
 // stringing (the physics of strings). One survey feeds everything:
