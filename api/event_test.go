@@ -306,12 +306,14 @@ func (w *walker) rarelyOfClients() {
 	}, "If-None-Match: *")
 	send[ignored](w, http.MethodPost, path+"/tasks/"+j.Tasks[0].Operation+"/progress",
 		map[string]any{
-			"done": "2", "left": "1.5", "finished": false, "person": strings.TrimPrefix(hand, "/v1/people/"),
+			"hours": "2", "left": "1.5", "finished": false,
+			"person": strings.TrimPrefix(hand, "/v1/people/"),
 		})
 	// What is plated by the proposal comes before the case is put together, which is then done again.
 	closed := "CS-12"
 	send[ignored](w, http.MethodPost, path+"/tasks/"+closed+"/progress", map[string]any{
-		"done": "1", "left": "1", "finished": false, "reason": "the client wanted to hear it",
+		"hours": "1", "left": "1", "finished": false, "reason": "the client wanted to hear it",
+		"person": strings.TrimPrefix(hand, "/v1/people/"),
 	})
 	held := send[openapi.Job](w, http.MethodPost, path+"/suspensions", map[string]any{
 		"operation": j.Tasks[0].Operation, "why": "the wire is late", "until": "2026-03-16",
