@@ -94,8 +94,8 @@ func (e entering) wantFault(what string, a answer, status int, pointer, says str
 	}
 }
 
-// Two people book the same task at once: both entries are kept, and its hours are their sum. So it is
-// with hours that come along with progress.
+// Two people book the same task at once: both entries are kept, and its hours are their sum. So it
+// is with hours that come along with progress.
 func TestWhoeverBooksOnATaskAtOnceNoHourIsLost(t *testing.T) {
 	t.Parallel()
 	e := enteringHours(t)
@@ -206,8 +206,8 @@ func TestHoursAreTakenBackOnceByAnEntryThatSaysWhy(t *testing.T) {
 		map[string]any{"why": "x"}), http.StatusNotFound, "not-found")
 }
 
-// What comes in while a week is approved is either approved with it or refused as late: nothing of an
-// approved week is pending without a word why.
+// What comes in while a week is approved is either approved with it or refused as late: nothing of
+// an approved week is pending without a word why.
 func TestAWeekIsApprovedWholeWhileHoursComeIn(t *testing.T) {
 	t.Parallel()
 	e := enteringHours(t)
@@ -347,8 +347,8 @@ func TestTheBenchEntersAndSeesItsOwnHours(t *testing.T) {
 		"another's progress": bench.do(http.MethodPost, progress, map[string]any{
 			"hours": "1", "person": e.ada, "left": "3", "finished": false,
 		}),
-		"another's reversal": bench.do(http.MethodPost, "/v1/time-entries/"+theirs.ID.String()+"/reversal",
-			map[string]any{"why": "x"}),
+		"another's reversal": bench.do(http.MethodPost,
+			"/v1/time-entries/"+theirs.ID.String()+"/reversal", map[string]any{"why": "x"}),
 		"another's timesheet": bench.do(http.MethodGet, "/v1/people/"+e.ada+"/timesheets/2026-03", nil),
 		"an approval": bench.do(http.MethodPost, "/v1/people/"+own+"/approvals",
 			map[string]any{"week": "2026-03-02"}),
@@ -427,8 +427,8 @@ func TestATimesheetAsAFileHasTheSameSums(t *testing.T) {
 		http.StatusNotAcceptable, "not-acceptable")
 	wantProblem(t, e.owner.do(http.MethodGet, "/v1/people/"+e.ada+"/timesheets/2026-13", nil),
 		http.StatusUnprocessableEntity, "validation")
-	wantProblem(t, e.owner.do(http.MethodGet, "/v1/people/"+uuid.NewString()+"/timesheets/2026-02", nil),
-		http.StatusNotFound, "not-found")
+	wantProblem(t, e.owner.do(http.MethodGet,
+		"/v1/people/"+uuid.NewString()+"/timesheets/2026-02", nil), http.StatusNotFound, "not-found")
 }
 
 func TestHoursSentAgainWithTheirKeyAreEnteredOnce(t *testing.T) {

@@ -49,7 +49,8 @@ const (
 var permissions = map[Role][]Permission{
 	Owner: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress,
-		ApproveHours, ReadTimesheets, WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties, ClearStops,
+		ApproveHours, ReadTimesheets, WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties,
+		ClearStops,
 	},
 	Buyer: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties,

@@ -126,8 +126,8 @@ type HoursReversal struct {
 	Why      string
 }
 
-// ReverseHours adds the entry that takes back another. It is taken of finished tasks and closed jobs
-// too, since it says that work was never done there.
+// ReverseHours adds the entry that takes back another. It is taken of finished tasks and closed
+// jobs too, since it says that work was never done there.
 func (a *App) ReverseHours(
 	ctx context.Context, actor Actor, r HoursReversal,
 ) (hours.Entry, error) {
@@ -208,8 +208,8 @@ func (a *App) ApproveHours(
 	return made, err
 }
 
-// Timesheet returns what a person worked in a month. Whoever may not read timesheets reads the one
-// of the person that he is.
+// Timesheet returns what a person worked in a month. A role that may not read the timesheets of
+// others reads its own.
 func (a *App) Timesheet(
 	ctx context.Context, actor Actor, person uuid.UUID, m hours.Month,
 ) (hours.Timesheet, error) {

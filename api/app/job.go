@@ -117,9 +117,9 @@ func (a *App) MoveJob(
 	return now, err
 }
 
-// RecordProgress records how far a task has come: hours left, and hours worked, if any, which become
-// an entry of the person's. Progress without a date is for today. Whoever works on a task before its
-// time says why.
+// RecordProgress records how far a task has come: hours left, and hours worked, if any, which
+// become an entry of the person's. Progress without a date is for today. Whoever works on a task
+// before its time says why.
 func (a *App) RecordProgress(
 	ctx context.Context, actor Actor, job uuid.UUID, p job.Progress,
 ) (Versioned[job.Job], error) {

@@ -123,8 +123,8 @@ var permissions = map[string]domain.Permission{
 	"getJobCautions":           domain.ReadShop,
 }
 
-// required lists the permissions that some operation requires, in alphabetical order, and those that
-// widen what it shows.
+// required lists the permissions that some operation requires, or that widen what it shows, in
+// alphabetical order.
 var required = slices.Compact(slices.Sorted(slices.Values(
 	append(slices.Collect(maps.Values(permissions)), domain.ReadTimesheets),
 )))

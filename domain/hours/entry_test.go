@@ -138,7 +138,8 @@ func TestHoursThatCannotBeAreRefusedWithTheirField(t *testing.T) {
 func TestWhatWasTakenBackFreesItsTime(t *testing.T) {
 	t.Parallel()
 	wrong := clocked(1, 0, 24)
-	back, err := wrong.Reverse(hours.Day{Entries: []hours.Entry{wrong}}, 0, "#/minutes", "the day before")
+	before := hours.Day{Entries: []hours.Entry{wrong}}
+	back, err := wrong.Reverse(before, 0, "#/minutes", "the day before")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,9 +147,7 @@ func TestWhatWasTakenBackFreesItsTime(t *testing.T) {
 	if err := clocked(9, 8, 10).Check(day, "#/minutes", today); err != nil {
 		t.Errorf("after all was taken back: %v", err)
 	}
-	if err := clocked(9, 8, 10).Check(
-		hours.Day{Entries: day.Entries[:1]}, "#/minutes", today,
-	); !slices.Equal(faultsOf(err), []string{"#/minutes", "#/from"}) {
+	if err := clocked(9, 8, 10).Check(before, "#/minutes", today); !slices.Equal(faultsOf(err), []string{"#/minutes", "#/from"}) {
 		t.Errorf("before it was taken back: %v", err)
 	}
 }

@@ -9,9 +9,9 @@ import (
 )
 
 // Reverse returns the entry that takes back minutes of e, or all that is left of it where minutes
-// is 0. day is the person's day as it stands. It belongs to the day, the task and the mark of what it takes
-// back, so that sums are right for each; it is pending even where e was approved. How much is taken
-// back is told at the pointer duration.
+// is 0. day is the person's day as it stands. What takes back belongs to the day, the task and the
+// mark of e, so that sums are right for each; it is pending even where e was approved. A fault in
+// the minutes is told at the pointer duration.
 func (e Entry) Reverse(day Day, minutes int, duration, why string) (Entry, error) {
 	if e.Reverses != uuid.Nil {
 		return Entry{}, domain.Refuse(domain.Conflict,

@@ -57,8 +57,8 @@ func (j Job) PutIn(c *catalogue.Catalogue, w Labour) (Job, Labour, error) {
 	return j, w, nil
 }
 
-// TakeBack takes minutes back that were booked on a task by mistake. It is taken whatever has become
-// of task and job since, as a correction of the record and no work on the piano.
+// TakeBack takes minutes back that were booked on a task by mistake, whatever has become of task
+// and job since: it corrects the record and is no work on the piano.
 func (j Job) TakeBack(code catalogue.Code, minutes int) Job {
 	j.Tasks = slices.Clone(j.Tasks)
 	if t := j.Task(code); t != nil {
