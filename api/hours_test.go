@@ -249,6 +249,18 @@ func TestAWeekIsApprovedWholeWhileHoursComeIn(t *testing.T) {
 	}
 	wantProblem(t, e.owner.do(http.MethodPost, approve, map[string]any{"week": "2026-03-02"}),
 		http.StatusConflict, "conflict")
+	progress := "/v1/jobs/" + e.first.ID.String() + "/tasks/" + e.first.Tasks[0].Operation + "/progress"
+	word := map[string]any{"hours": "0.25", "person": e.ada, "left": "0", "finished": true}
+	e.wantFault("late with progress", e.owner.do(http.MethodPost, progress, word),
+		http.StatusUnprocessableEntity, "correction", "2026-03-02")
+	word["worked_on"] = "2026-03-03"
+	e.wantFault("tomorrow", e.owner.do(http.MethodPost, progress, word),
+		http.StatusUnprocessableEntity, "worked_on correction", "")
+	word["worked_on"], word["correction"] = "2026-03-02", "forgotten"
+	want[openapi.Job](t, e.owner.do(http.MethodPost, progress, word), http.StatusCreated)
+	if s := e.sheet(e.owner, e.ada, "2026-03"); s.Total.Pending != 15 {
+		t.Errorf("%d min are pending, want the 15 of progress", s.Total.Pending)
+	}
 	e.wantFault("no Monday", e.owner.do(http.MethodPost, approve, map[string]any{"week": "2026-03-03"}),
 		http.StatusUnprocessableEntity, "week", "2026-03-02")
 }

@@ -54,7 +54,7 @@ func (h *handlers) AddProgress(
 	b := r.Body
 	p := job.Progress{
 		Operation: catalogue.Code(r.Operation), Counted: b.Done, Left: b.Left, Finished: b.Finished,
-		Person: b.Person, Note: b.Note, Reason: b.Reason,
+		Person: b.Person, Note: b.Note, Reason: b.Reason, Correction: b.Correction,
 	}
 	var f domain.Faults
 	p.Minutes = readMinutes(&f, "#/hours", b.Hours)

@@ -3464,6 +3464,9 @@ type Progress struct {
 
 // ProgressDraft How far a task is.
 type ProgressDraft struct {
+	// Correction Why the hours are entered late. Needed in a week that was approved.
+	Correction string `json:"correction,omitempty,omitzero"`
+
 	// Done The person-hours that are booked on the task, these ones included, as a check: anything else is refused, since somebody else has booked meanwhile. It books nothing.
 	Done *Quantity `json:"done,omitempty"`
 

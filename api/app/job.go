@@ -134,6 +134,7 @@ func (a *App) RecordProgress(
 		}
 		e := hours.Entry{
 			Person: p.Person, Job: job, Operation: p.Operation, On: p.On, Minutes: p.Minutes, Note: p.Note,
+			Correction: p.Correction,
 		}
 		var checked error
 		if p.Minutes > 0 {

@@ -19,14 +19,16 @@ import (
 type Progress struct {
 	ID        uuid.UUID
 	Operation catalogue.Code
-	Minutes   int              // worked, to be booked with it
-	Counted   *decimal.Decimal // the hours that its sender takes for done; nil: not said
-	Done      decimal.Decimal  // person-hours so far, once it is booked
-	Left      decimal.Decimal
-	Finished  bool
-	On        domain.Date // the day that it is true for
-	Person    uuid.UUID   // of the crew; zero: whoever recorded it
-	Note      string
+	Minutes   int // worked, to be booked with it
+	// Correction is why these hours come so late, where their week was approved.
+	Correction string
+	Counted    *decimal.Decimal // the hours that its sender takes for done; nil: not said
+	Done       decimal.Decimal  // person-hours so far, once it is booked
+	Left       decimal.Decimal
+	Finished   bool
+	On         domain.Date // the day that it is true for
+	Person     uuid.UUID   // of the crew; zero: whoever recorded it
+	Note       string
 	// Reason is why hours were put into the task out of order, and Ahead what was open then that
 	// goes before it.
 	Reason string
@@ -90,7 +92,9 @@ func (p Progress) check(t, now Task, ahead []plan.Ahead, today domain.Date) erro
 	if p.Finished && !p.Left.IsZero() {
 		f.Add("#/left", "must be 0 for a finished task")
 	}
-	checkPast(&f, "#/worked_on", p.On, today)
+	if p.Minutes == 0 { // else the entry of the hours is checked
+		checkPast(&f, "#/worked_on", p.On, today)
+	}
 	switch {
 	case p.Note != "" || t.FinishedAt == nil:
 	case !p.Finished:
