@@ -18,6 +18,7 @@ addFinding               obmh
 addProgress              omh
 answerCatalogueOffers    om
 answerQuotation          om
+approveHours             om
 closeJob                 om
 compareScopes            obmhkv
 confirmSettings          om
@@ -30,6 +31,7 @@ createScope              obm
 createSurvey             obmh
 decideProposal           om
 editCatalogue            om
+enterHours               omh
 explainPlannedTask       obmhkv
 exportCatalogue          obmk
 getBid                   obmk
@@ -60,6 +62,7 @@ getStringScale           obmhkv
 getStringing             obmhkv
 getSurvey                obmhkv
 getTakeoff               obmhkv
+getTimesheet             obmhkv
 getWorkshop              obmhkv
 importCatalogue          om
 issueToken               o
@@ -75,6 +78,7 @@ listEvents               omk
 listInstrumentBids       obmk
 listInstrumentQuotations obmk
 listInstruments          obmhkv
+listJobHours             obmhkv
 listJobs                 obmhkv
 listJudgements           obmhkv
 listParties              obmk
@@ -112,6 +116,7 @@ recordPromise            om
 recordPromiseOutcome     om
 recordSpendingLimit      om
 resumeWork               om
+reverseHours             omh
 revokeToken              o
 strikeFinding            obmh
 suspendWork              om

@@ -322,7 +322,9 @@ func TestCostToGoOfAClientsJobAndOfAClosedOne(t *testing.T) {
 	whole := want[openapi.Job](t, o.do(http.MethodGet, path, nil), http.StatusOK)
 	want[openapi.Job](t, o.do(http.MethodPost,
 		path+"/tasks/"+whole.Tasks[0].Operation+"/progress",
-		map[string]any{"done": "3", "left": "0", "finished": true}), http.StatusCreated)
+		map[string]any{
+			"hours": "3", "person": hand(t, o.client, ""), "left": "0", "finished": true,
+		}), http.StatusCreated)
 	spent := want[openapi.CostToGo](t, ask(""), http.StatusOK)
 	o.closed(j)
 	came := want[openapi.CostToGo](t, ask(""), http.StatusOK)

@@ -179,7 +179,7 @@ func changesOfAClosedJob(tb testing.TB, owner *client) []badInput {
 	}{
 		"work booked": {
 			"/tasks/" + j.Tasks[0].Operation + "/progress",
-			map[string]any{"done": "1", "left": "1", "finished": false},
+			map[string]any{"left": "1", "finished": false},
 		},
 		"a task rests": {"/suspensions", rest},
 		"it is held":   {"/suspensions", map[string]any{"why": "no room", "until": later}},

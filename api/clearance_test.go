@@ -210,7 +210,7 @@ func TestIvoryOf1904GoesFromItsPapersToTheBench(t *testing.T) {
 	}
 	task := "/v1/jobs/" + j.ID.String() + "/tasks/" + j.Tasks[0].Operation + "/progress"
 	want[openapi.Job](t, s.owner.do(http.MethodPost, task, map[string]any{
-		"done": "2", "left": "0", "finished": true,
+		"left": "0", "finished": true,
 	}), http.StatusCreated)
 
 	s.clear(p, papers("ivory-register", "REG-2"))
@@ -507,7 +507,7 @@ func TestACrackedPianoIsNotFetchedOnAPlannedRepair(t *testing.T) {
 		t.Errorf("the scope's cautions lead with %+v, want the crack", sc.Cautions)
 	}
 	want[openapi.Job](t, s.owner.do(http.MethodPost, job+"/tasks/FR-01/progress", map[string]any{
-		"done": "14", "left": "0", "finished": true, "reason": "stitched where it stands",
+		"left": "0", "finished": true, "reason": "stitched where it stands",
 	}), http.StatusCreated)
 	now := want[openapi.Job](t, s.owner.do(http.MethodGet, job, nil), http.StatusOK)
 	if stop, _ := stopOf(now.Stops, "frame-cracked"); len(stop.Bars) > 0 || !stop.Mended {

@@ -186,6 +186,7 @@ func noID(s string) bool { return s == "00000000-0000-0000-0000-000000000000" }
 // rarely does what no other walk does but the feed tells of.
 func (w *walker) rarely() {
 	w.rarelyOfTheShop()
+	w.rarelyOfHours()
 	w.rarelyOfPrices()
 	w.rarelyOfClients()
 }
@@ -223,6 +224,33 @@ func (w *walker) rarelyOfTheShop() {
 		"If-Match: "+shop.header.Get("ETag"))
 	body := altered(w, w.owner, "links.csv", "DS-02,DS-03,FS,,hard", "DS-02,DS-03,FS,24,hard")
 	send[ignored](w, http.MethodPost, "/v1/catalogue/import", body, zipped, tag("/v1/catalogue"))
+}
+
+// rarelyOfHours enters hours before their time, late and as rework, and takes some back.
+func (w *walker) rarelyOfHours() {
+	me := want[openapi.Me](w, w.get("/v1/me"), http.StatusOK)
+	person := hand(w, w.owner, me.User.String())
+	path := "/v1/people/" + person
+	send[ignored](w, http.MethodPut, path, map[string]any{
+		"name": "Ines Duarte", "skills": []string{"belly"}, "productive_share": "0.6", "user": me.User,
+	}, "If-Match: "+w.get(path).header.Get("ETag"))
+	j := jobUnderWay(w, w.owner)
+	last := j.Tasks[len(j.Tasks)-1].Operation
+	enter := func(body map[string]any) openapi.TimeEntry {
+		return send[openapi.TimeEntry](w, http.MethodPost, "/v1/time-entries", body)
+	}
+	back := func(e openapi.TimeEntry) {
+		send[ignored](w, http.MethodPost, "/v1/time-entries/"+e.ID.String()+"/reversal",
+			map[string]any{"why": "of another piano"})
+	}
+	early := enter(map[string]any{
+		"job": j.ID, "operation": last, "minutes": 30, "reason": "the bench was free",
+		"rework": "normal",
+	})
+	back(early)
+	send[ignored](w, http.MethodPost, path+"/approvals", map[string]any{"week": "2026-03-02"})
+	duty := enter(map[string]any{"duty": "waiting", "minutes": 30, "correction": "forgotten"})
+	back(duty)
 }
 
 // rarelyOfPrices negotiates in every way and clears a stop twice.
@@ -306,12 +334,14 @@ func (w *walker) rarelyOfClients() {
 	}, "If-None-Match: *")
 	send[ignored](w, http.MethodPost, path+"/tasks/"+j.Tasks[0].Operation+"/progress",
 		map[string]any{
-			"done": "2", "left": "1.5", "finished": false, "person": strings.TrimPrefix(hand, "/v1/people/"),
+			"hours": "2", "left": "1.5", "finished": false,
+			"person": strings.TrimPrefix(hand, "/v1/people/"),
 		})
 	// What is plated by the proposal comes before the case is put together, which is then done again.
 	closed := "CS-12"
 	send[ignored](w, http.MethodPost, path+"/tasks/"+closed+"/progress", map[string]any{
-		"done": "1", "left": "1", "finished": false, "reason": "the client wanted to hear it",
+		"hours": "1", "left": "1", "finished": false, "reason": "the client wanted to hear it",
+		"person": strings.TrimPrefix(hand, "/v1/people/"),
 	})
 	held := send[openapi.Job](w, http.MethodPost, path+"/suspensions", map[string]any{
 		"operation": j.Tasks[0].Operation, "why": "the wire is late", "until": "2026-03-16",

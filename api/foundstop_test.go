@@ -46,7 +46,7 @@ func TestWhatAFindingAtTheBenchStopsIsToldWhereverTheWorkIsDecided(t *testing.T)
 	crack("the proposal", p.Stops)
 	crack("the dates", dates())
 	booked := want[openapi.Job](t, owner.do(http.MethodPost, at+"/tasks/AC-05/progress",
-		map[string]any{"done": "1", "left": "3", "finished": false}), http.StatusCreated)
+		map[string]any{"left": "3", "finished": false}), http.StatusCreated)
 	crack("hours booked", booked.Stops)
 	other := propose(t, owner, j, "SV-39", "1.7")
 	if len(other.Stops) > 0 {

@@ -50,8 +50,10 @@ func TestAJobIsBookedSuspendedResumedAndClosedOverHTTP(t *testing.T) {
 	owner, bench := s.as(domain.Owner), s.as(domain.Bench)
 	j := jobUnderWay(t, owner)
 	path, task := "/v1/jobs/"+j.ID.String(), j.Tasks[0].Operation
+	hand(t, owner, want[openapi.Me](t, bench.do(http.MethodGet, "/v1/me", nil), http.StatusOK).
+		User.String())
 	booked := bench.do(http.MethodPost, path+"/tasks/"+task+"/progress", map[string]any{
-		"done": "2", "left": "1.5", "finished": false,
+		"hours": "2", "done": "2", "left": "1.5", "finished": false,
 	})
 	now := want[openapi.Job](t, booked, http.StatusCreated)
 	if got := now.Tasks[0]; got.Done.String() != "2" || got.Left.String() != "1.5" ||
@@ -196,7 +198,7 @@ func TestTheQueueStaysWholeWhileManyRearrangeIt(t *testing.T) {
 				t.Errorf("got %d: %s", a.status, a.body)
 			}
 			b := manager.do(http.MethodPost, path+"/tasks/"+jobs[0].Tasks[0].Operation+"/progress",
-				map[string]any{"done": "1", "left": "1", "finished": false})
+				map[string]any{"left": "1", "finished": false})
 			if b.status != http.StatusCreated {
 				t.Errorf("booking meanwhile: got %d: %s", b.status, b.body)
 			}

@@ -36,6 +36,7 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 		want[any](tb, c.do(http.MethodPut, path, body, "If-None-Match: *"), http.StatusCreated)
 	}
 	put("/v1/stations/"+place, map[string]any{"name": "glue bench", "count": 1})
+	crew := hand(tb, c, "")
 	n := 0
 	// next counts up and down in turn, so that names and days are not added in their own order
 	next := func() int {
@@ -147,9 +148,14 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 		{
 			"listProgress", job + "/tasks/" + j.Tasks[0].Operation + "/progress",
 			post(job+"/tasks/"+j.Tasks[0].Operation+"/progress", func() map[string]any {
-				return map[string]any{"done": "2", "left": "1.5", "finished": false}
+				return map[string]any{"left": "1.5", "finished": false}
 			}),
 		},
+		{"listJobHours", job + "/time-entries", post("/v1/time-entries", func() map[string]any {
+			return map[string]any{
+				"person": crew, "job": j.ID, "operation": j.Tasks[0].Operation, "minutes": 10,
+			}
+		})},
 		{"listSuspensions", job + "/suspensions", post(job+"/suspensions", func() map[string]any {
 			n++
 			return map[string]any{

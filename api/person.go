@@ -54,6 +54,7 @@ func (h *handlers) PutPerson(
 ) (PutPersonResponseObject, error) {
 	sent := domain.Person{
 		ID: r.ID, Name: r.Body.Name, Skills: r.Body.Skills, ProductiveShare: r.Body.ProductiveShare,
+		OffPayroll: r.Body.OnPayroll != nil && !*r.Body.OnPayroll, User: r.Body.User,
 	}
 	if r.Params.IfMatch == "" {
 		return h.addPerson(ctx, sent)
@@ -82,7 +83,7 @@ func (h *handlers) addPerson(
 		func() (app.Versioned[domain.Person], error) {
 			return h.app.Read(ctx, a).Person(ctx, sent.ID)
 		},
-		func(there domain.Person) bool { return sameJSON(there, sent) })
+		sent.Same)
 	return personOK(p), err
 }
 
@@ -95,6 +96,7 @@ func personOK(p app.Versioned[domain.Person]) PutPersonResponseObject {
 func renderPerson(p app.Versioned[domain.Person]) openapi.Person {
 	return openapi.Person{
 		ID: p.Value.ID, Name: p.Value.Name, Skills: p.Value.Skills,
-		ProductiveShare: p.Value.ProductiveShare, Version: p.Version, CreatedAt: p.CreatedAt,
+		ProductiveShare: p.Value.ProductiveShare, OnPayroll: !p.Value.OffPayroll, User: p.Value.User,
+		Version: p.Version, CreatedAt: p.CreatedAt,
 	}
 }

@@ -53,8 +53,13 @@ func (h *handlers) AddProgress(
 ) (AddProgressResponseObject, error) {
 	b := r.Body
 	p := job.Progress{
-		Operation: catalogue.Code(r.Operation), Done: b.Done, Left: b.Left, Finished: b.Finished,
-		Person: b.Person, Note: b.Note, Reason: b.Reason,
+		Operation: catalogue.Code(r.Operation), Counted: b.Done, Left: b.Left, Finished: b.Finished,
+		Person: b.Person, Note: b.Note, Reason: b.Reason, Correction: b.Correction,
+	}
+	var f domain.Faults
+	p.Minutes = readMinutes(&f, "#/hours", b.Hours)
+	if err := f.Err(); err != nil {
+		return nil, err
 	}
 	if b.WorkedOn != "" {
 		day, err := parseDay(b.WorkedOn)

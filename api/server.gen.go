@@ -209,6 +209,9 @@ type ServerInterface interface {
 	// AddProgress Record how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
 	AddProgress(ctx echo.Context, id ID, operation Operation) error
+	// ListJobHours List the hours entered on a job
+	// (GET /v1/jobs/{id}/time-entries)
+	ListJobHours(ctx echo.Context, id ID, params ListJobHoursParams) error
 	// JoinInstruments Take over instruments whose work is under way
 	// (POST /v1/joins)
 	JoinInstruments(ctx echo.Context, params JoinInstrumentsParams) error
@@ -236,6 +239,12 @@ type ServerInterface interface {
 	// PutPerson Add or change a member of the crew
 	// (PUT /v1/people/{id})
 	PutPerson(ctx echo.Context, id ID, params PutPersonParams) error
+	// ApproveHours Approve the hours of somebody's week
+	// (POST /v1/people/{id}/approvals)
+	ApproveHours(ctx echo.Context, id ID) error
+	// GetTimesheet Show what somebody worked in a month
+	// (GET /v1/people/{id}/timesheets/{month})
+	GetTimesheet(ctx echo.Context, id ID, month string) error
 	// GetPlan Show the newest plan of the whole shop
 	// (GET /v1/plan)
 	GetPlan(ctx echo.Context) error
@@ -305,6 +314,12 @@ type ServerInterface interface {
 	// ListJudgements Judge the findings of a survey point by point
 	// (GET /v1/surveys/{id}/judgements)
 	ListJudgements(ctx echo.Context, id ID) error
+	// EnterHours Enter hours that somebody worked
+	// (POST /v1/time-entries)
+	EnterHours(ctx echo.Context) error
+	// ReverseHours Take back hours that were entered wrongly
+	// (POST /v1/time-entries/{id}/reversal)
+	ReverseHours(ctx echo.Context, id ID) error
 	// ListTokens List the workshop's tokens
 	// (GET /v1/tokens)
 	ListTokens(ctx echo.Context, params ListTokensParams) error
@@ -1905,6 +1920,38 @@ func (w *ServerInterfaceWrapper) AddProgress(ctx echo.Context) error {
 	return err
 }
 
+// ListJobHours converts echo context to params.
+func (w *ServerInterfaceWrapper) ListJobHours(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobHoursParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListJobHours(ctx, id, params)
+	return err
+}
+
 // JoinInstruments converts echo context to params.
 func (w *ServerInterfaceWrapper) JoinInstruments(ctx echo.Context) error {
 	var err error
@@ -2099,6 +2146,46 @@ func (w *ServerInterfaceWrapper) PutPerson(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutPerson(ctx, id, params)
+	return err
+}
+
+// ApproveHours converts echo context to params.
+func (w *ServerInterfaceWrapper) ApproveHours(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ApproveHours(ctx, id)
+	return err
+}
+
+// GetTimesheet converts echo context to params.
+func (w *ServerInterfaceWrapper) GetTimesheet(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "month" -------------
+	var month string
+
+	err = runtime.BindStyledParameterWithOptions("simple", "month", ctx.Param("month"), &month, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter month: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetTimesheet(ctx, id, month)
 	return err
 }
 
@@ -2616,6 +2703,31 @@ func (w *ServerInterfaceWrapper) ListJudgements(ctx echo.Context) error {
 	return err
 }
 
+// EnterHours converts echo context to params.
+func (w *ServerInterfaceWrapper) EnterHours(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EnterHours(ctx)
+	return err
+}
+
+// ReverseHours converts echo context to params.
+func (w *ServerInterfaceWrapper) ReverseHours(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReverseHours(ctx, id)
+	return err
+}
+
 // ListTokens converts echo context to params.
 func (w *ServerInterfaceWrapper) ListTokens(ctx echo.Context) error {
 	var err error
@@ -2843,6 +2955,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/jobs/:id/suspensions/:suspension/resumption", wrapper.ResumeWork, options.OperationMiddlewares["resumeWork"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.ListProgress, options.OperationMiddlewares["listProgress"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/tasks/:operation/progress", wrapper.AddProgress, options.OperationMiddlewares["addProgress"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/time-entries", wrapper.ListJobHours, options.OperationMiddlewares["listJobHours"]...)
 	router.POST(options.BaseURL+"/v1/joins", wrapper.JoinInstruments, options.OperationMiddlewares["joinInstruments"]...)
 	router.GET(options.BaseURL+"/v1/joins/form", wrapper.GetJoinForm, options.OperationMiddlewares["getJoinForm"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
@@ -2852,6 +2965,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.GET(options.BaseURL+"/v1/people/:id", wrapper.GetPerson, options.OperationMiddlewares["getPerson"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
+	router.POST(options.BaseURL+"/v1/people/:id/approvals", wrapper.ApproveHours, options.OperationMiddlewares["approveHours"]...)
+	router.GET(options.BaseURL+"/v1/people/:id/timesheets/:month", wrapper.GetTimesheet, options.OperationMiddlewares["getTimesheet"]...)
 	router.GET(options.BaseURL+"/v1/plan", wrapper.GetPlan, options.OperationMiddlewares["getPlan"]...)
 	router.POST(options.BaseURL+"/v1/plan", wrapper.MakePlan, options.OperationMiddlewares["makePlan"]...)
 	router.GET(options.BaseURL+"/v1/plan/jobs/:id/tasks/:operation/why", wrapper.ExplainPlannedTask, options.OperationMiddlewares["explainPlannedTask"]...)
@@ -2875,6 +2990,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.DELETE(options.BaseURL+"/v1/surveys/:id/findings/:finding", wrapper.StrikeFinding, options.OperationMiddlewares["strikeFinding"]...)
 	router.PUT(options.BaseURL+"/v1/surveys/:id/findings/:finding", wrapper.PutFinding, options.OperationMiddlewares["putFinding"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id/judgements", wrapper.ListJudgements, options.OperationMiddlewares["listJudgements"]...)
+	router.POST(options.BaseURL+"/v1/time-entries", wrapper.EnterHours, options.OperationMiddlewares["enterHours"]...)
+	router.POST(options.BaseURL+"/v1/time-entries/:id/reversal", wrapper.ReverseHours, options.OperationMiddlewares["reverseHours"]...)
 	router.GET(options.BaseURL+"/v1/tokens", wrapper.ListTokens, options.OperationMiddlewares["listTokens"]...)
 	router.POST(options.BaseURL+"/v1/tokens", wrapper.IssueToken, options.OperationMiddlewares["issueToken"]...)
 	router.DELETE(options.BaseURL+"/v1/tokens/:id", wrapper.RevokeToken, options.OperationMiddlewares["revokeToken"]...)
@@ -4822,6 +4939,39 @@ func (response AddProgress201JSONResponse) VisitAddProgressResponse(w http.Respo
 	return err
 }
 
+type ListJobHoursRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListJobHoursParams
+}
+
+type ListJobHoursResponseObject interface {
+	VisitListJobHoursResponse(w http.ResponseWriter) error
+}
+
+type ListJobHours200ResponseHeaders struct {
+	Link *string
+}
+
+type ListJobHours200JSONResponse struct {
+	Body    TimeEntryPage
+	Headers ListJobHours200ResponseHeaders
+}
+
+func (response ListJobHours200JSONResponse) VisitListJobHoursResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type JoinInstrumentsRequestObject struct {
 	Params   JoinInstrumentsParams
 	JSONBody *JoinInstrumentsJSONRequestBody
@@ -5153,6 +5303,82 @@ func (response PutPerson201JSONResponse) VisitPutPersonResponse(w http.ResponseW
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ApproveHoursRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ApproveHoursJSONRequestBody
+}
+
+type ApproveHoursResponseObject interface {
+	VisitApproveHoursResponse(w http.ResponseWriter) error
+}
+
+type ApproveHours201JSONResponse TimeApproval
+
+func (response ApproveHours201JSONResponse) VisitApproveHoursResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetTimesheetRequestObject struct {
+	ID    ID     `json:"id"`
+	Month string `json:"month"`
+}
+
+type GetTimesheetResponseObject interface {
+	VisitGetTimesheetResponse(w http.ResponseWriter) error
+}
+
+type GetTimesheet200ResponseHeaders struct {
+	ETag string
+}
+
+type GetTimesheet200JSONResponse struct {
+	Body    Timesheet
+	Headers GetTimesheet200ResponseHeaders
+}
+
+func (response GetTimesheet200JSONResponse) VisitGetTimesheetResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetTimesheet200TextCsvResponse struct {
+	Body          io.Reader
+	Headers       GetTimesheet200ResponseHeaders
+	ContentLength int64
+}
+
+func (response GetTimesheet200TextCsvResponse) VisitGetTimesheetResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -5864,6 +6090,51 @@ func (response ListJudgements200JSONResponse) VisitListJudgementsResponse(w http
 	return err
 }
 
+type EnterHoursRequestObject struct {
+	Body *EnterHoursJSONRequestBody
+}
+
+type EnterHoursResponseObject interface {
+	VisitEnterHoursResponse(w http.ResponseWriter) error
+}
+
+type EnterHours201JSONResponse TimeEntry
+
+func (response EnterHours201JSONResponse) VisitEnterHoursResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReverseHoursRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ReverseHoursJSONRequestBody
+}
+
+type ReverseHoursResponseObject interface {
+	VisitReverseHoursResponse(w http.ResponseWriter) error
+}
+
+type ReverseHours201JSONResponse TimeEntry
+
+func (response ReverseHours201JSONResponse) VisitReverseHoursResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListTokensRequestObject struct {
 	Params ListTokensParams
 }
@@ -6265,6 +6536,9 @@ type StrictServerInterface interface {
 	// AddProgress Record how far a task is
 	// (POST /v1/jobs/{id}/tasks/{operation}/progress)
 	AddProgress(ctx context.Context, request AddProgressRequestObject) (AddProgressResponseObject, error)
+	// ListJobHours List the hours entered on a job
+	// (GET /v1/jobs/{id}/time-entries)
+	ListJobHours(ctx context.Context, request ListJobHoursRequestObject) (ListJobHoursResponseObject, error)
 	// JoinInstruments Take over instruments whose work is under way
 	// (POST /v1/joins)
 	JoinInstruments(ctx context.Context, request JoinInstrumentsRequestObject) (JoinInstrumentsResponseObject, error)
@@ -6292,6 +6566,12 @@ type StrictServerInterface interface {
 	// PutPerson Add or change a member of the crew
 	// (PUT /v1/people/{id})
 	PutPerson(ctx context.Context, request PutPersonRequestObject) (PutPersonResponseObject, error)
+	// ApproveHours Approve the hours of somebody's week
+	// (POST /v1/people/{id}/approvals)
+	ApproveHours(ctx context.Context, request ApproveHoursRequestObject) (ApproveHoursResponseObject, error)
+	// GetTimesheet Show what somebody worked in a month
+	// (GET /v1/people/{id}/timesheets/{month})
+	GetTimesheet(ctx context.Context, request GetTimesheetRequestObject) (GetTimesheetResponseObject, error)
 	// GetPlan Show the newest plan of the whole shop
 	// (GET /v1/plan)
 	GetPlan(ctx context.Context, request GetPlanRequestObject) (GetPlanResponseObject, error)
@@ -6361,6 +6641,12 @@ type StrictServerInterface interface {
 	// ListJudgements Judge the findings of a survey point by point
 	// (GET /v1/surveys/{id}/judgements)
 	ListJudgements(ctx context.Context, request ListJudgementsRequestObject) (ListJudgementsResponseObject, error)
+	// EnterHours Enter hours that somebody worked
+	// (POST /v1/time-entries)
+	EnterHours(ctx context.Context, request EnterHoursRequestObject) (EnterHoursResponseObject, error)
+	// ReverseHours Take back hours that were entered wrongly
+	// (POST /v1/time-entries/{id}/reversal)
+	ReverseHours(ctx context.Context, request ReverseHoursRequestObject) (ReverseHoursResponseObject, error)
 	// ListTokens List the workshop's tokens
 	// (GET /v1/tokens)
 	ListTokens(ctx context.Context, request ListTokensRequestObject) (ListTokensResponseObject, error)
@@ -8588,6 +8874,32 @@ func (sh *strictHandler) AddProgress(ctx echo.Context, id ID, operation Operatio
 	return nil
 }
 
+// ListJobHours operation middleware
+func (sh *strictHandler) ListJobHours(ctx echo.Context, id ID, params ListJobHoursParams) error {
+	var request ListJobHoursRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListJobHours(ctx.Request().Context(), request.(ListJobHoursRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListJobHours")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListJobHoursResponseObject); ok {
+		return validResponse.VisitListJobHoursResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // JoinInstruments operation middleware
 func (sh *strictHandler) JoinInstruments(ctx echo.Context, params JoinInstrumentsParams) error {
 	var request JoinInstrumentsRequestObject
@@ -8879,6 +9191,80 @@ func (sh *strictHandler) PutPerson(ctx echo.Context, id ID, params PutPersonPara
 		return err
 	} else if validResponse, ok := response.(PutPersonResponseObject); ok {
 		return validResponse.VisitPutPersonResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ApproveHours operation middleware
+func (sh *strictHandler) ApproveHours(ctx echo.Context, id ID) error {
+	var request ApproveHoursRequestObject
+
+	request.ID = id
+
+	var body ApproveHoursJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ApproveHours(ctx.Request().Context(), request.(ApproveHoursRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ApproveHours")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ApproveHoursResponseObject); ok {
+		return validResponse.VisitApproveHoursResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetTimesheet operation middleware
+func (sh *strictHandler) GetTimesheet(ctx echo.Context, id ID, month string) error {
+	var request GetTimesheetRequestObject
+
+	request.ID = id
+	request.Month = month
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetTimesheet(ctx.Request().Context(), request.(GetTimesheetRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetTimesheet")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetTimesheetResponseObject); ok {
+		return validResponse.VisitGetTimesheetResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -9620,6 +10006,100 @@ func (sh *strictHandler) ListJudgements(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(ListJudgementsResponseObject); ok {
 		return validResponse.VisitListJudgementsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EnterHours operation middleware
+func (sh *strictHandler) EnterHours(ctx echo.Context) error {
+	var request EnterHoursRequestObject
+
+	var body EnterHoursJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EnterHours(ctx.Request().Context(), request.(EnterHoursRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EnterHours")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EnterHoursResponseObject); ok {
+		return validResponse.VisitEnterHoursResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReverseHours operation middleware
+func (sh *strictHandler) ReverseHours(ctx echo.Context, id ID) error {
+	var request ReverseHoursRequestObject
+
+	request.ID = id
+
+	var body ReverseHoursJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReverseHours(ctx.Request().Context(), request.(ReverseHoursRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReverseHours")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReverseHoursResponseObject); ok {
+		return validResponse.VisitReverseHoursResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -165,9 +165,12 @@ func TestHoursBeforeTheirTimeAreTakenWithTheirReason(t *testing.T) {
 	joined := want[openapi.JoinReport](t,
 		owner.do(http.MethodPost, "/v1/joins", tenPianos(t), asCSV), http.StatusCreated)
 	path := "/v1/jobs/" + joined.Pianos[0].Job.String()
+	person := hand(t, owner, "")
 	book := func(body map[string]any) answer {
 		return owner.do(http.MethodPost, path+"/tasks/RG-01/progress",
-			with(map[string]any{"done": "2", "left": "12", "finished": false}, body))
+			with(map[string]any{
+				"hours": "1", "person": person, "left": "12", "finished": false,
+			}, body))
 	}
 	p := wantProblem(t, book(nil), http.StatusUnprocessableEntity, "validation")
 	if len(p.Errors) != 1 || p.Errors[0].Pointer != "#/reason" ||
@@ -180,7 +183,7 @@ func TestHoursBeforeTheirTimeAreTakenWithTheirReason(t *testing.T) {
 	if x := now.Tasks[at].OutOfOrder; x.Reason != why || !slices.Contains(x.Ahead, "AC-02") {
 		t.Errorf("the task says %+v", x)
 	}
-	want[openapi.Job](t, book(map[string]any{"done": "3", "left": "11"}), http.StatusCreated)
+	want[openapi.Job](t, book(map[string]any{"left": "11"}), http.StatusCreated)
 	entries := want[openapi.ProgressPage](t,
 		owner.do(http.MethodGet, path+"/tasks/RG-01/progress", nil), http.StatusOK).Items
 	if n := len(entries); n < 2 || entries[n-2].Reason != why || entries[n-1].Reason != "" ||
@@ -204,7 +207,7 @@ func TestHoursBeforeTheirTimeAreTakenWithTheirReason(t *testing.T) {
 	}), http.StatusCreated)
 	want[openapi.Proposal](t, owner.do(http.MethodPost, path+"/proposals/"+found.ID.String()+
 		"/decision", map[string]any{"accept": true, "reason": "bushed now"}), http.StatusCreated)
-	p = wantProblem(t, book(map[string]any{"done": "4", "left": "10"}),
+	p = wantProblem(t, book(map[string]any{"left": "10"}),
 		http.StatusUnprocessableEntity, "validation")
 	if len(p.Errors) != 1 || !strings.Contains(p.Errors[0].Detail, "KY-02") {
 		t.Errorf("with something new before it: got %+v", p.Errors)

@@ -174,7 +174,7 @@ func TestWhoAcceptsAProposalSaysWhichUndoneWorkIsDoneAgain(t *testing.T) {
 	}
 	// Strung once more, it is done once more.
 	want[openapi.Job](t, owner.do(http.MethodPost, at+"/tasks/DS-02/progress", map[string]any{
-		"done": "5", "left": "0", "finished": true,
+		"left": "0", "finished": true,
 	}), http.StatusCreated)
 	list := want[openapi.ProposalPage](t, owner.do(http.MethodGet, at+"/proposals", nil),
 		http.StatusOK)

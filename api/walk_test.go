@@ -34,6 +34,7 @@ var walks = []func(*walker){
 	(*walker).clearances,
 	(*walker).clients,
 	(*walker).joins,
+	func(w *walker) { w.hours(w.scopes(w.buying())) },
 	(*walker).events,
 }
 
@@ -279,8 +280,13 @@ func (w *walker) jobs(scope openapi.Scope) {
 	w.get(path + "/baseline")
 	w.get(path + "/dates")
 	task := path + "/tasks/" + job.Tasks[0].Operation + "/progress"
+	hand := w.id()
+	send[ignored](w, http.MethodPut, "/v1/people/"+hand, map[string]any{
+		"name": "Ada Fernwood", "skills": []string{"haulage"}, "productive_share": "0.7",
+	}, "If-None-Match: *")
 	send[ignored](w, http.MethodPost, task, map[string]any{
-		"done": "2", "left": "1.5", "finished": false, "note": "the stairs were narrow",
+		"hours": "2", "left": "1.5", "finished": false, "person": hand,
+		"note": "the stairs were narrow",
 	})
 	w.get(task)
 	send[ignored](w, http.MethodPost, "/v1/plan", map[string]any{"schedules": 200, "seed": 1})
@@ -365,6 +371,36 @@ func (w *walker) clients() {
 		"how": "in the letter of acceptance",
 	})
 	w.get(limit)
+}
+
+// hours enters what somebody worked in the week before, corrects it and approves it.
+func (w *walker) hours(scope openapi.Scope) {
+	at := "/v1/instruments/" + scope.Instrument.String()
+	send[ignored](w, http.MethodPut, at,
+		with(wornGrand(), map[string]any{"model": "Salon", "owner": "stock"}),
+		"If-Match: "+w.get(at).header.Get("ETag"))
+	job := send[openapi.Job](w, http.MethodPost, "/v1/jobs", map[string]any{
+		"scope": scope.ID, "accepted_on": "2026-02-23",
+	})
+	hand := w.id()
+	send[ignored](w, http.MethodPut, "/v1/people/"+hand, map[string]any{
+		"name": "Ada Fernwood", "skills": []string{"haulage"}, "productive_share": "0.7",
+		"on_payroll": false,
+	}, "If-None-Match: *")
+	carried := send[openapi.TimeEntry](w, http.MethodPost, "/v1/time-entries", map[string]any{
+		"person": hand, "job": job.ID, "operation": job.Tasks[0].Operation,
+		"worked_on": "2026-02-27", "minutes": 195, "from": "08:30", "to": "12:00",
+	})
+	send[ignored](w, http.MethodPost, "/v1/time-entries", map[string]any{
+		"person": hand, "duty": "upkeep", "worked_on": "2026-02-27", "hours": "1.25",
+	})
+	send[ignored](w, http.MethodPost, "/v1/time-entries/"+carried.ID.String()+"/reversal",
+		map[string]any{"minutes": 60, "why": "an hour of it was another piano's"})
+	w.get("/v1/jobs/" + job.ID.String() + "/time-entries")
+	send[ignored](w, http.MethodPost, "/v1/people/"+hand+"/approvals", map[string]any{
+		"week": "2026-02-23", "minutes": 210,
+	})
+	w.get("/v1/people/" + hand + "/timesheets/2026-02")
 }
 
 // events reads the feed of a workshop that did something.

@@ -19,6 +19,18 @@ type Person struct {
 	// ProductiveShare is the share of the paid hours that is bench time (60–80 %: common practice,
 	// no source).
 	ProductiveShare decimal.Decimal `json:"productive_share"`
+	// OffPayroll is true of a proprietor, whose hours no wage is paid for. Neither it nor User is in
+	// the documents of plans and bids, since no date rests on them.
+	OffPayroll bool `json:"-"`
+	// User is the member of the workshop that the person is; zero: none, or not said. Whoever has the
+	// role bench books only the hours of the person that they are.
+	User uuid.UUID `json:"-"`
+}
+
+// Same reports whether two records of a person say the same.
+func (p Person) Same(q Person) bool {
+	return p.ID == q.ID && p.Name == q.Name && slices.Equal(p.Skills, q.Skills) &&
+		p.ProductiveShare.Equal(q.ProductiveShare) && p.OffPayroll == q.OffPayroll && p.User == q.User
 }
 
 // minProductiveShare is the smallest productive share that is accepted. With less, work would last

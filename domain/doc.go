@@ -13,6 +13,7 @@
 //	bid         what to pay
 //	sheet       one page of a bid, to carry into the room
 //	job         what happens once the work is accepted
+//	hours       which hours the crew has worked, and on what
 //
 // Beside them stand catalogue (the shipped operations, rules and survey points, as data) and
 // stringing (the physics of strings). One survey feeds everything:

@@ -39,8 +39,10 @@ const (
 	PartyAdded   EventKind = "party.added"
 	PartyChanged EventKind = "party.changed"
 
-	PersonAdded   EventKind = "person.added"
-	PersonChanged EventKind = "person.changed"
+	PersonAdded         EventKind = "person.added"
+	PersonChanged       EventKind = "person.changed"
+	PersonHoursApproved EventKind = "person.hours_approved" // of a week
+	PersonOnDuty        EventKind = "person.on_duty"        // hours that belong to no job
 
 	PlanMade EventKind = "plan.made"
 
@@ -61,6 +63,7 @@ const (
 	SurveyTaken EventKind = "survey.taken"
 
 	TaskProgressed EventKind = "task.progressed"
+	TaskWorked     EventKind = "task.worked" // hours entered, or taken back
 
 	TokenIssued  EventKind = "token.issued"
 	TokenRevoked EventKind = "token.revoked"

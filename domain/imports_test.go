@@ -68,6 +68,7 @@ var law = map[string]article{
 		"domain", "domain/catalogue", "domain/survey", "domain/instrument", "domain/scope",
 		"domain/clearance", "domain/plan", "pricing", "pricing/money", "pricing/odds",
 	}},
+	"domain/hours": {pure: true, may: []string{"domain", "domain/catalogue"}},
 	"domain/bid": {pure: true, may: []string{
 		"domain", "domain/catalogue", "domain/survey", "domain/instrument", "domain/scope",
 		"domain/clearance", "domain/plan", "pricing", "pricing/money", "pricing/odds",

@@ -32,13 +32,16 @@ const (
 	WriteScopes      Permission = "write_scopes"
 	WriteBids        Permission = "write_bids"
 	WriteJobs        Permission = "write_jobs"
-	WriteProgress    Permission = "write_progress" // hours left on a task
-	WriteSettings    Permission = "write_settings" // rates, calendar, crew, stations, catalogue
-	IssueTokens      Permission = "issue_tokens"
-	ReadFeed         Permission = "read_feed"
-	ReadParties      Permission = "read_parties" // names and addresses of clients and sellers
-	WriteParties     Permission = "write_parties"
-	ClearStops       Permission = "clear_stops" // those of them that the stop lets clear it
+	WriteProgress    Permission = "write_progress" // hours worked, and those left on a task
+	// approve the hours of a week, and enter those of other people
+	ApproveHours   Permission = "approve_hours"
+	ReadTimesheets Permission = "read_timesheets" // of other people
+	WriteSettings  Permission = "write_settings"  // rates, calendar, crew, stations, catalogue
+	IssueTokens    Permission = "issue_tokens"
+	ReadFeed       Permission = "read_feed"
+	ReadParties    Permission = "read_parties" // names and addresses of clients and sellers
+	WriteParties   Permission = "write_parties"
+	ClearStops     Permission = "clear_stops" // those of them that the stop lets clear it
 )
 
 // permissions is the one table of who may do what: what it doesn't list is refused. The bench never
@@ -46,18 +49,19 @@ const (
 var permissions = map[Role][]Permission{
 	Owner: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress,
-		WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties, ClearStops,
+		ApproveHours, ReadTimesheets, WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties,
+		ClearStops,
 	},
 	Buyer: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties,
 		ClearStops,
 	},
 	Manager: {
-		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, WriteSettings,
-		ReadFeed, ReadParties, WriteParties, ClearStops,
+		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, ApproveHours,
+		ReadTimesheets, WriteSettings, ReadFeed, ReadParties, WriteParties, ClearStops,
 	},
 	Bench:      {ReadShop, WriteInstruments, WriteProgress},
-	Bookkeeper: {ReadShop, ReadMoney, ReadFeed, ReadParties},
+	Bookkeeper: {ReadShop, ReadMoney, ReadTimesheets, ReadFeed, ReadParties},
 	Viewer:     {ReadShop},
 }
 

@@ -140,6 +140,18 @@ const (
 	DepthRestore     Depth = "restore"
 )
 
+// Defines values for Duty.
+const (
+	DutyAdministration Duty = "administration"
+	DutyOther          Duty = "other"
+	DutySelling        Duty = "selling"
+	DutyService        Duty = "service"
+	DutySurveying      Duty = "surveying"
+	DutyTraining       Duty = "training"
+	DutyUpkeep         Duty = "upkeep"
+	DutyWaiting        Duty = "waiting"
+)
+
 // Defines values for EditBecause.
 const (
 	EditBecauseDone      EditBecause = "done"
@@ -320,6 +332,12 @@ const (
 	RaiseMustAct   Raise = "must_act"
 )
 
+// Defines values for Rework.
+const (
+	ReworkAbnormal Rework = "abnormal"
+	ReworkNormal   Rework = "normal"
+)
+
 // Defines values for Role.
 const (
 	RoleBench      Role = "bench"
@@ -416,6 +434,12 @@ const (
 	TaxRegimeMargin   TaxRegime = "margin"
 	TaxRegimeNone     TaxRegime = "none"
 	TaxRegimeStandard TaxRegime = "standard"
+)
+
+// Defines values for TimeEntryStatus.
+const (
+	TimeEntryStatusApproved TimeEntryStatus = "approved"
+	TimeEntryStatusPending  TimeEntryStatus = "pending"
 )
 
 // Defines values for UndoneSeverity.
@@ -1665,6 +1689,9 @@ type DroppedLine struct {
 	To string `json:"to,omitempty,omitzero"`
 }
 
+// Duty Standing work that belongs to no job. `upkeep`: cleaning, tools, machines, the shop. `training`: learning and teaching. `waiting`: idle, since no work could go on. `administration`. `surveying`: pianos on offer, before they are bought. `selling`: showing, delivery, tuning after the sale. `service`: tuning and repair for clients outside the jobs. `other`: as the note says.
+type Duty string
+
 // Edit One change by the buyer on top of what the rules call for. Every kind but `depth`, `take` and `choose` names an `operation`, and brings the figure that it is named after. `choose` names a `group` and an `option`; `depth` takes a `part` of the instrument to a depth of its own; `take` does what a suggestion mentions. Work brings its companions along. What work usually brings is left out by `remove` with a `why`; what it needs by `remove` with `because`, `by` and `why`. Anything else that leaves work without what it needs is refused with the chain of reasons.
 type Edit struct {
 	// Because For `remove`, why work that other work needs can be left out: somebody has done it already, does it elsewhere, or the part is kept as it is. What goes with work that is done all the same still comes along.
@@ -2693,7 +2720,7 @@ type Me struct {
 	// Name The name of the user. Absent if none was given.
 	Name string `json:"name,omitempty,omitzero"`
 
-	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
 	Role Role `json:"role"`
 
 	// User A UUID (RFC 9562).
@@ -2723,6 +2750,9 @@ type MeasurementList struct {
 	// Measurements The measurements, one for each driver.
 	Measurements []Measurement `json:"measurements"`
 }
+
+// Minutes Minutes of work.
+type Minutes = int
 
 // Money An amount of money, with exactly the decimals of its currency.
 type Money struct {
@@ -2807,7 +2837,7 @@ type NewMember struct {
 	// Name The name of the member.
 	Name string `json:"name"`
 
-	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
 	Role Role `json:"role"`
 }
 
@@ -3092,11 +3122,17 @@ type Person struct {
 	// Name The name of the person.
 	Name string `json:"name"`
 
+	// OnPayroll Whether a wage is paid for the hours.
+	OnPayroll bool `json:"on_payroll"`
+
 	// ProductiveShare A share or a probability from 0 to 1.
 	ProductiveShare Share `json:"productive_share"`
 
 	// Skills The skills of the person, at most 50.
 	Skills []string `json:"skills"`
+
+	// User The member of the workshop that the person is. Absent if nobody is set.
+	User ID `json:"user,omitempty,omitzero"`
 
 	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
@@ -3119,11 +3155,17 @@ type PersonSettings struct {
 	// Name The name of the person.
 	Name string `json:"name"`
 
+	// OnPayroll Whether a wage is paid for the hours; false of a proprietor. True if omitted.
+	OnPayroll *bool `json:"on_payroll,omitempty"`
+
 	// ProductiveShare The share of the paid hours that is bench time; at least 0.05.
 	ProductiveShare Share `json:"productive_share"`
 
 	// Skills The skills of the person, by the names that the catalogue's operations ask for.
 	Skills []Word `json:"skills"`
+
+	// User The member of the workshop that the person is, who then enters these hours. Nobody if omitted.
+	User ID `json:"user,omitempty,omitzero"`
 }
 
 // Plan A plan of all jobs together.
@@ -3422,19 +3464,25 @@ type Progress struct {
 
 // ProgressDraft How far a task is.
 type ProgressDraft struct {
-	// Done Person-hours done on the task so far.
-	Done PersonHours `json:"done"`
+	// Correction Why the hours are entered late. Needed in a week that was approved.
+	Correction string `json:"correction,omitempty,omitzero"`
+
+	// Done The person-hours that are booked on the task, these ones included, as a check: anything else is refused, since somebody else has booked meanwhile. It books nothing.
+	Done *Quantity `json:"done,omitempty"`
 
 	// Finished Whether the task is finished. A finished task has no hours left.
 	Finished bool `json:"finished"`
 
+	// Hours Hours that the person worked on the task that day and that aren't entered yet, whole minutes. None if omitted.
+	Hours PersonHours `json:"hours,omitempty,omitzero"`
+
 	// Left Person-hours left, as it looks now.
 	Left PersonHours `json:"left"`
 
-	// Note Anything worth knowing. Needed to take back hours or the finish.
+	// Note Anything worth knowing. Needed to take back the finish, and to book hours on a task that was finished.
 	Note string `json:"note,omitempty,omitzero"`
 
-	// Person Who did the work, if somebody else enters it.
+	// Person Who did the work, if somebody else enters it. With hours, the member of the crew that the sender is if omitted.
 	Person ID `json:"person,omitempty,omitzero"`
 
 	// Reason Why the task is worked on before its time. Needed for the first hours while something is open that goes before it, and again once something else is. What is left of the task stays planned in its turn.
@@ -3951,6 +3999,9 @@ type RevisionPage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
+// Rework Marks work that repairs work of ours. `normal`: what such work takes now and then, part of what the instrument costs. `abnormal`: what should not happen, an expense of its own.
+type Rework string
+
 // RiskyRepair A repair of what would stop the purchase, which may not hold.
 type RiskyRepair struct {
 	// Fails The probability that it does not hold.
@@ -3963,7 +4014,7 @@ type RiskyRepair struct {
 	Says string `json:"says"`
 }
 
-// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
+// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
 type Role string
 
 // RowChange A row of the catalogue that differs.
@@ -5070,6 +5121,195 @@ type ThreePoint struct {
 	Low Quantity `json:"low"`
 }
 
+// TimeApproval Somebody's word that entries of a person's week are right.
+type TimeApproval struct {
+	// ApprovedAt When it was approved.
+	ApprovedAt time.Time `json:"approved_at"`
+
+	// ApprovedBy A UUID (RFC 9562).
+	ApprovedBy ID `json:"approved_by"`
+
+	// Entries How many entries were approved.
+	Entries int `json:"entries"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Minutes What the entries come to.
+	Minutes int `json:"minutes"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Person A UUID (RFC 9562).
+	Person ID `json:"person"`
+
+	// Week The Monday of the week.
+	Week Day `json:"week"`
+}
+
+// TimeApprovalDraft Whose week is approved is in the address; this says which.
+type TimeApprovalDraft struct {
+	// Minutes What is pending in the week, as far as the approver knows.
+	Minutes *int `json:"minutes,omitempty"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Week The Monday of the week.
+	Week Day `json:"week"`
+}
+
+// TimeEntry Time that a person worked on a day; below zero, what is taken back of another entry.
+type TimeEntry struct {
+	// Ahead What was open then and goes before the task. Absent if nothing was.
+	Ahead []OperationCode `json:"ahead,omitempty,omitzero"`
+
+	// Approval The approval. Absent while it is pending.
+	Approval ID `json:"approval,omitempty,omitzero"`
+
+	// Correction Why it corrects the record. Absent if it doesn't.
+	Correction string `json:"correction,omitempty,omitzero"`
+
+	// Duty Standing work that belongs to no job. `upkeep`: cleaning, tools, machines, the shop. `training`: learning and teaching. `waiting`: idle, since no work could go on. `administration`. `surveying`: pianos on offer, before they are bought. `selling`: showing, delivery, tuning after the sale. `service`: tuning and repair for clients outside the jobs. `other`: as the note says.
+	Duty Duty `json:"duty,omitempty,omitzero"`
+
+	// From A time on the clock, from 00:00 to 24:00, the end of the day.
+	From TimeOfWork `json:"from,omitempty,omitzero"`
+
+	// Hours The minutes as hours, rounded to 4 decimals.
+	Hours Decimal `json:"hours"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument Stock number and maker of the job's instrument, on a timesheet. Absent of a standing duty.
+	Instrument string `json:"instrument,omitempty,omitzero"`
+
+	// Job The job. Absent of a standing duty.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Minutes How long it took; below zero if it takes back.
+	Minutes int `json:"minutes"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Operation The operation of the task. Absent of a standing duty.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Person A UUID (RFC 9562).
+	Person ID `json:"person"`
+
+	// Reason Why the task was worked on before its time.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reverses The entry that it takes back. Absent if it doesn't.
+	Reverses ID `json:"reverses,omitempty,omitzero"`
+
+	// Rework Marks work that repairs work of ours. `normal`: what such work takes now and then, part of what the instrument costs. `abnormal`: what should not happen, an expense of its own.
+	Rework Rework `json:"rework,omitempty,omitzero"`
+
+	// Status Whether its week was approved with it.
+	Status TimeEntryStatus `json:"status"`
+
+	// Task The name of the operation, on a timesheet, if known.
+	Task string `json:"task,omitempty,omitzero"`
+
+	// To A time on the clock, from 00:00 to 24:00, the end of the day.
+	To TimeOfWork `json:"to,omitempty,omitzero"`
+
+	// WorkedOn A calendar day in the workshop's time zone.
+	WorkedOn Day `json:"worked_on"`
+}
+
+// TimeEntryStatus Whether its week was approved with it.
+type TimeEntryStatus string
+
+// TimeEntryDraft Hours that somebody worked. Name the task, by `job` and `operation`, or the `duty`.
+type TimeEntryDraft struct {
+	// Correction Why the hours are entered late. Needed in a week that was approved.
+	Correction string `json:"correction,omitempty,omitzero"`
+
+	// Duty Standing work that belongs to no job. `upkeep`: cleaning, tools, machines, the shop. `training`: learning and teaching. `waiting`: idle, since no work could go on. `administration`. `surveying`: pianos on offer, before they are bought. `selling`: showing, delivery, tuning after the sale. `service`: tuning and repair for clients outside the jobs. `other`: as the note says.
+	Duty Duty `json:"duty,omitempty,omitzero"`
+
+	// From When it began.
+	From TimeOfWork `json:"from,omitempty,omitzero"`
+
+	// Hours How long it took, in place of `minutes`; whole minutes, such as 1.25 or 0.1.
+	Hours PersonHours `json:"hours,omitempty,omitzero"`
+
+	// Job The job whose task it was.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Minutes How long it took.
+	Minutes Minutes `json:"minutes,omitempty,omitzero"`
+
+	// Note Anything worth knowing. Needed for abnormal rework and other duties.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Operation The operation of the task.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Person Who worked; the member of the crew that the sender is if omitted.
+	Person ID `json:"person,omitempty,omitzero"`
+
+	// Reason Why the task is worked on before its time. Needed for the first hours while something is open that goes before it, and again once something else is.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// Rework Marks work that repairs work of ours. `normal`: what such work takes now and then, part of what the instrument costs. `abnormal`: what should not happen, an expense of its own.
+	Rework Rework `json:"rework,omitempty,omitzero"`
+
+	// To When it ended.
+	To TimeOfWork `json:"to,omitempty,omitzero"`
+
+	// WorkedOn The day of the work; today if omitted.
+	WorkedOn Day `json:"worked_on,omitempty,omitzero"`
+}
+
+// TimeEntryPage A page of entries of hours.
+type TimeEntryPage struct {
+	// Items The entries in the order in which they were recorded.
+	Items []TimeEntry `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// TimeOfWork A time on the clock, from 00:00 to 24:00, the end of the day.
+type TimeOfWork = string
+
+// TimeReversalDraft What is taken back of an entry, and why.
+type TimeReversalDraft struct {
+	// Minutes How much is taken back; all that is left of the entry if omitted.
+	Minutes Minutes `json:"minutes,omitempty,omitzero"`
+
+	// Why Why it is taken back.
+	Why string `json:"why"`
+}
+
+// TimeSum What entries add up to. `minutes` is `pending` and `approved`.
+type TimeSum struct {
+	// Approved Minutes that are approved.
+	Approved int `json:"approved"`
+
+	// Hours The minutes as hours, rounded to 4 decimals.
+	Hours Decimal `json:"hours"`
+
+	// Minutes All of them.
+	Minutes int `json:"minutes"`
+
+	// Pending Minutes that are pending.
+	Pending int `json:"pending"`
+}
+
 // Timeline One set of dates for one instrument.
 type Timeline struct {
 	// Path The chain of steps that sets the ready date, the first step first.
@@ -5083,6 +5323,66 @@ type Timeline struct {
 
 	// Steps Every sitting of every operation, in the order of the work.
 	Steps []DatedStep `json:"steps"`
+}
+
+// Timesheet What a person worked in a month.
+type Timesheet struct {
+	// Approvals The approvals of weeks that the month has days of, oldest first.
+	Approvals []TimeApproval `json:"approvals"`
+
+	// Days The sum of each day that has entries, in order.
+	Days []TimesheetDay `json:"days"`
+
+	// Entries The entries, by day and then as they were recorded.
+	Entries []TimeEntry `json:"entries"`
+
+	// Month The month.
+	Month string `json:"month"`
+
+	// Name The name of the person.
+	Name string `json:"name"`
+
+	// OnPayroll Whether a wage is paid for the hours.
+	OnPayroll bool `json:"on_payroll"`
+
+	// Person A UUID (RFC 9562).
+	Person ID `json:"person"`
+
+	// Total What entries add up to. `minutes` is `pending` and `approved`.
+	Total TimeSum `json:"total"`
+
+	// Work The sum of each task and of each standing duty.
+	Work []TimesheetWork `json:"work"`
+}
+
+// TimesheetDay What somebody worked on a day.
+type TimesheetDay struct {
+	// Day A calendar day in the workshop's time zone.
+	Day Day `json:"day"`
+
+	// Sum What entries add up to. `minutes` is `pending` and `approved`.
+	Sum TimeSum `json:"sum"`
+}
+
+// TimesheetWork What somebody worked on one task, or as one standing duty.
+type TimesheetWork struct {
+	// Duty Standing work that belongs to no job. `upkeep`: cleaning, tools, machines, the shop. `training`: learning and teaching. `waiting`: idle, since no work could go on. `administration`. `surveying`: pianos on offer, before they are bought. `selling`: showing, delivery, tuning after the sale. `service`: tuning and repair for clients outside the jobs. `other`: as the note says.
+	Duty Duty `json:"duty,omitempty,omitzero"`
+
+	// Instrument Stock number and maker of the job's instrument.
+	Instrument string `json:"instrument,omitempty,omitzero"`
+
+	// Job The job. Absent of a standing duty.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Operation The operation of the task. Absent of a standing duty.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Sum What entries add up to. `minutes` is `pending` and `approved`.
+	Sum TimeSum `json:"sum"`
+
+	// Task The name of the operation, if known.
+	Task string `json:"task,omitempty,omitzero"`
 }
 
 // Token A token without its secret. The secret is shown only once, when the token is issued.
@@ -5105,7 +5405,7 @@ type Token struct {
 	// RevokedAt When the token was revoked. Absent if it was not.
 	RevokedAt time.Time `json:"revoked_at,omitempty,omitzero"`
 
-	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops. `bench`: write surveys and progress, without seeing money or parties. `bookkeeper`: see everything, events and money included, and write nothing. `viewer`: see the shop's work without money or parties.
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
 	Role Role `json:"role"`
 
 	// User A UUID (RFC 9562).
@@ -5793,6 +6093,15 @@ type ListProgressParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListJobHoursParams defines parameters for ListJobHours.
+type ListJobHoursParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // JoinInstrumentsParams defines parameters for JoinInstruments.
 type JoinInstrumentsParams struct {
 	// DryRun Report what would be taken over, and keep nothing.
@@ -5994,6 +6303,9 @@ type PutPartyJSONRequestBody = PartySettings
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings
 
+// ApproveHoursJSONRequestBody defines body for ApproveHours for application/json ContentType.
+type ApproveHoursJSONRequestBody = TimeApprovalDraft
+
 // MakePlanJSONRequestBody defines body for MakePlan for application/json ContentType.
 type MakePlanJSONRequestBody = PlanRequest
 
@@ -6014,6 +6326,12 @@ type AddFindingJSONRequestBody = FindingDraft
 
 // PutFindingJSONRequestBody defines body for PutFinding for application/json ContentType.
 type PutFindingJSONRequestBody = FindingSettings
+
+// EnterHoursJSONRequestBody defines body for EnterHours for application/json ContentType.
+type EnterHoursJSONRequestBody = TimeEntryDraft
+
+// ReverseHoursJSONRequestBody defines body for ReverseHours for application/json ContentType.
+type ReverseHoursJSONRequestBody = TimeReversalDraft
 
 // IssueTokenJSONRequestBody defines body for IssueToken for application/json ContentType.
 type IssueTokenJSONRequestBody = TokenRequest

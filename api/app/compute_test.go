@@ -106,13 +106,13 @@ func (s shop) kinds(n int) []domain.EventKind {
 	return list
 }
 
-// book books an hour on the first task of a job.
+// book says what is left of the first task of a job.
 func (s shop) book(j job.Job) {
 	s.Helper()
 	ctx, cancel := context.WithTimeout(s.Context(), 10*time.Second) // should it wait after all
 	defer cancel()
 	_, err := s.app.RecordProgress(ctx, s.who, j.ID, job.Progress{
-		Operation: j.Tasks[0].Operation, Done: decimal.NewFromInt(1), Left: decimal.NewFromInt(2),
+		Operation: j.Tasks[0].Operation, Left: decimal.NewFromInt(2),
 	})
 	s.ok(err)
 }

@@ -7,8 +7,6 @@ import (
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/job"
-
-	"github.com/shopspring/decimal"
 )
 
 // The workshop is in Lisbon, where it is half past midnight on 2 July already.
@@ -44,7 +42,7 @@ func TestTheDayIsTheWorkshopsAndNotUTCs(t *testing.T) {
 	j := acceptedOn(t, a, s.who, scope, today)
 	code := j.Tasks[0].Operation
 	_, err = a.RecordProgress(
-		ctx, s.who, j.ID, job.Progress{Operation: code, Done: decimal.NewFromInt(1)},
+		ctx, s.who, j.ID, job.Progress{Operation: code, Minutes: 60, Person: p.Value.ID},
 	)
 	s.ok(err)
 	entries, err := a.Read(ctx, s.who).Progress(ctx, j.ID, code, postgres.Whole)

@@ -179,13 +179,17 @@ func (m *maker) holdUp() {
 		KeepsStation: true,
 	})
 	m.ok(err)
+	people, err := m.app.Read(ctx, owner).People(ctx, postgres.Whole)
+	m.ok(err)
+	hand := people[0].Value.ID
 	_, err = m.app.RecordProgress(ctx, owner, first.ID,
 		job.Progress{
-			Operation: open(first)[0], Done: dec("1"), Left: dec("2.5"), Reason: "the bench was free",
+			Operation: open(first)[0], Minutes: 60, Person: hand, Left: dec("2.5"),
+			Reason: "the bench was free",
 		})
 	m.ok(err)
 	now, err := m.app.RecordProgress(ctx, owner, third.ID,
-		job.Progress{Operation: open(third)[0], Done: dec("2"), Finished: true})
+		job.Progress{Operation: open(third)[0], Minutes: 120, Person: hand, Finished: true})
 	m.ok(err)
 	of, err := m.app.Catalogue(ctx, owner)
 	m.ok(err)
@@ -193,7 +197,7 @@ func (m *maker) holdUp() {
 		return t.Open() && len(now.Value.Ahead(of.Catalogue, t.Operation)) == 0
 	})
 	_, err = m.app.RecordProgress(ctx, owner, third.ID, job.Progress{
-		Operation: now.Value.Tasks[next].Operation, Done: dec("1"), Left: dec("2"),
+		Operation: now.Value.Tasks[next].Operation, Minutes: 60, Person: hand, Left: dec("2"),
 	})
 	m.ok(err)
 	stations, err := m.app.Read(ctx, owner).Stations(ctx, postgres.Whole)

@@ -7,6 +7,7 @@ import (
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/hours"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 
@@ -116,8 +117,9 @@ func (a *App) MoveJob(
 	return now, err
 }
 
-// RecordProgress records how far a task has come: hours done and hours left. Progress without a
-// date is for today. Whoever works on a task before its time says why.
+// RecordProgress records how far a task has come: hours left, and hours worked, if any, which
+// become an entry of the person's. Progress without a date is for today. Whoever works on a task
+// before its time says why.
 func (a *App) RecordProgress(
 	ctx context.Context, actor Actor, job uuid.UUID, p job.Progress,
 ) (Versioned[job.Job], error) {
@@ -130,11 +132,25 @@ func (a *App) RecordProgress(
 		if err != nil {
 			return err
 		}
-		if j, p, err = j.Book(of, p, c.today); err != nil {
+		e := hours.Entry{
+			Person: p.Person, Job: job, Operation: p.Operation, On: p.On, Minutes: p.Minutes, Note: p.Note,
+			Correction: p.Correction,
+		}
+		var checked error
+		if p.Minutes > 0 {
+			checked = a.checkHours(ctx, c.tx, &e, "#/hours")
+			p.Person = e.Person
+		}
+		j, p, err = j.Book(of, p, c.today)
+		if err := domain.JoinFaults(checked, err); err != nil {
 			return err
 		}
 		c.tx.Note(domain.TaskProgressed, job, progressNoted(j, p))
-		return c.tx.AddProgress(ctx, j, p, c.version)
+		if err := c.tx.AddProgress(ctx, j, p, c.version); err != nil || p.Minutes == 0 {
+			return err
+		}
+		c.tx.Note(domain.TaskWorked, job, labourNoted(j, e))
+		return c.tx.AddTimeEntry(ctx, e)
 	})
 }
 
@@ -196,7 +212,11 @@ func (a *App) CloseJob(
 	ctx context.Context, actor Actor, jb uuid.UUID, end Closing,
 ) (Versioned[job.Job], error) {
 	return a.changeJob(ctx, actor, domain.WriteJobs, jb, func(c jobChange) error {
-		j, err := c.job.Close(end.Outcome, end.On, c.today, end.Why)
+		worked, err := c.tx.LastWorked(ctx, jb)
+		if err != nil {
+			return err
+		}
+		j, err := c.job.Close(end.Outcome, end.On, worked, c.today, end.Why)
 		if err != nil {
 			return err
 		}

@@ -143,7 +143,7 @@ func TestTheBaselineStaysWhateverHappensToTheJob(t *testing.T) {
 	first := j.Tasks[0].Operation
 	if _, err := a.RecordProgress(
 		t.Context(), who, j.ID,
-		job.Progress{Operation: first, Done: decimal.NewFromInt(3), Left: decimal.NewFromInt(400)},
+		job.Progress{Operation: first, Left: decimal.NewFromInt(400)},
 	); err != nil {
 		t.Fatal(err)
 	}
@@ -170,17 +170,14 @@ func TestTheBaselineStaysWhateverHappensToTheJob(t *testing.T) {
 
 func TestEveryWordOnATaskIsKept(t *testing.T) {
 	t.Parallel()
-	a, _ := opened(t, 4, atMorning)
+	a, db := opened(t, 4, atMorning)
 	who := founded(t, a)
 	j := accepted(t, a, who, drawnUp(t, a, who, ownPiano()))
-	code := j.Tasks[0].Operation
+	code, hand := j.Tasks[0].Operation, shop{T: t, app: a, db: db, who: who}.hand()
 	for _, p := range []job.Progress{
-		{Operation: code, Done: decimal.NewFromInt(2), Left: decimal.NewFromInt(3)},
-		{Operation: code, Done: decimal.NewFromInt(5), Finished: true},
-		{
-			Operation: code, Done: decimal.NewFromInt(4), Left: decimal.NewFromInt(1),
-			Note: "an hour was another piano's",
-		},
+		{Operation: code, Minutes: 120, Person: hand, Left: decimal.NewFromInt(3)},
+		{Operation: code, Minutes: 180, Person: hand, Finished: true},
+		{Operation: code, Left: decimal.NewFromInt(1), Note: "a hinge was forgotten"},
 	} {
 		if _, err := a.RecordProgress(t.Context(), who, j.ID, p); err != nil {
 			t.Fatal(err)
@@ -198,7 +195,7 @@ func TestEveryWordOnATaskIsKept(t *testing.T) {
 		}
 	}
 	if want := []string{
-		"2 done 3 left", "5 done 0 left", "4 done 1 left",
+		"2 done 3 left", "5 done 0 left", "5 done 1 left",
 	}; !slices.Equal(said, want) {
 		t.Errorf("got %v, want %v", said, want)
 	}

@@ -46,8 +46,10 @@ func (s shop) singly(j job.Join) {
 		made, err := s.app.AcceptScope(ctx, s.who, x)
 		s.ok(err)
 		for _, t := range p.Tasks {
+			minutes, _ := domain.MinutesOf(t.Done)
+			s.worked(made.Value.ID, t.Operation, minutes, "it came to us so")
 			_, err := s.app.RecordProgress(ctx, s.who, made.Value.ID, job.Progress{
-				Operation: t.Operation, Done: t.Done, Left: t.Left, Finished: t.Left.IsZero(),
+				Operation: t.Operation, Left: t.Left, Finished: t.Left.IsZero(),
 				On: j.JoinedOn, Reason: "it came to us so",
 			})
 			s.ok(err)
@@ -96,7 +98,9 @@ func (s shop) told(after int64) []string {
 		text, err := json.Marshal(data)
 		s.ok(err)
 		kind := strings.Replace(string(e.Kind), "job.joined", "job.accepted", 1)
-		if e.Kind != domain.WorkshopJoined {
+		// A join states hours in a sum, of nobody and no day.
+		byHand := []domain.EventKind{domain.WorkshopJoined, domain.PersonAdded, domain.TaskWorked}
+		if !slices.Contains(byHand, e.Kind) {
 			list = append(list, kind+" "+string(text))
 		}
 	}

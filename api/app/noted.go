@@ -263,7 +263,11 @@ func absenceNoted(x domain.Absence) noted {
 }
 
 func personNoted(p domain.Person, version int64) noted {
-	return noted{"skills": p.Skills, "productive_share": p.ProductiveShare, "version": version}
+	n := noted{
+		"skills": p.Skills, "productive_share": p.ProductiveShare, "on_payroll": !p.OffPayroll,
+		"version": version,
+	}
+	return n.id("user", p.User)
 }
 
 func stationNoted(s domain.Station, version int64) noted {

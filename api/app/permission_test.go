@@ -13,6 +13,7 @@ import (
 	"bentside/domain"
 	"bentside/domain/bid"
 	"bentside/domain/clearance"
+	"bentside/domain/hours"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/survey"
@@ -30,6 +31,7 @@ const (
 	progress = "owner manager bench"
 	looking  = "owner buyer manager bench" // at instruments
 	figures  = "owner buyer manager bookkeeper"
+	sheets   = "owner manager bookkeeper" // timesheets of others
 )
 
 // guarded are the use cases that ask for a permission, with who has it and a call that changes
@@ -180,6 +182,22 @@ var guarded = map[string]struct {
 	}},
 	"RecordProgress": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.RecordProgress(ctx, who, uuid.Max, job.Progress{})
+		return err
+	}},
+	"EnterHours": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.EnterHours(ctx, who, app.HoursDraft{})
+		return err
+	}},
+	"ReverseHours": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ReverseHours(ctx, who, app.HoursReversal{Entry: uuid.Max})
+		return err
+	}},
+	"ApproveHours": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ApproveHours(ctx, who, app.WeekApproval{Person: uuid.Max})
+		return err
+	}},
+	"Timesheet": {sheets, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Timesheet(ctx, who, uuid.Max, hours.Month{Year: 2026, Month: time.November})
 		return err
 	}},
 	"Propose": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {

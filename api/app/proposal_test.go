@@ -211,12 +211,7 @@ func TestTheWaysToGoOnIgnoreWhatWasSpent(t *testing.T) {
 		)
 	}
 	first := j.Tasks[0]
-	wasted := job.Progress{
-		Operation: first.Operation, Done: decimal.NewFromInt(300), Left: first.Left,
-	}
-	if _, err := a.RecordProgress(ctx, who, j.ID, wasted); err != nil {
-		t.Fatal(err)
-	}
+	shop{T: t, app: a, who: who}.worked(j.ID, first.Operation, 300*domain.MinutesPerHour, "")
 	after, err := a.CostToGo(ctx, who, j.ID, q)
 	if err != nil {
 		t.Fatal(err)

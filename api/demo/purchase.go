@@ -50,9 +50,7 @@ func (s *Story) Buy(ctx context.Context, a *app.App, say func(string)) error {
 		return fmt.Errorf("accept its restoration: %w", err)
 	}
 	fetched := j.Value.Tasks[0]
-	if j, err = a.RecordProgress(ctx, s.Owner, j.Value.ID, job.Progress{
-		Operation: fetched.Operation, Done: fetched.Planned, Finished: true,
-	}); err != nil {
+	if j, _, err = s.diary.finish(ctx, j.Value.ID, fetched, Today); err != nil {
 		return fmt.Errorf("fetch it: %w", err)
 	}
 	i, err := a.Read(ctx, s.Owner).Instrument(ctx, s.Candidate.ID)

@@ -76,7 +76,7 @@ func workshop() domain.Workshop {
 var crew = []domain.Person{
 	{
 		Name: "Mathilde Kielbach", Skills: []string{"survey", "belly", "general"},
-		ProductiveShare: dec("0.60"),
+		ProductiveShare: dec("0.60"), OffPayroll: true,
 	},
 	{
 		Name: "Jorin Anrath", Skills: []string{"belly", "cabinet", "stringing"},
@@ -112,6 +112,9 @@ var stations = []domain.Station{
 
 func equip(ctx context.Context, a *app.App, owner app.Actor) error {
 	for _, p := range crew {
+		if p.OffPayroll {
+			p.User = owner.User // who owns the shop works in it
+		}
 		if _, err := a.AddPerson(ctx, owner, p); err != nil {
 			return err
 		}

@@ -32,6 +32,7 @@ type Story struct {
 	Leave     WhatIf         // the tuner is away
 	Purchase  *Purchase      // nil before Buy
 	question  app.BidRequest // answered by Bid
+	diary     *diary
 }
 
 // Tell tells the story up to the bid and calls say with a line for each step.
@@ -49,9 +50,14 @@ func Tell(ctx context.Context, a *app.App, say func(string)) (Story, error) {
 	if err := equip(ctx, a, owner); err != nil {
 		return s, fmt.Errorf("equip the workshop: %w", err)
 	}
+	entered, err := openDiary(ctx, a, owner)
+	if err != nil {
+		return s, fmt.Errorf("read the crew: %w", err)
+	}
+	s.diary = entered
 	for _, j := range inProgress {
 		say(fmt.Sprintf("starting work on %s %s", j.instrument.StockNumber, j.instrument.Maker))
-		if err := startWork(ctx, a, owner, j.piano, j.depth, j.edits, j.done); err != nil {
+		if err := startWork(ctx, a, entered, j.piano, j.depth, j.edits, j.done); err != nil {
 			return s, fmt.Errorf("start work on %s: %w", j.instrument.StockNumber, err)
 		}
 	}
@@ -95,9 +101,10 @@ func record(
 }
 
 func startWork(
-	ctx context.Context, a *app.App, actor app.Actor, p piano, depth catalogue.Depth,
+	ctx context.Context, a *app.App, entered *diary, p piano, depth catalogue.Depth,
 	edits []scope.Edit, done []catalogue.Code,
 ) error {
+	actor := entered.actor
 	var yes *job.WorkConsent
 	if p.client != "" {
 		client, err := a.AddParty(ctx, actor, domain.Party{Name: p.client})
@@ -134,10 +141,10 @@ func startWork(
 		return t.Open() && slices.Contains(done, t.Operation) &&
 			len(j.Value.Ahead(of.Catalogue, t.Operation)) == 0
 	}
+	day := j.Value.AcceptedOn
 	for slices.ContainsFunc(j.Value.Tasks, ready) {
 		t := j.Value.Tasks[slices.IndexFunc(j.Value.Tasks, ready)]
-		said := job.Progress{Operation: t.Operation, Done: t.Planned, Finished: true}
-		if j, err = a.RecordProgress(ctx, actor, j.Value.ID, said); err != nil {
+		if j, day, err = entered.finish(ctx, j.Value.ID, t, day); err != nil {
 			return err
 		}
 	}

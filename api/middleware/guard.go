@@ -95,6 +95,11 @@ var permissions = map[string]domain.Permission{
 	"explainPlannedTask":       domain.ReadShop,
 	"listProgress":             domain.ReadShop,
 	"addProgress":              domain.WriteProgress,
+	"enterHours":               domain.WriteProgress,
+	"reverseHours":             domain.WriteProgress,
+	"approveHours":             domain.ApproveHours,
+	"getTimesheet":             domain.ReadShop, // the own one; those of others ask for more
+	"listJobHours":             domain.ReadShop,
 	"listSuspensions":          domain.ReadShop,
 	"suspendWork":              domain.WriteJobs,
 	"resumeWork":               domain.WriteJobs,
@@ -118,8 +123,11 @@ var permissions = map[string]domain.Permission{
 	"getJobCautions":           domain.ReadShop,
 }
 
-// required lists the permissions that some operation requires, in alphabetical order.
-var required = slices.Compact(slices.Sorted(maps.Values(permissions)))
+// required lists the permissions that some operation requires, or that widen what it shows, in
+// alphabetical order.
+var required = slices.Compact(slices.Sorted(slices.Values(
+	append(slices.Collect(maps.Values(permissions)), domain.ReadTimesheets),
+)))
 
 // PermissionsOf returns the permissions of a role, in alphabetical order.
 func PermissionsOf(role domain.Role) []domain.Permission {

@@ -15,6 +15,7 @@ var keptForEver = []string{
 	"proposal_decisions", "proposals", "quotation_answers", "quotation_options",
 	"quotation_replacements",
 	"quotations", "spending_limits", "task_progress",
+	"time_approvals", "time_approved", "time_entries",
 }
 
 func TestWhatIsKeptForEverTheServiceHasNoRightToChange(t *testing.T) {

@@ -9,11 +9,20 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-const personColumns = `SELECT id, name, skills, productive_share, version, created_at FROM people`
+// personColumns end with the flags that no date rests on.
+const personColumns = `
+	SELECT id, name, skills, productive_share, version, created_at, NOT on_payroll, user_id
+	FROM people`
 
 func scanPerson(row pgx.CollectableRow) (v domain.Versioned[domain.Person], err error) {
 	p := &v.Value
-	err = row.Scan(&p.ID, &p.Name, &p.Skills, &p.ProductiveShare, &v.Version, &v.CreatedAt)
+	var user *uuid.UUID
+	err = row.Scan(
+		&p.ID, &p.Name, &p.Skills, &p.ProductiveShare, &v.Version, &v.CreatedAt, &p.OffPayroll, &user,
+	)
+	if user != nil {
+		p.User = *user
+	}
 	return v, err
 }
 
@@ -38,16 +47,20 @@ func (r Reader) Person(ctx context.Context, id uuid.UUID) (domain.Versioned[doma
 // AddPerson adds a member of the crew.
 func (tx *Tx) AddPerson(ctx context.Context, p domain.Person) error {
 	return tx.exec(ctx, `
-		INSERT INTO people (workshop_id, id, name, skills, productive_share, created_at)
-		VALUES ($1, $2, $3, $4, $5, $6)`, tx.workshop, p.ID, p.Name, p.Skills, p.ProductiveShare, tx.now)
+		INSERT INTO people (workshop_id, id, name, skills, productive_share, on_payroll, user_id,
+		created_at)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`, tx.workshop, p.ID, p.Name, p.Skills,
+		p.ProductiveShare, !p.OffPayroll, orNull(p.User), tx.now)
 }
 
 // SavePerson replaces a member of the crew, at the version that was read.
 func (tx *Tx) SavePerson(ctx context.Context, p domain.Person, version int64) error {
 	return tx.update(ctx, "person", `
 		UPDATE people
-		SET name = $2, skills = $3, productive_share = $4, version = version + 1
-		WHERE id = $1 AND version = $5`, p.ID, p.Name, p.Skills, p.ProductiveShare, version)
+		SET name = $2, skills = $3, productive_share = $4, on_payroll = $6, user_id = $7,
+		version = version + 1
+		WHERE id = $1 AND version = $5`, p.ID, p.Name, p.Skills, p.ProductiveShare, version,
+		!p.OffPayroll, orNull(p.User))
 }
 
 const stationColumns = `SELECT id, name, count, room, version, created_at FROM stations`

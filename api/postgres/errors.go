@@ -41,6 +41,18 @@ var constraintFaults = map[string]domain.Fault{
 	"people_pkey": {
 		Kind: domain.Conflict, Detail: "a person with this id already exists",
 	},
+	"people_user_key": {
+		Kind: domain.Conflict, Detail: "another person of the crew is linked to this user",
+		Fields: []domain.FieldFault{{
+			Pointer: "#/user", Detail: "must not be that of another person of the crew",
+		}},
+	},
+	"people_user_fkey": {
+		Kind: domain.Invalid, Detail: "the user is unknown",
+		Fields: []domain.FieldFault{{
+			Pointer: "#/user", Detail: "must be a member of the workshop",
+		}},
+	},
 	"stations_pkey": {
 		Kind: domain.Conflict, Detail: "a station with this id already exists",
 	},
@@ -54,7 +66,10 @@ var constraintFaults = map[string]domain.Fault{
 		Kind: domain.Conflict, Detail: "an entry with this id already exists",
 	},
 	"task_progress_person_fkey": {Kind: domain.NotFound, Detail: "no person found with this id"},
-	"suspensions_open_key":      {Kind: domain.Conflict, Detail: "it is already suspended"},
+	"time_entries_pkey": {
+		Kind: domain.Conflict, Detail: "a time entry with this id already exists",
+	},
+	"suspensions_open_key": {Kind: domain.Conflict, Detail: "it is already suspended"},
 	"clearances_pkey": {
 		Kind: domain.Conflict, Detail: "a clearance with this id already exists",
 	},

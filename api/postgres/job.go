@@ -18,7 +18,7 @@ const jobsWithTasks = `
 	j.depth, j.settled, j.edits,
 	       j.version, j.created_at,
 	       coalesce(t.operation, ''), coalesce(t.planned, 0), coalesce(t.done_hours, 0),
-	       coalesce(t.left_hours, 0), t.finished_at,
+	       coalesce(t.booked_minutes, 0), coalesce(t.left_hours, 0), t.finished_at,
 	       coalesce(t.dropped, false), coalesce(t.place, 0), t.line, t.again,
 	       p.worked_on, p.recorded_at,
 	       coalesce(o.reason, ''), o.ahead
@@ -32,11 +32,21 @@ const jobsWithTasks = `
 		LIMIT 1
 	) p ON p.recorded_at > j.created_at
 	LEFT JOIN LATERAL (
-		SELECT reason, ahead
+		(SELECT reason, ahead, recorded_at, id
 		FROM task_progress
 		WHERE workshop_id = t.workshop_id AND job_id = t.job_id AND operation = t.operation
 		AND reason <> '' AND ahead <> '{}'
 		AND recorded_at > coalesce((t.again ->> 'at')::timestamptz, '-infinity')
+		ORDER BY recorded_at DESC, id DESC
+		LIMIT 1)
+		UNION ALL
+		(SELECT reason, ahead, recorded_at, id
+		FROM time_entries
+		WHERE workshop_id = t.workshop_id AND job_id = t.job_id AND operation = t.operation
+		AND reason <> '' AND ahead <> '{}'
+		AND recorded_at > coalesce((t.again ->> 'at')::timestamptz, '-infinity')
+		ORDER BY recorded_at DESC, id DESC
+		LIMIT 1)
 		ORDER BY recorded_at DESC, id DESC
 		LIMIT 1
 	) o ON true
@@ -53,8 +63,9 @@ func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[job.Job], err error)
 	err = row.Scan(&j.ID, &j.Instrument, &j.Scope, &on, &j.QueuePlace, &j.State, &j.Outcome, &closed,
 		&j.Depth, &j.Settled, &j.Edits,
 		&v.Version, &v.CreatedAt,
-		&t.Operation, &t.Planned, &t.Done, &t.Left, &t.FinishedAt, &t.Dropped, &t.Order, &t.Line,
-		&t.Again, &worked, &recorded, &early.Reason, &early.Ahead)
+		&t.Operation, &t.Planned, &t.Done, &t.Minutes, &t.Left, &t.FinishedAt, &t.Dropped, &t.Order,
+		&t.Line, &t.Again, &worked, &recorded, &early.Reason, &early.Ahead)
+	t.Done = t.Done.Add(domain.HoursOf(t.Minutes)) // what was stated is stored apart
 	j.AcceptedOn = domain.DateOf(on)
 	if closed != nil {
 		j.ClosedOn = domain.DateOf(*closed)
@@ -216,7 +227,7 @@ func (tx *Tx) addTasks(ctx context.Context, job uuid.UUID, tasks []job.Task) err
 			@place, @line)`,
 			pgx.StrictNamedArgs{
 				"workshop_id": tx.workshop, "job_id": job, "operation": t.Operation, "planned": t.Planned,
-				"done_hours": t.Done, "left_hours": t.Left, "finished_at": t.FinishedAt, "place": t.Order,
+				"done_hours": t.Stated(), "left_hours": t.Left, "finished_at": t.FinishedAt, "place": t.Order,
 				"line": t.Line,
 			})
 	}

@@ -28,7 +28,7 @@ func TestTheQueueIsReadWithEachJobsOwnTasks(t *testing.T) {
 			book(
 				t, tx, second.ID,
 				job.Progress{
-					Operation: "OP-02", Done: decimal.New(3, 0), Finished: true,
+					Operation: "OP-02", Minutes: 180, Finished: true,
 					RecordedAt: finished,
 				},
 			))

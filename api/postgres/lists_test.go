@@ -69,6 +69,7 @@ var lists = slices.Concat([]asked{
 		_, err := r.Progress(ctx, rowID(18), "AC-10", p)
 		return err
 	}},
+	{"listJobHours", "", "time_entries_job_idx", "", pageOf(postgres.Reader.TimeEntries, rowID(18))},
 	{"listSuspensions", "", "suspensions_job_idx", "", pageOf(postgres.Reader.Suspensions, rowID(18))},
 	{"listProposals", "", "proposals_job_idx", "", func(
 		ctx context.Context, r postgres.Reader, p postgres.Page,

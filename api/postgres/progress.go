@@ -45,7 +45,7 @@ func scanProgress(row pgx.CollectableRow) (p job.Progress, err error) {
 	return p, err
 }
 
-// AddProgress adds a progress entry and saves the task as j has it.
+// AddProgress adds a progress entry and saves the task as j has it, with the hours that came along.
 func (tx *Tx) AddProgress(ctx context.Context, j job.Job, p job.Progress, version int64) error {
 	if err := tx.touchJob(ctx, j, version); err != nil {
 		return err
@@ -53,8 +53,8 @@ func (tx *Tx) AddProgress(ctx context.Context, j job.Job, p job.Progress, versio
 	t := j.Task(p.Operation)
 	err := tx.exec(ctx, `
 		UPDATE tasks
-		SET done_hours = $3, left_hours = $4, finished_at = $5, version = version + 1
-		WHERE job_id = $1 AND operation = $2`, j.ID, p.Operation, t.Done, t.Left, t.FinishedAt)
+		SET booked_minutes = $3, left_hours = $4, finished_at = $5, version = version + 1
+		WHERE job_id = $1 AND operation = $2`, j.ID, p.Operation, t.Minutes, t.Left, t.FinishedAt)
 	if err != nil {
 		return err
 	}

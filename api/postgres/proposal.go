@@ -144,8 +144,8 @@ func (tx *Tx) ChangeTasks(ctx context.Context, j job.Job, version int64) error {
 			    version = tasks.version + 1`,
 			pgx.StrictNamedArgs{
 				"workshop_id": tx.workshop, "job_id": j.ID, "operation": t.Operation, "planned": t.Planned,
-				"done_hours": t.Done, "left_hours": t.Left, "finished_at": t.FinishedAt, "dropped": t.Dropped,
-				"place": t.Order, "line": t.Line, "again": t.Again,
+				"done_hours": t.Stated(), "left_hours": t.Left, "finished_at": t.FinishedAt,
+				"dropped": t.Dropped, "place": t.Order, "line": t.Line, "again": t.Again,
 			})
 	}
 	if err := translate(tx.tx.SendBatch(ctx, b).Close()); err != nil {

@@ -17,6 +17,7 @@ var indifferent = []domain.EventKind{
 	domain.InstrumentAdded, domain.SurveyTaken, domain.ScopeDrawn,
 	domain.JobChangeProposed, domain.JobLimitAgreed,
 	domain.PartyAdded, domain.PartyChanged,
+	domain.PersonHoursApproved, domain.PersonOnDuty,
 	domain.PromiseMade, domain.PromiseEnded, // which plans rest on
 	domain.QuotationMade, domain.QuotationReplaced,
 	domain.QuotationAnswered, // the job of a yes is an event of its own

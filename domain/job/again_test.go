@@ -45,7 +45,7 @@ func TestATaskThatIsDoneAgainHasAllItsSittingsAndWaitsLikeNewWork(t *testing.T) 
 	}
 	c := domaintest.Shipped(t)
 	half, _, err := again.Book(c, job.Progress{
-		Operation: "TU-01", Done: domaintest.Dec("9"), Left: domaintest.Dec("3"), On: domaintest.JobDay,
+		Operation: "TU-01", Minutes: 180, Left: domaintest.Dec("3"), On: domaintest.JobDay,
 		RecordedAt: at.Add(time.Hour),
 	}, domaintest.JobDay)
 	if err != nil {

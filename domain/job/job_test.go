@@ -67,7 +67,7 @@ func TestTheLastWordOnATaskHolds(t *testing.T) {
 	c, j := domaintest.Shipped(t), twoTasks()
 	now, _, err := j.Book(
 		c, job.Progress{
-			Operation: "AC-01", Done: domaintest.Dec("4"), Left: domaintest.Dec("9"),
+			Operation: "AC-01", Minutes: 240, Left: domaintest.Dec("9"),
 			On: domaintest.JobDay,
 		},
 		domaintest.JobDay,
@@ -84,13 +84,13 @@ func TestTheLastWordOnATaskHolds(t *testing.T) {
 	}
 	done, _, err := now.Book(
 		c, job.Progress{
-			Operation: "AC-01", Done: domaintest.Dec("12.5"), Finished: true, On: domaintest.JobDay,
+			Operation: "AC-01", Minutes: 510, Finished: true, On: domaintest.JobDay,
 			RecordedAt: domaintest.JobHour,
 		},
 		domaintest.JobDay,
 	)
-	if err != nil || done.Tasks[0].Open() {
-		t.Errorf("got %+v, %v; want it finished", done.Tasks[0], err)
+	if err != nil || done.Tasks[0].Open() || done.Tasks[0].Done.String() != "12.5" {
+		t.Errorf("got %+v, %v; want it finished, after 12.5 h", done.Tasks[0], err)
 	}
 }
 
@@ -108,10 +108,10 @@ func TestHoursThatCannotBeAreRefusedAllAtOnce(t *testing.T) {
 		{
 			"negative hours",
 			job.Progress{
-				Operation: "AC-01", Done: domaintest.Dec("-1"), Left: domaintest.Dec("-2"),
+				Operation: "AC-01", Minutes: -60, Left: domaintest.Dec("-2"),
 				On: domaintest.JobDay,
 			},
-			[]string{"#/done", "#/left"},
+			[]string{"#/hours", "#/left"},
 		},
 		{
 			"finished with hours left",
@@ -130,23 +130,28 @@ func TestHoursThatCannotBeAreRefusedAllAtOnce(t *testing.T) {
 		{
 			"seconds of work",
 			job.Progress{
-				Operation: "AC-01", Done: domaintest.Dec("0.00001"), On: domaintest.JobDay,
+				Operation: "AC-01", Left: domaintest.Dec("0.00001"), On: domaintest.JobDay,
 			},
-			[]string{"#/done"},
+			[]string{"#/left"},
 		},
 		{
-			"fewer hours and no word why",
+			"hours on a finished task and no word why",
 			job.Progress{
-				Operation: "ST-01", Done: domaintest.Dec("7"), Finished: true,
-				On: domaintest.JobDay,
+				Operation: "ST-01", Minutes: 60, Finished: true, On: domaintest.JobDay,
 			},
 			[]string{"#/note"},
 		},
 		{
+			"counted without what somebody else has booked",
+			job.Progress{
+				Operation: "AC-01", Minutes: 60, Counted: new(domaintest.Dec("2")), On: domaintest.JobDay,
+			},
+			[]string{"#/done"},
+		},
+		{
 			"taken up again and no word why",
 			job.Progress{
-				Operation: "ST-01", Done: domaintest.Dec("8"), Left: domaintest.Dec("1"),
-				On: domaintest.JobDay,
+				Operation: "ST-01", Left: domaintest.Dec("1"), On: domaintest.JobDay,
 			},
 			[]string{"#/note"},
 		},
@@ -156,8 +161,8 @@ func TestHoursThatCannotBeAreRefusedAllAtOnce(t *testing.T) {
 		}
 	}
 	corrected := job.Progress{
-		Operation: "ST-01", Done: domaintest.Dec("7"), Left: domaintest.Dec("1"),
-		On: domaintest.JobDay, Note: "booked on the wrong piano",
+		Operation: "ST-01", Left: domaintest.Dec("1"), Counted: new(domaintest.Dec("8")),
+		On: domaintest.JobDay, Note: "it was another piano's",
 	}
 	now, _, err := j.Book(shipped, corrected, domaintest.JobDay)
 	if err != nil || !now.Tasks[1].Open() {
@@ -173,17 +178,20 @@ func TestHoursThatCannotBeAreRefusedAllAtOnce(t *testing.T) {
 func TestAJobIsFinishedOnlyWhenAllItsTasksAre(t *testing.T) {
 	t.Parallel()
 	j := twoTasks()
-	_, err := j.Close(job.Finished, domaintest.JobDay, domaintest.JobDay, "")
+	none := domain.Date{}
+	_, err := j.Close(job.Finished, domaintest.JobDay, none, domaintest.JobDay, "")
 	var f *domain.Fault
 	if !errors.As(err, &f) || f.Kind != domain.Conflict || len(f.Chain) != 2 {
 		t.Errorf("got %v, want a conflict that names both tasks", err)
 	}
 	if _, err := j.Close(
-		job.Abandoned, domaintest.JobDay, domaintest.JobDay, "",
+		job.Abandoned, domaintest.JobDay, none, domaintest.JobDay, "",
 	); !slices.Equal(pointersOf(err), []string{"#/why"}) {
 		t.Errorf("abandoned without a word: got %v", err)
 	}
-	closed, err := j.Close(job.PartedOut, domaintest.JobDay, domaintest.JobDay, "the frame is cracked")
+	closed, err := j.Close(
+		job.PartedOut, domaintest.JobDay, none, domaintest.JobDay, "the frame is cracked",
+	)
 	if err != nil || closed.State != job.Closed || closed.Outcome != job.PartedOut ||
 		closed.ClosedOn != domaintest.JobDay {
 		t.Errorf("got %+v, %v", closed, err)
@@ -240,8 +248,11 @@ func TestAJobClosesNoEarlierThanItBeganAndWasWorkedOn(t *testing.T) {
 	today := domaintest.JobDay.AddDays(20)
 	j := twoTasks()
 	j.AcceptedOn = domaintest.JobDay
+	var worked domain.Date
 	closed := func(day int) error {
-		_, err := j.Close(job.Abandoned, domaintest.JobDay.AddDays(day), today, "sold as it stands")
+		_, err := j.Close(
+			job.Abandoned, domaintest.JobDay.AddDays(day), worked, today, "sold as it stands",
+		)
 		return err
 	}
 	if got := pointersOf(closed(-1)); !slices.Equal(got, []string{"#/closed_on"}) {
@@ -256,6 +267,13 @@ func TestAJobClosesNoEarlierThanItBeganAndWasWorkedOn(t *testing.T) {
 	}
 	if err := closed(7); err != nil {
 		t.Errorf("closed on its last booked day: %v", err)
+	}
+	worked = domaintest.JobDay.AddDays(9)
+	if got := pointersOf(closed(8)); !slices.Equal(got, []string{"#/closed_on"}) {
+		t.Errorf("closed before somebody's last hours on it: faults at %q", got)
+	}
+	if err := closed(9); err != nil {
+		t.Errorf("closed on the day of the last hours: %v", err)
 	}
 }
 

@@ -32,7 +32,7 @@ func (j Job) Ahead(c *catalogue.Catalogue, code catalogue.Code) []plan.Ahead {
 // aheadIfWorked returns what is open before a task if an entry puts work into it: more hours, or
 // the finish.
 func (j Job) aheadIfWorked(c *catalogue.Catalogue, t Task, p Progress) []plan.Ahead {
-	if p.Done.LessThanOrEqual(t.Done) && (!p.Finished || t.FinishedAt != nil) {
+	if p.Minutes <= 0 && (!p.Finished || t.FinishedAt != nil) {
 		return nil
 	}
 	return j.Ahead(c, p.Operation)

@@ -13,18 +13,22 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Progress is the person-hours done on a task so far and those left, as seen by whoever does it.
-// Each entry asks for both, since what is left is a judgement and not the difference of two
+// Progress is somebody's word on a task: the person-hours left, as seen by whoever does it. It may
+// come with hours that were worked. What is left is a judgement and not the difference of two
 // figures.
 type Progress struct {
 	ID        uuid.UUID
 	Operation catalogue.Code
-	Done      decimal.Decimal
-	Left      decimal.Decimal
-	Finished  bool
-	On        domain.Date // the day that it is true for
-	Person    uuid.UUID   // of the crew; zero: whoever recorded it
-	Note      string
+	Minutes   int // worked, to be booked with it
+	// Correction is why these hours come so late, where their week was approved.
+	Correction string
+	Counted    *decimal.Decimal // the hours that its sender takes for done; nil: not said
+	Done       decimal.Decimal  // person-hours so far, once it is booked
+	Left       decimal.Decimal
+	Finished   bool
+	On         domain.Date // the day that it is true for
+	Person     uuid.UUID   // of the crew; zero: whoever recorded it
+	Note       string
 	// Reason is why hours were put into the task out of order, and Ahead what was open then that
 	// goes before it.
 	Reason string
@@ -35,9 +39,9 @@ type Progress struct {
 }
 
 // Book records progress on a task and returns the entry with what it went before. The last entry
-// counts; one that takes hours or the finish back is a correction, and must say why. So must the
-// first that puts hours into a task out of order, and any other once something is open before the
-// task that wasn't when the last reason was given.
+// counts; one that takes the finish back is a correction, and must say why, as must one that adds
+// hours to finished work. So must the first that puts hours into a task out of order, and any other
+// once something is open before the task that wasn't when the last reason was given.
 func (j Job) Book(c *catalogue.Catalogue, p Progress, today domain.Date) (Job, Progress, error) {
 	state, err := j.State.After(MoveBook)
 	if err != nil {
@@ -52,14 +56,17 @@ func (j Job) Book(c *catalogue.Catalogue, p Progress, today domain.Date) (Job, P
 		return j, p, domain.Refuse(domain.Conflict, "%s was taken out of the job", p.Operation)
 	}
 	ahead := j.aheadIfWorked(c, *t, p)
-	if err := p.check(*t, ahead, today); err != nil {
+	before := *t
+	t.put(p.Minutes)
+	if err := p.check(before, *t, ahead, today); err != nil {
 		return j, p, err
 	}
+	p.Done = t.Done
 	p.Ahead = operationsOf(ahead)
 	if p.Reason != "" && len(ahead) > 0 {
 		t.OutOfOrder = &OutOfOrder{Reason: p.Reason, Ahead: p.Ahead}
 	}
-	t.Done, t.Left, t.FinishedAt = p.Done, p.Left, nil
+	t.Left, t.FinishedAt = p.Left, nil
 	t.LastEntry = &Entry{On: p.On, At: p.RecordedAt}
 	if p.Finished {
 		at := p.RecordedAt
@@ -69,19 +76,31 @@ func (j Job) Book(c *catalogue.Catalogue, p Progress, today domain.Date) (Job, P
 	return j, p, nil
 }
 
-func (p Progress) check(t Task, ahead []plan.Ahead, today domain.Date) error {
+// check returns an Invalid Fault with everything wrong in progress on a task, as it was before and
+// with the hours that come along.
+func (p Progress) check(t, now Task, ahead []plan.Ahead, today domain.Date) error {
 	var f domain.Faults
-	checkHours(&f, "#/done", p.Done)
+	if p.Minutes < 0 {
+		f.Add("#/hours", "must be 0 or more: hours are taken back by the reversal of their entry")
+	}
+	if p.Counted != nil && !p.Counted.Equal(now.Done) {
+		f.Add("#/done", "must be left out or be the %s h that are booked on the task, these ones "+
+			"included, not %s: what was worked is booked as hours, by person and day, and adds up",
+			now.Done, p.Counted)
+	}
 	checkHours(&f, "#/left", p.Left)
 	if p.Finished && !p.Left.IsZero() {
 		f.Add("#/left", "must be 0 for a finished task")
 	}
-	checkPast(&f, "#/worked_on", p.On, today)
-	if len(f) == 0 && p.Note == "" && p.Done.LessThan(t.Done) {
-		f.Add("#/note", "must say why %s h are done, when %s h were done already", p.Done, t.Done)
+	if p.Minutes == 0 { // else the entry of the hours is checked
+		checkPast(&f, "#/worked_on", p.On, today)
 	}
-	if p.Note == "" && t.FinishedAt != nil && !p.Finished {
+	switch {
+	case p.Note != "" || t.FinishedAt == nil:
+	case !p.Finished:
 		f.Add("#/note", "must say why a task that was finished is taken up again")
+	case p.Minutes > 0:
+		f.Add("#/note", "must say why hours are booked on a task that was finished")
 	}
 	if p.Reason == "" && !t.OutOfOrder.covers(ahead) {
 		f.Add("#/reason", "must say why %s is worked on now, since %s; if that is done, finish it first",

@@ -63,16 +63,16 @@ const (
 	PartedOut Outcome = "parted_out"
 )
 
-// Close ends a job. Finished requires that every task is finished; any other outcome requires a
-// reason.
-func (j Job) Close(as Outcome, on, today domain.Date, why string) (Job, error) {
+// Close ends a job, on no earlier day than worked, the last that hours were booked for (zero: none
+// were). Finished requires that every task is finished; any other outcome requires a reason.
+func (j Job) Close(as Outcome, on, worked, today domain.Date, why string) (Job, error) {
 	state, err := j.State.After(MoveClose)
 	if err != nil {
 		return j, err
 	}
 	var f domain.Faults
 	checkPast(&f, "#/closed_on", on, today)
-	if last := j.lastDay(); on.DaysUntil(last) > 0 {
+	if last := j.lastDay(worked); on.DaysUntil(last) > 0 {
 		f.Add("#/closed_on",
 			"must be %s, the last day on which the job was accepted or worked on, or later", last)
 	}
@@ -103,9 +103,12 @@ func (j Job) Close(as Outcome, on, today domain.Date, why string) (Job, error) {
 	return j, nil
 }
 
-// lastDay returns the last day that something was booked for, or the day of the acceptance.
-func (j Job) lastDay() domain.Date {
+// lastDay returns the last day that something was said or booked for, or the day of the acceptance.
+func (j Job) lastDay(worked domain.Date) domain.Date {
 	last := j.AcceptedOn
+	if !worked.IsZero() && last.DaysUntil(worked) > 0 {
+		last = worked
+	}
 	for _, t := range j.Tasks {
 		if t.LastEntry != nil && last.DaysUntil(t.LastEntry.On) > 0 {
 			last = t.LastEntry.On

@@ -13,10 +13,14 @@ import (
 
 // Task is one operation of a job.
 type Task struct {
-	Operation  catalogue.Code  `json:"operation"`
-	Planned    decimal.Decimal `json:"planned"` // person-hours, when the task came into the job
-	Done       decimal.Decimal `json:"done"`    // person-hours so far
-	Left       decimal.Decimal `json:"left"`    // person-hours, by the last entry
+	Operation catalogue.Code  `json:"operation"`
+	Planned   decimal.Decimal `json:"planned"` // person-hours, when the task came into the job
+	// Done is the person-hours so far: what was stated before anybody booked hours, as of a job that
+	// joined under way, and Minutes.
+	Done decimal.Decimal `json:"done"`
+	// Minutes are those booked by person and day, less what was taken back.
+	Minutes    int             `json:"-"`
+	Left       decimal.Decimal `json:"left"` // person-hours, by the last word on the task
 	FinishedAt *time.Time      `json:"finished_at,omitempty"`
 	Dropped    bool            `json:"dropped,omitempty"` // taken out by an accepted proposal
 	Order      int             `json:"place"`             // in the order of the trade
@@ -45,6 +49,16 @@ func (e Entry) ended(zone *time.Location) time.Time {
 		return end
 	}
 	return e.At
+}
+
+// Stated returns the person-hours that were stated before anybody booked hours on the task.
+func (t Task) Stated() decimal.Decimal { return t.Done.Sub(domain.HoursOf(t.Minutes)) }
+
+// put adds minutes that were booked on the task; below zero, it takes them back.
+func (t *Task) put(minutes int) {
+	stated := t.Stated()
+	t.Minutes += minutes
+	t.Done = stated.Add(domain.HoursOf(t.Minutes))
 }
 
 // Open reports whether there is still something to do on the task.

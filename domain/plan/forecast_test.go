@@ -82,7 +82,7 @@ func TestWhatIsLeftOfASuspendedTaskGoesOnAfterwards(t *testing.T) {
 	first := j.Tasks[0].Operation
 	j, _, err := j.Book(
 		c, job.Progress{
-			Operation: first, Done: domaintest.Dec("1"), Left: domaintest.Dec("2"),
+			Operation: first, Minutes: 60, Left: domaintest.Dec("2"),
 			On: domaintest.JobDay,
 		},
 		domaintest.JobDay,
@@ -130,7 +130,7 @@ func TestWorkThatNeverEndsIsRefusedByItsName(t *testing.T) {
 	c, j, where, at := underWay(t)
 	j, _, err := j.Book(
 		c, job.Progress{
-			Operation: j.Tasks[0].Operation, Done: domaintest.Dec("1"),
+			Operation: j.Tasks[0].Operation, Minutes: 60,
 			Left: domaintest.Dec("99999"), On: domaintest.JobDay,
 		},
 		domaintest.JobDay,
@@ -199,7 +199,7 @@ func TestATaskThatWasBegunGoesOnFirst(t *testing.T) {
 	ready := upTo(t, c, j, begun.Operation, at.AddDate(0, -6, 0))
 	second, _, err := ready.Book(
 		c, job.Progress{
-			Operation: begun.Operation, Done: domaintest.Dec("1"), Left: domaintest.Dec("3"),
+			Operation: begun.Operation, Minutes: 60, Left: domaintest.Dec("3"),
 			On: domaintest.JobDay,
 		},
 		domaintest.JobDay,
@@ -245,7 +245,7 @@ func TestWhatWasBegunBeforeItsTimeGoesOnInItsTurn(t *testing.T) {
 		}
 		tried++
 		p := job.Progress{
-			Operation: x.Operation, Done: domaintest.Dec("1"), Left: domaintest.Dec("3"),
+			Operation: x.Operation, Minutes: 60, Left: domaintest.Dec("3"),
 			On: domaintest.JobDay,
 		}
 		_, _, err := j.Book(c, p, domaintest.JobDay)
@@ -259,7 +259,7 @@ func TestWhatWasBegunBeforeItsTimeGoesOnInItsTurn(t *testing.T) {
 		if err != nil || len(said.Ahead) != len(ahead) {
 			t.Fatalf("%s with a reason: got %+v, %v", x.Operation, said, err)
 		}
-		p.Done, p.Reason = domaintest.Dec("2"), ""
+		p.Reason = ""
 		if _, _, err := begun.Book(c, p, domaintest.JobDay); err != nil {
 			t.Errorf("%s the day after, with nothing new before it: got %v", x.Operation, err)
 		}

@@ -13,6 +13,6 @@ var DatesRestOn = []domain.EventKind{
 	domain.JobResumed, domain.JobSuspended,
 	domain.PersonAdded, domain.PersonChanged,
 	domain.StationAdded, domain.StationChanged,
-	domain.TaskProgressed,
+	domain.TaskProgressed, domain.TaskWorked,
 	domain.WorkshopChanged,
 }

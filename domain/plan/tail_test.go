@@ -20,8 +20,9 @@ func booked(
 	t *testing.T, j job.Job, code catalogue.Code, done, left string, finished bool, at time.Time,
 ) job.Job {
 	t.Helper()
+	minutes, _ := domain.MinutesOf(domaintest.Dec(done)) // a part of a minute tells nothing here
 	p := job.Progress{
-		Operation: code, Done: domaintest.Dec(done), Left: domaintest.Dec(left), Finished: finished,
+		Operation: code, Minutes: minutes, Left: domaintest.Dec(left), Finished: finished,
 		Note: "as the list says", Reason: "as the list says",
 		On: domain.DateOf(at), RecordedAt: at,
 	}

@@ -117,6 +117,11 @@ INSERT INTO task_progress (workshop_id, id, job_id, operation, done_hours, left_
 SELECT pg_temp.row_id('01'), pg_temp.id('progress', n), job, 'AC-10', 1, 11.5, false, '2026-10-26', '',
        pg_temp.row_id('02'), pg_temp.at(n) + interval '1 day'
 FROM job_visits;
+INSERT INTO time_entries (workshop_id, id, person_id, job_id, operation, duty, worked_on, minutes, rework, note, reason,
+                          ahead, correction, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('hours', n), pg_temp.id('person', 1 + n % 2700), job, 'AC-10', '', '2026-10-26',
+       60, '', '', '', '{}', '', pg_temp.row_id('02'), pg_temp.at(n) + interval '1 day'
+FROM job_visits;
 INSERT INTO suspensions (workshop_id, id, job_id, operation, why, until, keeps_station, created_at, ended_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('suspension', n), job, 'AC-10', 'the flanges are late', '2026-11-02', true,
        pg_temp.at(n), CASE WHEN n NOT BETWEEN 2480 AND 2500 THEN pg_temp.at(n + 1) END

@@ -1,0 +1,274 @@
+package app
+
+import (
+	"context"
+	"errors"
+
+	"bentside/api/postgres"
+	"bentside/domain"
+	"bentside/domain/hours"
+	"bentside/domain/job"
+
+	"github.com/google/uuid"
+)
+
+// HoursDraft is an entry of hours as it is sent. A person that isn't named is the one that the
+// sender is, a day that isn't named is today.
+type HoursDraft struct {
+	hours.Entry
+	Duration string // the pointer at which its duration was given
+}
+
+// EnterHours adds an entry of hours. Those on a task are added to it under the lock of its job; so
+// two people who book on one task at once both count.
+func (a *App) EnterHours(ctx context.Context, actor Actor, d HoursDraft) (hours.Entry, error) {
+	e := d.Entry
+	err := a.write(ctx, actor, domain.WriteProgress, func(tx *postgres.Tx) error {
+		if e.Job == uuid.Nil || e.Operation == "" {
+			return a.keepHours(ctx, tx, &e, d.Duration, jobChange{})
+		}
+		c, err := lockForChange(ctx, tx, e.Job)
+		if isKind(err, domain.NotFound) {
+			return invalidAt("#/job", "must be a job of the workshop, not %s", e.Job)
+		}
+		if err != nil {
+			return err
+		}
+		return a.keepHours(ctx, tx, &e, d.Duration, c)
+	})
+	return e, err
+}
+
+// keepHours checks and stores an entry; c is its job, locked, the zero value of a standing duty.
+// Faults of the entry and of the task are told together.
+func (a *App) keepHours(
+	ctx context.Context, tx *postgres.Tx, e *hours.Entry, duration string, c jobChange,
+) error {
+	checked := a.checkHours(ctx, tx, e, duration)
+	if c.tx == nil {
+		if checked != nil {
+			return checked
+		}
+		tx.Note(domain.PersonOnDuty, e.Person, hoursNoted(*e))
+		return tx.AddTimeEntry(ctx, *e)
+	}
+	j, of, err := a.withLines(ctx, tx.Reader, c.job)
+	if err != nil {
+		return err
+	}
+	put := job.Labour{Operation: e.Operation, Minutes: e.Minutes, Reason: e.Reason}
+	j, put, err = j.PutIn(of, put)
+	if err := domain.JoinFaults(checked, err); err != nil {
+		return err
+	}
+	e.Ahead = put.Ahead
+	tx.Note(domain.TaskWorked, j.ID, labourNoted(j, *e))
+	if err := tx.AddLabour(ctx, j, e.Operation, c.version); err != nil {
+		return err
+	}
+	return tx.AddTimeEntry(ctx, *e)
+}
+
+// checkHours completes an entry, locks its person, and checks it against the person's day.
+func (a *App) checkHours(
+	ctx context.Context, tx *postgres.Tx, e *hours.Entry, duration string,
+) error {
+	today, err := today(ctx, tx)
+	if err != nil {
+		return err
+	}
+	if e.On.IsZero() {
+		e.On = today
+	}
+	e.ID, e.RecordedBy, e.RecordedAt = newID(e.ID), tx.Actor().User, tx.Now()
+	if e.Person, err = whose(ctx, tx, e.Person); err != nil {
+		return err
+	}
+	day, err := tx.HoursOfDay(ctx, e.Person, e.On)
+	if err != nil {
+		return err
+	}
+	return e.Check(day, duration, today)
+}
+
+// whose locks the member of the crew whose hours are entered: the one who is named, or else who the
+// user is. Other people's are for those who approve hours.
+func whose(ctx context.Context, tx *postgres.Tx, named uuid.UUID) (uuid.UUID, error) {
+	own, err := tx.PersonOf(ctx, tx.Actor().User)
+	if err != nil {
+		return named, err
+	}
+	may := tx.Actor().Role.May(domain.ApproveHours)
+	switch {
+	case named == uuid.Nil && own == uuid.Nil && may:
+		return named, invalidAt("#/person", "must name the member of the crew who worked")
+	case own == uuid.Nil && !may:
+		return named, invalidAt("#/person", "you are no member of the crew as far as is known: "+
+			"have your user set in your record among the people")
+	case named == uuid.Nil:
+		named = own
+	case named != own && !may:
+		return named, domain.Refuse(domain.Forbidden,
+			"the role %s enters its own hours only, not those of others", tx.Actor().Role)
+	}
+	err = tx.LockPerson(ctx, named)
+	if isKind(err, domain.NotFound) {
+		return named, invalidAt("#/person", "must be a member of the crew, not %s", named)
+	}
+	return named, err
+}
+
+// HoursReversal takes back hours of an entry.
+type HoursReversal struct {
+	Entry    uuid.UUID
+	Minutes  int    // 0: all that are left
+	Duration string // the pointer at which they were given
+	Why      string
+}
+
+// ReverseHours adds the entry that takes back another. It is taken of finished tasks and closed
+// jobs too, since it says that work was never done there.
+func (a *App) ReverseHours(
+	ctx context.Context, actor Actor, r HoursReversal,
+) (hours.Entry, error) {
+	var made hours.Entry
+	err := a.write(ctx, actor, domain.WriteProgress, func(tx *postgres.Tx) error {
+		e, err := tx.TimeEntry(ctx, r.Entry)
+		if err != nil {
+			return err
+		}
+		var j domain.Versioned[job.Job]
+		if e.Job != uuid.Nil {
+			if j, err = tx.LockJob(ctx, e.Job); err != nil {
+				return err
+			}
+		}
+		if _, err := whose(ctx, tx, e.Person); err != nil {
+			return err
+		}
+		day, err := tx.HoursOfDay(ctx, e.Person, e.On)
+		if err != nil {
+			return err
+		}
+		if made, err = e.Reverse(day, r.Minutes, r.Duration, r.Why); err != nil {
+			return err
+		}
+		made.ID, made.RecordedBy, made.RecordedAt = newID(uuid.Nil), actor.User, tx.Now()
+		if e.Job == uuid.Nil {
+			tx.Note(domain.PersonOnDuty, made.Person, hoursNoted(made))
+			return tx.AddTimeEntry(ctx, made)
+		}
+		now := j.Value.TakeBack(made.Operation, -made.Minutes)
+		tx.Note(domain.TaskWorked, now.ID, labourNoted(now, made))
+		if err := tx.AddLabour(ctx, now, made.Operation, j.Version); err != nil {
+			return err
+		}
+		return tx.AddTimeEntry(ctx, made)
+	})
+	return made, err
+}
+
+// WeekApproval is somebody's word that a person's week is right.
+type WeekApproval struct {
+	Person   uuid.UUID
+	Week     domain.Date
+	Expected *int // the minutes that are pending, as the approver knows; nil: not said
+	Note     string
+}
+
+// ApproveHours approves what is pending of a person's week.
+func (a *App) ApproveHours(
+	ctx context.Context, actor Actor, w WeekApproval,
+) (hours.Approval, error) {
+	var made hours.Approval
+	err := a.write(ctx, actor, domain.ApproveHours, func(tx *postgres.Tx) error {
+		if err := tx.LockPerson(ctx, w.Person); err != nil {
+			return err
+		}
+		today, err := today(ctx, tx)
+		if err != nil {
+			return err
+		}
+		pending, err := tx.PendingHours(ctx, w.Person, w.Week)
+		if err != nil {
+			return err
+		}
+		made = hours.Approval{
+			ID: newID(uuid.Nil), Person: w.Person, Week: w.Week, Note: w.Note, By: actor.User,
+			At: tx.Now(),
+		}
+		if made, err = made.Approve(pending, w.Expected, today); err != nil {
+			return err
+		}
+		tx.Note(domain.PersonHoursApproved, w.Person, noted{
+			"approval": made.ID, "week": made.Week, "minutes": made.Minutes, "entries": made.Entries,
+		})
+		return tx.AddApproval(ctx, made, pending)
+	})
+	return made, err
+}
+
+// Timesheet returns what a person worked in a month. A role that may not read the timesheets of
+// others reads its own.
+func (a *App) Timesheet(
+	ctx context.Context, actor Actor, person uuid.UUID, m hours.Month,
+) (hours.Timesheet, error) {
+	t := hours.Timesheet{Month: m}
+	if err := actor.Require(domain.ReadShop); err != nil {
+		return t, err
+	}
+	r := a.Read(ctx, actor)
+	if !actor.Role.May(domain.ReadTimesheets) {
+		own, err := r.PersonOf(ctx, actor.User)
+		if err != nil {
+			return t, err
+		}
+		if own != person || own == uuid.Nil {
+			return t, domain.Refuse(
+				domain.Forbidden, "the role %s sees its own timesheet only", actor.Role,
+			)
+		}
+	}
+	p, err := r.Person(ctx, person)
+	if err != nil {
+		return t, err
+	}
+	t.Person = p.Value
+	if t.Rows, err = r.HoursOfMonth(ctx, person, m); err != nil {
+		return t, err
+	}
+	t.Approvals, err = r.Approvals(ctx, person, m)
+	return t, err
+}
+
+// hoursNoted is told of hours that were entered or taken back.
+func hoursNoted(e hours.Entry) noted {
+	n := noted{"entry": e.ID, "on": e.On, "minutes": e.Minutes}
+	return n.id("reverses", e.Reverses).text("correction", e.Correction).text("duty", string(e.Duty)).
+		text("rework", string(e.Rework))
+}
+
+// labourNoted is told of hours on a task; j is its job as it is then.
+func labourNoted(j job.Job, e hours.Entry) noted {
+	n := hoursNoted(e)
+	n["instrument"], n["operation"], n["person"] = j.Instrument, e.Operation, e.Person
+	t := j.Task(e.Operation)
+	n["done"] = t.Done
+	if len(e.Ahead) > 0 {
+		n["ahead"], n["reason"] = e.Ahead, t.OutOfOrder.Reason
+	}
+	return n
+}
+
+// isKind reports whether an error is a Fault of a kind.
+func isKind(err error, kind domain.FaultKind) bool {
+	var f *domain.Fault
+	return errors.As(err, &f) && f.Kind == kind
+}
+
+// invalidAt returns an Invalid Fault at one member of a request.
+func invalidAt(pointer, format string, args ...any) error {
+	var f domain.Faults
+	f.Add(pointer, format, args...)
+	return f.Err()
+}

@@ -1,0 +1,3 @@
+ALTER TABLE people
+  DROP COLUMN user_id,
+  DROP COLUMN on_payroll;
