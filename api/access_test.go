@@ -47,6 +47,8 @@ getJobDates              obmhkv
 getJoinForm              obmhkv
 getMakeOrBuy             obmhkv
 getMe                    obmhkv
+getPart                  obmhkv
+getPartClass             obmhkv
 getParty                 obmk
 getPerson                obmhkv
 getPlan                  obmhkv
@@ -77,7 +79,9 @@ listInstrumentQuotations obmk
 listInstruments          obmhkv
 listJobs                 obmhkv
 listJudgements           obmhkv
+listPartClasses          obmhkv
 listParties              obmk
+listParts                obmhkv
 listPeople               obmhkv
 listProgress             obmhkv
 listPromises             obmhkv
@@ -86,6 +90,8 @@ listQuotations           obmk
 listScopes               obmhkv
 listSpendingLimits       obmk
 listStations             obmhkv
+listStock                obmhkv
+listStockMoves           obmhkv
 listStops                obmhkv
 listSurveys              obmhkv
 listSuspensions          obmhkv
@@ -99,6 +105,8 @@ putFinding               obmh
 putInstrument            obmh
 putJobPlace              om
 putMeasurements          obmh
+putPart                  omk
+putPartClass             omk
 putParty                 obm
 putPerson                om
 putScopeEdits            obm
@@ -111,6 +119,7 @@ recordClearance          obm
 recordPromise            om
 recordPromiseOutcome     om
 recordSpendingLimit      om
+recordStockMove          omhk
 resumeWork               om
 revokeToken              o
 strikeFinding            obmh

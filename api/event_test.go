@@ -188,6 +188,7 @@ func (w *walker) rarely() {
 	w.rarelyOfTheShop()
 	w.rarelyOfPrices()
 	w.rarelyOfClients()
+	w.rarelyOfStock()
 }
 
 func (w *walker) rarelyOfTheShop() {

@@ -34,6 +34,7 @@ var walks = []func(*walker){
 	(*walker).clearances,
 	(*walker).clients,
 	(*walker).joins,
+	(*walker).stock,
 	(*walker).events,
 }
 

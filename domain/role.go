@@ -39,6 +39,9 @@ const (
 	ReadParties      Permission = "read_parties" // names and addresses of clients and sellers
 	WriteParties     Permission = "write_parties"
 	ClearStops       Permission = "clear_stops" // those of them that the stop lets clear it
+	MoveStock        Permission = "move_stock"  // parts to jobs and back
+	// parts themselves, receipts, counts and corrections
+	WriteStock Permission = "write_stock"
 )
 
 // permissions is the one table of who may do what: what it doesn't list is refused. The bench never
@@ -47,6 +50,7 @@ var permissions = map[Role][]Permission{
 	Owner: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress,
 		WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties, ClearStops,
+		MoveStock, WriteStock,
 	},
 	Buyer: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties,
@@ -54,10 +58,10 @@ var permissions = map[Role][]Permission{
 	},
 	Manager: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, WriteSettings,
-		ReadFeed, ReadParties, WriteParties, ClearStops,
+		ReadFeed, ReadParties, WriteParties, ClearStops, MoveStock, WriteStock,
 	},
-	Bench:      {ReadShop, WriteInstruments, WriteProgress},
-	Bookkeeper: {ReadShop, ReadMoney, ReadFeed, ReadParties},
+	Bench:      {ReadShop, WriteInstruments, WriteProgress, MoveStock},
+	Bookkeeper: {ReadShop, ReadMoney, ReadFeed, ReadParties, MoveStock, WriteStock},
 	Viewer:     {ReadShop},
 }
 

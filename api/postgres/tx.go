@@ -16,7 +16,8 @@ import (
 )
 
 // Tx writes to one workshop. It embeds a Reader that sees its own changes. Locks are taken in one
-// order: the queue, then a job, then its instrument and, at the commit, the head of the feed.
+// order: the queue, then a part, then a job, then its instrument and, at the commit, the head of
+// the feed.
 type Tx struct {
 	Reader
 	actor  domain.Actor
