@@ -58,6 +58,7 @@ getScope                 obmhkv
 getScopeChoices          obmhkv
 getScopeDates            obmhkv
 getStation               obmhkv
+getStockMove             obmhkv
 getStringScale           obmhkv
 getStringing             obmhkv
 getSurvey                obmhkv
@@ -171,7 +172,7 @@ func somePath(tb testing.TB, path string) string {
 	return strings.NewReplacer(
 		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}",
 		"999", "{suspension}", newID(tb).String(), "{proposal}", newID(tb).String(), "{promise}",
-		newID(tb).String(),
+		newID(tb).String(), "{move}", newID(tb).String(),
 	).Replace(path)
 }
 
@@ -179,7 +180,7 @@ func TestWhoAsksIsToldWhatTheyMayDo(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
 	me := want[openapi.Me](t, s.as(domain.Bench).do(http.MethodGet, "/v1/me", nil), http.StatusOK)
-	if got := fmt.Sprint(me.May); got != "[read_shop write_instruments write_progress]" ||
+	if got := fmt.Sprint(me.May); got != "[move_stock read_shop write_instruments write_progress]" ||
 		me.Role != "bench" || me.Name != "the bench" {
 		t.Errorf("got %+v", me)
 	}

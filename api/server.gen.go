@@ -251,6 +251,9 @@ type ServerInterface interface {
 	// RecordStockMove Record a move of a part
 	// (POST /v1/parts/{id}/moves)
 	RecordStockMove(ctx echo.Context, id ID) error
+	// GetStockMove Show a move of a part
+	// (GET /v1/parts/{id}/moves/{move})
+	GetStockMove(ctx echo.Context, id ID, move MoveID) error
 	// ListPeople List the crew
 	// (GET /v1/people)
 	ListPeople(ctx echo.Context, params ListPeopleParams) error
@@ -2261,6 +2264,30 @@ func (w *ServerInterfaceWrapper) RecordStockMove(ctx echo.Context) error {
 	return err
 }
 
+// GetStockMove converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStockMove(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "move" -------------
+	var move MoveID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "move", ctx.Param("move"), &move, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter move: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStockMove(ctx, id, move)
+	return err
+}
+
 // ListPeople converts echo context to params.
 func (w *ServerInterfaceWrapper) ListPeople(ctx echo.Context) error {
 	var err error
@@ -3118,6 +3145,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/parts/:id", wrapper.PutPart, options.OperationMiddlewares["putPart"]...)
 	router.GET(options.BaseURL+"/v1/parts/:id/moves", wrapper.ListStockMoves, options.OperationMiddlewares["listStockMoves"]...)
 	router.POST(options.BaseURL+"/v1/parts/:id/moves", wrapper.RecordStockMove, options.OperationMiddlewares["recordStockMove"]...)
+	router.GET(options.BaseURL+"/v1/parts/:id/moves/:move", wrapper.GetStockMove, options.OperationMiddlewares["getStockMove"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.GET(options.BaseURL+"/v1/people/:id", wrapper.GetPerson, options.OperationMiddlewares["getPerson"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
@@ -5622,6 +5650,37 @@ func (response RecordStockMove201JSONResponse) VisitRecordStockMoveResponse(w ht
 	return err
 }
 
+type GetStockMoveRequestObject struct {
+	ID   ID     `json:"id"`
+	Move MoveID `json:"move"`
+}
+
+type GetStockMoveResponseObject interface {
+	VisitGetStockMoveResponse(w http.ResponseWriter) error
+}
+
+type GetStockMove200ResponseHeaders struct {
+	ETag string
+}
+
+type GetStockMove200JSONResponse struct {
+	Body    StockMove
+	Headers GetStockMove200ResponseHeaders
+}
+
+func (response GetStockMove200JSONResponse) VisitGetStockMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListPeopleRequestObject struct {
 	Params ListPeopleParams
 }
@@ -6945,6 +7004,9 @@ type StrictServerInterface interface {
 	// RecordStockMove Record a move of a part
 	// (POST /v1/parts/{id}/moves)
 	RecordStockMove(ctx context.Context, request RecordStockMoveRequestObject) (RecordStockMoveResponseObject, error)
+	// GetStockMove Show a move of a part
+	// (GET /v1/parts/{id}/moves/{move})
+	GetStockMove(ctx context.Context, request GetStockMoveRequestObject) (GetStockMoveResponseObject, error)
 	// ListPeople List the crew
 	// (GET /v1/people)
 	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
@@ -9717,6 +9779,32 @@ func (sh *strictHandler) RecordStockMove(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(RecordStockMoveResponseObject); ok {
 		return validResponse.VisitRecordStockMoveResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetStockMove operation middleware
+func (sh *strictHandler) GetStockMove(ctx echo.Context, id ID, move MoveID) error {
+	var request GetStockMoveRequestObject
+
+	request.ID = id
+	request.Move = move
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStockMove(ctx.Request().Context(), request.(GetStockMoveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStockMove")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStockMoveResponseObject); ok {
+		return validResponse.VisitGetStockMoveResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -86,6 +86,24 @@ func placeOfMove(m stock.Move) postgres.Place {
 	return postgres.Place{Key: strconv.FormatInt(m.Number, 10), ID: m.ID}
 }
 
+// GetStockMove shows one move with its entries.
+func (h *handlers) GetStockMove(
+	ctx context.Context, r GetStockMoveRequestObject,
+) (GetStockMoveResponseObject, error) {
+	a := middleware.Actor(ctx)
+	m, err := h.app.Read(ctx, a).StockMove(ctx, r.ID, r.Move)
+	switch {
+	case err != nil:
+		return nil, err
+	case m == nil:
+		return nil, domain.Refuse(domain.NotFound, "no move of this part found with this id")
+	}
+	v := viewOf(a)
+	return GetStockMove200JSONResponse{
+		Body: v.stockMove(*m), Headers: GetStockMove200ResponseHeaders{ETag: v.tag(1)}, // never changed
+	}, nil
+}
+
 // RecordStockMove records a move of a part.
 func (h *handlers) RecordStockMove(
 	ctx context.Context, r RecordStockMoveRequestObject,

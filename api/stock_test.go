@@ -3,6 +3,7 @@ package api_test
 import (
 	"encoding/csv"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -240,6 +241,52 @@ func TestAMoveIsRefusedWithTheFieldThatItIsAbout(t *testing.T) {
 	if len(p.Errors) != 1 || p.Errors[0].Pointer != "#/job" {
 		t.Errorf("refused with %+v, want a fault about the job", p)
 	}
+}
+
+// A coil at 50.00 that came yesterday is entered once one at 25.00 was issued: by FIFO it was the
+// first, and the job is charged the difference in the open.
+func TestALateReceiptShowsItsDifferenceOverHTTP(t *testing.T) {
+	t.Parallel()
+	s := stocked(t)
+	s.receive(t, "1", "25.00")
+	issued := want[openapi.StockMove](t, s.bench.do(http.MethodPost, s.wire+"/moves", s.issue("25")),
+		http.StatusCreated)
+	yesterday, err := domain.ParseDate(issued.On)
+	if err != nil {
+		t.Fatal(err)
+	}
+	late := want[openapi.StockMove](t, s.keeper.do(http.MethodPost, s.wire+"/moves", map[string]any{
+		"kind": "receipt", "quantity": "1", "unit": "coil", "value": amount("50.00"),
+		"on": yesterday.AddDays(-1).String(),
+	}), http.StatusCreated)
+	moves := want[openapi.StockMovePage](t, s.keeper.do(http.MethodGet, s.wire+"/moves", nil),
+		http.StatusOK).Items
+	last := moves[len(moves)-1]
+	if len(moves) != 4 || last.Kind != "recosting" || last.Of != late.ID || last.On != issued.On ||
+		last.Value.Amount != "-25.00" || last.HeldValue.Amount != "25.00" {
+		t.Fatalf("the last of %d moves is %+v", len(moves), last)
+	}
+	path := s.wire + "/moves/" + last.ID.String()
+	shown := want[openapi.StockMove](t, s.keeper.do(http.MethodGet, path, nil), http.StatusOK)
+	job := 0.0
+	for _, e := range shown.Entries {
+		if e.OutOn == issued.ID {
+			euros, err := strconv.ParseFloat(e.Value.Amount, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			job += euros
+		}
+	}
+	if job != 25 || len(shown.Entries) != 4 {
+		t.Errorf("the issue is charged %v more by %+v, want 25", job, shown.Entries)
+	}
+	if plain := s.bench.do(http.MethodGet, path, nil); strings.Contains(string(plain.body), "value") ||
+		!strings.HasSuffix(plain.header.Get("ETag"), `-plain"`) {
+		t.Errorf("the bench is shown %s as %s", plain.body, plain.header.Get("ETag"))
+	}
+	wantProblem(t, s.keeper.do(http.MethodGet, s.wire+"/moves/"+newID(t).String(), nil),
+		http.StatusNotFound, "not-found")
 }
 
 // What somebody typed isn't run by a spreadsheet, and the table reads back as CSV.

@@ -41,6 +41,7 @@ func (w *walker) stock() {
 		"kind": "issue", "quantity": "112.5", "job": j.ID, "operation": j.Tasks[0].Operation,
 	})
 	w.move(wire, map[string]any{"kind": "return", "quantity": "4.5", "of": m.ID})
+	w.get(wire + "/moves/" + m.ID.String())
 	w.get(wire + "/moves")
 	w.get("/v1/stock")
 }
@@ -86,4 +87,7 @@ func (w *walker) rarelyOfStock() {
 	w.move(wire, map[string]any{"kind": "reversal", "of": sent.ID, "note": "kept after all"})
 	w.move(wire, map[string]any{"kind": "scrap", "quantity": "1", "note": "kinked"})
 	w.move(wire, map[string]any{"kind": "count", "quantity": "70"})
+	w.move(wire, map[string]any{
+		"kind": "receipt", "quantity": "1", "unit": "coil", "value": amount("25.00"), "on": "2026-02-25",
+	})
 }

@@ -151,7 +151,7 @@ func (v view) stockedPart(s postgres.StockedPart) openapi.StockedPart {
 // stockMove renders a move; without money, no values.
 func (v view) stockMove(m stock.Move) openapi.StockMove {
 	out := openapi.StockMove{
-		ID: m.ID, Part: m.Part, Number: m.Number, Kind: openapi.StockMoveKind(m.Kind),
+		ID: m.ID, Part: m.Part, Number: m.Number, Kind: openapi.RecordedMoveKind(m.Kind),
 		Quantity: m.Quantity, Entered: m.Entered, Unit: m.Unit, Held: m.Held, On: m.On.String(),
 		PostedOn: m.PostedOn.String(), Job: m.Job, Operation: openapi.OperationCode(m.Operation),
 		Of: m.Of, Supplier: m.Supplier, Reference: m.Reference, Note: m.Note,
@@ -160,6 +160,18 @@ func (v view) stockMove(m stock.Move) openapi.StockMove {
 	if v == withMoney {
 		value, held := renderMoney(m.Value), renderMoney(m.HeldValue)
 		out.Value, out.HeldValue = &value, &held
+	}
+	if len(m.Entries) > 0 {
+		out.Entries = convertAll(m.Entries, v.stockEntry)
+	}
+	return out
+}
+
+func (v view) stockEntry(e stock.Entry) openapi.StockEntry {
+	out := openapi.StockEntry{Receipt: e.Layer, OutOn: e.OutOn, Quantity: e.Quantity}
+	if v == withMoney {
+		value := renderMoney(e.Value)
+		out.Value = &value
 	}
 	return out
 }

@@ -43,6 +43,7 @@ const (
 	PartIssued       EventKind = "part.issued"
 	PartMoveReversed EventKind = "part.move_reversed"
 	PartReceived     EventKind = "part.received"
+	PartRecosted     EventKind = "part.recosted" // by a receipt that was entered late
 	PartReturned     EventKind = "part.returned" // from a job into stock
 	PartScrapped     EventKind = "part.scrapped"
 	PartSentBack     EventKind = "part.sent_back"
@@ -93,6 +94,6 @@ func PartMoved(move string) EventKind {
 	return map[string]EventKind{
 		"receipt": PartReceived, "issue": PartIssued, "return": PartReturned,
 		"sent_back": PartSentBack, "count": PartCounted, "scrap": PartScrapped,
-		"adjustment": PartAdjusted, "reversal": PartMoveReversed,
+		"adjustment": PartAdjusted, "reversal": PartMoveReversed, "recosting": PartRecosted,
 	}[move]
 }

@@ -49,7 +49,7 @@ CREATE TABLE stock_moves (
   part_id     uuid NOT NULL,
   number      bigint NOT NULL CONSTRAINT stock_moves_number_positive CHECK (number > 0),
   kind        text NOT NULL CONSTRAINT stock_moves_kind_known
-    CHECK (kind IN ('receipt', 'issue', 'return', 'sent_back', 'count', 'scrap', 'adjustment', 'reversal')),
+    CHECK (kind IN ('receipt', 'issue', 'return', 'sent_back', 'count', 'scrap', 'adjustment', 'reversal', 'recosting')),
   quantity    numeric(20,6) NOT NULL,
   value       bigint NOT NULL,
   entered     numeric(20,6),

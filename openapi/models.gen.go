@@ -320,6 +320,19 @@ const (
 	RaiseMustAct   Raise = "must_act"
 )
 
+// Defines values for RecordedMoveKind.
+const (
+	RecordedMoveKindAdjustment RecordedMoveKind = "adjustment"
+	RecordedMoveKindCount      RecordedMoveKind = "count"
+	RecordedMoveKindIssue      RecordedMoveKind = "issue"
+	RecordedMoveKindReceipt    RecordedMoveKind = "receipt"
+	RecordedMoveKindRecosting  RecordedMoveKind = "recosting"
+	RecordedMoveKindReturn     RecordedMoveKind = "return"
+	RecordedMoveKindReversal   RecordedMoveKind = "reversal"
+	RecordedMoveKindScrap      RecordedMoveKind = "scrap"
+	RecordedMoveKindSentBack   RecordedMoveKind = "sent_back"
+)
+
 // Defines values for Role.
 const (
 	RoleBench      Role = "bench"
@@ -4056,6 +4069,9 @@ type Recomputation struct {
 	StoredSHA256 SHA256 `json:"stored_sha256"`
 }
 
+// RecordedMoveKind What a move does; see the operation that records it. The service itself makes a `recosting` after a receipt that was entered late.
+type RecordedMoveKind string
+
 // Resumption The end of a suspension.
 type Resumption struct {
 	// Why The reason.
@@ -4632,10 +4648,28 @@ type StepBand struct {
 	Step Money `json:"step"`
 }
 
+// StockEntry How much of one receipt a move brought to a place, or took from it where it is negative. The entries of all moves add up to what is in a place.
+type StockEntry struct {
+	// OutOn The move that took them out of stock. Absent if the place is the stock.
+	OutOn ID `json:"out_on,omitempty,omitzero"`
+
+	// Quantity How many units.
+	Quantity Decimal `json:"quantity"`
+
+	// Receipt The receipt that the goods are of, or the count that found them.
+	Receipt ID `json:"receipt"`
+
+	// Value What they cost. Absent for roles that may not see money.
+	Value *Money `json:"value,omitempty"`
+}
+
 // StockMove A move of a part, as it is kept for good.
 type StockMove struct {
 	// Entered The quantity as it was entered. Absent if none was.
 	Entered *Quantity `json:"entered,omitempty"`
+
+	// Entries Where everything went that it moved. Absent in a list.
+	Entries []StockEntry `json:"entries,omitempty,omitzero"`
 
 	// Held How many units were there after it.
 	Held Quantity `json:"held"`
@@ -4649,8 +4683,8 @@ type StockMove struct {
 	// Job The job that it went to or came from. Absent if there is none.
 	Job ID `json:"job,omitempty,omitzero"`
 
-	// Kind What a move does; see the operation that records it.
-	Kind StockMoveKind `json:"kind"`
+	// Kind What a move does; see the operation that records it. The service itself makes a `recosting` after a receipt that was entered late.
+	Kind RecordedMoveKind `json:"kind"`
 
 	// Note Anything worth knowing. Absent if nothing was noted.
 	Note string `json:"note,omitempty,omitzero"`
@@ -5735,6 +5769,9 @@ type IfNoneMatchNew = string
 
 // Limit defines model for Limit.
 type Limit = int32
+
+// MoveID A UUID (RFC 9562).
+type MoveID = ID
 
 // Operation The code of an operation of the catalogue.
 type Operation = OperationCode

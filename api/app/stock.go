@@ -34,12 +34,42 @@ func (a *App) MoveStock(ctx context.Context, actor Actor, d stock.Draft) (stock.
 		if err != nil {
 			return err
 		}
-		m.RecordedBy, m.RecordedAt = actor.User, tx.Now()
-		made = m
-		tx.Note(domain.PartMoved(string(m.Kind)), m.Part, moveNoted(m))
-		return tx.AddStockMove(ctx, m, held.Method)
+		if made, err = recordMove(ctx, tx, m, held.Method); err != nil || m.Kind != stock.Receipt {
+			return err
+		}
+		return recost(ctx, tx, m, held.Method, before.Today)
 	})
 	return made, err
+}
+
+func recordMove(
+	ctx context.Context, tx *postgres.Tx, m stock.Move, method valuation.Method,
+) (stock.Move, error) {
+	m.RecordedBy, m.RecordedAt = tx.Actor().User, tx.Now()
+	tx.Note(domain.PartMoved(string(m.Kind)), m.Part, moveNoted(m))
+	return m, tx.AddStockMove(ctx, m, method)
+}
+
+// recost records what a receipt changes of what was taken on later days, which was costed without
+// it.
+func recost(
+	ctx context.Context, tx *postgres.Tx, late stock.Move, method valuation.Method,
+	today domain.Date,
+) error {
+	behind, err := tx.WasTakenAfter(ctx, late.Part, late.On)
+	if err != nil || !behind {
+		return err
+	}
+	moves, err := tx.WholeStory(ctx, late.Part)
+	if err != nil {
+		return err
+	}
+	m, differs, err := stock.Recost(method, moves, newID(uuid.Nil), today)
+	if err != nil || !differs {
+		return err
+	}
+	_, err = recordMove(ctx, tx, m, method)
+	return err
 }
 
 // beforeMove loads what decides on a move of a part that is locked, and locks the job that it

@@ -125,6 +125,7 @@ var permissions = map[string]domain.Permission{
 	"listStock":                domain.ReadShop,
 	"listStockMoves":           domain.ReadShop,
 	"recordStockMove":          domain.MoveStock,
+	"getStockMove":             domain.ReadShop,
 }
 
 // required lists the permissions that some operation requires, in alphabetical order.

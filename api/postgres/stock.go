@@ -140,6 +140,44 @@ func (r Reader) StockMoves(ctx context.Context, part uuid.UUID, p Page) ([]stock
 	return many(ctx, r, scanMove, q.sql, q.args...)
 }
 
+// WasTakenAfter reports whether anything was taken out of a part's stock on a later day.
+func (r Reader) WasTakenAfter(
+	ctx context.Context, part uuid.UUID, day domain.Date,
+) (bool, error) {
+	return one(ctx, r, "part", pgx.RowTo[bool], `
+		SELECT EXISTS (SELECT FROM stock_moves
+		WHERE workshop_id = $1 AND part_id = $2 AND moved_on > $3 AND quantity < 0)`,
+		r.workshop, part, day.In(time.UTC))
+}
+
+// WholeStory returns all moves of a part with their entries, in the order of recording.
+func (r Reader) WholeStory(ctx context.Context, part uuid.UUID) ([]stock.Move, error) {
+	moves, err := r.StockMoves(ctx, part, Whole)
+	if err != nil {
+		return nil, err
+	}
+	type placed struct {
+		number int64
+		entry  stock.Entry
+	}
+	entries, err := many(ctx, r, func(row pgx.CollectableRow) (p placed, err error) {
+		var value int64
+		err = row.Scan(&p.number, &p.entry.Layer, &p.entry.OutOn, &p.entry.Quantity, &value)
+		p.entry.Value = money.FromMinor(value, moves[0].Value.Currency())
+		return p, err
+	}, `
+		SELECT m.number, e.layer_id, coalesce(e.out_on, $1::uuid), e.quantity, e.value
+		FROM stock_moves m
+		JOIN stock_entries e ON e.workshop_id = m.workshop_id AND e.move_id = m.id
+		WHERE m.workshop_id = $2 AND m.part_id = $3
+		ORDER BY m.number, e.line`, uuid.Nil, r.workshop, part)
+	for _, p := range entries {
+		m := &moves[p.number-1] // numbers have no gaps
+		m.Entries = append(m.Entries, p.entry)
+	}
+	return moves, err
+}
+
 // StockMove returns one move of a part with its entries, and nil where the part has no such move.
 func (r Reader) StockMove(ctx context.Context, part, id uuid.UUID) (*stock.Move, error) {
 	m, err := one(ctx, r, "move", scanMove, moveColumns+`
@@ -184,7 +222,7 @@ func (r Reader) entries(ctx context.Context, m stock.Move) ([]stock.Entry, error
 		ORDER BY line`, uuid.Nil, r.workshop, m.ID)
 }
 
-// StillOut returns what is out on a move, receipt by receipt in the order in which it was taken.
+// StillOut returns what is out on a move, receipt by receipt in the order in which they are taken.
 func (r Reader) StillOut(ctx context.Context, m stock.Move) ([]valuation.Line, error) {
 	return many(ctx, r, func(row pgx.CollectableRow) (l valuation.Line, err error) {
 		var value int64
@@ -192,12 +230,13 @@ func (r Reader) StillOut(ctx context.Context, m stock.Move) ([]valuation.Line, e
 		l.Value = money.FromMinor(value, m.Value.Currency())
 		return l, err
 	}, `
-		SELECT layer_id, sum(quantity), sum(value)::bigint
-		FROM stock_entries
-		WHERE workshop_id = $1 AND out_on = $2
-		GROUP BY layer_id
-		HAVING sum(quantity) > 0
-		ORDER BY min(line) FILTER (WHERE move_id = $2)`, r.workshop, m.ID)
+		SELECT e.layer_id, sum(e.quantity), sum(e.value)::bigint
+		FROM stock_entries e
+		JOIN stock_layers l ON l.workshop_id = e.workshop_id AND l.id = e.layer_id
+		WHERE e.workshop_id = $1 AND e.out_on = $2
+		GROUP BY e.layer_id, l.received_on, l.number
+		HAVING sum(e.quantity) > 0
+		ORDER BY l.received_on, l.number`, r.workshop, m.ID)
 }
 
 // GoneFrom returns what is out of a receipt, move by move in the order of recording, and what the

@@ -18,8 +18,8 @@ var indifferent = []domain.EventKind{
 	domain.JobChangeProposed, domain.JobLimitAgreed,
 	// what parts cost is the catalogue's, until orders and their arrival count
 	domain.PartAdded, domain.PartAdjusted, domain.PartChanged, domain.PartCounted, domain.PartIssued,
-	domain.PartMoveReversed, domain.PartReceived, domain.PartReturned, domain.PartScrapped,
-	domain.PartSentBack, domain.PartClassAdded, domain.PartClassChanged,
+	domain.PartMoveReversed, domain.PartReceived, domain.PartRecosted, domain.PartReturned,
+	domain.PartScrapped, domain.PartSentBack, domain.PartClassAdded, domain.PartClassChanged,
 	domain.PartyAdded, domain.PartyChanged,
 	domain.PromiseMade, domain.PromiseEnded, // which plans rest on
 	domain.QuotationMade, domain.QuotationReplaced,

@@ -48,7 +48,7 @@ func (d Draft) needsNote() bool {
 		return true
 	case Issue:
 		return d.Job == uuid.Nil
-	case Receipt, Return, SentBack, Count:
+	case Receipt, Return, SentBack, Count, Recosting:
 	}
 	return false
 }
@@ -124,6 +124,8 @@ func (d Draft) checkPlace(f *domain.Faults, b Before) {
 		f.Add("#/of", "must be a receipt; this is a move of the kind %s", of.Kind)
 	case d.Kind == Reversal && of.Kind == Reversal:
 		f.Add("#/of", "is a reversal; enter the move again instead")
+	case d.Kind == Reversal && of.Kind == Recosting:
+		f.Add("#/of", "follows from a receipt that was entered late; reverse that or what it should be")
 	case d.Kind == Reversal && of.Kind == Adjustment:
 		f.Add("#/of", "is an adjustment; enter one of the opposite amount, which goes where the parts are by now")
 	case d.Kind == Reversal && len(of.Entries) == 0:
@@ -139,9 +141,9 @@ func (d Draft) checkState(b Before) error {
 	if d.Kind == Adjustment && b.LayerCost.Add(*d.Value).Sign() < 0 {
 		return fieldFault(domain.Conflict, "#/value/amount", "the receipt has cost no more than %s", b.LayerCost)
 	}
-	if d.Kind == Reversal && b.Of.IsOut() && !b.allOut() {
+	if d.Kind == Reversal && b.Of.takesOut() && !b.allOut() {
 		return fieldFault(domain.Conflict, "#/of",
-			"some of the issue has come back or its cost was adjusted, so that it can't be reversed; return the rest")
+			"some of the issue has come back, so that it can't be reversed; return the rest")
 	}
 	toJob := d.Kind == Issue || d.Kind == Reversal && b.Of.Kind == Return
 	if !toJob || b.Job == nil {
@@ -168,11 +170,10 @@ func (d Draft) checkState(b Before) error {
 	return nil
 }
 
-// allOut reports whether everything that Of took is still out, at what it cost then.
+// allOut reports whether everything that Of took is still out.
 func (b Before) allOut() bool {
-	c := b.Stock.Value().Currency()
-	quantity, value := valuation.Total(c, b.Out)
-	return quantity.Equal(b.Of.Quantity.Neg()) && value == b.Of.Value.Neg()
+	quantity, _ := valuation.Total(b.Stock.Value().Currency(), b.Out)
+	return quantity.Equal(b.Of.Quantity.Neg())
 }
 
 // checkAfter returns a fault where a move would leave less than nothing on a day that has passed,

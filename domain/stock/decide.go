@@ -97,8 +97,8 @@ func (b Before) effect(d Draft, units decimal.Decimal) (valuation.Stock, []Entry
 	case Adjustment:
 		return b.adjust(d)
 	case Reversal:
-		after, _, err := b.Stock.Reverse(b.Of.inStock())
-		return after, opposite(b.Of.Entries), err
+		return b.reverse()
+	case Recosting: // nobody enters one
 	}
 	return b.Stock, nil, domain.Refuse(domain.Invalid, "unknown kind of move %q", d.Kind)
 }
@@ -159,6 +159,17 @@ func (b Before) adjust(d Draft) (valuation.Stock, []Entry, error) {
 		entries = append(entries, Entry{Layer: d.Of, OutOn: b.Gone[i].OutOn, Value: part})
 	}
 	return after, entries, nil
+}
+
+// reverse undoes a move. What it took out comes back as it is by now, of which receipts and at which
+// cost, since a late receipt or freight may have changed that.
+func (b Before) reverse() (valuation.Stock, []Entry, error) {
+	if b.Of.takesOut() {
+		after, lines, err := b.Stock.PutBack(b.Out, b.Of.Quantity.Neg())
+		return after, movedOut(lines, b.Of.ID), err
+	}
+	after, _, err := b.Stock.Reverse(b.Of.inStock())
+	return after, opposite(b.Of.Entries), err
 }
 
 // inStock returns the entries of lines that come from outside or go there.

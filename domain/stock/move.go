@@ -25,9 +25,12 @@ const (
 	Scrap      Kind = "scrap"      // spoilt or thrown away
 	Adjustment Kind = "adjustment" // of a value: freight billed later, another price on the bill
 	Reversal   Kind = "reversal"   // undoes a move that was entered wrongly
+	// Recosting is made and never entered: what moves that took place after a receipt cost otherwise
+	// by it, since the receipt was entered late.
+	Recosting Kind = "recosting"
 )
 
-// Kinds lists every kind.
+// Kinds lists every kind that is entered.
 var Kinds = []Kind{Receipt, Issue, Return, SentBack, Count, Scrap, Adjustment, Reversal}
 
 // Draft is a move as it is entered.
@@ -91,8 +94,8 @@ type Move struct {
 	Entries    []Entry
 }
 
-// IsOut reports whether the move took something out of stock that may come back.
-func (m Move) IsOut() bool { return m.Quantity.IsNegative() && m.Kind != Reversal }
+// takesOut reports whether the move took something out of stock that may come back.
+func (m Move) takesOut() bool { return m.Quantity.IsNegative() && m.Kind != Reversal }
 
 // Amount returns what the move brings in from outside, wherever it goes: all of an adjustment, and
 // not only what of it is still in stock.

@@ -145,6 +145,24 @@ func TestAReversalLeavesTheStockAsItWas(t *testing.T) {
 	}
 }
 
+// An issue that is reversed after its carriage was billed takes the carriage back into stock.
+func TestAReversedIssueComesBackAtWhatItCostsByNow(t *testing.T) {
+	t.Parallel()
+	for _, m := range valuation.Methods {
+		s := wire(m)
+		coils := s.received(t, "4", "100.00", monday)
+		issue := s.toJob(t, pianoA, "50")
+		s.do(t, stock.Draft{
+			Kind: stock.Adjustment, Of: coils.ID, Value: eurAmount("10.00"), Note: "carriage",
+		})
+		s.do(t, stock.Draft{Kind: stock.Reversal, Of: issue.ID, Note: "entered twice"})
+		s.want(t, "100", "110.00")
+		if got := s.jobCost(pianoA); !got.IsZero() {
+			t.Errorf("%s: the job still has wire for %s", m, got)
+		}
+	}
+}
+
 func wantFault(
 	t *testing.T, s *shelf, d stock.Draft, kind domain.FaultKind, pointer string,
 ) {

@@ -1,6 +1,7 @@
 package stock_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -75,7 +76,7 @@ func (s *shelf) before(d stock.Draft) stock.Before {
 	for day := on; day.DaysUntil(s.today) >= 0; day = day.AddDays(1) {
 		b.LeastHeld = decimal.Min(b.LeastHeld, s.heldOn(day))
 	}
-	value, layers := money.Zero(eur), []valuation.Layer{}
+	value, received := money.Zero(eur), []stock.Move{}
 	for i, m := range s.moves {
 		value = value.Add(m.Value)
 		if m.Kind == stock.Receipt {
@@ -87,13 +88,17 @@ func (s *shelf) before(d stock.Draft) stock.Before {
 		}
 		b.Reversed = b.Reversed || m.Kind == stock.Reversal && m.Of == d.Of
 		if m.Kind == stock.Receipt || m.Kind == stock.Count && m.Quantity.IsPositive() {
-			layers = append(layers, s.layer(m.ID))
+			received = append(received, m)
 		}
 		if gone := s.out(m.ID, d.Of); gone.Quantity.IsPositive() {
 			b.Gone = append(b.Gone, stock.Gone{OutOn: m.ID, Quantity: gone.Quantity})
 		}
 	}
-	for _, l := range layers {
+	slices.SortStableFunc(received, func(a, b stock.Move) int { return a.On.Compare(b.On) })
+	var layers []valuation.Layer
+	for _, m := range received {
+		l := s.layer(m.ID)
+		layers = append(layers, l)
 		if out := s.out(d.Of, l.ID); out.Quantity.IsPositive() {
 			b.Out = append(b.Out, out)
 		}
@@ -154,8 +159,21 @@ func (s *shelf) try(d stock.Draft) (stock.Move, error) {
 	s.made++
 	d.ID, d.Part = uuid.UUID{14: byte(s.made >> 8), 15: byte(s.made)}, s.part.ID
 	m, _, err := stock.Decide(s.before(d), d)
-	if err == nil {
-		s.moves = append(s.moves, m)
+	if err != nil {
+		return m, err
+	}
+	s.moves = append(s.moves, m)
+	if m.Kind != stock.Receipt {
+		return m, nil
+	}
+	s.made++
+	id := uuid.UUID{14: byte(s.made >> 8), 15: byte(s.made)}
+	difference, differs, err := stock.Recost(s.method, s.moves, id, s.today)
+	if err != nil {
+		s.moves = s.moves[:len(s.moves)-1]
+	}
+	if differs {
+		s.moves = append(s.moves, difference)
 	}
 	return m, err
 }
