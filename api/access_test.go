@@ -49,6 +49,8 @@ getJobDates              obmhkv
 getJoinForm              obmhkv
 getMakeOrBuy             obmhkv
 getMe                    obmhkv
+getPart                  obmhkv
+getPartClass             obmhkv
 getParty                 obmk
 getPerson                obmhkv
 getPlan                  obmhkv
@@ -58,6 +60,7 @@ getScope                 obmhkv
 getScopeChoices          obmhkv
 getScopeDates            obmhkv
 getStation               obmhkv
+getStockMove             obmhkv
 getStringScale           obmhkv
 getStringing             obmhkv
 getSurvey                obmhkv
@@ -81,7 +84,9 @@ listInstruments          obmhkv
 listJobHours             obmhkv
 listJobs                 obmhkv
 listJudgements           obmhkv
+listPartClasses          obmhkv
 listParties              obmk
+listParts                obmhkv
 listPeople               obmhkv
 listProgress             obmhkv
 listPromises             obmhkv
@@ -90,6 +95,8 @@ listQuotations           obmk
 listScopes               obmhkv
 listSpendingLimits       obmk
 listStations             obmhkv
+listStock                obmhkv
+listStockMoves           obmhkv
 listStops                obmhkv
 listSurveys              obmhkv
 listSuspensions          obmhkv
@@ -103,6 +110,8 @@ putFinding               obmh
 putInstrument            obmh
 putJobPlace              om
 putMeasurements          obmh
+putPart                  omk
+putPartClass             omk
 putParty                 obm
 putPerson                om
 putScopeEdits            obm
@@ -115,6 +124,7 @@ recordClearance          obm
 recordPromise            om
 recordPromiseOutcome     om
 recordSpendingLimit      om
+recordStockMove          omhk
 resumeWork               om
 reverseHours             omh
 revokeToken              o
@@ -167,7 +177,7 @@ func somePath(tb testing.TB, path string) string {
 	return strings.NewReplacer(
 		"{id}", newID(tb).String(), "{finding}", newID(tb).String(), "{operation}", "BD-02", "{number}",
 		"999", "{suspension}", newID(tb).String(), "{proposal}", newID(tb).String(), "{promise}",
-		newID(tb).String(),
+		newID(tb).String(), "{move}", newID(tb).String(),
 	).Replace(path)
 }
 
@@ -175,7 +185,7 @@ func TestWhoAsksIsToldWhatTheyMayDo(t *testing.T) {
 	t.Parallel()
 	s := openShop(t)
 	me := want[openapi.Me](t, s.as(domain.Bench).do(http.MethodGet, "/v1/me", nil), http.StatusOK)
-	if got := fmt.Sprint(me.May); got != "[read_shop write_instruments write_progress]" ||
+	if got := fmt.Sprint(me.May); got != "[move_stock read_shop write_instruments write_progress]" ||
 		me.Role != "bench" || me.Name != "the bench" {
 		t.Errorf("got %+v", me)
 	}

@@ -189,6 +189,7 @@ func (w *walker) rarely() {
 	w.rarelyOfHours()
 	w.rarelyOfPrices()
 	w.rarelyOfClients()
+	w.rarelyOfStock()
 }
 
 func (w *walker) rarelyOfTheShop() {

@@ -125,8 +125,6 @@ func (h *handlers) ApproveHours(
 	return ApproveHours201JSONResponse(renderApproval(a)), err
 }
 
-const mimeCSV = "text/csv"
-
 // GetTimesheet shows what somebody worked in a month, as JSON or as a file.
 func (h *handlers) GetTimesheet(
 	ctx context.Context, r GetTimesheetRequestObject,

@@ -65,6 +65,10 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 	addParty := func() {
 		put("/v1/parties/"+newID(tb).String(), map[string]any{"name": fmt.Sprint("Client ", next())})
 	}
+	class := newID(tb).String()
+	put("/v1/part-classes/"+class, map[string]any{"name": "wire", "method": "fifo"})
+	wire := partOf(tb, c, class, "W-17")
+	addPart := func() { partOf(tb, c, class, fmt.Sprint("P-", next())) }
 	addBid := func() { bidOn(tb, c, sv, nil) }
 	addJob := func() { jobUnderWay(tb, c) }
 	quote := post(instrument+"/quotations", func() map[string]any {
@@ -183,6 +187,17 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 		{"listInstrumentQuotations", instrument + "/quotations", quote},
 		{"listQuotations", "/v1/quotations", quote},
 		{"listQuotations", "/v1/quotations?state=open&instrument=" + scope.Instrument.String(), quote},
+		{"listPartClasses", "/v1/part-classes", func() {
+			put("/v1/part-classes/"+newID(tb).String(), map[string]any{
+				"name": fmt.Sprint("class ", next()), "method": "fifo",
+			})
+		}},
+		{"listParts", "/v1/parts", addPart},
+		{"listParts", "/v1/parts?code=p-", addPart},
+		{"listStock", "/v1/stock", addPart},
+		{"listStockMoves", wire + "/moves", post(wire+"/moves", func() map[string]any {
+			return map[string]any{"kind": "receipt", "quantity": "1", "value": amount("7.00")}
+		})},
 		{"listEvents", "/v1/events", addParty},
 	}
 }

@@ -221,6 +221,15 @@ type ServerInterface interface {
 	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
+	// ListPartClasses List the classes of parts by name
+	// (GET /v1/part-classes)
+	ListPartClasses(ctx echo.Context, params ListPartClassesParams) error
+	// GetPartClass Show a class of parts
+	// (GET /v1/part-classes/{id})
+	GetPartClass(ctx echo.Context, id ID) error
+	// PutPartClass Add or change a class of parts
+	// (PUT /v1/part-classes/{id})
+	PutPartClass(ctx echo.Context, id ID, params PutPartClassParams) error
 	// ListParties List clients, sellers and firms by name
 	// (GET /v1/parties)
 	ListParties(ctx echo.Context, params ListPartiesParams) error
@@ -230,6 +239,24 @@ type ServerInterface interface {
 	// PutParty Add or change a client, seller or firm
 	// (PUT /v1/parties/{id})
 	PutParty(ctx echo.Context, id ID, params PutPartyParams) error
+	// ListParts List parts by code
+	// (GET /v1/parts)
+	ListParts(ctx echo.Context, params ListPartsParams) error
+	// GetPart Show a part
+	// (GET /v1/parts/{id})
+	GetPart(ctx echo.Context, id ID) error
+	// PutPart Add or change a part
+	// (PUT /v1/parts/{id})
+	PutPart(ctx echo.Context, id ID, params PutPartParams) error
+	// ListStockMoves List the moves of a part
+	// (GET /v1/parts/{id}/moves)
+	ListStockMoves(ctx echo.Context, id ID, params ListStockMovesParams) error
+	// RecordStockMove Record a move of a part
+	// (POST /v1/parts/{id}/moves)
+	RecordStockMove(ctx echo.Context, id ID) error
+	// GetStockMove Show a move of a part
+	// (GET /v1/parts/{id}/moves/{move})
+	GetStockMove(ctx echo.Context, id ID, move MoveID) error
 	// ListPeople List the crew
 	// (GET /v1/people)
 	ListPeople(ctx echo.Context, params ListPeopleParams) error
@@ -299,6 +326,9 @@ type ServerInterface interface {
 	// PutStation Add or change a station
 	// (PUT /v1/stations/{id})
 	PutStation(ctx echo.Context, id ID, params PutStationParams) error
+	// ListStock List what is in stock
+	// (GET /v1/stock)
+	ListStock(ctx echo.Context, params ListStockParams) error
 	// GetSurvey Show a survey with its findings
 	// (GET /v1/surveys/{id})
 	GetSurvey(ctx echo.Context, id ID) error
@@ -1988,6 +2018,83 @@ func (w *ServerInterfaceWrapper) GetMe(ctx echo.Context) error {
 	return err
 }
 
+// ListPartClasses converts echo context to params.
+func (w *ServerInterfaceWrapper) ListPartClasses(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPartClassesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListPartClasses(ctx, params)
+	return err
+}
+
+// GetPartClass converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPartClass(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPartClass(ctx, id)
+	return err
+}
+
+// PutPartClass converts echo context to params.
+func (w *ServerInterfaceWrapper) PutPartClass(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutPartClassParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOrNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutPartClass(ctx, id, params)
+	return err
+}
+
 // ListParties converts echo context to params.
 func (w *ServerInterfaceWrapper) ListParties(ctx echo.Context) error {
 	var err error
@@ -2069,6 +2176,162 @@ func (w *ServerInterfaceWrapper) PutParty(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutParty(ctx, id, params)
+	return err
+}
+
+// ListParts converts echo context to params.
+func (w *ServerInterfaceWrapper) ListParts(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListPartsParams
+	// ------------- Optional query parameter "code" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "code", ctx.QueryParams(), &params.Code, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter code: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListParts(ctx, params)
+	return err
+}
+
+// GetPart converts echo context to params.
+func (w *ServerInterfaceWrapper) GetPart(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetPart(ctx, id)
+	return err
+}
+
+// PutPart converts echo context to params.
+func (w *ServerInterfaceWrapper) PutPart(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutPartParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOrNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutPart(ctx, id, params)
+	return err
+}
+
+// ListStockMoves converts echo context to params.
+func (w *ServerInterfaceWrapper) ListStockMoves(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListStockMovesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListStockMoves(ctx, id, params)
+	return err
+}
+
+// RecordStockMove converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordStockMove(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordStockMove(ctx, id)
+	return err
+}
+
+// GetStockMove converts echo context to params.
+func (w *ServerInterfaceWrapper) GetStockMove(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// ------------- Path parameter "move" -------------
+	var move MoveID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "move", ctx.Param("move"), &move, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter move: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetStockMove(ctx, id, move)
 	return err
 }
 
@@ -2585,6 +2848,31 @@ func (w *ServerInterfaceWrapper) PutStation(ctx echo.Context) error {
 	return err
 }
 
+// ListStock converts echo context to params.
+func (w *ServerInterfaceWrapper) ListStock(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListStockParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListStock(ctx, params)
+	return err
+}
+
 // GetSurvey converts echo context to params.
 func (w *ServerInterfaceWrapper) GetSurvey(ctx echo.Context) error {
 	var err error
@@ -2959,9 +3247,18 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/joins", wrapper.JoinInstruments, options.OperationMiddlewares["joinInstruments"]...)
 	router.GET(options.BaseURL+"/v1/joins/form", wrapper.GetJoinForm, options.OperationMiddlewares["getJoinForm"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
+	router.GET(options.BaseURL+"/v1/part-classes", wrapper.ListPartClasses, options.OperationMiddlewares["listPartClasses"]...)
+	router.GET(options.BaseURL+"/v1/part-classes/:id", wrapper.GetPartClass, options.OperationMiddlewares["getPartClass"]...)
+	router.PUT(options.BaseURL+"/v1/part-classes/:id", wrapper.PutPartClass, options.OperationMiddlewares["putPartClass"]...)
 	router.GET(options.BaseURL+"/v1/parties", wrapper.ListParties, options.OperationMiddlewares["listParties"]...)
 	router.GET(options.BaseURL+"/v1/parties/:id", wrapper.GetParty, options.OperationMiddlewares["getParty"]...)
 	router.PUT(options.BaseURL+"/v1/parties/:id", wrapper.PutParty, options.OperationMiddlewares["putParty"]...)
+	router.GET(options.BaseURL+"/v1/parts", wrapper.ListParts, options.OperationMiddlewares["listParts"]...)
+	router.GET(options.BaseURL+"/v1/parts/:id", wrapper.GetPart, options.OperationMiddlewares["getPart"]...)
+	router.PUT(options.BaseURL+"/v1/parts/:id", wrapper.PutPart, options.OperationMiddlewares["putPart"]...)
+	router.GET(options.BaseURL+"/v1/parts/:id/moves", wrapper.ListStockMoves, options.OperationMiddlewares["listStockMoves"]...)
+	router.POST(options.BaseURL+"/v1/parts/:id/moves", wrapper.RecordStockMove, options.OperationMiddlewares["recordStockMove"]...)
+	router.GET(options.BaseURL+"/v1/parts/:id/moves/:move", wrapper.GetStockMove, options.OperationMiddlewares["getStockMove"]...)
 	router.GET(options.BaseURL+"/v1/people", wrapper.ListPeople, options.OperationMiddlewares["listPeople"]...)
 	router.GET(options.BaseURL+"/v1/people/:id", wrapper.GetPerson, options.OperationMiddlewares["getPerson"]...)
 	router.PUT(options.BaseURL+"/v1/people/:id", wrapper.PutPerson, options.OperationMiddlewares["putPerson"]...)
@@ -2985,6 +3282,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.GET(options.BaseURL+"/v1/stations/:id", wrapper.GetStation, options.OperationMiddlewares["getStation"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
+	router.GET(options.BaseURL+"/v1/stock", wrapper.ListStock, options.OperationMiddlewares["listStock"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id", wrapper.GetSurvey, options.OperationMiddlewares["getSurvey"]...)
 	router.POST(options.BaseURL+"/v1/surveys/:id/findings", wrapper.AddFinding, options.OperationMiddlewares["addFinding"]...)
 	router.DELETE(options.BaseURL+"/v1/surveys/:id/findings/:finding", wrapper.StrikeFinding, options.OperationMiddlewares["strikeFinding"]...)
@@ -5074,6 +5372,122 @@ func (response GetMe200JSONResponse) VisitGetMeResponse(w http.ResponseWriter) e
 	return err
 }
 
+type ListPartClassesRequestObject struct {
+	Params ListPartClassesParams
+}
+
+type ListPartClassesResponseObject interface {
+	VisitListPartClassesResponse(w http.ResponseWriter) error
+}
+
+type ListPartClasses200ResponseHeaders struct {
+	Link *string
+}
+
+type ListPartClasses200JSONResponse struct {
+	Body    PartClassPage
+	Headers ListPartClasses200ResponseHeaders
+}
+
+func (response ListPartClasses200JSONResponse) VisitListPartClassesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPartClassRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetPartClassResponseObject interface {
+	VisitGetPartClassResponse(w http.ResponseWriter) error
+}
+
+type GetPartClass200ResponseHeaders struct {
+	ETag string
+}
+
+type GetPartClass200JSONResponse struct {
+	Body    PartClass
+	Headers GetPartClass200ResponseHeaders
+}
+
+func (response GetPartClass200JSONResponse) VisitGetPartClassResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPartClassRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutPartClassParams
+	Body   *PutPartClassJSONRequestBody
+}
+
+type PutPartClassResponseObject interface {
+	VisitPutPartClassResponse(w http.ResponseWriter) error
+}
+
+type PutPartClass200ResponseHeaders struct {
+	ETag string
+}
+
+type PutPartClass200JSONResponse struct {
+	Body    PartClass
+	Headers PutPartClass200ResponseHeaders
+}
+
+func (response PutPartClass200JSONResponse) VisitPutPartClassResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPartClass201ResponseHeaders struct {
+	ETag string
+}
+
+type PutPartClass201JSONResponse struct {
+	Body    PartClass
+	Headers PutPartClass201ResponseHeaders
+}
+
+func (response PutPartClass201JSONResponse) VisitPutPartClassResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListPartiesRequestObject struct {
 	Params ListPartiesParams
 }
@@ -5186,6 +5600,233 @@ func (response PutParty201JSONResponse) VisitPutPartyResponse(w http.ResponseWri
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListPartsRequestObject struct {
+	Params ListPartsParams
+}
+
+type ListPartsResponseObject interface {
+	VisitListPartsResponse(w http.ResponseWriter) error
+}
+
+type ListParts200ResponseHeaders struct {
+	Link *string
+}
+
+type ListParts200JSONResponse struct {
+	Body    PartPage
+	Headers ListParts200ResponseHeaders
+}
+
+func (response ListParts200JSONResponse) VisitListPartsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetPartRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetPartResponseObject interface {
+	VisitGetPartResponse(w http.ResponseWriter) error
+}
+
+type GetPart200ResponseHeaders struct {
+	ETag string
+}
+
+type GetPart200JSONResponse struct {
+	Body    Part
+	Headers GetPart200ResponseHeaders
+}
+
+func (response GetPart200JSONResponse) VisitGetPartResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPartRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutPartParams
+	Body   *PutPartJSONRequestBody
+}
+
+type PutPartResponseObject interface {
+	VisitPutPartResponse(w http.ResponseWriter) error
+}
+
+type PutPart200ResponseHeaders struct {
+	ETag string
+}
+
+type PutPart200JSONResponse struct {
+	Body    Part
+	Headers PutPart200ResponseHeaders
+}
+
+func (response PutPart200JSONResponse) VisitPutPartResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutPart201ResponseHeaders struct {
+	ETag string
+}
+
+type PutPart201JSONResponse struct {
+	Body    Part
+	Headers PutPart201ResponseHeaders
+}
+
+func (response PutPart201JSONResponse) VisitPutPartResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStockMovesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListStockMovesParams
+}
+
+type ListStockMovesResponseObject interface {
+	VisitListStockMovesResponse(w http.ResponseWriter) error
+}
+
+type ListStockMoves200ResponseHeaders struct {
+	Link *string
+}
+
+type ListStockMoves200JSONResponse struct {
+	Body    StockMovePage
+	Headers ListStockMoves200ResponseHeaders
+}
+
+func (response ListStockMoves200JSONResponse) VisitListStockMovesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStockMoves200TextCsvResponse struct {
+	Body          io.Reader
+	Headers       ListStockMoves200ResponseHeaders
+	ContentLength int64
+}
+
+func (response ListStockMoves200TextCsvResponse) VisitListStockMovesResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type RecordStockMoveRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RecordStockMoveJSONRequestBody
+}
+
+type RecordStockMoveResponseObject interface {
+	VisitRecordStockMoveResponse(w http.ResponseWriter) error
+}
+
+type RecordStockMove201JSONResponse StockMove
+
+func (response RecordStockMove201JSONResponse) VisitRecordStockMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetStockMoveRequestObject struct {
+	ID   ID     `json:"id"`
+	Move MoveID `json:"move"`
+}
+
+type GetStockMoveResponseObject interface {
+	VisitGetStockMoveResponse(w http.ResponseWriter) error
+}
+
+type GetStockMove200ResponseHeaders struct {
+	ETag string
+}
+
+type GetStockMove200JSONResponse struct {
+	Body    StockMove
+	Headers GetStockMove200ResponseHeaders
+}
+
+func (response GetStockMove200JSONResponse) VisitGetStockMoveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -5951,6 +6592,62 @@ func (response PutStation201JSONResponse) VisitPutStationResponse(w http.Respons
 	return err
 }
 
+type ListStockRequestObject struct {
+	Params ListStockParams
+}
+
+type ListStockResponseObject interface {
+	VisitListStockResponse(w http.ResponseWriter) error
+}
+
+type ListStock200ResponseHeaders struct {
+	Link *string
+}
+
+type ListStock200JSONResponse struct {
+	Body    StockPage
+	Headers ListStock200ResponseHeaders
+}
+
+func (response ListStock200JSONResponse) VisitListStockResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListStock200TextCsvResponse struct {
+	Body          io.Reader
+	Headers       ListStock200ResponseHeaders
+	ContentLength int64
+}
+
+func (response ListStock200TextCsvResponse) VisitListStockResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type GetSurveyRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -6548,6 +7245,15 @@ type StrictServerInterface interface {
 	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
+	// ListPartClasses List the classes of parts by name
+	// (GET /v1/part-classes)
+	ListPartClasses(ctx context.Context, request ListPartClassesRequestObject) (ListPartClassesResponseObject, error)
+	// GetPartClass Show a class of parts
+	// (GET /v1/part-classes/{id})
+	GetPartClass(ctx context.Context, request GetPartClassRequestObject) (GetPartClassResponseObject, error)
+	// PutPartClass Add or change a class of parts
+	// (PUT /v1/part-classes/{id})
+	PutPartClass(ctx context.Context, request PutPartClassRequestObject) (PutPartClassResponseObject, error)
 	// ListParties List clients, sellers and firms by name
 	// (GET /v1/parties)
 	ListParties(ctx context.Context, request ListPartiesRequestObject) (ListPartiesResponseObject, error)
@@ -6557,6 +7263,24 @@ type StrictServerInterface interface {
 	// PutParty Add or change a client, seller or firm
 	// (PUT /v1/parties/{id})
 	PutParty(ctx context.Context, request PutPartyRequestObject) (PutPartyResponseObject, error)
+	// ListParts List parts by code
+	// (GET /v1/parts)
+	ListParts(ctx context.Context, request ListPartsRequestObject) (ListPartsResponseObject, error)
+	// GetPart Show a part
+	// (GET /v1/parts/{id})
+	GetPart(ctx context.Context, request GetPartRequestObject) (GetPartResponseObject, error)
+	// PutPart Add or change a part
+	// (PUT /v1/parts/{id})
+	PutPart(ctx context.Context, request PutPartRequestObject) (PutPartResponseObject, error)
+	// ListStockMoves List the moves of a part
+	// (GET /v1/parts/{id}/moves)
+	ListStockMoves(ctx context.Context, request ListStockMovesRequestObject) (ListStockMovesResponseObject, error)
+	// RecordStockMove Record a move of a part
+	// (POST /v1/parts/{id}/moves)
+	RecordStockMove(ctx context.Context, request RecordStockMoveRequestObject) (RecordStockMoveResponseObject, error)
+	// GetStockMove Show a move of a part
+	// (GET /v1/parts/{id}/moves/{move})
+	GetStockMove(ctx context.Context, request GetStockMoveRequestObject) (GetStockMoveResponseObject, error)
 	// ListPeople List the crew
 	// (GET /v1/people)
 	ListPeople(ctx context.Context, request ListPeopleRequestObject) (ListPeopleResponseObject, error)
@@ -6626,6 +7350,9 @@ type StrictServerInterface interface {
 	// PutStation Add or change a station
 	// (PUT /v1/stations/{id})
 	PutStation(ctx context.Context, request PutStationRequestObject) (PutStationResponseObject, error)
+	// ListStock List what is in stock
+	// (GET /v1/stock)
+	ListStock(ctx context.Context, request ListStockRequestObject) (ListStockResponseObject, error)
 	// GetSurvey Show a survey with its findings
 	// (GET /v1/surveys/{id})
 	GetSurvey(ctx context.Context, request GetSurveyRequestObject) (GetSurveyResponseObject, error)
@@ -8999,6 +9726,105 @@ func (sh *strictHandler) GetMe(ctx echo.Context) error {
 	return nil
 }
 
+// ListPartClasses operation middleware
+func (sh *strictHandler) ListPartClasses(ctx echo.Context, params ListPartClassesParams) error {
+	var request ListPartClassesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListPartClasses(ctx.Request().Context(), request.(ListPartClassesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListPartClasses")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListPartClassesResponseObject); ok {
+		return validResponse.VisitListPartClassesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetPartClass operation middleware
+func (sh *strictHandler) GetPartClass(ctx echo.Context, id ID) error {
+	var request GetPartClassRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetPartClass(ctx.Request().Context(), request.(GetPartClassRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetPartClass")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPartClassResponseObject); ok {
+		return validResponse.VisitGetPartClassResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutPartClass operation middleware
+func (sh *strictHandler) PutPartClass(ctx echo.Context, id ID, params PutPartClassParams) error {
+	var request PutPartClassRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutPartClassJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutPartClass(ctx.Request().Context(), request.(PutPartClassRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutPartClass")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutPartClassResponseObject); ok {
+		return validResponse.VisitPutPartClassResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListParties operation middleware
 func (sh *strictHandler) ListParties(ctx echo.Context, params ListPartiesParams) error {
 	var request ListPartiesRequestObject
@@ -9092,6 +9918,205 @@ func (sh *strictHandler) PutParty(ctx echo.Context, id ID, params PutPartyParams
 		return err
 	} else if validResponse, ok := response.(PutPartyResponseObject); ok {
 		return validResponse.VisitPutPartyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListParts operation middleware
+func (sh *strictHandler) ListParts(ctx echo.Context, params ListPartsParams) error {
+	var request ListPartsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListParts(ctx.Request().Context(), request.(ListPartsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListParts")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListPartsResponseObject); ok {
+		return validResponse.VisitListPartsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetPart operation middleware
+func (sh *strictHandler) GetPart(ctx echo.Context, id ID) error {
+	var request GetPartRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetPart(ctx.Request().Context(), request.(GetPartRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetPart")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetPartResponseObject); ok {
+		return validResponse.VisitGetPartResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutPart operation middleware
+func (sh *strictHandler) PutPart(ctx echo.Context, id ID, params PutPartParams) error {
+	var request PutPartRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutPartJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutPart(ctx.Request().Context(), request.(PutPartRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutPart")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutPartResponseObject); ok {
+		return validResponse.VisitPutPartResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListStockMoves operation middleware
+func (sh *strictHandler) ListStockMoves(ctx echo.Context, id ID, params ListStockMovesParams) error {
+	var request ListStockMovesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListStockMoves(ctx.Request().Context(), request.(ListStockMovesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListStockMoves")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListStockMovesResponseObject); ok {
+		return validResponse.VisitListStockMovesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordStockMove operation middleware
+func (sh *strictHandler) RecordStockMove(ctx echo.Context, id ID) error {
+	var request RecordStockMoveRequestObject
+
+	request.ID = id
+
+	var body RecordStockMoveJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordStockMove(ctx.Request().Context(), request.(RecordStockMoveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordStockMove")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordStockMoveResponseObject); ok {
+		return validResponse.VisitRecordStockMoveResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetStockMove operation middleware
+func (sh *strictHandler) GetStockMove(ctx echo.Context, id ID, move MoveID) error {
+	var request GetStockMoveRequestObject
+
+	request.ID = id
+	request.Move = move
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetStockMove(ctx.Request().Context(), request.(GetStockMoveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetStockMove")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetStockMoveResponseObject); ok {
+		return validResponse.VisitGetStockMoveResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -9832,6 +10857,31 @@ func (sh *strictHandler) PutStation(ctx echo.Context, id ID, params PutStationPa
 		return err
 	} else if validResponse, ok := response.(PutStationResponseObject); ok {
 		return validResponse.VisitPutStationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListStock operation middleware
+func (sh *strictHandler) ListStock(ctx echo.Context, params ListStockParams) error {
+	var request ListStockRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListStock(ctx.Request().Context(), request.(ListStockRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListStock")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListStockResponseObject); ok {
+		return validResponse.VisitListStockResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

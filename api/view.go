@@ -6,10 +6,12 @@ import (
 
 	"bentside/api/app"
 	"bentside/api/etag"
+	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/domain/job"
 	"bentside/domain/plan"
+	"bentside/domain/stock"
 	"bentside/openapi"
 
 	"github.com/google/uuid"
@@ -128,6 +130,48 @@ func (v view) makeOrBuy(m plan.MakeOrBuy) openapi.MakeOrBuy {
 		carriage := renderMoney(m.Outside.Carriage)
 		out.Outside.Price, out.Outside.Total = renderRange(m.Outside.Price), renderRange(m.Outside.Total)
 		out.Outside.Carriage = &carriage
+	}
+	return out
+}
+
+// stockedPart renders what is in stock of a part; without money, not what it has cost.
+func (v view) stockedPart(s postgres.StockedPart) openapi.StockedPart {
+	p := s.Versioned.Value
+	out := openapi.StockedPart{
+		Part: p.ID, Code: p.Code, Name: p.Name, Unit: p.Unit, Method: openapi.ValuationMethod(s.Method),
+		Quantity: s.Quantity, Minimum: p.Minimum, BelowMinimum: s.Quantity.LessThan(p.Minimum),
+	}
+	if v == withMoney {
+		value := renderMoney(s.Value)
+		out.Value = &value
+	}
+	return out
+}
+
+// stockMove renders a move; without money, no values.
+func (v view) stockMove(m stock.Move) openapi.StockMove {
+	out := openapi.StockMove{
+		ID: m.ID, Part: m.Part, Number: m.Number, Kind: openapi.RecordedMoveKind(m.Kind),
+		Quantity: m.Quantity, Entered: m.Entered, Unit: m.Unit, Held: m.Held, On: m.On.String(),
+		PostedOn: m.PostedOn.String(), Job: m.Job, Operation: openapi.OperationCode(m.Operation),
+		Of: m.Of, Supplier: m.Supplier, Reference: m.Reference, Note: m.Note,
+		RecordedBy: m.RecordedBy, RecordedAt: m.RecordedAt,
+	}
+	if v == withMoney {
+		value, held := renderMoney(m.Value), renderMoney(m.HeldValue)
+		out.Value, out.HeldValue = &value, &held
+	}
+	if len(m.Entries) > 0 {
+		out.Entries = convertAll(m.Entries, v.stockEntry)
+	}
+	return out
+}
+
+func (v view) stockEntry(e stock.Entry) openapi.StockEntry {
+	out := openapi.StockEntry{Receipt: e.Layer, OutOn: e.OutOn, Quantity: e.Quantity}
+	if v == withMoney {
+		value := renderMoney(e.Value)
+		out.Value = &value
 	}
 	return out
 }

@@ -35,6 +35,7 @@ var walks = []func(*walker){
 	(*walker).clients,
 	(*walker).joins,
 	func(w *walker) { w.hours(w.scopes(w.buying())) },
+	(*walker).stock,
 	(*walker).events,
 }
 

@@ -14,6 +14,7 @@
 //	sheet       one page of a bid, to carry into the room
 //	job         what happens once the work is accepted
 //	hours       which hours the crew has worked, and on what
+//	stock       what is kept of parts, what it cost, and where it went
 //
 // Beside them stand catalogue (the shipped operations, rules and survey points, as data) and
 // stringing (the physics of strings). One survey feeds everything:
@@ -41,4 +42,5 @@
 //	clearance    what a stop asks for is met: papers, or a named person's word; kept with the piano
 //	caution      what to know before work that can hurt, or a sale that law bears on; defers to local rules
 //	job, task    an accepted scope under way; one operation of it
+//	part, move   what is kept in stock and used interchangeably; what changes how much there is of it
 package domain

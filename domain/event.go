@@ -36,6 +36,21 @@ const (
 	JobResumed        EventKind = "job.resumed"
 	JobSuspended      EventKind = "job.suspended"
 
+	PartAdded        EventKind = "part.added"
+	PartAdjusted     EventKind = "part.adjusted" // what a receipt has cost
+	PartChanged      EventKind = "part.changed"
+	PartCounted      EventKind = "part.counted"
+	PartIssued       EventKind = "part.issued"
+	PartMoveReversed EventKind = "part.move_reversed"
+	PartReceived     EventKind = "part.received"
+	PartRecosted     EventKind = "part.recosted" // by a receipt that was entered late
+	PartReturned     EventKind = "part.returned" // from a job into stock
+	PartScrapped     EventKind = "part.scrapped"
+	PartSentBack     EventKind = "part.sent_back"
+
+	PartClassAdded   EventKind = "part_class.added"
+	PartClassChanged EventKind = "part_class.changed"
+
 	PartyAdded   EventKind = "party.added"
 	PartyChanged EventKind = "party.changed"
 
@@ -76,3 +91,12 @@ const (
 
 // OfferRecorded returns the kind of event of a step in the negotiation about a price.
 func OfferRecorded(step string) EventKind { return EventKind("offer." + step) }
+
+// PartMoved returns the kind of event of a move of a part, by what the move does.
+func PartMoved(move string) EventKind {
+	return map[string]EventKind{
+		"receipt": PartReceived, "issue": PartIssued, "return": PartReturned,
+		"sent_back": PartSentBack, "count": PartCounted, "scrap": PartScrapped,
+		"adjustment": PartAdjusted, "reversal": PartMoveReversed, "recosting": PartRecosted,
+	}[move]
+}

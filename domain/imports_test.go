@@ -28,8 +28,10 @@ var law = map[string]article{
 	// probabilities are statistics: floats
 	"pricing/odds": {pure: true, may: []string{"pricing/money"}},
 	"pricing":      {pure: true, noFloat: true, may: []string{"pricing/money", "pricing/odds"}},
-	"schedule":     {pure: true, may: []string{"schedule/internal/crew"}},
-	"schedule/...": {pure: true, may: []string{"schedule", "schedule/..."}},
+	// what stock costs: amounts and quantities
+	"pricing/valuation": {pure: true, noFloat: true, may: []string{"pricing/money"}},
+	"schedule":          {pure: true, may: []string{"schedule/internal/crew"}},
+	"schedule/...":      {pure: true, may: []string{"schedule", "schedule/..."}},
 	// Keeps the stack of a worker's panic, and so knows the running program.
 	"schedule/internal/crew": {},
 	// A verifier knows the plan and nothing of how it was made.
@@ -69,6 +71,9 @@ var law = map[string]article{
 		"domain/clearance", "domain/plan", "pricing", "pricing/money", "pricing/odds",
 	}},
 	"domain/hours": {pure: true, may: []string{"domain", "domain/catalogue"}},
+	"domain/stock": {pure: true, may: []string{
+		"domain", "domain/catalogue", "domain/job", "pricing/money", "pricing/valuation",
+	}},
 	"domain/bid": {pure: true, may: []string{
 		"domain", "domain/catalogue", "domain/survey", "domain/instrument", "domain/scope",
 		"domain/clearance", "domain/plan", "pricing", "pricing/money", "pricing/odds",
@@ -132,7 +137,9 @@ type article struct {
 
 // thinking returns what everything that has effects may import: the pure shelf.
 func thinking(more ...string) []string {
-	return append([]string{"domain", "domain/...", "pricing", "pricing/money", "schedule"}, more...)
+	return append([]string{
+		"domain", "domain/...", "pricing", "pricing/money", "pricing/valuation", "schedule",
+	}, more...)
 }
 
 // door returns what a door of the service may import. Doors never import one another.

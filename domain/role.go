@@ -42,6 +42,9 @@ const (
 	ReadParties    Permission = "read_parties" // names and addresses of clients and sellers
 	WriteParties   Permission = "write_parties"
 	ClearStops     Permission = "clear_stops" // those of them that the stop lets clear it
+	MoveStock      Permission = "move_stock"  // parts to jobs and back
+	// parts themselves, receipts, counts and corrections
+	WriteStock Permission = "write_stock"
 )
 
 // permissions is the one table of who may do what: what it doesn't list is refused. The bench never
@@ -50,7 +53,7 @@ var permissions = map[Role][]Permission{
 	Owner: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress,
 		ApproveHours, ReadTimesheets, WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties,
-		ClearStops,
+		ClearStops, MoveStock, WriteStock,
 	},
 	Buyer: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties,
@@ -58,10 +61,11 @@ var permissions = map[Role][]Permission{
 	},
 	Manager: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, ApproveHours,
-		ReadTimesheets, WriteSettings, ReadFeed, ReadParties, WriteParties, ClearStops,
+		ReadTimesheets, WriteSettings, ReadFeed, ReadParties, WriteParties, ClearStops, MoveStock,
+		WriteStock,
 	},
-	Bench:      {ReadShop, WriteInstruments, WriteProgress},
-	Bookkeeper: {ReadShop, ReadMoney, ReadTimesheets, ReadFeed, ReadParties},
+	Bench:      {ReadShop, WriteInstruments, WriteProgress, MoveStock},
+	Bookkeeper: {ReadShop, ReadMoney, ReadTimesheets, ReadFeed, ReadParties, MoveStock, WriteStock},
 	Viewer:     {ReadShop},
 }
 

@@ -332,6 +332,19 @@ const (
 	RaiseMustAct   Raise = "must_act"
 )
 
+// Defines values for RecordedMoveKind.
+const (
+	RecordedMoveKindAdjustment RecordedMoveKind = "adjustment"
+	RecordedMoveKindCount      RecordedMoveKind = "count"
+	RecordedMoveKindIssue      RecordedMoveKind = "issue"
+	RecordedMoveKindReceipt    RecordedMoveKind = "receipt"
+	RecordedMoveKindRecosting  RecordedMoveKind = "recosting"
+	RecordedMoveKindReturn     RecordedMoveKind = "return"
+	RecordedMoveKindReversal   RecordedMoveKind = "reversal"
+	RecordedMoveKindScrap      RecordedMoveKind = "scrap"
+	RecordedMoveKindSentBack   RecordedMoveKind = "sent_back"
+)
+
 // Defines values for Rework.
 const (
 	ReworkAbnormal Rework = "abnormal"
@@ -414,6 +427,18 @@ const (
 	StepKindOverhead  StepKind = "overhead"
 )
 
+// Defines values for StockMoveKind.
+const (
+	StockMoveKindAdjustment StockMoveKind = "adjustment"
+	StockMoveKindCount      StockMoveKind = "count"
+	StockMoveKindIssue      StockMoveKind = "issue"
+	StockMoveKindReceipt    StockMoveKind = "receipt"
+	StockMoveKindReturn     StockMoveKind = "return"
+	StockMoveKindReversal   StockMoveKind = "reversal"
+	StockMoveKindScrap      StockMoveKind = "scrap"
+	StockMoveKindSentBack   StockMoveKind = "sent_back"
+)
+
 // Defines values for StopRelief.
 const (
 	StopReliefChange StopRelief = "change"
@@ -453,6 +478,12 @@ const (
 	UnseenIfBadDonor  UnseenIfBad = "donor"
 	UnseenIfBadLaw    UnseenIfBad = "law"
 	UnseenIfBadRepair UnseenIfBad = "repair"
+)
+
+// Defines values for ValuationMethod.
+const (
+	ValuationMethodFifo          ValuationMethod = "fifo"
+	ValuationMethodMovingAverage ValuationMethod = "moving_average"
 )
 
 // Defines values for WaiverBecause.
@@ -3024,6 +3055,120 @@ type OutsideWay struct {
 // Ownership Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
 type Ownership string
 
+// Part A kind of thing that is kept in stock and used interchangeably.
+type Part struct {
+	// Class The class of parts that it belongs to.
+	Class ID `json:"class"`
+
+	// Code The workshop's own code.
+	Code string `json:"code"`
+
+	// Content How many units one purchase unit holds. Absent if it is bought by the unit.
+	Content *Quantity `json:"content,omitempty"`
+
+	// CreatedAt When the part was added.
+	CreatedAt time.Time `json:"created_at"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Minimum How many units should be there at least.
+	Minimum Quantity `json:"minimum"`
+
+	// Name What it is.
+	Name string `json:"name"`
+
+	// Note Anything else worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// PurchaseUnit What it is bought by. Absent if that is the unit too.
+	PurchaseUnit string `json:"purchase_unit,omitempty,omitzero"`
+
+	// Supplier The party that it is usually bought from. Absent if there is none.
+	Supplier ID `json:"supplier,omitempty,omitzero"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
+	Version Version `json:"version"`
+}
+
+// PartClass Parts of similar nature and use, which are valued in one way.
+type PartClass struct {
+	// CreatedAt When the class was added.
+	CreatedAt time.Time `json:"created_at"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Method What leaves stock costs. `fifo`: what was received first. `moving_average`: the mean of all that is held, worked out anew at each receipt.
+	Method ValuationMethod `json:"method"`
+
+	// Name The name of the class.
+	Name string `json:"name"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
+	Version Version `json:"version"`
+}
+
+// PartClassPage A page of classes of parts.
+type PartClassPage struct {
+	// Items The classes, sorted by name.
+	Items []PartClass `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// PartClassSettings What can be set of a class of parts.
+type PartClassSettings struct {
+	// Method What leaves stock costs. `fifo`: what was received first. `moving_average`: the mean of all that is held, worked out anew at each receipt.
+	Method ValuationMethod `json:"method"`
+
+	// Name Its name, which no other class has.
+	Name string `json:"name"`
+}
+
+// PartPage A page of parts.
+type PartPage struct {
+	// Items The parts, sorted by code.
+	Items []Part `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// PartSettings What can be set of a part.
+type PartSettings struct {
+	// Class The class of parts that it belongs to.
+	Class ID `json:"class"`
+
+	// Code The workshop's own code, which no other part has.
+	Code string `json:"code"`
+
+	// Content How many units one purchase unit holds, exactly.
+	Content *Quantity `json:"content,omitempty"`
+
+	// Minimum How many units should be there at least; 0 if omitted.
+	Minimum *Quantity `json:"minimum,omitempty"`
+
+	// Name What it is.
+	Name string `json:"name"`
+
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// PurchaseUnit What it is bought by; omit it if that is the unit too.
+	PurchaseUnit string `json:"purchase_unit,omitempty,omitzero"`
+
+	// Supplier The party that it is usually bought from.
+	Supplier ID `json:"supplier,omitempty,omitzero"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+}
+
 // PartWorth What a part of a donor counts for.
 type PartWorth struct {
 	// Counted The likely worth times the probability that it can be used.
@@ -3972,6 +4117,9 @@ type Recomputation struct {
 	StoredSHA256 SHA256 `json:"stored_sha256"`
 }
 
+// RecordedMoveKind What a move does; see the operation that records it. The service itself makes a `recosting` after a receipt that was entered late.
+type RecordedMoveKind string
+
 // Resumption The end of a suspension.
 type Resumption struct {
 	// Why The reason.
@@ -4549,6 +4697,174 @@ type StepBand struct {
 
 	// Step An amount of money, with exactly the decimals of its currency.
 	Step Money `json:"step"`
+}
+
+// StockEntry How much of one receipt a move brought to a place, or took from it where it is negative. The entries of all moves add up to what is in a place.
+type StockEntry struct {
+	// OutOn The move that took them out of stock. Absent if the place is the stock.
+	OutOn ID `json:"out_on,omitempty,omitzero"`
+
+	// Quantity How many units.
+	Quantity Decimal `json:"quantity"`
+
+	// Receipt The receipt that the goods are of, or the count that found them.
+	Receipt ID `json:"receipt"`
+
+	// Value What they cost. Absent for roles that may not see money.
+	Value *Money `json:"value,omitempty"`
+}
+
+// StockMove A move of a part, as it is kept for good.
+type StockMove struct {
+	// Entered The quantity as it was entered. Absent if none was.
+	Entered *Quantity `json:"entered,omitempty"`
+
+	// Entries Where everything went that it moved. Absent in a list.
+	Entries []StockEntry `json:"entries,omitempty,omitzero"`
+
+	// Held How many units were there after it.
+	Held Quantity `json:"held"`
+
+	// HeldValue What they had cost. Absent for roles that may not see money.
+	HeldValue *Money `json:"held_value,omitempty"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Job The job that it went to or came from. Absent if there is none.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Kind What a move does; see the operation that records it. The service itself makes a `recosting` after a receipt that was entered late.
+	Kind RecordedMoveKind `json:"kind"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Number Counts the moves of the part from 1, in the order in which they are costed.
+	Number int64 `json:"number"`
+
+	// Of The move that it refers to. Absent if it refers to none.
+	Of ID `json:"of,omitempty,omitzero"`
+
+	// On The day on which it took place.
+	On Day `json:"on"`
+
+	// Operation The task of the job. Absent if none was named.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Quantity How many units came into stock, negative for those that left it.
+	Quantity Decimal `json:"quantity"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference A delivery note or an invoice. Absent if none was given.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Supplier The party that it is from or went back to. Absent if none was named.
+	Supplier ID `json:"supplier,omitempty,omitzero"`
+
+	// Unit The unit in which it was entered. Absent if none was.
+	Unit string `json:"unit,omitempty,omitzero"`
+
+	// Value What the move added to the value of stock. Absent for roles that may not see money.
+	Value *Money `json:"value,omitempty"`
+}
+
+// StockMoveDraft A move as it is entered.
+type StockMoveDraft struct {
+	// Job The job that an issue goes to.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Kind What a move does; see the operation that records it.
+	Kind StockMoveKind `json:"kind"`
+
+	// Note Anything worth knowing. Needed for `scrap`, `adjustment`, `reversal` and an issue to no job.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Of The move that this one refers to: the issue of a `return`, the receipt that is `sent_back` or gets an `adjustment`, the move that a `reversal` undoes.
+	Of ID `json:"of,omitempty,omitzero"`
+
+	// On The day on which it took place; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Operation The task of the job that an issue is for.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Quantity How much is moved, or was counted. Omit it for `adjustment` and `reversal`.
+	Quantity *Quantity `json:"quantity,omitempty"`
+
+	// Reference A delivery note, an invoice.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Supplier The party that a receipt is from.
+	Supplier ID `json:"supplier,omitempty,omitzero"`
+
+	// Unit The unit of the quantity, one of the part's two; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+
+	// Value What a receipt cost, or what an adjustment adds to that, negative for a credit. For a count only where something turns up that nothing is known of.
+	Value *Money `json:"value,omitempty"`
+}
+
+// StockMoveKind What a move does; see the operation that records it.
+type StockMoveKind string
+
+// StockMovePage A page of the moves of a part.
+type StockMovePage struct {
+	// Items The moves, in the order of recording.
+	Items []StockMove `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// StockPage A page of what is in stock.
+type StockPage struct {
+	// Items The parts, sorted by code.
+	Items []StockedPart `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// StockedPart What is in stock of a part.
+type StockedPart struct {
+	// BelowMinimum Whether fewer are there than should be.
+	BelowMinimum bool `json:"below_minimum"`
+
+	// Code The code of the part.
+	Code string `json:"code"`
+
+	// Method What leaves stock costs. `fifo`: what was received first. `moving_average`: the mean of all that is held, worked out anew at each receipt.
+	Method ValuationMethod `json:"method"`
+
+	// Minimum How many units should be there at least.
+	Minimum Quantity `json:"minimum"`
+
+	// Name What it is.
+	Name string `json:"name"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity How many units are there.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+
+	// Value What they have cost. Absent for roles that may not see money.
+	Value *Money `json:"value,omitempty"`
 }
 
 // Stop A finding that bars acts until it is cleared, by the law where the instrument stands or by the trade. It is orientation, not advice: ask the authority.
@@ -5559,6 +5875,9 @@ type Unseen struct {
 // UnseenIfBad What follows if it proves as bad as can be. `repair`: work, which the estimate counts with its probability. `donor`: it isn't worth working on and goes for its parts, which the prices count. `law`: the law decides what may still be done with it, which no price counts; it can't be taken on.
 type UnseenIfBad string
 
+// ValuationMethod What leaves stock costs. `fifo`: what was received first. `moving_average`: the mean of all that is held, worked out anew at each receipt.
+type ValuationMethod string
+
 // Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 type Version = int64
 
@@ -5750,6 +6069,9 @@ type IfNoneMatchNew = string
 
 // Limit defines model for Limit.
 type Limit = int32
+
+// MoveID A UUID (RFC 9562).
+type MoveID = ID
 
 // Operation The code of an operation of the catalogue.
 type Operation = OperationCode
@@ -6108,6 +6430,21 @@ type JoinInstrumentsParams struct {
 	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
 }
 
+// ListPartClassesParams defines parameters for ListPartClasses.
+type ListPartClassesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutPartClassParams defines parameters for PutPartClass.
+type PutPartClassParams struct {
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
+	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+}
+
 // ListPartiesParams defines parameters for ListParties.
 type ListPartiesParams struct {
 	// Name Only parties whose name begins with this, in upper or lower case.
@@ -6124,6 +6461,33 @@ type ListPartiesParams struct {
 type PutPartyParams struct {
 	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+}
+
+// ListPartsParams defines parameters for ListParts.
+type ListPartsParams struct {
+	// Code Only parts whose code begins with this, in upper or lower case.
+	Code Beginning `form:"code,omitempty" json:"code,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutPartParams defines parameters for PutPart.
+type PutPartParams struct {
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
+	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+}
+
+// ListStockMovesParams defines parameters for ListStockMoves.
+type ListStockMovesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // ListPeopleParams defines parameters for ListPeople.
@@ -6193,6 +6557,15 @@ type ListStationsParams struct {
 type PutStationParams struct {
 	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
 	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+}
+
+// ListStockParams defines parameters for ListStock.
+type ListStockParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // StrikeFindingParams defines parameters for StrikeFinding.
@@ -6297,8 +6670,17 @@ type AddProgressJSONRequestBody = ProgressDraft
 // JoinInstrumentsJSONRequestBody defines body for JoinInstruments for application/json ContentType.
 type JoinInstrumentsJSONRequestBody = JoinDraft
 
+// PutPartClassJSONRequestBody defines body for PutPartClass for application/json ContentType.
+type PutPartClassJSONRequestBody = PartClassSettings
+
 // PutPartyJSONRequestBody defines body for PutParty for application/json ContentType.
 type PutPartyJSONRequestBody = PartySettings
+
+// PutPartJSONRequestBody defines body for PutPart for application/json ContentType.
+type PutPartJSONRequestBody = PartSettings
+
+// RecordStockMoveJSONRequestBody defines body for RecordStockMove for application/json ContentType.
+type RecordStockMoveJSONRequestBody = StockMoveDraft
 
 // PutPersonJSONRequestBody defines body for PutPerson for application/json ContentType.
 type PutPersonJSONRequestBody = PersonSettings

@@ -8,6 +8,7 @@ import (
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/plan"
+	"bentside/domain/stock"
 	"bentside/domain/survey"
 	"bentside/pricing/money"
 
@@ -272,4 +273,31 @@ func personNoted(p domain.Person, version int64) noted {
 
 func stationNoted(s domain.Station, version int64) noted {
 	return noted{"name": s.Name, "count": s.Count, "version": version}.text("room", s.Room)
+}
+
+func classNoted(c stock.Class, version int64) noted {
+	return noted{"name": c.Name, "method": c.Method, "version": version}
+}
+
+func partNoted(p stock.Part, version int64) noted {
+	n := noted{
+		"code": p.Code, "name": p.Name, "class": p.Class, "unit": p.Unit, "minimum": p.Minimum,
+		"version": version,
+	}
+	if p.PurchaseUnit != "" {
+		n["purchase_unit"], n["content"] = p.PurchaseUnit, p.Content
+	}
+	return n.id("supplier", p.Supplier)
+}
+
+func moveNoted(m stock.Move) noted {
+	n := noted{
+		"move": m.ID, "number": m.Number, "quantity": m.Quantity, "value": m.Value, "held": m.Held,
+		"held_value": m.HeldValue, "on": m.On, "posted_on": m.PostedOn,
+	}
+	if m.Kind == stock.Adjustment {
+		n["amount"] = m.Amount()
+	}
+	return n.id("job", m.Job).text("operation", string(m.Operation)).id("of", m.Of).
+		id("supplier", m.Supplier)
 }

@@ -16,6 +16,7 @@ import (
 	"bentside/domain/hours"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
+	"bentside/domain/stock"
 	"bentside/domain/survey"
 
 	"github.com/google/uuid"
@@ -32,6 +33,8 @@ const (
 	looking  = "owner buyer manager bench" // at instruments
 	figures  = "owner buyer manager bookkeeper"
 	sheets   = "owner manager bookkeeper" // timesheets of others
+	stocking = "owner manager bookkeeper"
+	issuing  = "owner manager bench bookkeeper"
 )
 
 // guarded are the use cases that ask for a permission, with who has it and a call that changes
@@ -230,6 +233,26 @@ var guarded = map[string]struct {
 	}},
 	"StrikeFinding": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
 		return a.StrikeFinding(ctx, who, uuid.Max, uuid.Max, 1)
+	}},
+	"AddPartClass": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddPartClass(ctx, who, stock.Class{})
+		return err
+	}},
+	"ChangePartClass": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangePartClass(ctx, who, stock.Class{ID: uuid.Max}, 1)
+		return err
+	}},
+	"AddPart": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddPart(ctx, who, stock.Part{})
+		return err
+	}},
+	"ChangePart": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangePart(ctx, who, stock.Part{ID: uuid.Max}, 1)
+		return err
+	}},
+	"MoveStock": {issuing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.MoveStock(ctx, who, stock.Draft{Part: uuid.Max, Kind: stock.Issue})
+		return err
 	}},
 	"CostToGo": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.CostToGo(ctx, who, uuid.Max, job.AlternativesInput{})

@@ -121,6 +121,16 @@ var permissions = map[string]domain.Permission{
 	"recordClearance":          domain.ClearStops,
 	"getSaleCautions":          domain.ReadShop,
 	"getJobCautions":           domain.ReadShop,
+	"listPartClasses":          domain.ReadShop,
+	"getPartClass":             domain.ReadShop,
+	"putPartClass":             domain.WriteStock,
+	"listParts":                domain.ReadShop,
+	"getPart":                  domain.ReadShop,
+	"putPart":                  domain.WriteStock,
+	"listStock":                domain.ReadShop,
+	"listStockMoves":           domain.ReadShop,
+	"recordStockMove":          domain.MoveStock,
+	"getStockMove":             domain.ReadShop,
 }
 
 // required lists the permissions that some operation requires, or that widen what it shows, in

@@ -14,7 +14,7 @@ var keptForEver = []string{
 	"job_consents", "joins", "offers", "openings", "plans", "promise_outcomes", "promises",
 	"proposal_decisions", "proposals", "quotation_answers", "quotation_options",
 	"quotation_replacements",
-	"quotations", "spending_limits", "task_progress",
+	"quotations", "spending_limits", "stock_entries", "stock_moves", "task_progress",
 	"time_approvals", "time_approved", "time_entries",
 }
 

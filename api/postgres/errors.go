@@ -100,6 +100,27 @@ var constraintFaults = map[string]domain.Fault{
 		Kind: domain.Invalid, Detail: "the party is unknown",
 		Fields: []domain.FieldFault{{Pointer: "#/party", Detail: "no party found with this id"}},
 	},
+	"part_classes_pkey": {
+		Kind: domain.Conflict, Detail: "a class of parts with this id already exists",
+	},
+	"part_classes_name_key": {Kind: domain.Conflict, Detail: "another class has this name"},
+	"parts_pkey":            {Kind: domain.Conflict, Detail: "a part with this id already exists"},
+	"parts_code_key":        {Kind: domain.Conflict, Detail: "another part has this code"},
+	"parts_class_fkey": {
+		Kind: domain.Invalid, Detail: "the class is unknown",
+		Fields: []domain.FieldFault{
+			{Pointer: "#/class", Detail: "no class of parts found with this id"},
+		},
+	},
+	"parts_supplier_fkey": {
+		Kind: domain.Invalid, Detail: "the supplier is unknown",
+		Fields: []domain.FieldFault{{Pointer: "#/supplier", Detail: "no party found with this id"}},
+	},
+	"stock_moves_pkey": {Kind: domain.Conflict, Detail: "a move with this id already exists"},
+	"stock_moves_supplier_fkey": {
+		Kind: domain.Invalid, Detail: "the supplier is unknown",
+		Fields: []domain.FieldFault{{Pointer: "#/supplier", Detail: "no party found with this id"}},
+	},
 	"surveys_instrument_fkey": {Kind: domain.NotFound, Detail: "no instrument found with this id"},
 	"findings_survey_fkey":    {Kind: domain.NotFound, Detail: "no survey found with this id"},
 }

@@ -84,6 +84,15 @@ var lists = slices.Concat([]asked{
 		postgres.Reader.SpendingLimits, rowID(18),
 	)},
 	{"listPromises", "", "promises_job_idx", "", pageOf(postgres.Reader.Promises, rowID(18))},
+	{"listPartClasses", "", "part_classes_name_key", "class 2500", page(
+		postgres.Reader.PartClasses,
+	)},
+	{"listParts", "", "parts_code_key", "p-2500", pageOf(postgres.Reader.Parts, "")},
+	{"listParts", "code=p-25", "parts_code_key", "p-2520", pageOf(postgres.Reader.Parts, "p-25")},
+	{"listStock", "", "parts_code_key", "p-2500", page(postgres.Reader.Stock)},
+	{"listStockMoves", "", "stock_moves_number_key", "2500", pageOf(
+		postgres.Reader.StockMoves, rowID(72),
+	)},
 	{"listEvents", "", "events_pkey", "", func(
 		ctx context.Context, r postgres.Reader, p postgres.Page,
 	) error {

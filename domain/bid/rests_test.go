@@ -16,6 +16,10 @@ var indifferent = []domain.EventKind{
 	domain.BidWorkedOut, domain.PlanMade,
 	domain.InstrumentAdded, domain.SurveyTaken, domain.ScopeDrawn,
 	domain.JobChangeProposed, domain.JobLimitAgreed,
+	// what parts cost is the catalogue's, until orders and their arrival count
+	domain.PartAdded, domain.PartAdjusted, domain.PartChanged, domain.PartCounted, domain.PartIssued,
+	domain.PartMoveReversed, domain.PartReceived, domain.PartRecosted, domain.PartReturned,
+	domain.PartScrapped, domain.PartSentBack, domain.PartClassAdded, domain.PartClassChanged,
 	domain.PartyAdded, domain.PartyChanged,
 	domain.PersonHoursApproved, domain.PersonOnDuty,
 	domain.PromiseMade, domain.PromiseEnded, // which plans rest on

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"strconv"
-	"strings"
 
 	"bentside/domain"
 
@@ -45,20 +44,12 @@ func (t Timesheet) csvRow(r Row) []string {
 		status = "pending"
 	}
 	return []string{
-		r.On.String(), WeekOf(r.On).String(), harmless(t.Person.Name),
-		strconv.FormatBool(!t.Person.OffPayroll), idOrEmpty(r.Job), harmless(r.Instrument),
-		string(r.Operation), harmless(r.Task), string(r.Duty), string(r.Rework), from, to,
-		strconv.Itoa(r.Minutes), domain.HoursOf(r.Minutes).String(), status, harmless(r.Note),
-		harmless(r.Correction), idOrEmpty(r.Reverses), r.ID.String(),
+		r.On.String(), WeekOf(r.On).String(), domain.CellText(t.Person.Name),
+		strconv.FormatBool(!t.Person.OffPayroll), idOrEmpty(r.Job), domain.CellText(r.Instrument),
+		string(r.Operation), domain.CellText(r.Task), string(r.Duty), string(r.Rework), from, to,
+		strconv.Itoa(r.Minutes), domain.HoursOf(r.Minutes).String(), status, domain.CellText(r.Note),
+		domain.CellText(r.Correction), idOrEmpty(r.Reverses), r.ID.String(),
 	}
-}
-
-// harmless returns a text that no spreadsheet takes for a formula.
-func harmless(text string) string {
-	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
-		return "'" + text
-	}
-	return text
 }
 
 func idOrEmpty(id uuid.UUID) string {

@@ -1,0 +1,93 @@
+package api_test
+
+import (
+	"net/http"
+	"testing"
+
+	"bentside/openapi"
+)
+
+// partOf adds a part that is bought by the coil of 25 m, and returns its address.
+func partOf(tb testing.TB, c *client, class, code string) string {
+	tb.Helper()
+	at := "/v1/parts/" + newID(tb).String()
+	want[openapi.Part](tb, c.do(http.MethodPut, at, map[string]any{
+		"code": code, "name": "music wire", "class": class, "unit": "m", "purchase_unit": "coil",
+		"content": "25", "minimum": "50",
+	}, "If-None-Match: *"), http.StatusCreated)
+	return at
+}
+
+// stock receives wire, issues some of it to a job and takes some back.
+func (w *walker) stock() {
+	class := "/v1/part-classes/" + w.id()
+	send[ignored](w, http.MethodPut, class, map[string]any{"name": "wire", "method": "fifo"},
+		"If-None-Match: *")
+	w.get(class)
+	w.get("/v1/part-classes")
+	wire := "/v1/parts/" + w.id()
+	send[ignored](w, http.MethodPut, wire, map[string]any{
+		"code": "W-17", "name": "music wire 17", "class": want[openapi.PartClass](w, w.get(class),
+			http.StatusOK).ID, "unit": "m", "purchase_unit": "coil", "content": "25", "minimum": "150",
+	}, "If-None-Match: *")
+	w.get(wire)
+	w.get("/v1/parts?code=w")
+	j := jobUnderWay(w, w.owner)
+	w.move(wire, map[string]any{
+		"kind": "receipt", "quantity": "10", "unit": "coil", "value": amount("180.00"),
+		"reference": "delivery note 4411",
+	})
+	m := w.move(wire, map[string]any{
+		"kind": "issue", "quantity": "112.5", "job": j.ID, "operation": j.Tasks[0].Operation,
+	})
+	w.move(wire, map[string]any{"kind": "return", "quantity": "4.5", "of": m.ID})
+	w.get(wire + "/moves/" + m.ID.String())
+	w.get(wire + "/moves")
+	w.get("/v1/stock")
+}
+
+func (w *walker) move(part string, body map[string]any) openapi.StockMove {
+	w.Helper()
+	return send[openapi.StockMove](w, http.MethodPost, part+"/moves", body)
+}
+
+// rarelyOfStock moves a part in every way.
+func (w *walker) rarelyOfStock() {
+	class, supplier := w.id(), w.id()
+	send[ignored](w, http.MethodPut, "/v1/parties/"+supplier, map[string]any{"name": "Felt & Wire"},
+		"If-None-Match: *")
+	send[ignored](w, http.MethodPut, "/v1/part-classes/"+class,
+		map[string]any{"name": "wire", "method": "fifo"}, "If-None-Match: *")
+	send[ignored](w, http.MethodPut, "/v1/part-classes/"+class,
+		map[string]any{"name": "music wire", "method": "fifo"}, `If-Match: "v1"`)
+	wire := "/v1/parts/" + w.id()
+	part := map[string]any{
+		"code": "W-17", "name": "wire 17", "class": class, "unit": "m", "purchase_unit": "coil",
+		"content": "25", "supplier": supplier,
+	}
+	send[ignored](w, http.MethodPut, wire, part, "If-None-Match: *")
+	send[ignored](w, http.MethodPut, wire, with(part, map[string]any{"minimum": "50"}),
+		`If-Match: "v1"`)
+	j := jobUnderWay(w, w.owner)
+	coils := w.move(wire, map[string]any{
+		"kind": "receipt", "quantity": "4", "unit": "coil", "value": amount("72.00"),
+		"supplier": supplier,
+	})
+	w.move(wire, map[string]any{
+		"kind": "adjustment", "of": coils.ID, "value": amount("8.00"), "note": "carriage",
+	})
+	issue := map[string]any{
+		"kind": "issue", "quantity": "30", "job": j.ID, "operation": j.Tasks[0].Operation,
+	}
+	issued := w.move(wire, issue)
+	w.move(wire, map[string]any{"kind": "return", "quantity": "5", "of": issued.ID})
+	wrong := w.move(wire, issue)
+	w.move(wire, map[string]any{"kind": "reversal", "of": wrong.ID, "note": "entered twice"})
+	sent := w.move(wire, map[string]any{"kind": "sent_back", "quantity": "25", "of": coils.ID})
+	w.move(wire, map[string]any{"kind": "reversal", "of": sent.ID, "note": "kept after all"})
+	w.move(wire, map[string]any{"kind": "scrap", "quantity": "1", "note": "kinked"})
+	w.move(wire, map[string]any{"kind": "count", "quantity": "70"})
+	w.move(wire, map[string]any{
+		"kind": "receipt", "quantity": "1", "unit": "coil", "value": amount("25.00"), "on": "2026-02-25",
+	})
+}

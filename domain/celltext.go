@@ -1,0 +1,12 @@
+package domain
+
+import "strings"
+
+// CellText returns what somebody entered as a cell of a CSV file. A spreadsheet would run what
+// begins like a formula, so an apostrophe goes before it (OWASP, CSV injection).
+func CellText(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}

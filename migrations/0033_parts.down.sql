@@ -1,0 +1,1 @@
+DROP TABLE stock_layers, holdings, stock_entries, stock_moves, parts, part_classes;
