@@ -95,6 +95,10 @@ func TestEachOptionComesToWhatTheScopeDoesWithItChosen(t *testing.T) {
 	t.Parallel()
 	in, cal := restoring(t, domaintest.Number("SV-39", "1.6", "mm")), calendar(t)
 	list := choicesOf(t, in)
+	own, err := in.DrawAdding()
+	if err != nil {
+		t.Fatal(err)
+	}
 	settled, others, refused := 0, 0, 0
 	for _, c := range list {
 		for _, o := range c.Options {
@@ -124,6 +128,7 @@ func TestEachOptionComesToWhatTheScopeDoesWithItChosen(t *testing.T) {
 				t.Errorf("%s is settled as %s without a reason", c.Group, o.Name)
 			}
 			wantFigures(t, in, s, cal, o)
+			wantDifference(t, own, s, o)
 		}
 	}
 	if settled != len(list) || others == 0 || refused == 0 {
@@ -148,6 +153,36 @@ func wantFigures(t *testing.T, in scope.Inputs, s scope.Scope, cal plan.Situatio
 		t.Errorf("%s: %s h, %s, ready %s; the scope has %s h, %s, %s", o.Name,
 			o.Estimate.Hours.Expected, o.Estimate.Costs.Total.Expected, o.Ready,
 			e.Hours.Expected, e.Costs.Total.Expected, dates.Alone.Ready)
+	}
+}
+
+// wantDifference wants what comes and goes with an option to be what one of the two scopes plans and
+// the other doesn't.
+func wantDifference(t *testing.T, own, s scope.Scope, o plan.Option) {
+	t.Helper()
+	planned := func(s scope.Scope) map[catalogue.Code]bool {
+		codes := map[catalogue.Code]bool{}
+		for _, l := range s.Lines {
+			codes[l.Operation] = l.Planned()
+		}
+		return codes
+	}
+	here, there := planned(own), planned(s)
+	for what, x := range map[string]struct {
+		lines     []scope.Line
+		has, lack map[catalogue.Code]bool
+	}{"comes": {o.Comes, there, here}, "goes": {o.Goes, here, there}} {
+		said := map[catalogue.Code]bool{}
+		for _, l := range x.lines {
+			if said[l.Operation] = true; !x.has[l.Operation] || x.lack[l.Operation] {
+				t.Errorf("%s: %s is said to %s", o.Name, l.Operation, what)
+			}
+		}
+		for code, is := range x.has {
+			if is && !x.lack[code] && !said[code] {
+				t.Errorf("%s: nobody says that %s %s", o.Name, code, what)
+			}
+		}
 	}
 }
 
