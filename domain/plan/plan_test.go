@@ -18,6 +18,7 @@ import (
 	"bentside/domain/plan"
 
 	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
 )
 
 // planned returns the inputs of a plan of three jobs on one intake bay with two people, the last
@@ -212,6 +213,13 @@ func TestLoadsCountWhatIsKeptAsHeldAndWhatIsOutOfUseOnce(t *testing.T) {
 			}}
 		}
 	}
+	// what is kept in a place that is out of use isn't held beside it
+	in.Absences = []domain.Absence{{Station: bay, First: first.AddDays(14), Last: first.AddDays(15)}}
+	if both := bayIn(first.AddDays(14)); !both.Open.Equal(domaintest.Dec("48")) ||
+		both.Held.GreaterThan(both.Open) {
+		t.Errorf("of a week less two days %s of %s h are held", both.Held, both.Open)
+	}
+	in.Absences = nil
 	kept := bayIn(first.AddDays(7))
 	if open := kept.Open.Div(domaintest.Dec("2")); kept.Held.LessThan(open) ||
 		kept.Held.GreaterThan(kept.Open) {
@@ -238,11 +246,57 @@ func TestTheSameInputsGiveTheSamePlanByteForByte(t *testing.T) {
 	if err != nil || !bytes.Equal(first, read.Canonical()) {
 		t.Errorf("a plan is not read as it was written: %v", err)
 	}
-	in.Schedules = 0
-	if _, err := plan.Compute(
-		context.Background(), in, catalogues, zone, 1,
-	); domaintest.KindOf(err) != domain.Invalid {
-		t.Errorf("a plan with nothing to spend: %v", err)
+	for schedules, refused := range map[int]bool{
+		0: true, 1: false, plan.MaxSchedules: false, plan.MaxSchedules + 1: true,
+	} {
+		few := in
+		few.Schedules, few.Jobs = schedules, in.Jobs[:1]
+		_, err := plan.Compute(context.Background(), few, catalogues[:1], zone, 1)
+		if refused != (domaintest.KindOf(err) == domain.Invalid) || !refused && err != nil {
+			t.Errorf("a plan with %d schedules to spend: %v", schedules, err)
+		}
+	}
+}
+
+// 1000 tied up at 3.65 % a year are 10 cents a day beside 2.00 for the floor; a day too late counts
+// tenfold. The work itself takes the same days.
+func TestADayOfWaitingCostsStorageAndInterest(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.Jobs = in.Jobs[:1]
+	cost := func(storage, rate string, due domain.Date) (decimal.Decimal, domain.Date) {
+		in.Workshop.Terms.StoragePerDay = domaintest.Dec(storage)
+		in.Workshop.Terms.FinanceRate, in.Jobs[0].Due = domaintest.Dec(rate), due
+		p, err := plan.Compute(context.Background(), in, catalogues[:1], zone, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.Objective.Decimal(), domain.DateOf(p.Jobs[0].Ready.In(zone))
+	}
+	one, ready := cost("1.00", "0", domain.Date{})
+	if !one.IsPositive() {
+		t.Fatalf("it costs %s to wait until %s", one, ready)
+	}
+	for _, x := range []struct {
+		storage, rate string
+		due           domain.Date
+		want          decimal.Decimal
+	}{
+		{"2.00", "0", domain.Date{}, one.Mul(domaintest.Dec("2"))},
+		{"2.00", "0.0365", domain.Date{}, one.Mul(domaintest.Dec("2.1"))},
+		{"0", "0.0365", domain.Date{}, one.Mul(domaintest.Dec("0.1"))},
+		{"0", "0", domain.Date{}, one.Mul(domaintest.Dec("0.01"))}, // else nothing would hurry
+		{"1.00", "0", ready, one},
+	} {
+		// each day's cost is rounded, so that a cent for each day is let pass
+		if got, _ := cost(x.storage, x.rate, x.due); got.Sub(x.want).Abs().GreaterThan(one.Div(
+			domaintest.Dec("100"),
+		)) {
+			t.Errorf("at %s a day and %s a year it costs %s, want %s", x.storage, x.rate, got, x.want)
+		}
+	}
+	if late, _ := cost("1.00", "0", domain.DateOf(in.At)); late.LessThan(one.Mul(domaintest.Dec("8"))) {
+		t.Errorf("late from the first day on it costs %s, want about ten times %s more", late, one)
 	}
 }
 
@@ -332,6 +386,56 @@ func TestThePlanListsEverySkillThatTheWorkNeedsAndNobodyHas(t *testing.T) {
 		}
 		if got := slices.Sorted(slices.Values(p.Unstaffed)); !slices.Equal(got, want) {
 			t.Errorf("with %d people: unstaffed %q, want %q", len(people), got, want)
+		}
+	}
+}
+
+// The shop is open for 40 hours a week, to the last week of the plan.
+func TestEveryWeekOfAPlanHasItsOpeningHours(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+	if err != nil || len(p.Loads) == 0 {
+		t.Fatal(p.Loads, err)
+	}
+	for _, l := range p.Loads {
+		there := 0
+		for _, s := range in.Stations {
+			if l.Kind == "station" && s.Name == l.Name {
+				there = s.Count
+			}
+		}
+		for _, x := range in.People {
+			if l.Kind == "skill" && slices.Contains(x.Skills, l.Name) {
+				there++
+			}
+		}
+		if want := decimal.NewFromInt(int64(40 * there)); !l.Open.Equal(want) {
+			t.Errorf("%s %s in the week of %s: %s h, want %s", l.Kind, l.Name, l.Week, l.Open, want)
+		}
+		if time.Weekday(l.Week.In(zone).Weekday()) != time.Monday {
+			t.Errorf("a week begins on %s", l.Week)
+		}
+	}
+}
+
+// The earlier in the queue, the more a day of waiting weighs, so that no later job is served first
+// for its own sake; the last weighs 1, and no weight leaves the bounds of costs.
+func TestTheEarlierInTheQueueTheMoreADayOfWaitingWeighs(t *testing.T) {
+	t.Parallel()
+	for length := 1; length <= 60; length++ {
+		for k := range length {
+			weight := plan.QueueWeight(k, length)
+			if weight < 1 || weight > 1<<24 || k == length-1 && weight != 1 {
+				t.Errorf("place %d of %d weighs %d", k+1, length, weight)
+			}
+			if k == length-1 {
+				continue
+			}
+			next := plan.QueueWeight(k+1, length)
+			if weight < next || length <= 25 && weight < 2*next || length <= 5 && weight != 64*next {
+				t.Errorf("place %d of %d weighs %d, the next %d", k+1, length, weight, next)
+			}
 		}
 	}
 }

@@ -186,7 +186,10 @@ func TestPartsAreOrderedWhenTheWorkBeforeTheOrderIsOver(t *testing.T) {
 			j.Task(op.Lead.After) == nil || op.Lead.After == "IN-03" {
 			continue
 		}
-		done := booked(t, j, op.Lead.After, "3", "0", true, measured)
+		done := upTo(t, c, j, task.Operation, at) // so that it waits for nothing but its parts
+		done.Tasks = slices.Clone(done.Tasks)
+		*done.Task(op.Lead.After) = *j.Task(op.Lead.After)
+		done = booked(t, done, op.Lead.After, "3", "0", true, measured)
 		lead := time.Duration(op.Lead.Weeks.Likely.InexactFloat64() * 7 * 24 * float64(time.Hour))
 		if s := begins(
 			forecast(t, c, where, measured.Add(time.Hour), done)[0], task.Operation,
