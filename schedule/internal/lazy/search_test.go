@@ -67,7 +67,7 @@ func TestTasksFitExactlyWhenThereIsRoomForAllOfThem(t *testing.T) {
 
 func TestASearchNeverSpendsMoreThanItsBudget(t *testing.T) {
 	t.Parallel()
-	for budget := int64(0); budget < 400; budget += 7 {
+	for budget := range int64(400) {
 		s := lazy.Solver{RestartUnit: 100}
 		s.Load(crowd(13, 3, 9)) // four at a time three abreast and one too many
 		answer := s.Search(budget)
