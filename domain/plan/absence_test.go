@@ -200,7 +200,9 @@ func TestADateSaysWhoWasAwayForIt(t *testing.T) {
 			ProductiveShare: domaintest.Dec("1"),
 		},
 	}
-	where.Absences = []domain.Absence{away(ada, domaintest.JobDay, 14)}
+	where.Absences = []domain.Absence{
+		away(ada, domaintest.JobDay, 5), away(ada, domaintest.JobDay.AddDays(5), 9),
+	}
 	tl := forecast(t, c, where, at, j)[0]
 	for _, s := range attended([]plan.Timeline{tl}) {
 		if c.Operation(s.Operation).Skill == first.Line.Skill &&

@@ -128,7 +128,7 @@ func TestEachOptionComesToWhatTheScopeDoesWithItChosen(t *testing.T) {
 				t.Errorf("%s is settled as %s without a reason", c.Group, o.Name)
 			}
 			wantFigures(t, in, s, cal, o)
-			wantDifference(t, own, s, o)
+			wantDifference(t, own, s, c.Group, o)
 		}
 	}
 	if settled != len(list) || others == 0 || refused == 0 {
@@ -158,7 +158,7 @@ func wantFigures(t *testing.T, in scope.Inputs, s scope.Scope, cal plan.Situatio
 
 // wantDifference wants what comes and goes with an option to be what one of the two scopes plans and
 // the other doesn't.
-func wantDifference(t *testing.T, own, s scope.Scope, o plan.Option) {
+func wantDifference(t *testing.T, own, s scope.Scope, group string, o plan.Option) {
 	t.Helper()
 	planned := func(s scope.Scope) map[catalogue.Code]bool {
 		codes := map[catalogue.Code]bool{}
@@ -166,6 +166,16 @@ func wantDifference(t *testing.T, own, s scope.Scope, o plan.Option) {
 			codes[l.Operation] = l.Planned()
 		}
 		return codes
+	}
+	also := map[string]string{}
+	for _, d := range o.Also {
+		also[d.Group] = d.There
+	}
+	for other := range own.Settled {
+		differs := other != group && s.Settled[other] != own.Settled[other] && s.Settled[other] != ""
+		if there, said := also[other]; differs && there != s.Settled[other] || other == group && said {
+			t.Errorf("%s: %s is said to be settled %q, and is %q", o.Name, other, there, s.Settled[other])
+		}
 	}
 	here, there := planned(own), planned(s)
 	for what, x := range map[string]struct {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"maps"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -16,6 +17,7 @@ import (
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/plan"
+	"bentside/domain/scope"
 
 	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
@@ -169,6 +171,78 @@ func TestAPianoThatIsFetchedInHalfAYearTakesNoRoomMeanwhile(t *testing.T) {
 	}
 	if without, with := ready(), ready(domain.Station{Name: "floor", Count: 1}); !with.Equal(without) {
 		t.Errorf("ready %s with one place on the floor, %s with any number", with, without)
+	}
+}
+
+// People are busy with a task while they work on it; where something settles, the place is taken
+// until it has.
+func TestAPlaceIsHeldUntilThePianoHasSettledAndPeopleWhileTheyWork(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	people, settling := 0, 0
+	for _, x := range p.Tasks {
+		for _, h := range x.Holds {
+			working := strings.HasPrefix(h.Station, "people for ")
+			if working != h.Working || working && !h.Until.Equal(x.Step.Finish) {
+				t.Errorf("%s holds %+v to the end of its work on %s", x.Step.Name, h, x.Step.Finish)
+			}
+			if working {
+				people++
+			}
+			if h.Station != "intake bay" {
+				continue
+			}
+			if settling++; !h.Until.Equal(x.Step.Released) || !h.Until.After(x.Step.Finish) {
+				t.Errorf("%s holds the bay until %s; the piano has settled on %s", x.Step.Name, h.Until,
+					x.Step.Released)
+			}
+		}
+	}
+	if people == 0 || settling == 0 {
+		t.Errorf("%d holds of people, %d of the bay", people, settling)
+	}
+}
+
+// The order in which a job lists its work moves no date.
+func TestADateDoesNotDependOnTheOrderOfTheList(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.People = crewed(t, c).People
+	dated := func(s scope.Scope) plan.Dates {
+		d, err := plan.DatesOf(t.Context(), c, s, where, at, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	turned := j.Work()
+	slices.Reverse(turned.Lines)
+	if got, want := dated(turned), dated(j.Work()); !reflect.DeepEqual(got, want) {
+		t.Errorf("listed backward it is ready %s, forward %s", got.Queued.Ready, want.Queued.Ready)
+	}
+}
+
+func TestWhoHasToGoBeforeThereIsRoomIsNamed(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.Stations = []domain.Station{{Name: "floor", Count: 1}}
+	ahead := job.Remaining(j, instrument.Instrument{Maker: "Aldermere"}, where.Zone)
+	for name, lines := range map[string][]scope.Line{
+		"a whole job": ahead.Scope.Lines, "one task": ahead.Scope.Lines[len(ahead.Scope.Lines)-1:],
+	} {
+		ahead.Scope.Lines = lines
+		d, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, []plan.QueuedWork{ahead})
+		if err != nil {
+			t.Fatal(err)
+		}
+		const want = "there is no room on the floor until Aldermere has gone"
+		if !slices.ContainsFunc(d.Queued.Path, func(s plan.PathStep) bool { return s.Why == want }) {
+			t.Errorf("behind %s: %+v, want it to say %q", name, d.Queued.Path, want)
+		}
 	}
 }
 

@@ -146,33 +146,37 @@ func TestWorkWithNoHoursLeftDoesNotSettleAnewEachDay(t *testing.T) {
 
 func TestTheNextSittingKeepsItsDistanceFromTheLastOne(t *testing.T) {
 	t.Parallel()
-	c, j, where, at := worn(t)
-	i := slices.IndexFunc(j.Tasks, func(x job.Task) bool {
-		return x.Line.Sessions > 1 && c.Operation(x.Operation).Sessions != nil &&
-			x.Line.Making != catalogue.Outside
-	})
-	if i < 0 {
-		t.Fatal("no work in sittings")
+	c, all, where, at := worn(t)
+	tried := 0
+	for _, x := range all.Tasks {
+		if x.Line.Sessions < 2 || c.Operation(x.Operation).Sessions == nil ||
+			x.Line.Making == catalogue.Outside {
+			continue
+		}
+		tried++
+		code, l := x.Operation, x.Line
+		gap := time.Duration(c.Operation(code).Sessions.GapHours.InexactFloat64() * float64(time.Hour))
+		// as somebody would book it
+		one := l.Hours.Likely.Div(decimal.NewFromInt(int64(l.Sessions))).Round(1)
+		last := at.Add(2 * time.Hour)
+		j := upTo(t, c, all, code, at.AddDate(0, -6, 0))
+		whole := booked(t, j, code, one.String(), l.Hours.Likely.Sub(one).String(), false, last)
+		if s := begins(forecast(t, c, where, at.Add(3*time.Hour), whole)[0], code); s == nil ||
+			s.Start.Before(last.Add(gap)) {
+			t.Errorf(
+				"after a sitting at %v the next one of %s starts at %+v, want a distance of %v", last,
+				code, s, gap,
+			)
+		}
+		half := one.Div(domaintest.Dec("2")).Round(1)
+		broken := booked(t, j, code, half.String(), l.Hours.Likely.Sub(half).String(), false, last)
+		if s := begins(forecast(t, c, where, at.Add(3*time.Hour), broken)[0], code); s == nil ||
+			!s.Start.Before(at.AddDate(0, 0, 1)) {
+			t.Errorf("in the middle of a sitting %s goes on at %+v, want it at once", code, s)
+		}
 	}
-	code, l := j.Tasks[i].Operation, j.Tasks[i].Line
-	gap := time.Duration(c.Operation(code).Sessions.GapHours.InexactFloat64() * float64(time.Hour))
-	// as somebody would book it
-	one := l.Hours.Likely.Div(decimal.NewFromInt(int64(l.Sessions))).Round(1)
-	last := at.Add(2 * time.Hour)
-	j = upTo(t, c, j, code, at.AddDate(0, -6, 0))
-	whole := booked(t, j, code, one.String(), l.Hours.Likely.Sub(one).String(), false, last)
-	if s := begins(forecast(t, c, where, at.Add(3*time.Hour), whole)[0], code); s == nil ||
-		s.Start.Before(last.Add(gap)) {
-		t.Errorf(
-			"after a sitting at %v the next one of %s starts at %+v, want a distance of %v", last,
-			code, s, gap,
-		)
-	}
-	half := one.Div(domaintest.Dec("2")).Round(1)
-	broken := booked(t, j, code, half.String(), l.Hours.Likely.Sub(half).String(), false, last)
-	if s := begins(forecast(t, c, where, at.Add(3*time.Hour), broken)[0], code); s == nil ||
-		!s.Start.Before(at.AddDate(0, 0, 1)) {
-		t.Errorf("in the middle of a sitting %s goes on at %+v, want it at once", code, s)
+	if tried < 2 {
+		t.Errorf("%d operations in sittings were tried", tried)
 	}
 }
 
