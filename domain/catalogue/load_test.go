@@ -397,18 +397,22 @@ func TestAFaultOfAnOptionNamesItsChoice(t *testing.T) {
 // Two sittings are the fewest that are sittings, and up to twenty people a crew.
 func TestFiguresAtTheirBoundsAreTaken(t *testing.T) {
 	t.Parallel()
-	gap := dec("0")
+	sittings := func(count int, perUnit bool, gap string) func(*catalogue.Operation) {
+		return func(o *catalogue.Operation) {
+			o.Sessions = &catalogue.Sessions{Count: count, PerUnit: perUnit, GapHours: dec(gap)}
+		}
+	}
 	for name, x := range map[string]struct {
 		change  func(*catalogue.Operation)
 		refused bool
 	}{
 		"one person":        {func(o *catalogue.Operation) { o.Crew = 1 }, false},
 		"twenty people":     {func(o *catalogue.Operation) { o.Crew = 20 }, false},
-		"two sittings":      {func(o *catalogue.Operation) { o.Sessions = &catalogue.Sessions{Count: 2, GapHours: gap} }, false},
-		"one sitting":       {func(o *catalogue.Operation) { o.Sessions = &catalogue.Sessions{Count: 1, GapHours: gap} }, true},
-		"a sitting a unit":  {func(o *catalogue.Operation) { o.Sessions = &catalogue.Sessions{PerUnit: true, GapHours: gap} }, false},
-		"two a unit":        {func(o *catalogue.Operation) { o.Sessions = &catalogue.Sessions{PerUnit: true, Count: 2, GapHours: gap} }, true},
-		"sittings backward": {func(o *catalogue.Operation) { o.Sessions = &catalogue.Sessions{Count: 2, GapHours: dec("-1")} }, true},
+		"two sittings":      {sittings(2, false, "0"), false},
+		"one sitting":       {sittings(1, false, "0"), true},
+		"a sitting a unit":  {sittings(0, true, "0"), false},
+		"two a unit":        {sittings(2, true, "0"), true},
+		"sittings backward": {sittings(2, false, "-1"), true},
 	} {
 		c := *shipped(t)
 		c.Operations = slices.Clone(c.Operations)

@@ -127,7 +127,7 @@ func TestTheRowsInWhichTwoCataloguesDiffer(t *testing.T) {
 	}
 }
 
-// A new row ships behind the row that it follows in what ships, or before all where it is the first.
+// A new row goes behind the row that it follows in what ships, or before all where it is the first.
 func TestANewRowTakesThePlaceThatItShipsIn(t *testing.T) {
 	t.Parallel()
 	then := shipped(t)
@@ -143,7 +143,8 @@ func TestANewRowTakesThePlaceThatItShipsIn(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := slices.IndexFunc(owned.Rules, func(r catalogue.Rule) bool { return r.ID == "fresh" }); got != at {
+		isFresh := func(r catalogue.Rule) bool { return r.ID == "fresh" }
+		if got := slices.IndexFunc(owned.Rules, isFresh); got != at {
 			t.Errorf("it stands in place %d, and ships in %d", got, at)
 		}
 	}

@@ -13,7 +13,9 @@ func TestTheOrderOfTheTradeFollowsTheHardLinksAndElseTheCatalogue(t *testing.T) 
 	t.Parallel()
 	shippedOne := shipped(t)
 	few := &catalogue.Catalogue{
-		Operations: []catalogue.Operation{{Code: "A"}, {Code: "B"}, {Code: "C"}, {Code: "D"}, {Code: "E"}},
+		Operations: []catalogue.Operation{
+			{Code: "A"}, {Code: "B"}, {Code: "C"}, {Code: "D"}, {Code: "E"},
+		},
 		Links: []catalogue.Link{
 			{From: "E", To: "A", Hard: true},
 			{From: "D", To: "A", Hard: true},
@@ -33,9 +35,8 @@ func TestTheOrderOfTheTradeFollowsTheHardLinksAndElseTheCatalogue(t *testing.T) 
 	for k, code := range order {
 		for i := range shippedOne.Operations {
 			first := shippedOne.Operations[i].Code
-			if before[first] || slices.ContainsFunc(shippedOne.LinksInto(first), func(l catalogue.Link) bool {
-				return l.Hard && !before[l.From]
-			}) {
+			waits := func(l catalogue.Link) bool { return l.Hard && !before[l.From] }
+			if before[first] || slices.ContainsFunc(shippedOne.LinksInto(first), waits) {
 				continue
 			}
 			if code != first {

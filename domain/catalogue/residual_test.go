@@ -101,9 +101,8 @@ func TestAConditionThatIsWorkedOutInTwoStepsHoldsAsInOne(t *testing.T) {
 func TestWhatIsLeftOfAConditionNamesItsPointsAndItsWork(t *testing.T) {
 	t.Parallel()
 	c := shipped(t)
-	f := catalogue.Facts{Depth: catalogue.Restore, Severity: func(catalogue.PointCode) catalogue.Severity {
-		return catalogue.Sound
-	}}
+	sound := func(catalogue.PointCode) catalogue.Severity { return catalogue.Sound }
+	f := catalogue.Facts{Depth: catalogue.Restore, Severity: sound}
 	left, possible := c.Expr(
 		"depth:restore;SV-11>=attention|!SV-13:sound|op:ST-02;!option:PLANK=replace",
 	).Residual(f, func(p catalogue.PointCode) bool { return p == "SV-11" })

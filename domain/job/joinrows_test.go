@@ -35,7 +35,8 @@ func TestAFileHasAtMostSoManyRows(t *testing.T) {
 		t.Errorf("the largest file: %+v", faults)
 	}
 	_, faults := job.ReadJoin([]byte(header + strings.Repeat(row, most+1)))
-	if len(faults) != 1 || faults[0].Line != most+2 || !strings.Contains(faults[0].Detail, "22000 rows") {
+	if len(faults) != 1 || faults[0].Line != most+2 ||
+		!strings.Contains(faults[0].Detail, "22000 rows") {
 		t.Errorf("a row more: %+v", faults)
 	}
 }
@@ -52,6 +53,14 @@ func TestWhatIsWrongWithTheWholeFileStandsAtItsTop(t *testing.T) {
 	if f == nil || len(f.Fields) != 1 || f.Fields[0].Pointer != "#/joined_on" ||
 		f.Fields[0].Line != 1 || f.Fields[0].Column != 1 {
 		t.Errorf("joined tomorrow: got %+v, want one fault at line 1, column 1", f)
+	}
+	none, unread := job.ReadJoin([]byte(joinFile(t)))
+	none.Join.JoinedOn = domaintest.JobDay
+	f = domaintest.FaultOf(none.Report(unread, none.Join.Check(
+		domaintest.Shipped(t), money.MustCurrency("EUR"), domaintest.JobDay, nil,
+	)))
+	if f == nil || len(f.Fields) != 1 || f.Fields[0].Line != 1 || f.Fields[0].Column != 1 {
+		t.Errorf("an empty form: got %+v, want one fault at line 1, column 1", f)
 	}
 	_, only := job.ReadJoin([]byte("row\n"))
 	for _, x := range only {

@@ -123,9 +123,8 @@ func TestTheAcceptedOptionIsTheOneThatTheClientNamed(t *testing.T) {
 		}
 	}
 	q.ReplacedBy = uuid.UUID{3}
-	if _, err := q.Reply(job.QuotationAnswer{On: domaintest.JobDay}, domaintest.JobDay); domaintest.KindOf(
-		err,
-	) != domain.Conflict {
+	_, err = q.Reply(job.QuotationAnswer{On: domaintest.JobDay}, domaintest.JobDay)
+	if domaintest.KindOf(err) != domain.Conflict {
 		t.Errorf("an answer to a quotation that was replaced: got %v", err)
 	}
 }

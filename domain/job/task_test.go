@@ -39,7 +39,7 @@ func TestSittingsAreLeftInTheShareOfTheHours(t *testing.T) {
 	}
 }
 
-// Of two tunings one is left when half of the hours are; work in one sitting has its one to the end.
+// Of two tunings one is left when half of the hours are; work in one sitting keeps it to the end.
 func TestTwoSittingsAreLeftOneByOne(t *testing.T) {
 	t.Parallel()
 	hours := domaintest.Dec("4")
@@ -55,7 +55,8 @@ func TestTwoSittingsAreLeftOneByOne(t *testing.T) {
 				Hours: catalogue.ThreePoint{Low: hours, Likely: hours, High: hours},
 			},
 		}}}
-		if got := job.Remaining(j, instrument.Instrument{}, time.UTC).Scope.Lines[0].Sessions; got != x.want {
+		q := job.Remaining(j, instrument.Instrument{}, time.UTC)
+		if got := q.Scope.Lines[0].Sessions; got != x.want {
 			t.Errorf("%s h left of 4 in %d sittings: %d, want %d", x.left, x.sessions, got, x.want)
 		}
 	}

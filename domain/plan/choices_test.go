@@ -156,8 +156,8 @@ func wantFigures(t *testing.T, in scope.Inputs, s scope.Scope, cal plan.Situatio
 	}
 }
 
-// wantDifference wants what comes and goes with an option to be what one of the two scopes plans and
-// the other doesn't.
+// wantDifference wants what comes and goes with an option to be what one of the two scopes plans
+// and the other doesn't.
 func wantDifference(t *testing.T, own, s scope.Scope, group string, o plan.Option) {
 	t.Helper()
 	planned := func(s scope.Scope) map[catalogue.Code]bool {

@@ -129,7 +129,9 @@ func TestWhatOnlyAFirmDoesHasOneWay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for code, want := range map[catalogue.Code][2]bool{"CS-11": {false, true}, "KY-02": {true, false}} {
+	for code, want := range map[catalogue.Code][2]bool{
+		"CS-11": {false, true}, "KY-02": {true, false},
+	} {
 		i := slices.IndexFunc(list, func(m plan.MakeOrBuy) bool { return m.Line.Operation == code })
 		if i < 0 || (list[i].InHouse != nil) != want[0] || (list[i].Outside != nil) != want[1] {
 			t.Errorf("%s isn't shown done in house %t and by a firm %t", code, want[0], want[1])

@@ -486,7 +486,7 @@ func TestEveryWeekOfAPlanHasItsOpeningHours(t *testing.T) {
 		if want := decimal.NewFromInt(int64(40 * there)); !l.Open.Equal(want) {
 			t.Errorf("%s %s in the week of %s: %s h, want %s", l.Kind, l.Name, l.Week, l.Open, want)
 		}
-		if time.Weekday(l.Week.In(zone).Weekday()) != time.Monday {
+		if l.Week.In(zone).Weekday() != time.Monday {
 			t.Errorf("a week begins on %s", l.Week)
 		}
 	}

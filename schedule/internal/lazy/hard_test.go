@@ -127,10 +127,10 @@ func TestAfterARestartTheTasksOfMostConflictsAreDecidedFirst(t *testing.T) {
 	}
 }
 
-// gadget adds four tasks on one resource of four places, from a tick on. The first is fixed and runs
-// for four ticks on one place; the second, on one place, and the third, on two, would run beside it
-// if they started as early as they can; the fourth wants two places for one of the last three ticks.
-// It can't have them beside the first and the third, whatever the second does.
+// gadget adds four tasks on one resource of four places, from a tick on. The first is fixed and
+// runs for four ticks on one place; the second, on one place, and the third, on two, would run
+// beside it if they started as early as they can; the fourth wants two places for one of the last
+// three ticks. It can't have them beside the first and the third, whatever the second does.
 func gadget(m *lazy.Model, resource int, from int32) {
 	for _, x := range []struct {
 		low, high, duration int32
