@@ -309,6 +309,30 @@ func TestSittingsAreAChainWithGaps(t *testing.T) {
 	}
 }
 
+// A coat stays as open to dust between two sittings as after the last, and work that needs no such
+// air leaves its place between them.
+func TestWhatNeedsCleanAirKeepsItsPlaceBetweenSittings(t *testing.T) {
+	t.Parallel()
+	for needs, want := range map[string]schedule.Minutes{"dust_free": 20 * schedule.Hour, "": 0} {
+		c, s := chain("A B", "A B", hard("A", "B", catalogue.FinishStart))
+		c.Operations[1].Needs = needs
+		c.Operations[1].Sessions = &catalogue.Sessions{Count: 2, GapHours: domaintest.Dec("20")}
+		s.Lines[1].Sessions = 2
+		n := domaintest.Network(t, c, s)
+		if first := activity(t, n, "B 1/2"); first.Tail != want {
+			t.Errorf("needing %q, the first sitting has a tail of %d min, want %d", needs, first.Tail, want)
+		}
+		if last := activity(t, n, "B 2/2"); last.Tail != 24*schedule.Hour {
+			t.Errorf("needing %q, the last sitting has a tail of %d min", needs, last.Tail)
+		}
+		// a firm gives it back once
+		s.Lines[1].Making = catalogue.Outside
+		if n := domaintest.Network(t, c, s); len(n.Activities) != 2 || activity(t, n, "B").Work != 0 {
+			t.Errorf("needing %q, at a firm it is %+v", needs, n.Activities)
+		}
+	}
+}
+
 func TestWorkDoneOutsideTakesTheFirmsTimeAndNoneOfOurs(t *testing.T) {
 	t.Parallel()
 	c, s := chain("A B", "A B", hard("A", "B", catalogue.FinishStart, "6"))

@@ -3,6 +3,7 @@ package plan_test
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"maps"
 	"reflect"
 	"slices"
@@ -223,6 +224,85 @@ func TestADateDoesNotDependOnTheOrderOfTheList(t *testing.T) {
 	slices.Reverse(turned.Lines)
 	if got, want := dated(turned), dated(j.Work()); !reflect.DeepEqual(got, want) {
 		t.Errorf("listed backward it is ready %s, forward %s", got.Queued.Ready, want.Queued.Ready)
+	}
+}
+
+// Pianos of one maker are told apart by their places in the queue.
+func TestPianosOfOneNameAreNumbered(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.Jobs[1].Left.Name = ""
+	p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, j := range p.Jobs {
+		names = append(names, j.Instrument)
+	}
+	if want := []string{"Aldermere", " (2)", "Aldermere (3)"}; !slices.Equal(names, want) {
+		t.Errorf("got %q, want %q", names, want)
+	}
+}
+
+// Where the record of a sale isn't among the work, the piano is ready when the last of it is over,
+// what dries and settles included.
+func TestWithoutAnEndOfItsOwnAJobIsReadyWithTheLastOfItsWork(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	j.Tasks = slices.DeleteFunc(slices.Clone(j.Tasks), func(x job.Task) bool {
+		return x.Operation == c.OperationMarked(catalogue.ReadyMark)
+	})
+	for _, tl := range forecast(t, c, where, at, j, j) {
+		last := at
+		for _, s := range tl.Steps {
+			if s.Released.After(last) {
+				last = s.Released
+			}
+		}
+		if !tl.Ready.Equal(last) || len(tl.Steps) != len(j.Tasks) {
+			t.Errorf("ready %s, and the last of %d steps is over on %s", tl.Ready, len(tl.Steps), last)
+		}
+	}
+}
+
+// What keeps a task waiting is told with the piano that it is for.
+func TestATaskSaysWhichPianoIsInItsWay(t *testing.T) {
+	t.Parallel()
+	in, catalogues, zone := planned(t)
+	in.Jobs[0].Left.Name, in.Jobs[1].Left.Name, in.Jobs[2].Left.Name = "Ash", "Birch", "Cedar"
+	begun := &in.Jobs[1].Left
+	begun.Scope.Lines = begun.Scope.Lines[len(begun.Scope.Lines)-2:]
+	begun.Begun = []catalogue.Code{begun.Scope.Lines[0].Operation}
+	p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := map[string]int{}
+	for _, x := range p.Tasks {
+		if x.UnderWay {
+			if told["begun"]++; x.Why != "under way; what is left goes on at once" {
+				t.Errorf("%s was begun, and starts because %q", x.Step.Name, x.Why)
+			}
+		}
+		if x.After < 0 {
+			continue
+		}
+		ahead := p.Tasks[x.After]
+		by := fmt.Sprintf("%q of %s", ahead.Step.Name, ahead.Instrument)
+		switch {
+		case strings.HasPrefix(x.Why, "no free people for "):
+			if told["people"]++; !strings.HasSuffix(x.Why, " before "+by+" is done") {
+				t.Errorf("%s waits because %q, want it to say %s", x.Step.Name, x.Why, by)
+			}
+		case strings.HasPrefix(x.Why, "the intake bay is taken"):
+			if told["bay"]++; x.Why != "the intake bay is taken by "+by {
+				t.Errorf("%s waits because %q, want it to say %s", x.Step.Name, x.Why, by)
+			}
+		}
+	}
+	if told["people"] == 0 || told["bay"] == 0 || told["begun"] != 1 {
+		t.Errorf("told: %v", told)
 	}
 }
 

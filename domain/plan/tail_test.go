@@ -104,6 +104,19 @@ func TestWhatSettlesGoesOnSettlingAfterItsWorkIsBooked(t *testing.T) {
 	}
 }
 
+// It settles all the same where nothing else of the job is over.
+func TestAPianoThatWasOnlyBookedInSettles(t *testing.T) {
+	t.Parallel()
+	c, j, where, at, next := settled(t)
+	j.Tasks = slices.DeleteFunc(slices.Clone(j.Tasks), func(x job.Task) bool {
+		return x.Operation == "IN-02"
+	})
+	s := begins(forecast(t, c, where, at.Add(6*time.Hour), j)[0], next)
+	if free := at.Add(4*time.Hour + 168*time.Hour); s == nil || s.Start.Before(free) {
+		t.Errorf("%s starts at %+v; the piano has settled on %v", next, s, free)
+	}
+}
+
 func TestThePlaceIsTakenWhileAPianoSettlesInIt(t *testing.T) {
 	t.Parallel()
 	c, j, where, at, _ := settled(t)
