@@ -43,8 +43,8 @@ func TestAPlannedRepairLetsTheWorkBegin(t *testing.T) {
 	}
 }
 
-// Unsafe legs bar the move and no work: they are mended where the piano stands, and it isn't fetched
-// on them (common practice, no source).
+// Unsafe legs bar the move and no work: they are mended where the piano stands, and it isn't
+// fetched on them (common practice, no source).
 func TestAPianoOnUnsafeLegsIsWorkedOnWhereItStands(t *testing.T) {
 	t.Parallel()
 	c, in := domaintest.Shipped(t), domaintest.Grand()
