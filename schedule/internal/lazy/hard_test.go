@@ -249,6 +249,26 @@ func TestWhatNeedsNoResourceStartsAsEarlyAsLinksAllow(t *testing.T) {
 	}
 }
 
+// A task that a link moves onto ticks taken long ago moves on from there.
+func TestATaskThatALinkMovesLooksForRoomAnew(t *testing.T) {
+	t.Parallel()
+	m := crowd(3, 1, 12) // the first runs at ticks 5 and 6, the second for one tick
+	m.Low[0], m.High[0], m.Duration[1], m.Need[2] = 5, 5, 1, 0
+	m.Edges = []lazy.Edge{{From: 1, To: 2}}
+	var s lazy.Solver
+	s.Load(m)
+	if !s.Propagate() {
+		t.Fatal("refuted")
+	}
+	s.SetLatestStart(2, 6)
+	if !s.Propagate() {
+		t.Fatal("refuted once the third starts by 6")
+	}
+	if low, high := s.Window(1); low != 0 || high != 4 {
+		t.Errorf("the second may start from %d to %d, want up to 4", low, high)
+	}
+}
+
 // Every start that is fixed counts once: by its own window, by a decision, or by propagation.
 func TestFixedStartsAreCountedOnce(t *testing.T) {
 	t.Parallel()

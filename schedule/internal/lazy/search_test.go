@@ -80,6 +80,21 @@ func TestASearchNeverSpendsMoreThanItsBudget(t *testing.T) {
 	}
 }
 
+// Two tasks that must start together don't fit: every start is fixed before that shows.
+func TestABudgetThatAConflictUsesUpIsNotExceeded(t *testing.T) {
+	t.Parallel()
+	m := crowd(2, 1, 3)
+	m.Duration = []int32{1, 1}
+	m.Edges = []lazy.Edge{{From: 0, To: 1}, {From: 1, To: 0}}
+	for budget := range int64(12) {
+		s := lazy.Solver{RestartUnit: 100}
+		s.Load(m)
+		if got := s.Search(budget); got == lazy.Found || s.Spent > budget {
+			t.Errorf("answer %d after %d of %d", got, s.Spent, budget)
+		}
+	}
+}
+
 func TestTighterWindowsAndEdgesAreKept(t *testing.T) {
 	t.Parallel()
 	m := crowd(2, 2, 9)
