@@ -263,3 +263,27 @@ func TestKeepingWornHammersLeavesWhatWasFoundOnThemUndone(t *testing.T) {
 			renewed.Undone, kept.Undone)
 	}
 }
+
+// What the scope leaves undone anyway is no fault of another option's.
+func TestAnOptionIsNotBlamedForWhatIsLeftUndoneAnyway(t *testing.T) {
+	t.Parallel()
+	in := restoring(t, domaintest.Number("SV-32", "2", ""), domaintest.Number("SV-16", "3", ""))
+	keep := domaintest.Choose("HAMMER", "keep")
+	keep.Why = "the client likes their sound"
+	in.Edits = []scope.Edit{keep}
+	others := 0
+	for _, c := range choicesOf(t, in) {
+		for _, o := range c.Options {
+			if c.Group == "HAMMER" || o.Refused != nil || o.Settled {
+				continue
+			}
+			others++
+			if slices.ContainsFunc(o.Undone, func(u scope.Undone) bool { return u.Point == "SV-32" }) {
+				t.Errorf("%s=%s is said to leave the felt of the hammers undone", c.Group, o.Name)
+			}
+		}
+	}
+	if others == 0 {
+		t.Error("there are no other options")
+	}
+}
