@@ -82,6 +82,29 @@ func TestSkillsThatAPersonJoinsAreCountedTogether(t *testing.T) {
 	}
 }
 
+// A skill further on that none of the two joins makes no difference to how many they are.
+func TestSkillsAreCountedTogetherWhereverTheyAreJoinedFurther(t *testing.T) {
+	t.Parallel()
+	var people []domain.Person
+	for _, skills := range [][]string{{"a", "b"}, {"b", "c"}, {"c", "d"}, {"d"}} {
+		people = append(people, domain.Person{Skills: skills, ProductiveShare: domaintest.Dec("1")})
+	}
+	for _, demands := range [][]string{
+		{"a", "b", "b"},
+		{"a", "b", "c"},
+		{"b", "c", "c"},
+		{"d", "d", "d"},
+		{"a", "b", "c", "d"},
+		{"c", "d", "d"},
+		{"c", "c", "d", "d"},
+		{"a", "b", "d", "d"},
+	} {
+		if got, want := plan.PoolsAllow(people, demands), matched(demands, people, 0); got != want {
+			t.Errorf("%q at once: allowed %t, people can be found %t", demands, got, want)
+		}
+	}
+}
+
 // However many skills one person has, the demand on all of them together is counted.
 func TestNobodyWithManySkillsIsBookedTwice(t *testing.T) {
 	t.Parallel()

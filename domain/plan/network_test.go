@@ -438,14 +438,44 @@ func TestLikelyWorkWaitsForWhatRevealsIt(t *testing.T) {
 	}
 }
 
+// No checked catalogue has a round of links. One by hand is refused, not planned without an end.
+func TestLinksInARoundAreRefused(t *testing.T) {
+	t.Parallel()
+	c, s := chain(
+		"A B", "A B", hard("A", "B", catalogue.FinishStart), hard("B", "A", catalogue.FinishStart),
+	)
+	where := shop(t)
+	at := time.Date(2026, 3, 2, 8, 0, 0, 0, where.Zone)
+	if d, err := plan.DatesOf(t.Context(), c, s, where, at, nil); err == nil {
+		t.Errorf("it has dates: ready %s", d.Alone.Ready)
+	}
+	work := plan.QueuedWork{Name: "Aldermere", Scope: s, Accepted: at}
+	list, err := plan.Forecast(
+		t.Context(), []plan.JobWork{{Catalogue: c, Left: work}}, where, at,
+	)
+	if err == nil {
+		t.Errorf("it has a forecast: %+v", list)
+	}
+	in := plan.Inputs{At: at, Schedules: 10, Jobs: []plan.JobInput{{Left: work}}}
+	in.Workshop.Open, in.Workshop.Terms.Currency = where.Open, "EUR"
+	if p, err := plan.Compute(t.Context(), in, []*catalogue.Catalogue{c}, where.Zone, 1); err == nil {
+		t.Errorf("it has a plan: %+v", p.Jobs)
+	}
+}
+
 func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 	t.Parallel()
-	c, s := chain("A B C D E", "A B C D E")
+	c, s := chain("A B C D E F", "A B C D E F")
 	c.Operations[0].Marks = append(c.Operations[0].Marks, catalogue.InBodyMark)
 	for i, x := range []struct{ station, part, needs string }{
-		{"frame hoist", "frame", ""}, {
+		{"frame hoist", "frame", ""},
+		{
 			"drying room", "body", "humidity_stable",
-		}, {"quiet room", "body", "quiet"}, {"bench", "whole", ""}, {"", "", ""},
+		},
+		{"quiet room", "body", "quiet"},
+		{"bench", "whole", ""},
+		{"", "", ""},
+		{"bench", "action", ""},
 	} {
 		op := &c.Operations[i]
 		op.Station, op.Subassembly, op.Needs = x.station, x.part, x.needs
@@ -464,7 +494,7 @@ func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 		return i
 	}
 	frame, body := index("frame of this instrument"), index("body of this instrument")
-	place := index("place of this instrument")
+	place, action := index("place of this instrument"), index("action of this instrument")
 	for name, want := range map[string][]schedule.Need{
 		"A": {
 			{Station: index("frame hoist"), Quantity: 1, Hold: schedule.HoldToFinish},
@@ -487,8 +517,14 @@ func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 			{Station: place, Quantity: 1, Hold: schedule.HoldToFinish, State: 1},
 			{Station: frame, Quantity: 1, Hold: schedule.HoldToFinish},
 			{Station: body, Quantity: 1, Hold: schedule.HoldToFinish},
+			{Station: action, Quantity: 1, Hold: schedule.HoldToFinish},
 		},
 		"E": nil,
+		// wherever the body is meanwhile
+		"F": {
+			{Station: index("bench"), Quantity: 1, Hold: schedule.HoldToFinish},
+			{Station: action, Quantity: 1, Hold: schedule.HoldToFinish},
+		},
 	} {
 		if got := activity(t, n, name).Needs; !slices.Equal(got, want) {
 			t.Errorf("%s needs %+v, want %+v", name, got, want)

@@ -2,6 +2,7 @@ package plan_test
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -326,6 +327,26 @@ func TestWhoHasToGoBeforeThereIsRoomIsNamed(t *testing.T) {
 	}
 }
 
+// A piano that is here already stands on the floor while its job is on hold.
+func TestAPianoThatWaitsHereTakesItsRoomMeanwhile(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.Stations = []domain.Station{{Name: "floor", Count: 1}}
+	here := job.Remaining(j, instrument.Instrument{Maker: "Aldermere"}, where.Zone)
+	here.Held = at.AddDate(0, 6, 0)
+	arrival := c.OperationMarked(catalogue.ArrivalMark)
+	here.Scope.Lines = slices.DeleteFunc(here.Scope.Lines, func(l scope.Line) bool {
+		return l.Operation == arrival
+	})
+	d, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, []plan.QueuedWork{here})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d.Queued.Ready.Before(here.Held) {
+		t.Errorf("ready %s, while the only place is taken until %s and later", d.Queued.Ready, here.Held)
+	}
+}
+
 func TestLoadsCountWhatIsKeptAsHeldAndWhatIsOutOfUseOnce(t *testing.T) {
 	t.Parallel()
 	in, catalogues, zone := planned(t)
@@ -569,6 +590,15 @@ func TestEveryWeekOfAPlanHasItsOpeningHours(t *testing.T) {
 		if l.Week.In(zone).Weekday() != time.Monday {
 			t.Errorf("a week begins on %s", l.Week)
 		}
+	}
+	if !slices.IsSortedFunc(p.Loads, func(a, b plan.Load) int {
+		order := []string{"station", "skill"} // the workshop's places before its people
+		return cmp.Or(
+			slices.Index(order, a.Kind)-slices.Index(order, b.Kind), strings.Compare(a.Name, b.Name),
+			a.Week.Compare(b.Week),
+		)
+	}) {
+		t.Errorf("the loads stand in no order: %+v", p.Loads)
 	}
 }
 
