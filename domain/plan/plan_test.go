@@ -228,21 +228,28 @@ func TestADateDoesNotDependOnTheOrderOfTheList(t *testing.T) {
 	}
 }
 
-// Pianos of one maker are told apart by their places in the queue.
+// Pianos of one maker are told apart by their places in the queue, or the next number that is free.
 func TestPianosOfOneNameAreNumbered(t *testing.T) {
 	t.Parallel()
-	in, catalogues, zone := planned(t)
-	in.Jobs[1].Left.Name = ""
-	p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var names []string
-	for _, j := range p.Jobs {
-		names = append(names, j.Instrument)
-	}
-	if want := []string{"Aldermere", " (2)", "Aldermere (3)"}; !slices.Equal(names, want) {
-		t.Errorf("got %q, want %q", names, want)
+	for _, x := range []struct{ names, want []string }{
+		{[]string{"Salon", "", "Salon"}, []string{"Salon", " (2)", "Salon (3)"}},
+		{[]string{"Salon (3)", "Salon", "Salon"}, []string{"Salon (3)", "Salon", "Salon (4)"}},
+	} {
+		in, catalogues, zone := planned(t)
+		for i, name := range x.names {
+			in.Jobs[i].Left.Name = name
+		}
+		p, err := plan.Compute(context.Background(), in, catalogues, zone, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, j := range p.Jobs {
+			got = append(got, j.Instrument)
+		}
+		if !slices.Equal(got, x.want) {
+			t.Errorf("%q are called %q, want %q", x.names, got, x.want)
+		}
 	}
 }
 

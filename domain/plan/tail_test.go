@@ -111,9 +111,13 @@ func TestAPianoThatWasOnlyBookedInSettles(t *testing.T) {
 	j.Tasks = slices.DeleteFunc(slices.Clone(j.Tasks), func(x job.Task) bool {
 		return x.Operation == "IN-02"
 	})
-	s := begins(forecast(t, c, where, at.Add(6*time.Hour), j)[0], next)
+	line := forecast(t, c, where, at.Add(6*time.Hour), j)[0]
+	s := begins(line, next)
 	if free := at.Add(4*time.Hour + 168*time.Hour); s == nil || s.Start.Before(free) {
 		t.Errorf("%s starts at %+v; the piano has settled on %v", next, s, free)
+	}
+	if says := line.Path[0].Why; !strings.Contains(says, "done on 2026-03-02") {
+		t.Errorf("the path begins with %q, want it to say what is waited for", says)
 	}
 }
 
