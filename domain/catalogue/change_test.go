@@ -104,6 +104,8 @@ func TestEveryFaultOfChangesIsToldAtOnceAndLaidAtTheRightOne(t *testing.T) {
 	set := func(s catalogue.Setting) catalogue.Change {
 		return catalogue.Change{Set: &s, Why: "so"}
 	}
+	driverless, hearsay := *shipped(t).Operation("BD-02"), *shipped(t).Operation("BD-02")
+	driverless.Driver, hearsay.Standing = "ribbon", "hearsay"
 	for _, row := range []struct {
 		name    string
 		changes []catalogue.Change
@@ -159,6 +161,16 @@ func TestEveryFaultOfChangesIsToldAtOnceAndLaidAtTheRightOne(t *testing.T) {
 				},
 			},
 			[]string{"0 after: no row"},
+		},
+		{
+			"a word that is none",
+			[]catalogue.Change{{Put: &catalogue.Row{Operation: &driverless}, Why: "so"}},
+			[]string{`0 put/operation/driver: unknown driver "ribbon"`},
+		},
+		{
+			"a standing that is none",
+			[]catalogue.Change{{Put: &catalogue.Row{Operation: &hearsay}, Why: "so"}},
+			[]string{"0 : must begin with one of"},
 		},
 		{
 			"a price without an offer",

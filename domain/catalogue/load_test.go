@@ -313,6 +313,42 @@ func TestABrokenRowIsNamedByFileAndLine(t *testing.T) {
 			"ready that belongs to the sale", "operations.csv", ",,ready,", ",yes,ready,",
 			"the operation marked ready must not belong to the sale",
 		},
+		{
+			"crew of nobody", "operations.csv", ",3,12,1,0,3.5,2,8,2,", ",3,12,1,0,3.5,2,8,0,",
+			"a crew must be 1 to 20 people, not 0",
+		},
+		{
+			"crew of a regiment", "operations.csv", ",3,12,1,0,3.5,2,8,2,", ",3,12,1,0,3.5,2,8,21,",
+			"a crew must be 1 to 20 people, not 21",
+		},
+		{
+			"emission that is none", "operations.csv", ",noise,,string_tension;e", ",din,,string_tension;e",
+			`unknown emission "din"; use one of nothing, dust, noise`,
+		},
+		{
+			"refusal in no language", "choices.csv", ",op:DS-03,\"the frame is out, so every",
+			",op>DS-03,\"the frame is out, so every", "refused: ",
+		},
+		{
+			"condition on a point in small letters", "rules.csv", "SV-39>=attention", "sv-39>=attention",
+			"when: ",
+		},
+		{"rule without an id", "rules.csv", "\nevery-piano,", "\n,", "must have an id and a reason"},
+		{
+			"group in small letters", "choices.csv", "\nHAMMER,reface", "\nhammer,reface",
+			"group must be of capitals",
+		},
+		{
+			"option in capitals", "choices.csv", "\nHAMMER,reface", "\nHAMMER,REFACE",
+			"option of small letters",
+		},
+		{
+			"companion without an id", "companions.csv", "\nstripped-goes-back,", "\n,",
+			"must have an id, calls and a reason",
+		},
+		{
+			"point without a code", "points.csv", "\nSV-21,", "\nsv-21,", "must have a code such as SV-13",
+		},
 		{"currency that is none", "currency.csv", "GBP", "pounds", `currency "pounds" must be`},
 	}
 	for _, row := range rows {
@@ -331,6 +367,59 @@ func TestABrokenRowIsNamedByFileAndLine(t *testing.T) {
 				t.Errorf("no problem at %s says %q; got\n%v", where, row.want, err)
 			}
 		})
+	}
+}
+
+// The faults of an option's row name the choice that whoever edits the catalogue has before them.
+func TestAFaultOfAnOptionNamesItsChoice(t *testing.T) {
+	t.Parallel()
+	c := *shipped(t)
+	c.Choices = slices.Clone(c.Choices)
+	last := len(c.Choices) - 1
+	for _, at := range [][2]int{{0, 0}, {0, 1}, {last, 0}} {
+		bad := c
+		bad.Choices = slices.Clone(c.Choices)
+		options := slices.Clone(c.Choices[at[0]].Options)
+		options[at[1]].Standing = "hearsay"
+		bad.Choices[at[0]].Options = options
+		var problems catalogue.Problems
+		if !errors.As(bad.Check(), &problems) || len(problems) != 1 {
+			t.Fatalf("got %v, want one problem", problems)
+		}
+		group := c.Choices[at[0]].Group
+		if p := problems[0]; p.Row != (catalogue.RowKey{Table: "choices", Row: group}) ||
+			p.Where != "choices "+group+"="+options[at[1]].Name {
+			t.Errorf("%s=%s: got %+v", group, options[at[1]].Name, p)
+		}
+	}
+}
+
+// Two sittings are the fewest that are sittings, and up to twenty people a crew.
+func TestFiguresAtTheirBoundsAreTaken(t *testing.T) {
+	t.Parallel()
+	sittings := func(count int, perUnit bool, gap string) func(*catalogue.Operation) {
+		return func(o *catalogue.Operation) {
+			o.Sessions = &catalogue.Sessions{Count: count, PerUnit: perUnit, GapHours: dec(gap)}
+		}
+	}
+	for name, x := range map[string]struct {
+		change  func(*catalogue.Operation)
+		refused bool
+	}{
+		"one person":        {func(o *catalogue.Operation) { o.Crew = 1 }, false},
+		"twenty people":     {func(o *catalogue.Operation) { o.Crew = 20 }, false},
+		"two sittings":      {sittings(2, false, "0"), false},
+		"one sitting":       {sittings(1, false, "0"), true},
+		"a sitting a unit":  {sittings(0, true, "0"), false},
+		"two a unit":        {sittings(2, true, "0"), true},
+		"sittings backward": {sittings(2, false, "-1"), true},
+	} {
+		c := *shipped(t)
+		c.Operations = slices.Clone(c.Operations)
+		x.change(&c.Operations[c.Position("TU-03")])
+		if err := c.Check(); (err != nil) != x.refused {
+			t.Errorf("%s: %v", name, err)
+		}
 	}
 }
 
@@ -365,6 +454,41 @@ func TestAnOptionThatCallsForItsRivalIsNamedWithTheWay(t *testing.T) {
 	)
 	if _, err := catalogue.Load(fsys); err != nil {
 		t.Error(err)
+	}
+}
+
+func TestAFileThatIsEmptyOrMissingIsNamed(t *testing.T) {
+	t.Parallel()
+	for name, want := range map[string]string{
+		"empty": "links.csv:1: the columns must be from,to,type", "missing": "links.csv: ",
+	} {
+		fsys, _ := folder(t, "links.csv", "from,to", "from,to")
+		files, ok := fsys.(fstest.MapFS)
+		if !ok {
+			t.Fatal("the folder isn't in memory")
+		}
+		files["links.csv"] = &fstest.MapFile{}
+		if name == "missing" {
+			delete(files, "links.csv")
+		}
+		if _, err := catalogue.Load(files); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: got %v, want %q", name, err, want)
+		}
+	}
+}
+
+// No figure means nothing, as where a material is lost by the whole piece only.
+func TestAnEmptyFigureIsNothing(t *testing.T) {
+	t.Parallel()
+	fsys, _ := folder(t, "materials.csv", "0.35,0.1,0.1,", "0.35,0.1,,")
+	c, err := catalogue.Load(fsys)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.ContainsFunc(c.Materials, func(m catalogue.Material) bool {
+		return m.PerDriver.Equal(dec("0.35")) && m.Fixed.Equal(dec("0.1")) && m.Waste.IsZero()
+	}) {
+		t.Error("the material isn't there without waste")
 	}
 }
 

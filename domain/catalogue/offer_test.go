@@ -2,6 +2,7 @@ package catalogue_test
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 
@@ -93,6 +94,72 @@ func TestWhatTheWorkshopLeftAloneIsOfferedAndWhatItChangedIsContested(t *testing
 		setup(plank.Then), setup(plank.Now), setup(plank.Own),
 	}; !slices.Equal(got, []string{"28", "31", "26"}) {
 		t.Errorf("hours then, now and own: %v, want 28, 31, 26", got)
+	}
+}
+
+// A later catalogue differs by the rows that it adds, changes and lacks; their order is no
+// difference.
+func TestTheRowsInWhichTwoCataloguesDiffer(t *testing.T) {
+	t.Parallel()
+	then, now := shipped(t), secondShipped(t)
+	turned := *then
+	turned.Rules = slices.Clone(then.Rules)
+	slices.Reverse(turned.Rules)
+	if got := catalogue.Diff(then, &turned); len(got) > 0 {
+		t.Errorf("in another order %v differ", got)
+	}
+	want := []string{
+		"operations KY-02 changed [note]", "operations BD-02 changed [hours standing]",
+		"links KY-02 to QC-03 FS added []", "rules age-alone removed []",
+	}
+	got := catalogue.Diff(then, now)
+	for _, x := range got {
+		if said := fmt.Sprint(x.RowKey, " ", x.Change, " ", x.Members); !slices.Contains(want, said) {
+			t.Errorf("differs: %s", said)
+		}
+	}
+	if len(got) != len(want) || got[len(got)-1].Change != "removed" {
+		t.Errorf("%d rows differ, want %d with the removed one last", len(got), len(want))
+	}
+	back := catalogue.Diff(now, then)
+	if len(back) != len(want) || back[len(back)-1].Row != "KY-02 to QC-03 FS" {
+		t.Errorf("the other way round %v differ", back)
+	}
+}
+
+// A new row goes behind the row that it follows in what ships, or before all where it is the first.
+func TestANewRowTakesThePlaceThatItShipsIn(t *testing.T) {
+	t.Parallel()
+	then := shipped(t)
+	for _, at := range []int{0, 1, 2, len(then.Rules)} {
+		now := *then
+		fresh := then.Rules[5]
+		fresh.ID = "fresh"
+		now.Rules = slices.Insert(slices.Clone(then.Rules), at, fresh)
+		if err := now.Check(); err != nil {
+			t.Fatal(err)
+		}
+		owned, _, err := catalogue.Decide(then, &now, then, catalogue.Answers{All: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		isFresh := func(r catalogue.Rule) bool { return r.ID == "fresh" }
+		if got := slices.IndexFunc(owned.Rules, isFresh); got != at {
+			t.Errorf("it stands in place %d, and ships in %d", got, at)
+		}
+	}
+}
+
+func TestADocumentOfRowsEndsWithThem(t *testing.T) {
+	t.Parallel()
+	document := shipped(t).Canonical()
+	if _, err := catalogue.ParseRows(document); err != nil {
+		t.Fatal(err)
+	}
+	for _, after := range []string{"{}", "x", "]"} {
+		if _, err := catalogue.ParseRows(append(slices.Clone(document), after...)); err == nil {
+			t.Errorf("%q after the rows is let pass", after)
+		}
 	}
 }
 

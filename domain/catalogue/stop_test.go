@@ -121,6 +121,18 @@ func TestABrokenStopIsNamedByFileAndLine(t *testing.T) {
 			"standing: names a source that is not among the sources: S9" + "99",
 		},
 		{
+			"no id", ",SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,x,y,,,from memory",
+			"must have an id",
+		},
+		{
+			"nothing that is the matter",
+			"a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,,y,,,from memory", "must have an id, say",
+		},
+		{
+			"no end", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,x,,,,from memory",
+			"must have an id, say what is the matter and until when",
+		},
+		{
 			"no standing", "a,SV-29,SV-29:must_act,any,,buy,,word,,owner,owner,,x,y,,,hearsay",
 			`standing: "hearsay" must begin with one of`,
 		},

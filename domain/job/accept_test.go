@@ -31,6 +31,19 @@ func TestOnlyWhatWasBoughtOrIsAClientsIsWorkedOn(t *testing.T) {
 	}
 }
 
+// A scope of which some work can't be done is no job, and all that stands in the way is named.
+func TestWorkThatCannotBeDoneIsNotAccepted(t *testing.T) {
+	t.Parallel()
+	s := scope.Scope{Stops: []scope.Stop{{Text: "no pin is larger"}, {Text: "the plank is cracked"}}}
+	_, err := job.Accept(
+		domaintest.Shipped(t), s, instrument.Instrument{Owner: instrument.Stock}, domaintest.JobDay,
+	)
+	if f := domaintest.FaultOf(err); f == nil || f.Kind != domain.Conflict ||
+		!slices.Equal(f.Chain, []string{"no pin is larger", "the plank is cracked"}) {
+		t.Errorf("got %v, want a conflict over both", err)
+	}
+}
+
 // Where an unlooked-at point leaves it open whether strings are kept or renewed, the job has the
 // option that the dates are reckoned with and not none.
 func TestAJobHasTheOptionThatItsScopeIsPlannedWith(t *testing.T) {

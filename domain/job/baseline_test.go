@@ -1,6 +1,7 @@
 package job_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -44,6 +45,13 @@ func TestTheBaselineHoldsWhatWasPlannedAtTheAcceptance(t *testing.T) {
 			"got %s h ready %+v with %d links, want %s h ready %v", b.Hours, b.Plan, len(b.Links),
 			sum, alone.Queued.Ready,
 		)
+	}
+	// A job is accepted all the same when it would take for ever, and says why it has no dates.
+	where.Open.Week = [7][]domain.Interval{time.Monday: {{From: 8 * 60, To: 8*60 + 15}}}
+	j.Tasks[0].Line.Hours.Likely = domaintest.Dec("600")
+	undated, err := job.BaselineOf(t.Context(), c, j, estimate, where, at, nil)
+	if err != nil || undated.Plan != nil || !strings.Contains(undated.NoPlan, "10 years") {
+		t.Errorf("a quarter of an hour a week: plan %+v, %q, %v", undated.Plan, undated.NoPlan, err)
 	}
 	back, err := job.ParseBaseline(b.Canonical())
 	if err != nil || string(back.Canonical()) != string(b.Canonical()) {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/domain/domaintest"
 	"bentside/domain/job"
 	"bentside/domain/scope"
@@ -169,10 +170,49 @@ func TestAProposalIsDecidedOnceWithAReason(t *testing.T) {
 		t.Fatal(err)
 	}
 	if _, err := refused.Decide(
-		job.Decision{Accepted: true, Reason: "after all"}, allowed("0.00", "0.00"), aClient,
+		job.Decision{Accepted: true, Reason: "after all"}, allowed("50.00", "0.00"), aClient,
 		domaintest.JobDay, domaintest.JobDay,
-	); domaintest.KindOf(err) != domain.Conflict {
+	); domaintest.KindOf(err) != domain.Conflict || !strings.Contains(err.Error(), "refused already") {
 		t.Errorf("decided again: got %v, want a conflict", err)
+	}
+}
+
+// Whoever accepts a proposal names what of the undone work is done again; the rest stands.
+func TestUndoneWorkStandsUnlessTheDecisionNamesIt(t *testing.T) {
+	t.Parallel()
+	p := variation("10.00")
+	p.Change.Undone = []job.Undone{{Operation: "ST-02"}, {Operation: "ST-03"}, {Operation: "TU-01"}}
+	decide := func(accepted bool, again ...catalogue.Code) (job.Proposal, error) {
+		return p.Decide(
+			job.Decision{Accepted: accepted, Reason: "new plank", Again: again},
+			allowed("50.00", "0.00"), aClient, domaintest.JobDay, domaintest.JobDay,
+		)
+	}
+	for _, x := range []struct {
+		accepted bool
+		again    []catalogue.Code
+		at       []string
+	}{
+		{true, []catalogue.Code{"ST-03", "ST-02"}, nil},
+		{true, []catalogue.Code{"ST-03", "KY-02"}, []string{"#/again/1"}},
+		{true, []catalogue.Code{"ST-03", "ST-02", "ST-03"}, []string{"#/again/2"}},
+		{false, []catalogue.Code{"ST-03"}, []string{"#/again"}},
+		{false, nil, nil},
+	} {
+		if _, err := decide(x.accepted, x.again...); !slices.Equal(pointersOf(err), x.at) {
+			t.Errorf("accepted %t with %q again: got %v, want faults at %q", x.accepted, x.again, err, x.at)
+		}
+	}
+	if got := p.Stands(); len(got) > 0 {
+		t.Errorf("undecided, %q stand", got)
+	}
+	yes, err := decide(true, "ST-03")
+	if got := yes.Stands(); err != nil || !slices.Equal(got, []catalogue.Code{"ST-02", "TU-01"}) {
+		t.Errorf("accepted with ST-03 again, %q stand, %v", got, err)
+	}
+	no, err := decide(false)
+	if got := no.Stands(); err != nil || len(got) > 0 {
+		t.Errorf("refused, %q stand although nothing was undone, %v", got, err)
 	}
 }
 

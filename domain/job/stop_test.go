@@ -43,6 +43,27 @@ func TestAPlannedRepairLetsTheWorkBegin(t *testing.T) {
 	}
 }
 
+// Unsafe legs bar the move and no work: they are mended where the piano stands, and it isn't
+// fetched on them (common practice, no source).
+func TestAPianoOnUnsafeLegsIsWorkedOnWhereItStands(t *testing.T) {
+	t.Parallel()
+	c, in := domaintest.Shipped(t), domaintest.Grand()
+	in.Covering, in.Owner = "plastic", instrument.Stock
+	stops := domaintest.Stops(t, "GB", in, []survey.Finding{domaintest.Number("SV-53", "4", "")})
+	for code, want := range map[catalogue.Code]domain.FaultKind{
+		"TU-01": "", "IN-02": domain.Conflict,
+	} {
+		s := scope.Scope{Lines: []scope.Line{{Operation: code, Chance: domaintest.Dec("1")}}}
+		if got := domaintest.KindOf(job.CheckStops(c, s, stops)); got != want {
+			t.Errorf("%s: got the fault %q, want %q", code, got, want)
+		}
+	}
+	unplanned := scope.Scope{Lines: []scope.Line{{Operation: "IN-02"}}}
+	if err := job.CheckStops(c, unplanned, stops); err != nil {
+		t.Errorf("it isn't fetched at all: %v", err)
+	}
+}
+
 func TestAFinishedRepairFreesThePianoInItsJob(t *testing.T) {
 	t.Parallel()
 	in := domaintest.Grand()

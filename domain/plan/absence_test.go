@@ -1,6 +1,7 @@
 package plan_test
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -127,6 +128,64 @@ func TestNobodyIsCountedWhoIsAway(t *testing.T) {
 	}
 }
 
+// However leave is entered, in one piece, in two that adjoin or twice over, it is the same leave.
+func TestLeaveInPiecesIsLeave(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.People = crewed(t, c).People
+	day := domaintest.JobDay.AddDays
+	dated := func(list ...domain.Absence) []plan.Timeline {
+		where.Absences = list
+		return forecast(t, c, where, at, j, j)
+	}
+	want := dated(away(ada, day(1), 9), away(bo, day(2), 3))
+	for name, list := range map[string][]domain.Absence{
+		"two that adjoin": {away(ada, day(1), 4), away(ada, day(5), 5)},
+		"out of order":    {away(ada, day(5), 5), away(ada, day(1), 4)},
+		"that overlap":    {away(ada, day(1), 6), away(ada, day(4), 6)},
+		"one in another":  {away(ada, day(1), 9), away(ada, day(3), 2)},
+		"twice":           {away(ada, day(1), 9), away(ada, day(1), 9)},
+		"day by day": {
+			away(ada, day(1), 1), away(ada, day(2), 1), away(ada, day(3), 1), away(ada, day(4), 6),
+		},
+	} {
+		if got := dated(append(list, away(bo, day(2), 3))...); !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: got\n%+v\nwant\n%+v", name, got, want)
+		}
+	}
+	if reflect.DeepEqual(dated(), want) {
+		t.Error("leave changes nothing")
+	}
+}
+
+// Leave in the middle is the reason for the step after it and for no other.
+func TestOnlyTheStepAfterTheLeaveIsPutOffByIt(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := underWay(t)
+	where.People = []domain.Person{
+		{ID: ada, Name: "Ada", Skills: skillsOf(c), ProductiveShare: domaintest.Dec("1")},
+	}
+	told := 0
+	for first := range 12 {
+		leave := away(ada, domaintest.JobDay.AddDays(first), 7)
+		where.Absences = []domain.Absence{leave}
+		back := leave.Last.AddDays(1)
+		for _, s := range forecast(t, c, where, at, j)[0].Path {
+			if !strings.Contains(s.Why, "everybody is away until") {
+				continue
+			}
+			told++
+			if !strings.Contains(s.Why, back.String()) || back.DaysUntil(domain.DateOf(s.Start)) < 0 ||
+				back.DaysUntil(domain.DateOf(s.Start)) > 3 { // over a weekend
+				t.Errorf("leave until %s: %s starts %s because %q", back, s.Name, s.Start, s.Why)
+			}
+		}
+	}
+	if told == 0 {
+		t.Error("nothing waits for anybody to be back")
+	}
+}
+
 func TestADateSaysWhoWasAwayForIt(t *testing.T) {
 	t.Parallel()
 	c, j, where, at := underWay(t)
@@ -141,7 +200,9 @@ func TestADateSaysWhoWasAwayForIt(t *testing.T) {
 			ProductiveShare: domaintest.Dec("1"),
 		},
 	}
-	where.Absences = []domain.Absence{away(ada, domaintest.JobDay, 14)}
+	where.Absences = []domain.Absence{
+		away(ada, domaintest.JobDay, 5), away(ada, domaintest.JobDay.AddDays(5), 9),
+	}
 	tl := forecast(t, c, where, at, j)[0]
 	for _, s := range attended([]plan.Timeline{tl}) {
 		if c.Operation(s.Operation).Skill == first.Line.Skill &&

@@ -95,6 +95,10 @@ func TestEachOptionComesToWhatTheScopeDoesWithItChosen(t *testing.T) {
 	t.Parallel()
 	in, cal := restoring(t, domaintest.Number("SV-39", "1.6", "mm")), calendar(t)
 	list := choicesOf(t, in)
+	own, err := in.DrawAdding()
+	if err != nil {
+		t.Fatal(err)
+	}
 	settled, others, refused := 0, 0, 0
 	for _, c := range list {
 		for _, o := range c.Options {
@@ -124,6 +128,7 @@ func TestEachOptionComesToWhatTheScopeDoesWithItChosen(t *testing.T) {
 				t.Errorf("%s is settled as %s without a reason", c.Group, o.Name)
 			}
 			wantFigures(t, in, s, cal, o)
+			wantDifference(t, own, s, c.Group, o)
 		}
 	}
 	if settled != len(list) || others == 0 || refused == 0 {
@@ -148,6 +153,46 @@ func wantFigures(t *testing.T, in scope.Inputs, s scope.Scope, cal plan.Situatio
 		t.Errorf("%s: %s h, %s, ready %s; the scope has %s h, %s, %s", o.Name,
 			o.Estimate.Hours.Expected, o.Estimate.Costs.Total.Expected, o.Ready,
 			e.Hours.Expected, e.Costs.Total.Expected, dates.Alone.Ready)
+	}
+}
+
+// wantDifference wants what comes and goes with an option to be what one of the two scopes plans
+// and the other doesn't.
+func wantDifference(t *testing.T, own, s scope.Scope, group string, o plan.Option) {
+	t.Helper()
+	planned := func(s scope.Scope) map[catalogue.Code]bool {
+		codes := map[catalogue.Code]bool{}
+		for _, l := range s.Lines {
+			codes[l.Operation] = l.Planned()
+		}
+		return codes
+	}
+	also := map[string]string{}
+	for _, d := range o.Also {
+		also[d.Group] = d.There
+	}
+	for other := range own.Settled {
+		differs := other != group && s.Settled[other] != own.Settled[other] && s.Settled[other] != ""
+		if there, said := also[other]; differs && there != s.Settled[other] || other == group && said {
+			t.Errorf("%s: %s is said to be settled %q, and is %q", o.Name, other, there, s.Settled[other])
+		}
+	}
+	here, there := planned(own), planned(s)
+	for what, x := range map[string]struct {
+		lines     []scope.Line
+		has, lack map[catalogue.Code]bool
+	}{"comes": {o.Comes, there, here}, "goes": {o.Goes, here, there}} {
+		said := map[catalogue.Code]bool{}
+		for _, l := range x.lines {
+			if said[l.Operation] = true; !x.has[l.Operation] || x.lack[l.Operation] {
+				t.Errorf("%s: %s is said to %s", o.Name, l.Operation, what)
+			}
+		}
+		for code, is := range x.has {
+			if is && !x.lack[code] && !said[code] {
+				t.Errorf("%s: nobody says that %s %s", o.Name, code, what)
+			}
+		}
 	}
 }
 
@@ -216,5 +261,29 @@ func TestKeepingWornHammersLeavesWhatWasFoundOnThemUndone(t *testing.T) {
 	if !renewed.Settled || len(renewed.Undone) > 0 || !slices.ContainsFunc(kept.Undone, ofFelt) {
 		t.Errorf("new hammers settled: %t, leaving %v; the old ones leave %v", renewed.Settled,
 			renewed.Undone, kept.Undone)
+	}
+}
+
+// What the scope leaves undone anyway is no fault of another option's.
+func TestAnOptionIsNotBlamedForWhatIsLeftUndoneAnyway(t *testing.T) {
+	t.Parallel()
+	in := restoring(t, domaintest.Number("SV-32", "2", ""), domaintest.Number("SV-16", "3", ""))
+	keep := domaintest.Choose("HAMMER", "keep")
+	keep.Why = "the client likes their sound"
+	in.Edits = []scope.Edit{keep}
+	others := 0
+	for _, c := range choicesOf(t, in) {
+		for _, o := range c.Options {
+			if c.Group == "HAMMER" || o.Refused != nil || o.Settled {
+				continue
+			}
+			others++
+			if slices.ContainsFunc(o.Undone, func(u scope.Undone) bool { return u.Point == "SV-32" }) {
+				t.Errorf("%s=%s is said to leave the felt of the hammers undone", c.Group, o.Name)
+			}
+		}
+	}
+	if others == 0 {
+		t.Error("there are no other options")
 	}
 }

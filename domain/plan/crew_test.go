@@ -51,6 +51,78 @@ func TestPoolsLetInWhatPeopleCanBeFoundForAndNothingElse(t *testing.T) {
 	})
 }
 
+// Ada does keys and actions, Bo actions and tuning, Cy tuning. One to bush keys and two on actions
+// would need three who do either, and there are two (Hall 1935: sets of skills that one person
+// joins must be counted together).
+func TestSkillsThatAPersonJoinsAreCountedTogether(t *testing.T) {
+	t.Parallel()
+	one := domaintest.Dec("1")
+	people := []domain.Person{
+		{Name: "Ada", Skills: []string{"keys", "action"}, ProductiveShare: one},
+		{Name: "Bo", Skills: []string{"action", "tuning"}, ProductiveShare: one},
+		{Name: "Cy", Skills: []string{"tuning"}, ProductiveShare: one},
+		{Name: "Di", Skills: []string{"cabinet"}, ProductiveShare: one},
+	}
+	for _, x := range []struct {
+		demands []string
+		want    bool
+	}{
+		{[]string{"keys", "action", "tuning", "cabinet"}, true},
+		{[]string{"keys", "action", "action"}, false},
+		{[]string{"action", "action", "tuning"}, true},
+		{[]string{"action", "tuning", "tuning"}, true},
+		{[]string{"keys", "tuning", "tuning"}, true},
+		{[]string{"keys", "action", "tuning", "tuning"}, false},
+		{[]string{"cabinet", "cabinet"}, false},
+		{[]string{"gilding"}, false},
+	} {
+		if got := plan.PoolsAllow(people, x.demands); got != x.want {
+			t.Errorf("%q at once: allowed %t, want %t", x.demands, got, x.want)
+		}
+	}
+}
+
+// A skill further on that none of the two joins makes no difference to how many they are.
+func TestSkillsAreCountedTogetherWhereverTheyAreJoinedFurther(t *testing.T) {
+	t.Parallel()
+	var people []domain.Person
+	for _, skills := range [][]string{{"a", "b"}, {"b", "c"}, {"c", "d"}, {"d"}} {
+		people = append(people, domain.Person{Skills: skills, ProductiveShare: domaintest.Dec("1")})
+	}
+	for _, demands := range [][]string{
+		{"a", "b", "b"},
+		{"a", "b", "c"},
+		{"b", "c", "c"},
+		{"d", "d", "d"},
+		{"a", "b", "c", "d"},
+		{"c", "d", "d"},
+		{"c", "c", "d", "d"},
+		{"a", "b", "d", "d"},
+	} {
+		if got, want := plan.PoolsAllow(people, demands), matched(demands, people, 0); got != want {
+			t.Errorf("%q at once: allowed %t, people can be found %t", demands, got, want)
+		}
+	}
+}
+
+// However many skills one person has, the demand on all of them together is counted.
+func TestNobodyWithManySkillsIsBookedTwice(t *testing.T) {
+	t.Parallel()
+	var skills []string
+	for k := range 20 {
+		skills = append(skills, fmt.Sprintf("skill %02d", k))
+	}
+	people := []domain.Person{{Name: "Ada", Skills: skills, ProductiveShare: domaintest.Dec("1")}}
+	for k, s := range skills {
+		if !plan.PoolsAllow(people, []string{s}) {
+			t.Errorf("Ada can't do %s", s)
+		}
+		if other := skills[(k+7)%20]; plan.PoolsAllow(people, []string{s, other}) {
+			t.Errorf("Ada does %s and %s at once", s, other)
+		}
+	}
+}
+
 func TestPeopleAreCountedAndTheirShareLengthensTheWork(t *testing.T) {
 	t.Parallel()
 	c, s := asFound(t)

@@ -21,3 +21,6 @@ func PoolsAllow(people []domain.Person, skills []string) bool {
 	}
 	return true
 }
+
+// QueueWeight is what a day of waiting weighs for the job at a position of a queue.
+var QueueWeight = queueWeight

@@ -9,6 +9,8 @@ import (
 	"bentside/domain/domaintest"
 	"bentside/domain/plan"
 	"bentside/domain/scope"
+
+	"github.com/shopspring/decimal"
 )
 
 func calendar(t *testing.T) plan.Situation {
@@ -115,10 +117,25 @@ func TestTurnRoundEntersTheDates(t *testing.T) {
 
 func TestWhatOnlyAFirmDoesHasOneWay(t *testing.T) {
 	t.Parallel()
-	d := domaintest.Inputs(t, catalogue.Restore)
+	d := domaintest.Inputs(t, catalogue.Recondition, domaintest.Add("CS-11"))
+	unpriced := *d.Catalogue
+	unpriced.Operations = slices.Clone(d.Catalogue.Operations)
+	at := d.Catalogue.Position("KY-02")
+	buying := *unpriced.Operations[at].Buying
+	buying.Price = nil
+	unpriced.Operations[at].Buying = &buying
+	d.Catalogue = &unpriced
 	list, err := plan.MakeOrBuyLines(t.Context(), d, calendar(t))
 	if err != nil {
 		t.Fatal(err)
+	}
+	for code, want := range map[catalogue.Code][2]bool{
+		"CS-11": {false, true}, "KY-02": {true, false},
+	} {
+		i := slices.IndexFunc(list, func(m plan.MakeOrBuy) bool { return m.Line.Operation == code })
+		if i < 0 || (list[i].InHouse != nil) != want[0] || (list[i].Outside != nil) != want[1] {
+			t.Errorf("%s isn't shown done in house %t and by a firm %t", code, want[0], want[1])
+		}
 	}
 	for _, m := range list {
 		op := d.Catalogue.Operation(m.Line.Operation)
@@ -127,6 +144,39 @@ func TestWhatOnlyAFirmDoesHasOneWay(t *testing.T) {
 		}
 		if one := m.InHouse == nil || m.Outside == nil; one && m.Cheaper != "" {
 			t.Errorf("%s has one way, and %s is called cheaper", op.Code, m.Cheaper)
+		}
+	}
+}
+
+// To the cent alike, neither way is called cheaper.
+func TestAFirmAtOurOwnCostIsNeitherCheaperNorDearer(t *testing.T) {
+	t.Parallel()
+	d := domaintest.Inputs(t, catalogue.Recondition)
+	keysAt := func(price decimal.Decimal) plan.MakeOrBuy {
+		priced := *d.Catalogue
+		priced.Operations = slices.Clone(d.Catalogue.Operations)
+		at := d.Catalogue.Position("KY-02")
+		buying := *priced.Operations[at].Buying
+		buying.Carriage = catalogue.ThreePoint{}
+		buying.Price = map[catalogue.Kind]catalogue.ThreePoint{
+			catalogue.Grand: {Low: price, Likely: price, High: price},
+		}
+		priced.Operations[at].Buying = &buying
+		in := d
+		in.Catalogue = &priced
+		list, err := plan.MakeOrBuyLines(t.Context(), in, calendar(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return list[slices.IndexFunc(list, ofKeys)]
+	}
+	own := keysAt(decimal.Zero).InHouse.Costs.Total.Likely.Decimal()
+	cent := domaintest.Dec("0.01")
+	for price, want := range map[decimal.Decimal]catalogue.Making{
+		own.Sub(cent): catalogue.Outside, own: "", own.Add(cent): catalogue.InHouse,
+	} {
+		if got := keysAt(price).Cheaper; got != want {
+			t.Errorf("at %s outside and %s in house %q is called cheaper, want %q", price, own, got, want)
 		}
 	}
 }

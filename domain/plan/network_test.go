@@ -309,6 +309,30 @@ func TestSittingsAreAChainWithGaps(t *testing.T) {
 	}
 }
 
+// A coat stays as open to dust between two sittings as after the last, and work that needs no such
+// air leaves its place between them.
+func TestWhatNeedsCleanAirKeepsItsPlaceBetweenSittings(t *testing.T) {
+	t.Parallel()
+	for needs, want := range map[string]schedule.Minutes{"dust_free": 20 * schedule.Hour, "": 0} {
+		c, s := chain("A B", "A B", hard("A", "B", catalogue.FinishStart))
+		c.Operations[1].Needs = needs
+		c.Operations[1].Sessions = &catalogue.Sessions{Count: 2, GapHours: domaintest.Dec("20")}
+		s.Lines[1].Sessions = 2
+		n := domaintest.Network(t, c, s)
+		if first := activity(t, n, "B 1/2"); first.Tail != want {
+			t.Errorf("needing %q, the first sitting has a tail of %d min, want %d", needs, first.Tail, want)
+		}
+		if last := activity(t, n, "B 2/2"); last.Tail != 24*schedule.Hour {
+			t.Errorf("needing %q, the last sitting has a tail of %d min", needs, last.Tail)
+		}
+		// a firm gives it back once
+		s.Lines[1].Making = catalogue.Outside
+		if n := domaintest.Network(t, c, s); len(n.Activities) != 2 || activity(t, n, "B").Work != 0 {
+			t.Errorf("needing %q, at a firm it is %+v", needs, n.Activities)
+		}
+	}
+}
+
 func TestWorkDoneOutsideTakesTheFirmsTimeAndNoneOfOurs(t *testing.T) {
 	t.Parallel()
 	c, s := chain("A B", "A B", hard("A", "B", catalogue.FinishStart, "6"))
@@ -414,14 +438,44 @@ func TestLikelyWorkWaitsForWhatRevealsIt(t *testing.T) {
 	}
 }
 
+// No checked catalogue has a round of links. One by hand is refused, not planned without an end.
+func TestLinksInARoundAreRefused(t *testing.T) {
+	t.Parallel()
+	c, s := chain(
+		"A B", "A B", hard("A", "B", catalogue.FinishStart), hard("B", "A", catalogue.FinishStart),
+	)
+	where := shop(t)
+	at := time.Date(2026, 3, 2, 8, 0, 0, 0, where.Zone)
+	if d, err := plan.DatesOf(t.Context(), c, s, where, at, nil); err == nil {
+		t.Errorf("it has dates: ready %s", d.Alone.Ready)
+	}
+	work := plan.QueuedWork{Name: "Aldermere", Scope: s, Accepted: at}
+	list, err := plan.Forecast(
+		t.Context(), []plan.JobWork{{Catalogue: c, Left: work}}, where, at,
+	)
+	if err == nil {
+		t.Errorf("it has a forecast: %+v", list)
+	}
+	in := plan.Inputs{At: at, Schedules: 10, Jobs: []plan.JobInput{{Left: work}}}
+	in.Workshop.Open, in.Workshop.Terms.Currency = where.Open, "EUR"
+	if p, err := plan.Compute(t.Context(), in, []*catalogue.Catalogue{c}, where.Zone, 1); err == nil {
+		t.Errorf("it has a plan: %+v", p.Jobs)
+	}
+}
+
 func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 	t.Parallel()
-	c, s := chain("A B C D E", "A B C D E")
+	c, s := chain("A B C D E F", "A B C D E F")
 	c.Operations[0].Marks = append(c.Operations[0].Marks, catalogue.InBodyMark)
 	for i, x := range []struct{ station, part, needs string }{
-		{"frame hoist", "frame", ""}, {
+		{"frame hoist", "frame", ""},
+		{
 			"drying room", "body", "humidity_stable",
-		}, {"quiet room", "body", "quiet"}, {"bench", "whole", ""}, {"", "", ""},
+		},
+		{"quiet room", "body", "quiet"},
+		{"bench", "whole", ""},
+		{"", "", ""},
+		{"bench", "action", ""},
 	} {
 		op := &c.Operations[i]
 		op.Station, op.Subassembly, op.Needs = x.station, x.part, x.needs
@@ -440,7 +494,7 @@ func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 		return i
 	}
 	frame, body := index("frame of this instrument"), index("body of this instrument")
-	place := index("place of this instrument")
+	place, action := index("place of this instrument"), index("action of this instrument")
 	for name, want := range map[string][]schedule.Need{
 		"A": {
 			{Station: index("frame hoist"), Quantity: 1, Hold: schedule.HoldToFinish},
@@ -463,8 +517,14 @@ func TestActivitiesHoldStationsAndThePartThatTheyWorkOn(t *testing.T) {
 			{Station: place, Quantity: 1, Hold: schedule.HoldToFinish, State: 1},
 			{Station: frame, Quantity: 1, Hold: schedule.HoldToFinish},
 			{Station: body, Quantity: 1, Hold: schedule.HoldToFinish},
+			{Station: action, Quantity: 1, Hold: schedule.HoldToFinish},
 		},
 		"E": nil,
+		// wherever the body is meanwhile
+		"F": {
+			{Station: index("bench"), Quantity: 1, Hold: schedule.HoldToFinish},
+			{Station: action, Quantity: 1, Hold: schedule.HoldToFinish},
+		},
 	} {
 		if got := activity(t, n, name).Needs; !slices.Equal(got, want) {
 			t.Errorf("%s needs %+v, want %+v", name, got, want)

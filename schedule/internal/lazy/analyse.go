@@ -14,7 +14,6 @@ type analysis struct {
 	lower      []int32
 	clause     []literal
 	seen       []int32 // per level
-	tight      []int32 // per side: latest marked event
 	sides      []int32
 	compulsory []int32
 }
@@ -25,7 +24,6 @@ type analysis struct {
 func (s *Solver) analyse() int {
 	w := &s.analysis
 	w.marked, w.bound = grow(w.marked, len(s.events)), grow(w.bound, len(s.events))
-	w.tight = grow(w.tight, 2*s.n)
 	w.seen = grow(w.seen, len(s.levels)+1)
 	w.stamp++
 	w.current, w.lower, w.clause = 0, w.lower[:0], w.clause[:0]

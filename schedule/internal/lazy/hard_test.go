@@ -47,6 +47,9 @@ func TestNoClauseOfTwoLevelsIsDropped(t *testing.T) {
 	var short [][]lazy.Bound
 	for budget := int64(500); s.Search(budget) == lazy.Unknown; budget += 500 {
 		all := s.Clauses()
+		if n := s.Conflicts(); n < 2000 && int64(len(all)) != n {
+			t.Fatalf("%d clauses are left after %d conflicts, before there are many", len(all), n)
+		}
 		for _, c := range short {
 			if !contains(all, c) {
 				t.Fatalf("%v was dropped", c)
@@ -124,6 +127,88 @@ func TestAfterARestartTheTasksOfMostConflictsAreDecidedFirst(t *testing.T) {
 	}
 }
 
+// gadget adds four tasks on one resource of four places, from a tick on. The first is fixed and
+// runs for four ticks on one place; the second, on one place, and the third, on two, would run
+// beside it if they started as early as they can; the fourth wants two places for one of the last
+// three ticks. It can't have them beside the first and the third, whatever the second does.
+func gadget(m *lazy.Model, resource int, from int32) {
+	for _, x := range []struct {
+		low, high, duration int32
+		places              uint64
+	}{{0, 0, 4, 1}, {0, 9, 4, 1}, {0, 9, 4, 2}, {1, 3, 1, 2}} {
+		m.Low, m.High = append(m.Low, from+x.low), append(m.High, from+x.high)
+		m.Duration = append(m.Duration, x.duration)
+		need := make([]uint64, m.Words)
+		need[resource] = x.places
+		m.Need = append(m.Need, need...)
+	}
+}
+
+// twoGadgets are tasks of two kinds that share nothing, the second kind later than the first.
+func twoGadgets() *lazy.Model {
+	m := &lazy.Model{Words: 2, Guard: []uint64{8, 8}}
+	gadget(m, 0, 1)
+	gadget(m, 1, 4)
+	for range 20 {
+		m.Free = append(m.Free, 8|4, 8|4)
+	}
+	return m
+}
+
+// nextConflict decides the first task that can start until a conflict is met, and learns from it.
+func nextConflict(t *testing.T, s *lazy.Solver) []lazy.Bound {
+	t.Helper()
+	for s.Propagate() {
+		if !s.Decide(1) {
+			t.Fatal("no conflict")
+		}
+	}
+	clause, possible := s.Learn()
+	if !possible {
+		t.Fatal("refuted")
+	}
+	return clause
+}
+
+// What leaves too little room is explained by no more tasks than it takes, and tasks that are there
+// in any case don't count among them (Schutt and others 2011, from memory): the third has to wait
+// whatever was decided of the second.
+func TestAnExplanationNamesNoMoreDecisionsThanItTakes(t *testing.T) {
+	t.Parallel()
+	var s lazy.Solver
+	s.Load(twoGadgets())
+	clause := nextConflict(t, &s)
+	if len(clause) != 1 || clause[0].Task != 2 || clause[0].Latest || s.Level() != 0 {
+		t.Errorf("learned %v at level %d, want the third task to wait in any case", clause, s.Level())
+	}
+	if low, _ := s.Window(2); low <= 1 {
+		t.Errorf("the third task may start at %d", low)
+	}
+}
+
+// Of tasks that met as many conflicts, those of the latest are decided first: older conflicts fade
+// (Moskewicz and others 2001, from memory).
+func TestTheLatestConflictsCountMost(t *testing.T) {
+	t.Parallel()
+	var s lazy.Solver
+	s.Load(twoGadgets())
+	for _, kind := range []int{0, 1} {
+		if clause := nextConflict(t, &s); clause[0].Task/4 != kind {
+			t.Fatalf("learned %v, want a conflict of kind %d", clause, kind)
+		}
+	}
+	s.Backtrack(0)
+	before := windows(&s, 8)
+	if !s.Propagate() || !s.Decide(2) {
+		t.Fatal("nothing to decide")
+	}
+	for i, now := range windows(&s, 8) {
+		if now != before[i] && now.low == now.high && i < 4 {
+			t.Errorf("task %d, whose conflict is older, was decided first", i)
+		}
+	}
+}
+
 // Each task must start after the other: propagation walks the windows shut, tick by tick.
 func TestLinksThatContradictEachOtherAreRefuted(t *testing.T) {
 	t.Parallel()
@@ -164,6 +249,26 @@ func TestWhatNeedsNoResourceStartsAsEarlyAsLinksAllow(t *testing.T) {
 	}
 }
 
+// A task that a link moves onto ticks taken long ago moves on from there.
+func TestATaskThatALinkMovesLooksForRoomAnew(t *testing.T) {
+	t.Parallel()
+	m := crowd(3, 1, 12) // the first runs at ticks 5 and 6, the second for one tick
+	m.Low[0], m.High[0], m.Duration[1], m.Need[2] = 5, 5, 1, 0
+	m.Edges = []lazy.Edge{{From: 1, To: 2}}
+	var s lazy.Solver
+	s.Load(m)
+	if !s.Propagate() {
+		t.Fatal("refuted")
+	}
+	s.SetLatestStart(2, 6)
+	if !s.Propagate() {
+		t.Fatal("refuted once the third starts by 6")
+	}
+	if low, high := s.Window(1); low != 0 || high != 4 {
+		t.Errorf("the second may start from %d to %d, want up to 4", low, high)
+	}
+}
+
 // Every start that is fixed counts once: by its own window, by a decision, or by propagation.
 func TestFixedStartsAreCountedOnce(t *testing.T) {
 	t.Parallel()
@@ -174,9 +279,12 @@ func TestFixedStartsAreCountedOnce(t *testing.T) {
 		linked.Edges = append(linked.Edges, lazy.Edge{From: i, To: i + 1},
 			lazy.Edge{From: i + 1, To: i})
 	}
+	idle := crowd(4, 4, 6)
+	idle.Need = make([]uint64, 4)
 	for name, m := range map[string]*lazy.Model{
 		"by windows": fixed, "by a decision and three links": linked,
-		"by decisions": crowd(4, 4, 6),
+		"by decisions":       crowd(4, 4, 6),
+		"by needing nothing": idle,
 	} {
 		s := lazy.Solver{RestartUnit: 100}
 		s.Load(m)

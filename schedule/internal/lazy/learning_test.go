@@ -33,6 +33,14 @@ func TestASearchAgreesWithTryingAllStarts(t *testing.T) {
 			got == lazy.Found && !slices.Equal(s.Starts, reused.Starts) {
 			t.Fatalf("a solver that has served other models answers otherwise than a fresh one")
 		}
+		// Until the next conflict each task is fixed once at most, so that this is always enough.
+		enough := lazy.Solver{RestartUnit: s.RestartUnit}
+		enough.Load(m)
+		budget := s.Spent + int64(len(p.low))
+		if got := enough.Search(budget); got != again || enough.Spent != s.Spent {
+			t.Fatalf("with %d to spend: answer %d after %d, without end %d after %d", budget, got,
+				enough.Spent, again, s.Spent)
+		}
 		conflicts += s.Conflicts()
 		answers[got]++
 		switch got {
@@ -187,7 +195,8 @@ func inside(starts []int32, in []window) bool {
 }
 
 // decision returns what was decided: that of the tasks that may start at several ticks and need a
-// resource, the one that can start first starts as early as it can.
+// resource, the one that can start first starts as early as it can, and of several the one whose
+// latest start is the earliest (the rule of minimum latest start time; Kolisch 1996, from memory).
 func decision(t *rapid.T, p *problem, s *lazy.Solver, before []window) lazy.Bound {
 	for i, now := range windows(s, len(before)) {
 		if now == before[i] {
@@ -200,6 +209,11 @@ func decision(t *rapid.T, p *problem, s *lazy.Solver, before []window) lazy.Boun
 			if other.low < now.low && other.low < other.high && p.needs(j) {
 				t.Fatalf("task %d was decided for %d, though task %d could start at %d", i, now.low,
 					j, other.low)
+			}
+			if other.low == now.low && other.low < other.high && other.high < before[i].high &&
+				p.needs(j) {
+				t.Fatalf("task %d, which may wait until %d, was decided before task %d, which may not",
+					i, before[i].high, j)
 			}
 		}
 		return lazy.Bound{Task: i, Latest: true, Tick: now.low}

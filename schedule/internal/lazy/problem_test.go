@@ -18,25 +18,30 @@ type problem struct {
 	edges               []lazy.Edge
 }
 
-// drawProblem draws up to seven tasks with hardly more time than the first resource needs for them,
-// up to four further resources, some of which vary, and links of either sign. The draws are
-// uniform: those of rapid, which prefer small numbers, seldom make a conflict.
+// drawProblem draws up to seven tasks with hardly more time than one of up to five resources needs
+// for them; some of the others vary, links have either sign, and now and then a task needs nothing.
+// The draws are uniform: those of rapid, which prefer small numbers, seldom make a conflict.
 func drawProblem(t *rapid.T) *problem {
 	p := &problem{}
 	tasks := rapid.IntRange(2, 7).Draw(t, "tasks")
 	random := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
 	within := func(least, most int) int { return least + random.IntN(most-least+1) }
-	resources, scarce, energy := within(1, 5), within(2, 3), 0
+	resources, scarce, energy := within(1, 5), within(2, 4), 0
+	short := within(0, resources-1) // the resource that there's hardly enough of
 	for range tasks {
-		p.duration = append(p.duration, int32(within(0, 5)))
+		p.duration = append(p.duration, int32(within(0, 4)))
 		p.demand = append(p.demand, make([]uint64, resources))
 	}
+	idle := within(-2*tasks, tasks-1)
 	for i := range tasks {
-		p.demand[i][0] = uint64(within(1, 2))
-		for r := 1; r < resources; r++ {
+		if i == idle {
+			continue
+		}
+		for r := range resources {
 			p.demand[i][r] = uint64(max(0, within(-1, 3)))
 		}
-		energy += int(p.duration[i]) * int(p.demand[i][0])
+		p.demand[i][short] = uint64(within(1, min(3, scarce)))
+		energy += int(p.duration[i]) * int(p.demand[i][short])
 	}
 	end := max(6, energy/scarce+within(0, 2))
 	for i := range tasks {
@@ -57,7 +62,7 @@ func drawProblem(t *rapid.T) *problem {
 		units := make([]uint64, end+8)
 		for tick := range units {
 			switch {
-			case r == 0:
+			case r == short:
 				units[tick] = uint64(scarce)
 			case r%3 == 1:
 				units[tick] = uint64(within(3, 7))

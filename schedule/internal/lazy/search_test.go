@@ -67,7 +67,7 @@ func TestTasksFitExactlyWhenThereIsRoomForAllOfThem(t *testing.T) {
 
 func TestASearchNeverSpendsMoreThanItsBudget(t *testing.T) {
 	t.Parallel()
-	for budget := int64(0); budget < 400; budget += 7 {
+	for budget := range int64(400) {
 		s := lazy.Solver{RestartUnit: 100}
 		s.Load(crowd(13, 3, 9)) // four at a time three abreast and one too many
 		answer := s.Search(budget)
@@ -76,6 +76,21 @@ func TestASearchNeverSpendsMoreThanItsBudget(t *testing.T) {
 		}
 		if answer == lazy.Found {
 			t.Errorf("budget %d: found starts that do not exist: %v", budget, s.Starts)
+		}
+	}
+}
+
+// Two tasks that must start together don't fit: every start is fixed before that shows.
+func TestABudgetThatAConflictUsesUpIsNotExceeded(t *testing.T) {
+	t.Parallel()
+	m := crowd(2, 1, 3)
+	m.Duration = []int32{1, 1}
+	m.Edges = []lazy.Edge{{From: 0, To: 1}, {From: 1, To: 0}}
+	for budget := range int64(12) {
+		s := lazy.Solver{RestartUnit: 100}
+		s.Load(m)
+		if got := s.Search(budget); got == lazy.Found || s.Spent > budget {
+			t.Errorf("answer %d after %d of %d", got, s.Spent, budget)
 		}
 	}
 }
