@@ -18,7 +18,7 @@ import (
 // and is read from the sources by this test itself: a command run from a test is invisible to the
 // test cache.
 //
-//	cmd → api doors → api/app → api/postgres → {bid, job} → {plan, clearance} → scope → instrument → survey → domain → {pricing → odds → money; schedule}
+//	cmd → api doors → api/app → api/postgres → {bid, stock → {job, valuation}} → {plan, clearance} → scope → instrument → survey → domain → {pricing → odds → money; schedule}
 //
 // Nobody relaxes a line to make a build pass.
 var law = map[string]article{
