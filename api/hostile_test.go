@@ -46,6 +46,14 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 				map[string]any{"depth": "recondition", "sale_price": amount("12000.00")},
 			},
 		}), http.StatusCreated)
+	class := newID(t).String()
+	want[openapi.PartClass](t, owner.do(http.MethodPut, "/v1/part-classes/"+class,
+		map[string]any{"name": "felt", "method": "moving_average"}, "If-None-Match: *"),
+		http.StatusCreated)
+	part := partOf(t, owner, class, "F-1")
+	want[openapi.StockMove](t, owner.do(http.MethodPost, part+"/moves", map[string]any{
+		"kind": "receipt", "quantity": "1000", "value": amount("50.00"),
+	}), http.StatusCreated)
 	sent := 0
 	for _, o := range closingLast(contractOperations(t)) {
 		if o.RequestBody == nil || o.OperationID == "putCatalogue" ||
@@ -58,6 +66,7 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 			"/v1/scopes/{id}", "/v1/scopes/"+scope.ID.String(),
 			"/v1/jobs/{id}", "/v1/jobs/"+job.ID.String(),
 			"/v1/bids/{id}", "/v1/bids/"+bid.ID.String(),
+			"/v1/parts/{id}/moves", part+"/moves",
 			"{operation}", job.Tasks[0].Operation, "{finding}", newID(t).String(),
 			"{suspension}", newID(t).String(), "{id}", newID(t).String(),
 		).Replace(o.path)
@@ -65,6 +74,12 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 		example := with(schema.Example.(map[string]any), nil)
 		if _, asks := example["survey"]; asks {
 			example["survey"] = s.ID.String()
+		}
+		if _, asks := example["job"]; asks {
+			example["job"] = job.ID.String()
+		}
+		if _, asks := example["class"]; asks {
+			example["class"] = class
 		}
 		headers := []string{`If-Match: "v1"`}
 		if o.Parameters.GetByInAndName("header", "If-Match") == nil {

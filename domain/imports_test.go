@@ -18,7 +18,7 @@ import (
 // and is read from the sources by this test itself: a command run from a test is invisible to the
 // test cache.
 //
-//	cmd → api doors → api/app → api/postgres → {sheet → {caution, bid}, job} → {plan → schedule, clearance} → scope → instrument → {survey, stringing}
+//	cmd → api doors → api/app → api/postgres → {sheet → {caution, bid}, stock → {job, valuation}, hours} → {plan → schedule, clearance} → scope → instrument → {survey, stringing}
 //	survey → domain → {catalogue, pricing → odds} → money
 //
 // Nobody relaxes a line to make a build pass.

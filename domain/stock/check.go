@@ -205,7 +205,10 @@ func refusal(err error, d Draft, b Before) error {
 	var short *valuation.ShortError
 	var spent *valuation.SpentError
 	var nothing *valuation.QuantityError
+	var tooLarge *money.RangeError
 	switch {
+	case errors.As(err, &tooLarge):
+		return fieldFault(domain.Invalid, "#/quantity", "would be worth too much: %v", tooLarge)
 	case errors.As(err, &short) && d.Kind == Return:
 		return fieldFault(domain.Conflict, "#/quantity",
 			"only %s %s of this issue are still out", short.Held, b.Part.Unit)

@@ -178,7 +178,7 @@ func wantFault(
 func TestEachMoveThatBreaksARuleIsRefusedWithItsField(t *testing.T) {
 	t.Parallel()
 	s := wire(valuation.FIFO)
-	first := s.received(t, "2", "50.00", tuesday)
+	first := s.received(t, "2", "500000000.00", tuesday)
 	issue := s.toJob(t, pianoA, "20")
 	at := time.Date(2026, time.November, 5, 12, 0, 0, 0, time.UTC)
 	s.jobs[pianoA].Tasks = append(
@@ -270,6 +270,10 @@ func TestEachMoveThatBreaksARuleIsRefusedWithItsField(t *testing.T) {
 			stock.Draft{Kind: stock.Count, Quantity: quantity("0"), Unit: "reel"},
 			domain.Invalid, "#/unit",
 		},
+		"counting what nobody could pay for": {
+			stock.Draft{Kind: stock.Count, Quantity: quantity("1000000000")},
+			domain.Invalid, "#/quantity",
+		},
 		"scrapping without a reason": {
 			stock.Draft{Kind: stock.Scrap, Quantity: quantity("1")}, domain.Invalid, "#/note",
 		},
@@ -295,7 +299,7 @@ func TestEachMoveThatBreaksARuleIsRefusedWithItsField(t *testing.T) {
 			domain.Invalid, "#/value/amount",
 		},
 		"a credit above the cost": {
-			stock.Draft{Kind: stock.Adjustment, Of: first.ID, Value: eurAmount("-50.01"), Note: "?"},
+			stock.Draft{Kind: stock.Adjustment, Of: first.ID, Value: eurAmount("-500000000.01"), Note: "?"},
 			domain.Conflict, "#/value/amount",
 		},
 		"reversing a receipt that has moved on": {
