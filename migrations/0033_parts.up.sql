@@ -64,6 +64,7 @@ CREATE TABLE stock_moves (
   supplier_id uuid,
   reference   text NOT NULL,
   note        text NOT NULL,
+  entries     integer NOT NULL CONSTRAINT stock_moves_entries_positive CHECK (entries >= 0),
   recorded_by uuid NOT NULL,
   recorded_at timestamptz NOT NULL,
   CONSTRAINT stock_moves_pkey PRIMARY KEY (workshop_id, id),
@@ -83,6 +84,7 @@ COMMENT ON COLUMN stock_moves.held IS 'What is in stock after the move.';
 COMMENT ON COLUMN stock_moves.moved_on IS 'The day on which it took place; recorded_at is when that was entered.';
 COMMENT ON COLUMN stock_moves.posted_on IS 'The day on which it counts in the books.';
 COMMENT ON COLUMN stock_moves.of_id IS 'The move that it refers to: the issue returned, the receipt sent back or adjusted, the move reversed.';
+COMMENT ON COLUMN stock_moves.entries IS 'How many entries the move has, numbered from 1: so none can be slipped in later.';
 CREATE INDEX stock_moves_day_idx ON stock_moves (workshop_id, part_id, moved_on);
 CREATE INDEX stock_moves_job_idx ON stock_moves (workshop_id, job_id) WHERE job_id IS NOT NULL;
 CREATE UNIQUE INDEX stock_moves_reversed_key ON stock_moves (workshop_id, of_id) WHERE kind = 'reversal';
@@ -110,6 +112,17 @@ CREATE INDEX stock_entries_layer_idx ON stock_entries (workshop_id, layer_id);
 CREATE INDEX stock_entries_out_idx ON stock_entries (workshop_id, out_on) WHERE out_on IS NOT NULL;
 CALL protect('stock_entries');
 CALL append_only('stock_entries');
+
+CREATE FUNCTION within_its_move() RETURNS trigger
+LANGUAGE plpgsql AS $$
+BEGIN
+  IF NEW.line > (SELECT entries FROM stock_moves WHERE workshop_id = NEW.workshop_id AND id = NEW.move_id) THEN
+    RAISE EXCEPTION 'a move of stock gets no more entries than it was recorded with'
+      USING ERRCODE = 'restrict_violation', CONSTRAINT = 'within_its_move';
+  END IF;
+  RETURN NEW;
+END $$;
+CREATE TRIGGER within_its_move BEFORE INSERT ON stock_entries FOR EACH ROW EXECUTE FUNCTION within_its_move();
 
 CREATE TABLE holdings (
   workshop_id uuid NOT NULL,

@@ -54,6 +54,22 @@ func TestWhatIsKeptForEverNotEvenTheOwnerChanges(t *testing.T) {
 	}
 }
 
+// Two entries that balance, slipped into an old move, would pass every sum.
+func TestAMoveOfStockGetsNoEntriesLater(t *testing.T) {
+	t.Parallel()
+	db := pgtest.New(t)
+	fillAll(t, asOwner(t, db))
+	service := connect(t, db.Service)
+	forWorkshop(t, service, workshopA, func(tx pgx.Tx) {
+		_, err := tx.Exec(t.Context(), `
+			INSERT INTO stock_entries (workshop_id, move_id, line, layer_id, out_on, quantity, value)
+			VALUES ($1, $2, 2, $2, NULL, 1, 100)`, workshopA, rowID(73))
+		if !refusedWith(err, "23001", "a move of stock gets no more entries than it was recorded with") {
+			t.Errorf("got %v, want a refusal", err)
+		}
+	})
+}
+
 // changesOf returns the ways to change or remove rows of a table. TRUNCATE cascades; otherwise a
 // foreign key would refuse it before the trigger could.
 func changesOf(table string) []string {

@@ -278,18 +278,19 @@ func (tx *Tx) AddStockMove(ctx context.Context, m stock.Move, method valuation.M
 	b.Queue(`
 		INSERT INTO stock_moves (workshop_id, id, part_id, number, kind, quantity, value, entered, unit,
 		held, held_value, moved_on, posted_on, job_id, operation, of_id, supplier_id, reference, note,
-		recorded_by, recorded_at)
+		entries, recorded_by, recorded_at)
 		VALUES (@workshop_id, @id, @part_id, @number, @kind, @quantity, @value, @entered, @unit, @held,
 		@held_value, @moved_on, @posted_on, nullif(@job_id::uuid, @none::uuid), @operation,
 		nullif(@of_id::uuid, @none::uuid), nullif(@supplier_id::uuid, @none::uuid), @reference, @note,
-		@recorded_by, @recorded_at)`,
+		@entries, @recorded_by, @recorded_at)`,
 		pgx.StrictNamedArgs{
 			"workshop_id": tx.workshop, "id": m.ID, "part_id": m.Part, "number": m.Number, "kind": m.Kind,
 			"quantity": m.Quantity, "value": m.Value.Minor(), "entered": m.Entered, "unit": m.Unit,
 			"held": m.Held, "held_value": m.HeldValue.Minor(), "moved_on": m.On.In(time.UTC),
 			"posted_on": m.PostedOn.In(time.UTC), "job_id": m.Job, "operation": m.Operation,
 			"of_id": m.Of, "supplier_id": m.Supplier, "none": uuid.Nil, "reference": m.Reference,
-			"note": m.Note, "recorded_by": m.RecordedBy, "recorded_at": m.RecordedAt,
+			"note": m.Note, "entries": len(m.Entries), "recorded_by": m.RecordedBy,
+			"recorded_at": m.RecordedAt,
 		})
 	for i, e := range m.Entries {
 		b.Queue(`

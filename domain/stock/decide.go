@@ -161,8 +161,8 @@ func (b Before) adjust(d Draft) (valuation.Stock, []Entry, error) {
 	return after, entries, nil
 }
 
-// reverse undoes a move. What it took out comes back as it is by now, of which receipts and at which
-// cost, since a late receipt or freight may have changed that.
+// reverse undoes a move. What it took out comes back as it is by now, of which receipts and at
+// which cost, since a late receipt or freight may have changed that.
 func (b Before) reverse() (valuation.Stock, []Entry, error) {
 	if b.Of.takesOut() {
 		after, lines, err := b.Stock.PutBack(b.Out, b.Of.Quantity.Neg())

@@ -152,9 +152,9 @@ FROM generate_series(1, 2700) n;
 INSERT INTO holdings (workshop_id, part_id, moves, quantity, value)
 SELECT pg_temp.row_id('01'), pg_temp.id('part', n), 0, 0, 0 FROM generate_series(1, 2700) n;
 INSERT INTO stock_moves (workshop_id, id, part_id, number, kind, quantity, value, unit, held, held_value, moved_on, posted_on, operation, reference, note,
-                         recorded_by, recorded_at)
+                         entries, recorded_by, recorded_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('move', n), pg_temp.row_id('72'), n, 'receipt', 1, 70, 'm', 49 + n, 3630 + 70 * n, '2026-10-25', '2026-10-25', '', '', '',
-       pg_temp.row_id('02'), pg_temp.at(n)
+       0, pg_temp.row_id('02'), pg_temp.at(n)
 FROM generate_series(2, 2700) n;
 
 DROP TABLE visits, job_visits;
