@@ -29,40 +29,40 @@ func waiting(codes ...catalogue.Code) job.Job {
 func TestWorkOutOfOrderIsExplainedOnceForAllThatIsOpen(t *testing.T) {
 	t.Parallel()
 	c, today := domaintest.Shipped(t), domaintest.JobDay
-	book := func(j job.Job, done, left, reason string) (job.Job, job.Progress, error) {
+	book := func(j job.Job, minutes int, left, reason string) (job.Job, job.Progress, error) {
 		return j.Book(c, job.Progress{
-			Operation: "RG-01", Done: domaintest.Dec(done), Left: domaintest.Dec(left), On: today,
+			Operation: "RG-01", Minutes: minutes, Left: domaintest.Dec(left), On: today,
 			Reason: reason, RecordedAt: domaintest.JobHour,
 		}, today)
 	}
 	j := waiting("AC-01", "RG-01")
-	_, _, err := book(j, "2", "8", "")
+	_, _, err := book(j, 120, "8", "")
 	if f := domaintest.FaultOf(err); f == nil || len(f.Fields) != 1 ||
 		f.Fields[0].Pointer != "#/reason" || !strings.Contains(f.Fields[0].Detail, "AC-01 (") {
 		t.Fatalf("got %v, want to be asked why, since AC-01 is open", err)
 	}
-	if _, p, err := book(j, "0", "12", ""); err != nil || len(p.Ahead) > 0 {
+	if _, p, err := book(j, 0, "12", ""); err != nil || len(p.Ahead) > 0 {
 		t.Errorf("looked at again before any work: got %v, ahead %q", err, p.Ahead)
 	}
-	begun, entry, err := book(j, "2", "8", "the felts are late")
+	begun, entry, err := book(j, 120, "8", "the felts are late")
 	if err != nil || !slices.Equal(entry.Ahead, []catalogue.Code{"AC-01"}) {
 		t.Fatalf("with a reason: %v, ahead %q", err, entry.Ahead)
 	}
 	if o := begun.Task("RG-01").OutOfOrder; o == nil || o.Reason != "the felts are late" {
 		t.Errorf("the task keeps %+v", o)
 	}
-	goesOn, _, err := book(begun, "5", "5", "")
+	goesOn, _, err := book(begun, 180, "5", "")
 	if err != nil {
 		t.Errorf("going on with it: %v", err)
 	}
 	goesOn.Tasks = append(goesOn.Tasks, waiting("KY-02").Tasks...)
-	if _, _, err := book(goesOn, "6", "4", ""); !slices.Equal(pointersOf(err), []string{"#/reason"}) {
+	if _, _, err := book(goesOn, 60, "4", ""); !slices.Equal(pointersOf(err), []string{"#/reason"}) {
 		t.Errorf("with keys to bush as well: got %v, want to be asked again", err)
 	}
-	if _, _, err := book(goesOn, "5", "9", ""); err != nil {
+	if _, _, err := book(goesOn, 0, "9", ""); err != nil {
 		t.Errorf("another estimate and no more work: %v", err)
 	}
-	alone, _, err := book(waiting("RG-01"), "2", "8", "in a hurry")
+	alone, _, err := book(waiting("RG-01"), 120, "8", "in a hurry")
 	if err != nil || alone.Tasks[0].OutOfOrder != nil {
 		t.Errorf("nothing goes before it: %v, and the task keeps %+v", err, alone.Tasks[0].OutOfOrder)
 	}
@@ -74,7 +74,7 @@ func TestCorrectingAFinishedTaskIsNoWorkOutOfOrder(t *testing.T) {
 	j := waiting("AC-01", "AC-02")
 	j.Tasks[1].Done, j.Tasks[1].Left = domaintest.Dec("9"), domaintest.Dec("0")
 	finish := job.Progress{
-		Operation: "AC-02", Done: domaintest.Dec("9"), Finished: true, On: domaintest.JobDay,
+		Operation: "AC-02", Finished: true, On: domaintest.JobDay,
 		RecordedAt: domaintest.JobHour,
 	}
 	c := domaintest.Shipped(t)
