@@ -269,9 +269,10 @@ func FuzzReadJoin(f *testing.F) {
 		err := read.Report(unread, check)
 		took := time.Since(start)
 		runtime.ReadMemStats(&after)
-		// far more than it takes, and far less than what is quadratic in the file
+		// far more than it takes, and far less than what is quadratic in the file; on a machine that is
+		// short of time, the time says nothing
 		memory := after.TotalAlloc - before.TotalAlloc
-		if took > 5*time.Second || memory > 64<<20+200*uint64(len(file)) {
+		if took > 5*time.Second && !testing.Short() || memory > 64<<20+200*uint64(len(file)) {
 			t.Errorf("a file of %d bytes takes %v and %d MB", len(file), took, memory>>20)
 		}
 		if err != nil && len(err.Error()) > 1<<20 {
