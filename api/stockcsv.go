@@ -20,7 +20,8 @@ func (v view) stockTable(items []openapi.StockedPart) [][]string {
 	}
 	for _, s := range items {
 		row := []string{
-			s.Part.String(), domain.CellText(s.Code), domain.CellText(s.Name), domain.CellText(s.Unit), string(s.Method),
+			s.Part.String(), domain.CellText(s.Code), domain.CellText(s.Name), domain.CellText(s.Unit),
+			string(s.Method),
 			s.Quantity.String(), s.Minimum.String(), strconv.FormatBool(s.BelowMinimum),
 		}
 		if s.Value != nil {
