@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strings"
 	"syscall"
@@ -69,7 +70,17 @@ func hear(t *testing.T, said *bufio.Scanner, what string) string {
 	return ""
 }
 
+// heedsHangUps skips a test where hang-ups are ignored, as under nohup: the program then inherits
+// that, and rightly goes on.
+func heedsHangUps(t *testing.T) {
+	t.Helper()
+	if signal.Ignored(syscall.SIGHUP) {
+		t.Skip("hang-ups are ignored here: what one does isn't tried")
+	}
+}
+
 func TestAHangUpEndsServeAsATerminationDoes(t *testing.T) {
+	heedsHangUps(t)
 	folder := dataFolder(t)
 	cmd, said := program(t, "serve", "--listen", "127.0.0.1:0", "--data-dir", folder)
 	hear(t, said, `"serving"`)
@@ -87,6 +98,7 @@ func TestAHangUpEndsServeAsATerminationDoes(t *testing.T) {
 }
 
 func TestAHangUpWhileTheDemoStartsLeavesNothingBehind(t *testing.T) {
+	heedsHangUps(t)
 	cmd, said := program(t, "demo")
 	_, folder, _ := strings.Cut(hear(t, said, "starting a private PostgreSQL in "), "PostgreSQL in ")
 	time.Sleep(100 * time.Millisecond) // initdb is at work
