@@ -4719,7 +4719,7 @@ type StockMove struct {
 	// Entered The quantity as it was entered. Absent if none was.
 	Entered *Quantity `json:"entered,omitempty"`
 
-	// Entries Where everything went that it moved. Absent in a list.
+	// Entries Where everything went that it moved. Absent in a list, and where nothing moved, as after a count that agrees.
 	Entries []StockEntry `json:"entries,omitempty,omitzero"`
 
 	// Held How many units were there after it.

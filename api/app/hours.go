@@ -103,7 +103,7 @@ func whose(ctx context.Context, tx *postgres.Tx, named uuid.UUID) (uuid.UUID, er
 	case named == uuid.Nil && own == uuid.Nil && may:
 		return named, invalidAt("#/person", "must name the member of the crew who worked")
 	case own == uuid.Nil && !may:
-		return named, invalidAt("#/person", "you are no member of the crew as far as is known: "+
+		return named, invalidAt("#/person", "you aren't a member of the crew as far as is known: "+
 			"have your user set in your record among the people")
 	case named == uuid.Nil:
 		named = own

@@ -171,8 +171,8 @@ func (e Entry) checkOverlap(f *domain.Faults, day Day) {
 			day.left(x) <= 0 {
 			continue
 		}
-		f.Add("#/from", "must not overlap the entry %s of the same person, from %s to %s", x.ID,
-			Clock(x.Clock.From), Clock(x.Clock.To))
+		f.Add("#/from", "must not overlap the entry %s of the same person, from %s to %s: take all of "+
+			"that back, or leave from and to out", x.ID, Clock(x.Clock.From), Clock(x.Clock.To))
 	}
 }
 
