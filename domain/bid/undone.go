@@ -6,7 +6,6 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
-	"bentside/domain/clearance"
 	"bentside/domain/scope"
 )
 
@@ -44,7 +43,7 @@ func (d *depthScopes) undone(s scope.Scope, defects []Defect) ([]Undone, error) 
 			}
 		}
 		// What no depth deals with counts only where it is bad, and isn't already told as a stop.
-		if len(calls) == 0 && (j.Severity != catalogue.MustAct || d.stops(j.Point)) {
+		if len(calls) == 0 && (j.Severity != catalogue.MustAct || d.in.stoppedAt(j.Point)) {
 			continue
 		}
 		list = append(list, Undone{
@@ -62,11 +61,6 @@ func (d *depthScopes) undone(s scope.Scope, defects []Defect) ([]Undone, error) 
 		}
 	}
 	return list, f.Err()
-}
-
-// stops reports whether a finding at the point stops the instrument.
-func (d *depthScopes) stops(p catalogue.PointCode) bool {
-	return slices.ContainsFunc(d.in.Stops, func(s clearance.Stop) bool { return s.Point == p })
 }
 
 // callsFor returns the operations of a scope that a point is a reason for.

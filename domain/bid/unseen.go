@@ -93,11 +93,16 @@ func (d *depthScopes) unseen(s scope.Scope) ([]Unseen, error) {
 	return list, nil
 }
 
+// stoppedAt reports whether something found at a point stops the instrument.
+func (in Inputs) stoppedAt(p catalogue.PointCode) bool {
+	return slices.ContainsFunc(in.Stops, func(s clearance.Stop) bool { return s.Point == p })
+}
+
 // OnRecord reports whether the record of the instrument says what a look at a point would: what the
 // keys are covered with, or what stops it there.
 func (in Inputs) OnRecord(c *catalogue.Catalogue, p catalogue.PointCode) bool {
 	return p == c.PointMarked(catalogue.CoveringMark) && in.Instrument.Covering != "" ||
-		slices.ContainsFunc(in.Stops, func(s clearance.Stop) bool { return s.Point == p })
+		in.stoppedAt(p)
 }
 
 // lookedAt reports whether somebody has looked at a point, or the record says what a look would.
