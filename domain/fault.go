@@ -70,6 +70,19 @@ func Refuse(kind FaultKind, format string, args ...any) *Fault {
 	return &Fault{Kind: kind, Detail: fmt.Sprintf(format, args...)}
 }
 
+// RefuseAt returns a Fault of a kind about one member of a request.
+func RefuseAt(kind FaultKind, pointer, format string, args ...any) *Fault {
+	f := Refuse(kind, format, args...)
+	f.Fields = []FieldFault{{Pointer: pointer, Detail: f.Detail}}
+	if kind == Invalid {
+		f.Detail = oneBroken
+	}
+	return f
+}
+
+// oneBroken says what the field faults then tell.
+const oneBroken = "the request breaks a rule"
+
 // Faults collects field faults, so that all of them are reported at once.
 type Faults []FieldFault
 
@@ -114,7 +127,7 @@ func (f Faults) Err() error {
 				MaxListedFaults),
 		}
 	}
-	return &Fault{Kind: Invalid, Detail: "the request breaks a rule", Fields: f}
+	return &Fault{Kind: Invalid, Detail: oneBroken, Fields: f}
 }
 
 // RelativePointers cuts base off the pointers of a Fault, for a part of the request that a caller

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"errors"
 
 	"bentside/api/postgres"
 	"bentside/domain"
@@ -28,8 +27,8 @@ func (a *App) EnterHours(ctx context.Context, actor Actor, d HoursDraft) (hours.
 			return a.keepHours(ctx, tx, &e, d.Duration, jobChange{})
 		}
 		c, err := lockForChange(ctx, tx, e.Job)
-		if isKind(err, domain.NotFound) {
-			return invalidAt("#/job", "must be a job of the workshop, not %s", e.Job)
+		if faultIs(err, domain.NotFound) {
+			return domain.RefuseAt(domain.Invalid, "#/job", "must be a job of the workshop, not %s", e.Job)
 		}
 		if err != nil {
 			return err
@@ -49,8 +48,7 @@ func (a *App) keepHours(
 		if checked != nil {
 			return checked
 		}
-		tx.Note(domain.PersonOnDuty, e.Person, hoursNoted(*e))
-		return tx.AddTimeEntry(ctx, *e)
+		return recordHours(ctx, tx, *e, domain.Versioned[job.Job]{})
 	}
 	j, of, err := a.withLines(ctx, tx.Reader, c.job)
 	if err != nil {
@@ -62,11 +60,23 @@ func (a *App) keepHours(
 		return err
 	}
 	e.Ahead = put.Ahead
-	tx.Note(domain.TaskWorked, j.ID, labourNoted(j, *e))
-	if err := tx.AddLabour(ctx, j, e.Operation, c.version); err != nil {
+	return recordHours(ctx, tx, *e, domain.Versioned[job.Job]{Value: j, Version: c.version})
+}
+
+// recordHours stores an entry and tells of it; j is its job with the hours in it, at the version
+// that was locked, the zero value of a standing duty.
+func recordHours(
+	ctx context.Context, tx *postgres.Tx, e hours.Entry, j domain.Versioned[job.Job],
+) error {
+	if e.Job == uuid.Nil {
+		tx.Note(domain.PersonOnDuty, e.Person, hoursNoted(e))
+		return tx.AddTimeEntry(ctx, e)
+	}
+	tx.Note(domain.TaskWorked, j.Value.ID, labourNoted(j.Value, e))
+	if err := tx.AddLabour(ctx, j.Value, e.Operation, j.Version); err != nil {
 		return err
 	}
-	return tx.AddTimeEntry(ctx, *e)
+	return tx.AddTimeEntry(ctx, e)
 }
 
 // checkHours completes an entry, locks its person, and checks it against the person's day.
@@ -101,9 +111,9 @@ func whose(ctx context.Context, tx *postgres.Tx, named uuid.UUID) (uuid.UUID, er
 	may := tx.Actor().Role.May(domain.ApproveHours)
 	switch {
 	case named == uuid.Nil && own == uuid.Nil && may:
-		return named, invalidAt("#/person", "must name the member of the crew who worked")
+		return named, domain.RefuseAt(domain.Invalid, "#/person", "must name the member of the crew who worked")
 	case own == uuid.Nil && !may:
-		return named, invalidAt("#/person", "you aren't a member of the crew as far as is known: "+
+		return named, domain.RefuseAt(domain.Invalid, "#/person", "you aren't a member of the crew as far as is known: "+
 			"have your user set in your record among the people")
 	case named == uuid.Nil:
 		named = own
@@ -112,8 +122,8 @@ func whose(ctx context.Context, tx *postgres.Tx, named uuid.UUID) (uuid.UUID, er
 			"the role %s enters its own hours only, not those of others", tx.Actor().Role)
 	}
 	err = tx.LockPerson(ctx, named)
-	if isKind(err, domain.NotFound) {
-		return named, invalidAt("#/person", "must be a member of the crew, not %s", named)
+	if faultIs(err, domain.NotFound) {
+		return named, domain.RefuseAt(domain.Invalid, "#/person", "must be a member of the crew, not %s", named)
 	}
 	return named, err
 }
@@ -154,16 +164,8 @@ func (a *App) ReverseHours(
 			return err
 		}
 		made.ID, made.RecordedBy, made.RecordedAt = newID(uuid.Nil), actor.User, tx.Now()
-		if e.Job == uuid.Nil {
-			tx.Note(domain.PersonOnDuty, made.Person, hoursNoted(made))
-			return tx.AddTimeEntry(ctx, made)
-		}
-		now := j.Value.TakeBack(made.Operation, -made.Minutes)
-		tx.Note(domain.TaskWorked, now.ID, labourNoted(now, made))
-		if err := tx.AddLabour(ctx, now, made.Operation, j.Version); err != nil {
-			return err
-		}
-		return tx.AddTimeEntry(ctx, made)
+		j.Value = j.Value.TakeBack(made.Operation, -made.Minutes)
+		return recordHours(ctx, tx, made, j)
 	})
 	return made, err
 }
@@ -241,14 +243,14 @@ func (a *App) Timesheet(
 	return t, err
 }
 
-// hoursNoted is told of hours that were entered or taken back.
+// hoursNoted returns what the feed says of hours that were entered or taken back.
 func hoursNoted(e hours.Entry) noted {
 	n := noted{"entry": e.ID, "on": e.On, "minutes": e.Minutes}
 	return n.id("reverses", e.Reverses).text("correction", e.Correction).text("duty", string(e.Duty)).
 		text("rework", string(e.Rework))
 }
 
-// labourNoted is told of hours on a task; j is its job as it is then.
+// labourNoted returns what the feed says of hours on a task; j is its job as it is then.
 func labourNoted(j job.Job, e hours.Entry) noted {
 	n := hoursNoted(e)
 	n["instrument"], n["operation"], n["person"] = j.Instrument, e.Operation, e.Person
@@ -258,17 +260,4 @@ func labourNoted(j job.Job, e hours.Entry) noted {
 		n["ahead"], n["reason"] = e.Ahead, t.OutOfOrder.Reason
 	}
 	return n
-}
-
-// isKind reports whether an error is a Fault of a kind.
-func isKind(err error, kind domain.FaultKind) bool {
-	var f *domain.Fault
-	return errors.As(err, &f) && f.Kind == kind
-}
-
-// invalidAt returns an Invalid Fault at one member of a request.
-func invalidAt(pointer, format string, args ...any) error {
-	var f domain.Faults
-	f.Add(pointer, format, args...)
-	return f.Err()
 }

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"errors"
 
 	"bentside/api/postgres"
 	"bentside/domain"
@@ -131,8 +130,7 @@ func addJob(ctx context.Context, tx *postgres.Tx, b *stock.Before, named uuid.UU
 		return nil
 	}
 	j, err := tx.LockJob(ctx, named)
-	var f *domain.Fault
-	if errors.As(err, &f) && f.Kind == domain.NotFound {
+	if faultIs(err, domain.NotFound) {
 		return nil // an unknown job is one of the faults of the draft
 	}
 	b.Job = &j.Value
@@ -141,11 +139,8 @@ func addJob(ctx context.Context, tx *postgres.Tx, b *stock.Before, named uuid.UU
 
 // unknown turns a NotFound Fault about what a request names into an Invalid one about its field.
 func unknown(err error, pointer, detail string) error {
-	var f *domain.Fault
-	if !errors.As(err, &f) || f.Kind != domain.NotFound {
+	if !faultIs(err, domain.NotFound) {
 		return err
 	}
-	var faults domain.Faults
-	faults.Add(pointer, "%s", detail)
-	return faults.Err()
+	return domain.RefuseAt(domain.Invalid, pointer, "%s", detail)
 }

@@ -19,7 +19,7 @@ type Labour struct {
 // stays as it was said last. Nothing is booked on work that is over: the refusal says what to do.
 func (j Job) PutIn(c *catalogue.Catalogue, w Labour) (Job, Labour, error) {
 	if j.State == Closed {
-		return j, w, refuseAt("#/job", "the job is closed for good: book later work on another job "+
+		return j, w, domain.RefuseAt(domain.Conflict, "#/job", "the job is closed for good: book later work on another job "+
 			"of the instrument, accepted from another scope, or as a standing duty, selling where it "+
 			"belongs to the sale")
 	}
@@ -31,22 +31,20 @@ func (j Job) PutIn(c *catalogue.Catalogue, w Labour) (Job, Labour, error) {
 	t := j.Task(w.Operation)
 	switch {
 	case t == nil:
-		var f domain.Faults
-		f.Add("#/operation", "must be a task of the job, which has no operation %s", w.Operation)
-		return j, w, f.Err()
+		return j, w, domain.RefuseAt(domain.Invalid, "#/operation",
+			"must be a task of the job, which has no operation %s", w.Operation)
 	case t.Dropped:
-		return j, w, refuseAt("#/operation",
+		return j, w, domain.RefuseAt(domain.Conflict, "#/operation",
 			"%s was taken out of the job: propose a change that brings it back", w.Operation)
 	case t.FinishedAt != nil:
-		return j, w, refuseAt("#/operation", "%s is finished: record progress on it with these hours "+
+		return j, w, domain.RefuseAt(domain.Conflict, "#/operation", "%s is finished: record progress on it with these hours "+
 			"and a note that says why, with finished false if work on it goes on", w.Operation)
 	}
 	ahead := j.Ahead(c, w.Operation)
 	if w.Reason == "" && !t.OutOfOrder.covers(ahead) {
-		var f domain.Faults
-		f.Add("#/reason", "must say why %s is worked on now, since %s; if that is done, finish it first",
-			w.Operation, sayAhead(ahead))
-		return j, w, f.Err()
+		return j, w, domain.RefuseAt(domain.Invalid, "#/reason",
+			"must say why %s is worked on now, since %s; if that is done, finish it first", w.Operation,
+			sayAhead(ahead))
 	}
 	w.Ahead = operationsOf(ahead)
 	if w.Reason != "" && len(ahead) > 0 {
@@ -58,18 +56,11 @@ func (j Job) PutIn(c *catalogue.Catalogue, w Labour) (Job, Labour, error) {
 }
 
 // TakeBack takes minutes back that were booked on a task by mistake, whatever has become of task
-// and job since: it corrects the record and is no work on the piano.
+// and job since: it corrects the record and isn't work on the piano.
 func (j Job) TakeBack(code catalogue.Code, minutes int) Job {
 	j.Tasks = slices.Clone(j.Tasks)
 	if t := j.Task(code); t != nil {
 		t.put(-minutes)
 	}
 	return j
-}
-
-// refuseAt returns a Conflict Fault at one member of a request.
-func refuseAt(pointer, format string, args ...any) *domain.Fault {
-	f := domain.Refuse(domain.Conflict, format, args...)
-	f.Fields = []domain.FieldFault{{Pointer: pointer, Detail: f.Detail}}
-	return f
 }

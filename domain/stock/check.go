@@ -2,7 +2,6 @@ package stock
 
 import (
 	"errors"
-	"fmt"
 
 	"bentside/domain"
 	"bentside/domain/job"
@@ -136,13 +135,13 @@ func (d Draft) checkPlace(f *domain.Faults, b Before) {
 // checkState returns a Conflict Fault where what the draft refers to forbids it.
 func (d Draft) checkState(b Before) error {
 	if b.Reversed {
-		return fieldFault(domain.Conflict, "#/of", "the move has been reversed")
+		return domain.RefuseAt(domain.Conflict, "#/of", "the move has been reversed")
 	}
 	if d.Kind == Adjustment && b.LayerCost.Add(*d.Value).Sign() < 0 {
-		return fieldFault(domain.Conflict, "#/value/amount", "the receipt has cost no more than %s", b.LayerCost)
+		return domain.RefuseAt(domain.Conflict, "#/value/amount", "the receipt has cost no more than %s", b.LayerCost)
 	}
 	if d.Kind == Reversal && b.Of.takesOut() && !b.allOut() {
-		return fieldFault(domain.Conflict, "#/of",
+		return domain.RefuseAt(domain.Conflict, "#/of",
 			"some of the issue has come back, so that it can't be reversed; return the rest")
 	}
 	toJob := d.Kind == Issue || d.Kind == Reversal && b.Of.Kind == Return
@@ -150,7 +149,7 @@ func (d Draft) checkState(b Before) error {
 		return nil
 	}
 	if _, err := b.Job.State.After(job.MoveBook); err != nil {
-		return fieldFault(domain.Conflict, "#/job", "the job is closed and gets no more parts")
+		return domain.RefuseAt(domain.Conflict, "#/job", "the job is closed and gets no more parts")
 	}
 	operation := d.Operation
 	if d.Kind == Reversal {
@@ -161,11 +160,11 @@ func (d Draft) checkState(b Before) error {
 	}
 	switch t := b.Job.Task(operation); {
 	case t == nil:
-		return fieldFault(domain.Invalid, "#/operation", "the job has no operation %s", operation)
+		return domain.RefuseAt(domain.Invalid, "#/operation", "the job has no operation %s", operation)
 	case t.Dropped:
-		return fieldFault(domain.Conflict, "#/operation", "%s was taken out of the job", operation)
+		return domain.RefuseAt(domain.Conflict, "#/operation", "%s was taken out of the job", operation)
 	case t.FinishedAt != nil:
-		return fieldFault(domain.Conflict, "#/operation", "%s is finished and gets no more parts", operation)
+		return domain.RefuseAt(domain.Conflict, "#/operation", "%s is finished and gets no more parts", operation)
 	}
 	return nil
 }
@@ -180,14 +179,14 @@ func (b Before) allOut() bool {
 // or more than can be added up.
 func (b Before) checkAfter(d Draft, m Move) error {
 	if m.Quantity.IsNegative() && b.LeastHeld.Add(m.Quantity).IsNegative() {
-		return fieldFault(domain.Conflict, d.pointer(),
+		return domain.RefuseAt(domain.Conflict, d.pointer(),
 			"only %s %s were there on %s or a later day", b.LeastHeld, b.Part.Unit, d.On)
 	}
 	if m.HeldValue.Minor() > money.Limit {
-		return fieldFault(domain.Invalid, "#/value/amount", "%s in stock is too much", m.HeldValue)
+		return domain.RefuseAt(domain.Invalid, "#/value/amount", "%s in stock is too much", m.HeldValue)
 	}
 	if err := money.Quantity.Check(m.Held); err != nil {
-		return fieldFault(domain.Invalid, "#/quantity", "%v", err)
+		return domain.RefuseAt(domain.Invalid, "#/quantity", "%v", err)
 	}
 	return nil
 }
@@ -208,35 +207,24 @@ func refusal(err error, d Draft, b Before) error {
 	var tooLarge *money.RangeError
 	switch {
 	case errors.As(err, &tooLarge):
-		return fieldFault(domain.Invalid, "#/quantity", "would be worth too much: %v", tooLarge)
+		return domain.RefuseAt(domain.Invalid, "#/quantity", "would be worth too much: %v", tooLarge)
 	case errors.As(err, &short) && d.Kind == Return:
-		return fieldFault(domain.Conflict, "#/quantity",
+		return domain.RefuseAt(domain.Conflict, "#/quantity",
 			"only %s %s of this issue are still out", short.Held, b.Part.Unit)
 	case errors.As(err, &short) && d.Kind == SentBack:
-		return fieldFault(domain.Conflict, "#/quantity",
+		return domain.RefuseAt(domain.Conflict, "#/quantity",
 			"only %s %s of this receipt are still in stock", short.Held, b.Part.Unit)
 	case errors.As(err, &short):
-		return fieldFault(domain.Conflict, "#/quantity",
+		return domain.RefuseAt(domain.Conflict, "#/quantity",
 			"only %s %s are in stock", short.Held, b.Part.Unit)
 	case errors.As(err, &spent) && d.Kind == Adjustment:
-		return fieldFault(domain.Conflict, "#/value/amount",
+		return domain.RefuseAt(domain.Conflict, "#/value/amount",
 			"what is in stock would be worth less than nothing")
 	case errors.As(err, &spent):
-		return fieldFault(domain.Conflict, "#/of",
+		return domain.RefuseAt(domain.Conflict, "#/of",
 			"what the move brought in has moved on or its cost was adjusted, so that it can't be reversed")
 	case errors.As(err, &nothing) && d.Kind == Adjustment:
-		return fieldFault(domain.Conflict, "#/of", "nothing of this receipt is left anywhere")
+		return domain.RefuseAt(domain.Conflict, "#/of", "nothing of this receipt is left anywhere")
 	}
 	return err
-}
-
-// fieldFault returns a refusal about one field.
-func fieldFault(kind domain.FaultKind, pointer, format string, args ...any) *domain.Fault {
-	f := domain.Faults{}
-	f.Add(pointer, format, args...)
-	detail := "the request breaks a rule"
-	if kind == domain.Conflict {
-		detail = fmt.Sprintf(format, args...)
-	}
-	return &domain.Fault{Kind: kind, Detail: detail, Fields: f}
 }

@@ -136,10 +136,10 @@ func (b Before) worth(d Draft, q decimal.Decimal) (money.Amount, error) {
 	case errors.As(err, &none) && d.Value != nil:
 		return *d.Value, nil
 	case errors.As(err, &none):
-		return value, fieldFault(domain.Invalid, "#/value", "must say what they cost, since none was ever received")
+		return value, domain.RefuseAt(domain.Invalid, "#/value", "must say what they cost, since none was ever received")
 	}
 	if err == nil && d.Value != nil {
-		return value, fieldFault(domain.Invalid, "#/value", "must be left out, since what is known puts them at %s", value)
+		return value, domain.RefuseAt(domain.Invalid, "#/value", "must be left out, since what is known puts them at %s", value)
 	}
 	return value, err
 }

@@ -26,7 +26,7 @@ func Recost(
 	late := moves[len(moves)-1]
 	again, err := replayed(method, late.HeldValue.Currency(), moves)
 	if err != nil {
-		return Move{}, false, fieldFault(domain.Conflict, "#/on",
+		return Move{}, false, domain.RefuseAt(domain.Conflict, "#/on",
 			"what was moved since %s can't be costed anew in the order of days, since then %v; enter it for a later day", late.On, err)
 	}
 	entries := difference(again, entriesOf(moves), late.HeldValue.Currency())
