@@ -97,7 +97,7 @@ func TestWhatTheWorkshopLeftAloneIsOfferedAndWhatItChangedIsContested(t *testing
 	}
 }
 
-// A later catalogue differs by the rows that it adds, changes and lacks; their order is no
+// A later catalogue differs by the rows that it adds, changes and lacks; their order isn't a
 // difference.
 func TestTheRowsInWhichTwoCataloguesDiffer(t *testing.T) {
 	t.Parallel()

@@ -31,7 +31,7 @@ func TestOnlyWhatWasBoughtOrIsAClientsIsWorkedOn(t *testing.T) {
 	}
 }
 
-// A scope of which some work can't be done is no job, and all that stands in the way is named.
+// A scope of which some work can't be done isn't a job, and all that stands in the way is named.
 func TestWorkThatCannotBeDoneIsNotAccepted(t *testing.T) {
 	t.Parallel()
 	s := scope.Scope{Stops: []scope.Stop{{Text: "no pin is larger"}, {Text: "the plank is cracked"}}}

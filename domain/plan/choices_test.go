@@ -264,7 +264,7 @@ func TestKeepingWornHammersLeavesWhatWasFoundOnThemUndone(t *testing.T) {
 	}
 }
 
-// What the scope leaves undone anyway is no fault of another option's.
+// What the scope leaves undone anyway isn't another option's fault.
 func TestAnOptionIsNotBlamedForWhatIsLeftUndoneAnyway(t *testing.T) {
 	t.Parallel()
 	in := restoring(t, domaintest.Number("SV-32", "2", ""), domaintest.Number("SV-16", "3", ""))

@@ -57,7 +57,7 @@ func (s Stock) Take(q decimal.Decimal) (Stock, []Line, error) {
 }
 
 // TakeFrom takes a quantity out of one layer, at what it is held at: what goes back to whoever sent
-// it. What the supplier pays for it may differ, and is no matter of the stock. It returns a
+// it. What the supplier pays for it may differ, and doesn't bear on the stock. It returns a
 // [*ShortError] for more than is left of the layer.
 func (s Stock) TakeFrom(layer uuid.UUID, q decimal.Decimal) (Stock, []Line, error) {
 	if err := s.check(q, s.value); err != nil {
