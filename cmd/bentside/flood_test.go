@@ -23,12 +23,15 @@ import (
 var (
 	flood  = flag.Bool("flood", false, "measure the service while it is flooded; takes minutes")
 	rounds = flag.Int("rounds", 3, "how often -flood measures")
+	jobs   = flag.Int("jobs", 4, "how many jobs the workshop has that -flood asks for dates")
+	depth  = flag.String("depth", "as_found", "the depth of those jobs; restore makes them large")
 )
 
 // TestFlood measures what a flood of questions for dates from one workshop does to another that
 // reads its instruments. The service, the flood and the reader are processes of their own:
 //
 //	go test ./cmd/bentside -run TestFlood -flood -v -rounds 5
+//	go test ./cmd/bentside -run TestFlood -flood -v -rounds 5 -jobs 12 -depth restore
 //
 // Each round measures everything once, and the medians of the rounds are printed: on a machine with
 // other work the figures differ, their ratios within a round less so. Nothing is held against them.
@@ -56,7 +59,7 @@ func TestFlood(t *testing.T) {
 		}
 	})
 	flooder, reader := &caller{t, url, tokens[0]}, &caller{t, url, tokens[1]}
-	dates := "/v1/scopes/" + flooder.shopWith(4) + "/dates"
+	dates := "/v1/scopes/" + flooder.shopWith(*jobs) + "/dates"
 	one := "/v1/instruments/" + reader.piano()
 	figures := map[string][]float64{}
 	for range *rounds {
@@ -175,7 +178,7 @@ func (c *caller) drawnUp() string {
 		"taken_on": time.Now().Format(time.DateOnly), "findings": []any{},
 	})
 	return c.create("/v1/instruments/"+i+"/scopes", map[string]any{
-		"survey": s, "depth": "as_found",
+		"survey": s, "depth": *depth,
 	})
 }
 
@@ -242,6 +245,7 @@ func (c *caller) flood(path string, s surge) *outcome {
 	}
 	cmd := exec.CommandContext(c.t.Context(), self)
 	cmd.Env = append(os.Environ(), flooderVariable+"="+string(told))
+	inItsOwnSession(cmd)
 	said, err := cmd.Output()
 	if err == nil {
 		err = json.Unmarshal(said, &got)

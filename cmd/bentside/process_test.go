@@ -46,6 +46,7 @@ func program(t *testing.T, args ...string) (*exec.Cmd, *bufio.Scanner) {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(self, args...)
+	inItsOwnSession(cmd)
 	cmd.Env = append(os.Environ(), programVariable+"=1")
 	said, err := cmd.StderrPipe()
 	if err != nil {
@@ -56,6 +57,13 @@ func program(t *testing.T, args ...string) (*exec.Cmd, *bufio.Scanner) {
 	}
 	t.Cleanup(func() { _ = cmd.Process.Kill() })
 	return cmd, bufio.NewScanner(said)
+}
+
+// inItsOwnSession lets a process lead a session, as a service manager's do and a client's shell
+// does. Linux shares the processors out among sessions first: in the test's own session a
+// computation, for all its low priority, would take time from whoever asks.
+func inItsOwnSession(cmd *exec.Cmd) {
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
 }
 
 // hear returns the first line in which the program says something.

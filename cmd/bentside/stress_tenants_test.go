@@ -207,11 +207,11 @@ func (s *stressed) tellDemo() (uuid.UUID, *caller) {
 		s.t.Fatal(err)
 	}
 	defer store.Close()
-	clock, err := demo.Clock(func() time.Duration { return 0 })
+	clock, err := demo.NewClock()
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	a := app.New(store, clock, slog.New(slog.DiscardHandler))
+	a := app.New(store, clock.Now, slog.New(slog.DiscardHandler))
 	story, err := demo.Tell(s.t.Context(), a, func(string) {})
 	if err == nil {
 		err = story.Buy(s.t.Context(), a, func(string) {})

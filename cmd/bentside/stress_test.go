@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -13,7 +14,7 @@ import (
 var (
 	stress     = flag.String("stress", "", "short or long: how much .ci/stress asks of the service")
 	stressSeed = flag.Uint64("stress-seed", 0, "what is drawn at random; 0: from the clock")
-	stressOnly = flag.String("stress-only", "", "the part to run; empty: all")
+	stressOnly = flag.String("stress-only", "", "the parts to run, with commas; empty: all")
 	fuzzer     = flag.String("schemathesis", "", "the program; empty: the fuzzer is left out")
 	tableFile  = flag.String("stress-table", "", "file that the rows of the table are added to")
 )
@@ -25,17 +26,17 @@ type stressSize struct {
 	flood                                             time.Duration
 	foreignIDs                                        int // of each table, in the tenant matrix
 	hostile                                           int // bodies
-	examples                                          int // of each operation, by the fuzzer
+	fuzzRounds                                        int // of some 3,500 cases
 }
 
 var stressSizes = map[string]stressSize{
 	"short": {
 		killsOfService: 6, killsOfBackend: 4, killsOfPostmaster: 3, writers: 8, flood: 6 * time.Second,
-		foreignIDs: 1, hostile: 800, examples: 26,
+		foreignIDs: 1, hostile: 800, fuzzRounds: 1,
 	},
 	"long": {
 		killsOfService: 200, killsOfBackend: 50, killsOfPostmaster: 50, writers: 16,
-		flood: 30 * time.Second, foreignIDs: 3, hostile: 10_000, examples: 1000,
+		flood: 30 * time.Second, foreignIDs: 3, hostile: 10_000, fuzzRounds: 30,
 	},
 }
 
@@ -65,7 +66,7 @@ func TestStress(t *testing.T) {
 		{"hostile", (*stressed).hostileBodies},
 		{"fuzzer", (*stressed).fuzz},
 	} {
-		if *stressOnly != "" && *stressOnly != part.name {
+		if *stressOnly != "" && !slices.Contains(strings.Split(*stressOnly, ","), part.name) {
 			continue
 		}
 		s.peak, s.rng = 0, rand.New(rand.NewPCG(*stressSeed, uint64(len(part.name)))) //nolint:gosec // replayable
@@ -78,6 +79,9 @@ func TestStress(t *testing.T) {
 		s.print(r)
 	}
 	s.stop()
+	if races := s.racesLogged(); races != "" {
+		t.Errorf("two goroutines of the service touched the same memory (seed %d):\n%s", *stressSeed, races)
+	}
 }
 
 // row is a row of the table.
@@ -115,6 +119,20 @@ func (s *stressed) print(r row) {
 	if r.acknowledged == 0 {
 		s.t.Errorf("%s: nothing was acknowledged, which proves nothing", r.what)
 	}
+}
+
+// racesLogged returns the service's log from the first data race on, which the race detector finds
+// where the tests are built with it.
+func (s *stressed) racesLogged() string {
+	log, err := os.ReadFile(s.log)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	at := strings.Index(string(log), "WARNING: DATA RACE")
+	if at < 0 {
+		return ""
+	}
+	return string(log[at:min(len(log), at+10_000)])
 }
 
 // complaints returns the first errors in the service's log.
