@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -26,7 +27,7 @@ func (h *handlers) ListAbsences(
 	show := func(x domain.Absence) openapi.Absence { return renderAbsence(x, a.Role) }
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfAbsence)
 	return ListAbsences200JSONResponse{
-		Body:    openapi.AbsencePage{Items: convertAll(rows, show), NextCursor: next.Cursor},
+		Body:    openapi.AbsencePage{Items: convert.All(rows, show), NextCursor: next.Cursor},
 		Headers: ListAbsences200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -39,11 +40,11 @@ func placeOfAbsence(a domain.Absence) postgres.Place {
 func (h *handlers) AddAbsence(
 	ctx context.Context, r AddAbsenceRequestObject,
 ) (AddAbsenceResponseObject, error) {
-	first, err := parseDay(r.Body.First)
+	first, err := convert.ParseDay(r.Body.First)
 	if err != nil {
 		return nil, err
 	}
-	last, err := parseDay(r.Body.Last)
+	last, err := convert.ParseDay(r.Body.Last)
 	if err != nil {
 		return nil, err
 	}

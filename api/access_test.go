@@ -3,6 +3,7 @@ package api_test
 import (
 	"fmt"
 	"net/http"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -131,6 +132,67 @@ revokeToken              o
 strikeFinding            obmh
 suspendWork              om
 withdrawAbsence          om
+listRates                obmk
+correctRates             omk
+getRateCorrection        obmk
+listRateCorrections      obmk
+getBooks                 obmk
+listBookClosings         obmk
+closeBooks               ok
+reopenBooks              ok
+setRates                 om
+getRatesInForce          obmk
+buyInstrument            omk
+recordOutsideWork        omk
+recordOtherCost          omk
+reverseCost              omk
+getCostDocument          obmk
+listCostDocuments        obmk
+getInstrumentCost        obmk
+listCostLines            obmk
+getJobCost               obmk
+listJobCostLines         obmk
+getWorkInProgress        obmk
+listShowroomPrices       obmk
+askForInstrument         obm
+listDeposits             obmk
+takeDeposit              omk
+releaseDeposit           omk
+listSales                obmk
+sellInstrument           omk
+getSale                  obmk
+handOver                 omk
+takeBackInstrument       omk
+getInstrumentOutcome     obmk
+listValuations           obmk
+valueInstrument          omk
+writeOffInstrument       omk
+listConsignments         obmk
+consignInstrument        omk
+endConsignment           omk
+listOrders               obmhkv
+placeOrder               omk
+getOrder                 obmhkv
+putOrder                 omk
+cancelOrder              omk
+listOrderDays            obmhkv
+expectOrder              omk
+listDeliveries           obmhkv
+recordDelivery           omk
+sendBackDelivered        omk
+listSupplierBills        obmk
+enterSupplierBill        omk
+getSupplierBill          obmk
+paySupplierBill          omk
+listUnbilledDeliveries   obmk
+getLeadTimes             obmhkv
+getShortages             obmhkv
+getOpeningForms          obmhkv
+listOpenings             obmk
+openBooks                omk
+getOpening               obmk
+listOpeningRows          obmk
+reverseOpening           omk
 `
 
 var initials = map[domain.Role]string{
@@ -338,6 +400,38 @@ func TestTheBenchSeesNoMoneyAndCannotSaveWhatItDoesNotSee(t *testing.T) {
 		if !strings.Contains(string(s.as(domain.Buyer).do(http.MethodGet, "/v1/catalogue", nil).body),
 			price) {
 			t.Errorf("the buyer's catalogue lacks %s", price)
+		}
+	}
+}
+
+// What the contract says that a role does is what it may do, and all of that.
+func TestTheContractSaysWhatEachRoleDoes(t *testing.T) {
+	t.Parallel()
+	doc, err := openapi.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := map[domain.Role]string{}
+	text := doc.Components.Schemas["Role"].Value.Description
+	for _, m := range regexp.MustCompile("`([a-z]+)`: ([^`]*)").FindAllStringSubmatch(text, -1) {
+		said[domain.Role(m[1])], _, _ = strings.Cut(m[2], "without")
+	}
+	if len(said) != len(domain.Roles) || said[domain.Owner] != "everything. " {
+		t.Fatalf("it says %v", said)
+	}
+	for permission, word := range map[domain.Permission]string{
+		domain.WriteInstruments: "instruments", domain.WriteScopes: "scopes", domain.WriteBids: "bids",
+		domain.WriteJobs: "jobs", domain.WriteProgress: "progress", domain.ApproveHours: "approve",
+		domain.WriteSettings: "settings", domain.WriteParties: "parties", domain.ReadFeed: "events",
+		domain.ClearStops: "clear stops", domain.MoveStock: "stock", domain.WriteCosts: "costs",
+		domain.WriteShowroom: "showroom prices", domain.WriteSales: "sales",
+		domain.CloseBooks: "close the books", domain.ReadMoney: "money",
+	} {
+		for _, role := range domain.Roles[1:] {
+			if says := strings.Contains(said[role], word); says != role.May(permission) {
+				t.Errorf("%s may %s: %v; the contract says %q", role, permission, role.May(permission),
+					said[role])
+			}
 		}
 	}
 }

@@ -140,7 +140,7 @@ func TestAYesToAQuotationIsTheJob(t *testing.T) {
 	wantConflict(t, o.job(o.light, o.consent()), "another job is open", answered.Job.String())
 	wantConflict(t, o.yes(o.quoted(o.light), 1), "another job is open", answered.Job.String())
 	refused := wantProblem(t, o.quote(o.light, o.deep), http.StatusUnprocessableEntity, "validation")
-	if len(refused.Errors) != 1 || refused.Errors[0].Pointer != "#/options/1/scope" ||
+	if pointersIn(refused) != "options/1/scope replaces" ||
 		!strings.Contains(refused.Errors[0].Detail, answered.Job.String()) {
 		t.Errorf("quoting a scope that is a job already: got %+v", refused.Errors)
 	}

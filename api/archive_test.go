@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"bentside/api"
+	"bentside/api/media"
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
@@ -60,7 +60,8 @@ func TestExportThenImportChangesNothing(t *testing.T) {
 // altered returns the exported catalogue with some text replaced in one file.
 func altered(tb testing.TB, c *client, file, from, to string) string {
 	tb.Helper()
-	files, err := api.Unpack(c.do(http.MethodGet, "/v1/catalogue/revisions/1/export", nil).body)
+	files, err := media.Unpack(
+		c.do(http.MethodGet, "/v1/catalogue/revisions/1/export", nil).body, catalogue.FileNames())
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -157,7 +158,7 @@ func TestArchivesAreBounded(t *testing.T) {
 		"files in two folders":    archive(t, "a/links.csv", "x", "b/rules.csv", "x"),
 		"too many entries":        archive(t, slices.Repeat([]string{"links.csv", "x"}, 41)...),
 	} {
-		if files, err := api.Unpack([]byte(body)); err == nil {
+		if files, err := media.Unpack([]byte(body), catalogue.FileNames()); err == nil {
 			t.Errorf("%s is unpacked to %d files", name, len(files))
 		}
 	}
@@ -166,10 +167,11 @@ func TestArchivesAreBounded(t *testing.T) {
 	for _, name := range catalogue.FileNames()[:5] {
 		pairs = append(pairs, name, whole)
 	}
-	if _, err := api.Unpack([]byte(archive(t, pairs...))); err == nil {
+	if _, err := media.Unpack([]byte(archive(t, pairs...)), catalogue.FileNames()); err == nil {
 		t.Error("five MiB are unpacked, more than the bound of four")
 	}
-	if files, err := api.Unpack([]byte(archive(t, pairs[:8]...))); err != nil || len(files) != 4 {
+	files, err := media.Unpack([]byte(archive(t, pairs[:8]...)), catalogue.FileNames())
+	if err != nil || len(files) != 4 {
 		t.Errorf("four MiB in four files are refused: %v", err)
 	}
 }
@@ -180,7 +182,7 @@ func FuzzUnpack(f *testing.F) {
 	f.Add([]byte(archive(f, "data/links.csv", "x", "data/rules.csv", "y")))
 	f.Add([]byte("PK\x05\x06" + strings.Repeat("\x00", 18)))
 	f.Fuzz(func(t *testing.T, body []byte) {
-		files, err := api.Unpack(body)
+		files, err := media.Unpack(body, catalogue.FileNames())
 		if err != nil {
 			return
 		}

@@ -142,6 +142,8 @@ func TestNoMemberThatIsMissingOrStrangeFailsARehearsal(t *testing.T) {
 	i := want[openapi.Instrument](t, owner.do(http.MethodPost, "/v1/instruments", wornGrand()),
 		http.StatusCreated)
 	settings, tag := workshopSettings(t, owner)
+	at := "/v1/jobs/" + joinOne(t, owner, "recondition", "DS-01", "AC-05 RG-01").ID.String()
+	party, sc := clientsGrand(t, owner)
 	const anew = "If-None-Match: *"
 	stranges := []any{nil, -1, "\u0000", []any{}, map[string]any{"strange": 1}}
 	if testing.Short() {
@@ -169,6 +171,20 @@ func TestNoMemberThatIsMissingOrStrangeFailsARehearsal(t *testing.T) {
 				map[string]any{"point": "SV-13", "value": "7.05", "unit": "mm", "note": "x"},
 			},
 		}},
+		{http.MethodPost, at + "/proposals", "X-Nothing: 1", map[string]any{
+			"says": "the pins turn by hand", "depth": "restore", "price": amount("100.00"),
+			"answer_by": "2030-01-01",
+		}},
+		{http.MethodPost, at + "/tasks/AC-05/progress", "X-Nothing: 1", map[string]any{
+			"hours": "1", "done": "1", "left": "2", "finished": false, "note": "x", "reason": "y",
+		}},
+		{
+			http.MethodPost, "/v1/instruments/" + sc.Instrument.String() + "/quotations", "X-Nothing: 1",
+			map[string]any{
+				"party": party.ID, "valid_until": "2030-12-31", "deposit": amount("100.00"),
+				"options": []any{map[string]any{"scope": sc.ID, "title": "x"}},
+			},
+		},
 	} {
 		for _, path := range pathsIn(x.body, nil) {
 			for _, strange := range stranges {
@@ -206,4 +222,138 @@ func replacedAt(o map[string]any, path []string, v any) map[string]any {
 		o[path[0]] = v
 	}
 	return o
+}
+
+// Bookings, proposals, quotations and answers, whose rules need what is worked out or what stands
+// in the books: they too are mended in one round.
+func TestFaultsAtOnceOfWhatIsWorkedOutOrBooked(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	j := joinOne(t, owner, "recondition", "IN-02 DS-01", "AC-01 AC-05 RG-01")
+	at := "/v1/jobs/" + j.ID.String()
+	ada := newID(t).String()
+	want[openapi.Person](t, owner.do(http.MethodPut, "/v1/people/"+ada, map[string]any{
+		"name": "Ada Fernwood", "skills": []any{"action"}, "productive_share": "0.7",
+	}, "If-None-Match: *"), http.StatusCreated)
+	party, sc := clientsGrand(t, owner)
+	quotations := "/v1/instruments/" + sc.Instrument.String() + "/quotations"
+	quotation := func(change map[string]any) map[string]any {
+		return with(map[string]any{
+			"party": party.ID, "valid_until": "2030-12-31", "options": []any{map[string]any{
+				"scope": sc.ID, "title": "Reconditioned", "net": amount("4200.00"), "tax_rate": "0.23",
+			}},
+		}, change)
+	}
+	early := "2001-01-01"
+	before := len(feed(t, owner))
+	for _, x := range []struct {
+		name, path string
+		body       map[string]any
+		want       string
+	}{
+		{
+			"a note that is a number, hours of tomorrow, and no reason", at + "/tasks/AC-05/progress",
+			map[string]any{
+				"hours": "2", "left": "1", "finished": true, "worked_on": "2090-01-01", "person": ada,
+				"note": 5,
+			},
+			"left note reason worked_on",
+		},
+		{
+			"hours misspelt, of a task that something goes before", at + "/tasks/AC-05/progress",
+			map[string]any{"hours": "two", "done": "7", "left": "1", "finished": false, "person": ada},
+			"hours",
+		},
+		{
+			"neither finished nor unfinished: a finished task has nothing left", at + "/tasks/AC-01/progress",
+			map[string]any{"left": "3", "finished": "yes", "done": "12"},
+			"done finished",
+		},
+		{
+			"hours to no end, of another person", "/v1/time-entries",
+			map[string]any{
+				"job": j.ID, "operation": "AC-01", "minutes": 5000, "person": newID(t), "rework": "abnormal",
+			},
+			"minutes person",
+		},
+		{
+			"abnormal rework of a duty, tomorrow", "/v1/time-entries",
+			map[string]any{
+				"duty": "upkeep", "minutes": 60, "person": ada, "rework": "abnormal", "correction": 5,
+				"worked_on": "2090-01-01",
+			},
+			"correction note rework worked_on",
+		},
+		{
+			"findings of a proposal, and what it says", at + "/proposals",
+			map[string]any{
+				"says": 5, "findings": []any{
+					map[string]any{"point": "SV-99", "value": "1"},
+					map[string]any{"point": "SV-29", "value": "3"},
+				}, "recorded": []any{newID(t)},
+			},
+			"findings/0/point findings/1/value recorded/0 says",
+		},
+		{
+			"an edit of a proposal under another depth", at + "/proposals",
+			map[string]any{
+				"says": "deeper", "depth": "deep", "edits": []any{
+					map[string]any{"kind": "add", "operation": "ZZ-99"},
+				},
+			},
+			"depth",
+		},
+		{
+			"a quotation with everything wrong that can be", quotations,
+			quotation(map[string]any{
+				"note": 5, "valid_until": early, "party": newID(t), "replaces": []any{newID(t)},
+			}), "note party replaces/0 valid_until",
+		},
+		{
+			"a price misspelt: the deposit may be less", quotations,
+			quotation(map[string]any{
+				"deposit": amount("9000.00"), "valid_until": early,
+				"options": []any{map[string]any{
+					"scope": newID(t), "title": "Reconditioned", "tax_rate": "0.23",
+					"net": map[string]any{"amount": "4.200,00", "currency": "EUR"},
+				}},
+			}), "options/0/net/amount options/0/scope valid_until",
+		},
+		{
+			"an answer of neither kind", at + "/closing",
+			map[string]any{"outcome": "given_up", "closed_on": early},
+			"closed_on outcome",
+		},
+		{
+			"a promise to nobody in particular", at + "/promises",
+			map[string]any{"for": 5, "due": early, "promised_on": "2026-01-20"},
+			"due for",
+		},
+		{
+			"a promise of no day", at + "/promises",
+			map[string]any{"for": "ready", "due": early, "promised_on": "soon"},
+			"promised_on",
+		},
+		{
+			"away before it begins", "/v1/absences",
+			map[string]any{"person": newID(t), "first": "2030-02-03", "last": "2030-02-01", "why": 5},
+			"last person why",
+		},
+		{
+			"rest without an end", at + "/suspensions",
+			map[string]any{"why": 5, "until": early, "keeps_station": true},
+			"keeps_station until why",
+		},
+	} {
+		p := wantProblem(t, owner.do(http.MethodPost, x.path, x.body),
+			http.StatusUnprocessableEntity, "validation")
+		got := strings.Fields(pointersIn(p))
+		slices.Sort(got)
+		if strings.Join(got, " ") != x.want {
+			t.Errorf("%s: wrong at %q, want %q: %+v", x.name, got, x.want, p.Errors)
+		}
+	}
+	if n := len(feed(t, owner)); n != before {
+		t.Errorf("%d events were told of what was refused", n-before)
+	}
 }

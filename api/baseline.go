@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -31,20 +32,20 @@ func (h *handlers) GetJobBaseline(
 func renderBaseline(b job.Baseline) openapi.Baseline {
 	out := openapi.Baseline{
 		AcceptedOn: b.AcceptedOn.String(), Depth: openapi.Depth(b.Depth),
-		Revision: revisionNumber(b.Revision), PlannedHours: b.Hours,
-		Lines: convertAll(b.Lines, renderBaselineLine), Links: convertAll(b.Links, renderTie),
+		Revision: convert.RevisionNumber(b.Revision), PlannedHours: b.Hours,
+		Lines: convert.All(b.Lines, renderBaselineLine), Links: convert.All(b.Links, renderTie),
 		NoDate: b.NoPlan, Steps: []openapi.DatedStep{},
 	}
 	if b.Plan != nil {
 		out.ReadyOn = domain.DateOf(b.Plan.Ready).String()
-		out.Steps = convertAll(b.Plan.Steps, renderDatedStep)
+		out.Steps = convert.All(b.Plan.Steps, renderDatedStep)
 	}
 	return out
 }
 
 func renderBaselineLine(l scope.Line) openapi.BaselineLine {
 	return openapi.BaselineLine{
-		Operation: string(l.Operation), Name: l.Name, Hours: renderThreePoint(l.Hours),
+		Operation: string(l.Operation), Name: l.Name, Hours: convert.ThreePoint(l.Hours),
 		Sessions: l.Sessions,
 	}
 }

@@ -3,7 +3,11 @@ package api
 import (
 	"context"
 	"encoding/hex"
+	"net/http"
 
+	"github.com/labstack/echo/v4"
+
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -30,7 +34,7 @@ func (h *handlers) ListInstrumentBids(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfBid)
 	return ListInstrumentBids200JSONResponse{
-		Body:    openapi.BidPage{Items: convertAll(rows, renderBidHead), NextCursor: next.Cursor},
+		Body:    openapi.BidPage{Items: convert.All(rows, renderBidHead), NextCursor: next.Cursor},
 		Headers: ListInstrumentBids200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -51,7 +55,7 @@ func (h *handlers) ListBids(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfBid)
 	return ListBids200JSONResponse{
-		Body:    openapi.BidPage{Items: convertAll(rows, renderBidHead), NextCursor: next.Cursor},
+		Body:    openapi.BidPage{Items: convert.All(rows, renderBidHead), NextCursor: next.Cursor},
 		Headers: ListBids200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -65,7 +69,7 @@ func (h *handlers) CreateBid(
 	if err != nil {
 		return nil, err
 	}
-	request, err := readBid(r.ID, *r.Body, w.Value.Terms.Currency)
+	request, err := convert.ReadBid(r.ID, *r.Body, w.Value.Terms.Currency)
 	if err != nil {
 		return nil, err
 	}
@@ -73,7 +77,7 @@ func (h *handlers) CreateBid(
 	if err != nil {
 		return nil, err
 	}
-	body := renderBid(b)
+	body := convert.Bid(b)
 	tag, err := bidTag(body)
 	return CreateBid201JSONResponse{
 		Body: body,
@@ -91,7 +95,7 @@ func (h *handlers) GetBid(
 	if err != nil {
 		return nil, err
 	}
-	body := renderBid(b)
+	body := convert.Bid(b)
 	tag, err := bidTag(body)
 	return GetBid200JSONResponse{Body: body, Headers: GetBid200ResponseHeaders{ETag: tag}}, err
 }
@@ -160,4 +164,13 @@ func renderBidHead(b postgres.BidHead) openapi.BidHead {
 		ID: b.ID, Instrument: b.Instrument, Survey: b.Survey, Engine: b.Engine,
 		State: openapi.BidState(b.State), CreatedAt: b.CreatedAt,
 	}
+}
+
+// VisitGetBidInputsResponse sends the document as it is.
+func (document bidInputs) VisitGetBidInputsResponse(w http.ResponseWriter) error {
+	w.Header().Set("Content-Type", echo.MIMEApplicationJSON)
+	w.Header().Set("ETag", etag.Version(onlyVersion))
+	w.WriteHeader(http.StatusOK)
+	_, err := w.Write(document)
+	return err
 }

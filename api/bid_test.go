@@ -202,6 +202,30 @@ func TestAStockNumberThatIsTakenIsRefusedByName(t *testing.T) {
 	}
 }
 
+// What stops a purchase stops a consignment too, and its owner's piano isn't taken in on it.
+func TestATwistedStructureIsNoMoreTakenInOnConsignmentThanBought(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	i, _ := surveyed(t, owner)
+	s := want[openapi.Survey](t,
+		owner.do(http.MethodPost, "/v1/instruments/"+i.ID.String()+"/surveys", map[string]any{
+			"taken_on": "2026-02-26", "findings": append([]any{
+				map[string]any{"point": "SV-54", "value": "4"},
+			}, soundStops("SV-54")...),
+		}), http.StatusCreated)
+	b := bidOn(t, owner, s, map[string]any{
+		"form": "consigned", "consignment": map[string]any{"owner_bears": amount("0.00")},
+	})
+	if w := b.Ways[0]; w.Outcome != "stopped" || w.Commissions != nil || len(w.Stops) != 1 ||
+		w.Stops[0].Stop != "structure-twisted" {
+		t.Errorf("%s with %+v, stopped by %+v", w.Outcome, w.Commissions, w.Stops)
+	}
+	wantProblem(t,
+		owner.do(http.MethodPost, "/v1/bids/"+b.ID.String()+"/offers",
+			map[string]any{"kind": "taken_in", "amount": amount("100.00")}),
+		http.StatusConflict, "conflict")
+}
+
 func TestAConsignedInstrumentStaysItsOwnersAndALostOneIsLetGo(t *testing.T) {
 	t.Parallel()
 	owner := openShop(t).as(domain.Owner)

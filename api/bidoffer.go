@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -31,7 +32,7 @@ func (h *handlers) ListBidOffers(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfBidOffer)
 	return ListBidOffers200JSONResponse{
 		Body: openapi.BidOfferPage{
-			Items: convertAll(rows, renderBidOffer), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderBidOffer), NextCursor: next.Cursor,
 		},
 		Headers: ListBidOffers200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -65,8 +66,9 @@ func renderOfferWarning(w *bid.Warning) *openapi.BidOfferWarning {
 		return nil
 	}
 	out := openapi.BidOfferWarning{
-		Says: w.Text, AboveAim: renderOptional(w.AboveAim), Profit: renderOptional(w.Profit),
-		TargetProfit: renderOptional(w.Wanted),
+		Says: w.Text, AboveAim: convert.OptionalMoney(w.AboveAim),
+		Profit:       convert.OptionalMoney(w.Profit),
+		TargetProfit: convert.OptionalMoney(w.Wanted),
 	}
 	if w.ChanceOfLoss != nil {
 		told := pricing.ReportedChance(*w.ChanceOfLoss)
@@ -76,17 +78,17 @@ func renderOfferWarning(w *bid.Warning) *openapi.BidOfferWarning {
 }
 
 func readBidOffer(d openapi.BidOfferDraft, currency string) (bid.Offer, error) {
-	r := questionReader{amountReader{currency: currency}}
+	r := convert.AmountReader{Currency: currency}
 	o := bid.Offer{
 		Kind: bid.OfferKind(d.Kind), Depth: catalogue.Depth(d.Depth),
-		Amount: r.optional("#/amount", d.Amount), StockNumber: d.StockNumber, Reason: d.Reason,
+		Amount: r.Optional("#/amount", d.Amount), StockNumber: d.StockNumber, Reason: d.Reason,
 		Note: d.Note, TaxShown: d.TaxShown,
 	}
-	if err := r.faults.Err(); err != nil || d.On == "" {
+	if err := r.Faults.Err(); err != nil || d.On == "" {
 		return o, err
 	}
 	var err error
-	o.On, err = parseDay(d.On)
+	o.On, err = convert.ParseDay(d.On)
 	return o, err
 }
 
@@ -99,10 +101,10 @@ func renderBidOffer(o postgres.StoredOffer) openapi.BidOffer {
 		ID: o.ID, Bid: o.Bid, Instrument: o.Instrument, Kind: openapi.BidOfferKind(o.Kind),
 		Depth: openapi.Depth(o.Depth), On: o.On.String(), StockNumber: o.StockNumber, Reason: o.Reason,
 		Note: o.Note, RecordedBy: o.By, CreatedAt: o.CreatedAt,
-		OpenRegimes: renderRegimes(o.OpenRegimes),
+		OpenRegimes: convert.Regimes(o.OpenRegimes),
 	}
 	if o.Amount != nil {
-		amount := renderAmount(*o.Amount, o.Currency)
+		amount := convert.Amount(*o.Amount, o.Currency)
 		out.Amount = &amount
 	}
 	return out

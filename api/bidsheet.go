@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 
+	"bentside/api/media"
 	"bentside/api/middleware"
 
 	"github.com/labstack/echo/v4"
@@ -28,7 +29,7 @@ func (h *handlers) GetBidSheet(
 	if mediaType != mimePDF {
 		return sheetText(s.Text()), nil
 	}
-	pdf, err := sheetPDF(s)
+	pdf, err := media.PDF(s)
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -83,7 +84,7 @@ func (h *handlers) ListCatalogueRevisions(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfRevision)
 	return ListCatalogueRevisions200JSONResponse{
 		Body: openapi.RevisionPage{
-			Items: convertAll(rows, renderRevisionHead), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderRevisionHead), NextCursor: next.Cursor,
 		},
 		Headers: ListCatalogueRevisions200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -116,7 +117,7 @@ func (v view) revision(c app.CatalogueRevision) (openapi.CatalogueRevision, stri
 	return openapi.CatalogueRevision{
 		Number: int32(c.Number), //nolint:gosec // the column is an integer
 		Note:   c.Note, CreatedAt: c.CreatedAt, Document: document,
-		Sources: convertAll(sources, renderSource),
+		Sources: convert.All(sources, renderSource),
 	}, v.tag(int64(c.Number)), err
 }
 

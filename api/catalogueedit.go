@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/problem"
@@ -61,12 +62,13 @@ func (h *handlers) ListCatalogueOffers(
 	if err != nil {
 		return nil, err
 	}
-	o, err := h.app.Offers(ctx, middleware.Actor(ctx), rate)
+	o, err := h.app.CatalogueUpdate(ctx, middleware.Actor(ctx), rate)
 	if err != nil {
 		return nil, err
 	}
 	body := openapi.OfferList{
-		Revision: revisionNumber(o.Revision), Rate: o.Rate, Items: convertAll(o.Offers, renderOffer),
+		Revision: convert.RevisionNumber(o.Revision), Rate: o.Rate,
+		Items: convert.All(o.Offers, renderOffer),
 	}
 	tag, err := etag.Digest(body)
 	return ListCatalogueOffers200JSONResponse{
@@ -94,17 +96,17 @@ func (h *handlers) AnswerCatalogueOffers(
 	if err != nil {
 		return nil, err
 	}
-	q := app.OfferAnswer{
+	q := app.CatalogueUpdateAnswer{
 		Answers: catalogue.Answers{
-			All: r.Body.All, Take: convertAll(r.Body.Take, readRowKey),
-			Keep: convertAll(r.Body.Keep, readRowKey),
+			All: r.Body.All, Take: convert.All(r.Body.Take, readRowKey),
+			Keep: convert.All(r.Body.Keep, readRowKey),
 		},
 		Rate: r.Body.Rate, Note: r.Body.Note,
 	}
 	if q.Rate != nil && !q.Rate.IsPositive() {
 		return nil, problem.RefuseField("#/rate", "must be an exchange rate above 0")
 	}
-	made, err := h.app.AnswerOffers(ctx, middleware.Actor(ctx), q, int(after))
+	made, err := h.app.AnswerCatalogueUpdate(ctx, middleware.Actor(ctx), q, int(after))
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain/catalogue"
@@ -43,14 +44,14 @@ func (h *handlers) GetJobCautions(
 // renderCautions renders cautions, with whom to ask ahead of them at the end.
 func renderCautions(list []caution.Caution) openapi.CautionList {
 	return openapi.CautionList{
-		Items: convertAll(list, renderCaution), Deference: catalogue.Deference,
+		Items: convert.All(list, renderCaution), Deference: catalogue.Deference,
 	}
 }
 
 func renderCaution(k caution.Caution) openapi.Caution {
 	out := openapi.Caution{
 		Key: k.Key, Says: k.Says, Standing: string(k.Standing), Stop: k.Stop,
-		Operations: convertTexts[catalogue.Code, string](k.Operations),
+		Operations: convert.Texts[catalogue.Code, string](k.Operations),
 	}
 	if f := k.Figure; f != nil {
 		out.Figure = &openapi.CautionFigure{

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -21,15 +22,15 @@ func (h *handlers) GetScopeChoices(
 		return nil, err
 	}
 	body := openapi.ScopeChoices{
-		Items: convertAll(c.Choices, func(x plan.Choice) openapi.SettledChoice {
+		Items: convert.All(c.Choices, func(x plan.Choice) openapi.SettledChoice {
 			return openapi.SettledChoice{
-				Group: x.Group, Options: convertAll(x.Options, viewOf(a).choiceOption),
+				Group: x.Group, Options: convert.All(x.Options, viewOf(a).choiceOption),
 			}
 		}),
-		Unknown: convertAll(c.Scope.Doubts, func(d scope.Doubt) openapi.PointCode {
+		Unknown: convert.All(c.Scope.Doubts, func(d scope.Doubt) openapi.PointCode {
 			return openapi.PointCode(d.Point)
 		}),
-		Assumptions: convertAll(c.Assumptions, renderAssumption),
+		Assumptions: convert.All(c.Assumptions, convert.Assumption),
 	}
 	tag, err := etag.Digest(body)
 	return GetScopeChoices200JSONResponse{
@@ -48,17 +49,17 @@ func (v view) choiceOption(o plan.Option) openapi.ChoiceOption {
 		return out
 	}
 	if o.Settled {
-		why := renderReason(o.Why)
+		why := convert.Reason(o.Why)
 		out.Why = &why
 	}
-	out.Undone = convertAll(o.Undone, renderUndoneFinding)
-	out.NeedsWhy, out.Also = o.NeedsWhy, convertAll(o.Also, renderChoiceDifference)
-	out.Comes, out.Goes = convertAll(o.Comes, renderOptionLine), convertAll(o.Goes, renderOptionLine)
+	out.Undone = convert.All(o.Undone, convert.UndoneFinding)
+	out.NeedsWhy, out.Also = o.NeedsWhy, convert.All(o.Also, renderChoiceDifference)
+	out.Comes, out.Goes = convert.All(o.Comes, renderOptionLine), convert.All(o.Goes, renderOptionLine)
 	out.ComesTo = &openapi.OptionFigures{
 		Hours: o.Estimate.Hours.Expected, ReadyOn: domain.DateOf(o.Ready).String(), Days: o.Days,
 	}
 	if v == withMoney {
-		cost := renderMoney(o.Estimate.Costs.Total.Expected)
+		cost := convert.Money(o.Estimate.Costs.Total.Expected)
 		out.ComesTo.Cost = &cost
 	}
 	return out

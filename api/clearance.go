@@ -3,14 +3,13 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
-	"bentside/domain/bid"
 	"bentside/domain/catalogue"
 	"bentside/domain/clearance"
-	"bentside/domain/scope"
 	"bentside/openapi"
 )
 
@@ -23,7 +22,7 @@ func (h *handlers) ListStops(
 		return nil, err
 	}
 	body := openapi.StopList{
-		Items: convertAll(stops, renderStop), Deference: catalogue.Deference,
+		Items: convert.All(stops, convert.Stop), Deference: catalogue.Deference,
 	}
 	tag, err := etag.Digest(body)
 	return ListStops200JSONResponse{Body: body, Headers: ListStops200ResponseHeaders{ETag: tag}}, err
@@ -48,7 +47,7 @@ func (h *handlers) ListClearances(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfClearance)
 	return ListClearances200JSONResponse{
 		Body: openapi.ClearancePage{
-			Items: convertAll(rows, renderClearance), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderClearance), NextCursor: next.Cursor,
 		},
 		Headers: ListClearances200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -63,11 +62,11 @@ func (h *handlers) RecordClearance(
 	ctx context.Context, r RecordClearanceRequestObject,
 ) (RecordClearanceResponseObject, error) {
 	b := r.Body
-	on, err := parseOptionalDay(b.On)
+	on, err := convert.ParseOptionalDay(b.On)
 	if err != nil {
 		return nil, err
 	}
-	dated, err := parseOptionalDay(b.Dated)
+	dated, err := convert.ParseOptionalDay(b.Dated)
 	if err != nil {
 		return nil, err
 	}
@@ -85,77 +84,8 @@ func renderClearance(c clearance.Clearance) openapi.Clearance {
 	return openapi.Clearance{
 		ID: c.ID, Instrument: c.Instrument, Stop: c.Stop, Finding: c.Finding.Text, Places: c.Places,
 		Owner: openapi.Ownership(c.Owner), Party: c.Party, Country: c.Country, Until: c.Until,
-		By: c.By, Says: c.Says, On: c.On.String(), Reference: c.Reference, Dated: dayOrEmpty(c.Dated),
+		By: c.By, Says: c.Says, On: c.On.String(), Reference: c.Reference,
+		Dated:     convert.DayOrEmpty(c.Dated),
 		Withdraws: c.Withdraws, RecordedBy: c.RecordedBy, RecordedAt: c.RecordedAt,
 	}
-}
-
-func renderStop(s clearance.Stop) openapi.Stop {
-	out := openapi.Stop{
-		Stop: s.ID, Point: string(s.Point), Says: s.Says,
-		Bars:  notNull(convertTexts[catalogue.Act, openapi.Act](s.Barred())),
-		Acts:  convertTexts[catalogue.Act, openapi.Act](s.Acts),
-		Until: s.Until, Law: s.Law, Relief: openapi.StopRelief(s.Relief),
-		Roles:  convertTexts[string, openapi.Role](s.Roles),
-		Looks:  convertTexts[string, openapi.Role](s.Looks),
-		Repair: convertTexts[catalogue.Code, openapi.OperationCode](s.Repair), Repaired: s.Repaired,
-		Mended: s.Mended,
-		Donor:  s.Donor, Country: s.Country, Standing: string(s.Standing),
-	}
-	if s.Finding.Severity != catalogue.Unknown {
-		out.Found = s.Finding.Text
-	}
-	if mind := catalogue.Caution(s.Hazard); mind != "" {
-		out.Caution = mind + " " + catalogue.Deference
-	}
-	if c := s.Clearance; c != nil {
-		out.Cleared = renderClearedStop(*c, "")
-	}
-	out.Lifting, out.Disputing = renderLook(s.Lifting), renderLook(s.Disputing)
-	if l := s.Lapsed; l != nil {
-		out.Lapsed = renderClearedStop(l.Clearance, l.Why)
-	}
-	return out
-}
-
-// renderLook renders a later look; one that is empty is left out.
-func renderLook(l *clearance.Look) openapi.LaterLook {
-	if l == nil {
-		return openapi.LaterLook{}
-	}
-	return openapi.LaterLook{
-		By: l.By, Role: openapi.Role(l.As), User: l.User, On: l.On.String(), Found: l.Says,
-	}
-}
-
-func renderClearedStop(c clearance.Clearance, why string) openapi.ClearedStop {
-	return openapi.ClearedStop{
-		Clearance: c.ID, By: c.By, Says: c.Says, On: c.On.String(), Reference: c.Reference,
-		Dated: dayOrEmpty(c.Dated), Why: why,
-	}
-}
-
-// renderUndoable renders work that can't be done.
-func renderUndoable(s scope.Stop) openapi.Stop {
-	return openapi.Stop{
-		Says: s.Text, Bars: []openapi.Act{openapi.Act(catalogue.ToBuy), openapi.Act(catalogue.ToWork)},
-	}
-}
-
-// renderBidStops renders what stops a way of a bid. Up to engine 8 that stood in its scope, and
-// what cleared it in the bid.
-func renderBidStops(w bid.WayResult) []openapi.Stop {
-	list := convertAll(w.Stops, renderStop)
-	for _, s := range w.Scope.Stops {
-		stop := renderUndoable(s)
-		stop.Point = string(s.Point)
-		for _, c := range w.Cleared {
-			if c.Point == s.Point {
-				stop.Bars = []openapi.Act{}
-				stop.Cleared = openapi.ClearedStop{By: c.By, Says: c.Why}
-			}
-		}
-		list = append(list, stop)
-	}
-	return list
 }

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -25,7 +26,7 @@ func (h *handlers) CompareScopes(
 		return nil, err
 	}
 	body := renderComparison(c.Lines)
-	body.Assumptions = convertAll(assumed, renderAssumption)
+	body.Assumptions = convert.All(assumed, convert.Assumption)
 	body.Here, body.There = viewOf(a).comparedScope(c.Here), viewOf(a).comparedScope(c.There)
 	tag, err := etag.Digest(body)
 	return CompareScopes200JSONResponse{
@@ -47,10 +48,10 @@ func (h *handlers) GetMakeOrBuy(
 		return nil, err
 	}
 	body := openapi.MakeOrBuyList{
-		Items: convertAll(list, func(m plan.MakeOrBuy) openapi.MakeOrBuy {
+		Items: convert.All(list, func(m plan.MakeOrBuy) openapi.MakeOrBuy {
 			return viewOf(a).makeOrBuy(m)
 		}),
-		Assumptions: convertAll(assumed, renderAssumption),
+		Assumptions: convert.All(assumed, convert.Assumption),
 	}
 	tag, err := etag.Digest(body)
 	return GetMakeOrBuy200JSONResponse{
@@ -61,27 +62,28 @@ func (h *handlers) GetMakeOrBuy(
 // renderComparison renders the lines of a comparison without its two scopes.
 func renderComparison(c scope.Comparison) openapi.ScopeComparison {
 	return openapi.ScopeComparison{
-		OnlyHere:  convertAll(c.OnlyHere, renderScopeLine),
-		OnlyThere: convertAll(c.OnlyThere, renderScopeLine),
-		Changed:   convertAll(c.Changed, renderLineDifference), Unchanged: c.Same,
-		Settled: convertAll(c.Settled, renderChoiceDifference),
+		OnlyHere:  convert.All(c.OnlyHere, convert.ScopeLine),
+		OnlyThere: convert.All(c.OnlyThere, convert.ScopeLine),
+		Changed:   convert.All(c.Changed, renderLineDifference), Unchanged: c.Same,
+		Settled: convert.All(c.Settled, renderChoiceDifference),
 	}
 }
 
 func renderLineDifference(d scope.LineDifference) openapi.LineDifference {
 	return openapi.LineDifference{
 		Operation: string(d.Here.Operation), Name: d.Here.Name,
-		Differs: convertTexts[scope.Aspect, openapi.LineDifferenceDiffers](d.In),
-		Here:    renderScopeLine(d.Here), There: renderScopeLine(d.There),
+		Differs: convert.Texts[scope.Aspect, openapi.LineDifferenceDiffers](d.In),
+		Here:    convert.ScopeLine(d.Here), There: convert.ScopeLine(d.There),
 	}
 }
 
 func renderInHouseWay(w plan.InHouse) *openapi.InHouseWay {
 	out := &openapi.InHouseWay{
-		Hours: renderThreePoint(w.Hours), Ordered: w.Lead.Item, ReadyOn: domain.DateOf(w.Ready).String(),
+		Hours: convert.ThreePoint(w.Hours), Ordered: w.Lead.Item,
+		ReadyOn: domain.DateOf(w.Ready).String(),
 	}
 	if w.Lead.Item != "" {
-		weeks := renderThreePoint(w.Lead.Weeks)
+		weeks := convert.ThreePoint(w.Lead.Weeks)
 		out.OrderedWeeks = &weeks
 	}
 	return out
@@ -89,6 +91,6 @@ func renderInHouseWay(w plan.InHouse) *openapi.InHouseWay {
 
 func renderOutsideWay(w plan.Outside) *openapi.OutsideWay {
 	return &openapi.OutsideWay{
-		TurnRoundWeeks: renderThreePoint(w.TurnRound), ReadyOn: domain.DateOf(w.Ready).String(),
+		TurnRoundWeeks: convert.ThreePoint(w.TurnRound), ReadyOn: domain.DateOf(w.Ready).String(),
 	}
 }

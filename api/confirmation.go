@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -28,7 +29,7 @@ func (h *handlers) ListConfirmations(
 func (h *handlers) ConfirmSettings(
 	ctx context.Context, r ConfirmSettingsRequestObject,
 ) (ConfirmSettingsResponseObject, error) {
-	keys := convertTexts[openapi.AssumptionKey, domain.AssumptionKey](r.Body.Keys)
+	keys := convert.Texts[openapi.AssumptionKey, domain.AssumptionKey](r.Body.Keys)
 	list, err := h.app.Confirm(ctx, middleware.Actor(ctx), keys)
 	if err != nil {
 		return nil, err
@@ -38,14 +39,8 @@ func (h *handlers) ConfirmSettings(
 
 func renderConfirmations(list []domain.Confirmation) openapi.ConfirmationList {
 	return openapi.ConfirmationList{
-		Items: convertAll(list, func(c domain.Confirmation) openapi.Confirmation {
+		Items: convert.All(list, func(c domain.Confirmation) openapi.Confirmation {
 			return openapi.Confirmation{Key: openapi.AssumptionKey(c.Key), By: c.By, At: c.At}
 		}),
-	}
-}
-
-func renderAssumption(a domain.Assumption) openapi.Assumption {
-	return openapi.Assumption{
-		Key: openapi.AssumptionKey(a.Key), Says: a.Text, Setting: a.Setting(),
 	}
 }

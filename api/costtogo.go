@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -42,15 +43,15 @@ func (h *handlers) GetCostToGo(
 	}
 	body := openapi.CostToGo{
 		Job: r.ID, State: openapi.JobState(c.Job.State), Outcome: openapi.JobOutcome(c.Job.Outcome),
-		ClosedOn: dayOrEmpty(c.Job.ClosedOn), SpentHours: c.SpentHours.Likely,
-		Spent: renderMoney(c.Spent), Ways: convertAll(c.Ways, renderWayOut), Note: costToGoNote,
-		Assumptions: convertAll(assumed, renderAssumption),
+		ClosedOn: convert.DayOrEmpty(c.Job.ClosedOn), SpentHours: c.SpentHours.Likely,
+		Spent: convert.Money(c.Spent), Ways: convert.All(c.Ways, renderWayOut), Note: costToGoNote,
+		Assumptions: convert.All(assumed, convert.Assumption),
 	}
 	if c.Job.State == job.Closed {
 		body.Note = cameToNote
 	}
 	if c.Before != nil {
-		before := renderMoney(*c.Before)
+		before := convert.Money(*c.Before)
 		body.SpentBefore = &before
 	}
 	tag, err := etag.Digest(body)
@@ -92,19 +93,19 @@ func readWayOut(p openapi.GetCostToGoParams) (job.AlternativesInput, error) {
 func renderWayOut(w job.Alternative) openapi.WayOut {
 	out := openapi.WayOut{
 		Way: openapi.WayOutWay(w.Kind), Depth: openapi.Depth(w.Depth), Hours: w.Hours,
-		CostToGo: renderSpan(w.CostToGo), Lines: convertAll(w.Lines, renderRemainderLine),
-		LeftOpen: notNull(convertTexts[catalogue.Code, openapi.OperationCode](w.LeftOpen)),
+		CostToGo: convert.MoneySpan(w.CostToGo), Lines: convert.All(w.Lines, renderRemainderLine),
+		LeftOpen: convert.NotNull(convert.Texts[catalogue.Code, openapi.OperationCode](w.LeftOpen)),
 	}
 	if !w.Ready.IsZero() {
 		out.ReadyOn = domain.DateOf(w.Ready).String()
 	}
 	if w.Sale != nil {
-		sale := renderMoney(*w.Sale)
-		out.Sale, out.Left = &sale, renderSpan(*w.Left)
+		sale := convert.Money(*w.Sale)
+		out.Sale, out.Left = &sale, convert.MoneySpan(*w.Left)
 	}
 	return out
 }
 
 func renderRemainderLine(l job.AlternativeLine) openapi.SumLine {
-	return openapi.SumLine{Item: l.Item, Amount: renderMoney(l.Amount), Basis: l.Basis}
+	return openapi.SumLine{Item: l.Item, Amount: convert.Money(l.Amount), Basis: l.Basis}
 }

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -26,7 +27,7 @@ func (h *handlers) GetScopeDates(
 	}
 	body := openapi.Dates{
 		Scope: r.ID, Alone: renderTimeline(d.Alone), Queued: renderTimeline(d.Queued), Note: datesNote,
-		Assumptions: convertAll(assumed, renderAssumption),
+		Assumptions: convert.All(assumed, convert.Assumption),
 	}
 	tag, err := etag.Digest(body)
 	return GetScopeDates200JSONResponse{
@@ -39,7 +40,7 @@ func (h *handlers) GetScopeDates(
 func renderTimeline(t plan.Timeline) openapi.Timeline {
 	return openapi.Timeline{
 		ReadyOn: domain.DateOf(t.Ready).String(), ReadyAt: t.Ready,
-		Path: convertAll(t.Path, renderPathStep), Steps: convertAll(t.Steps, renderDatedStep),
+		Path: convert.All(t.Path, renderPathStep), Steps: convert.All(t.Steps, renderDatedStep),
 	}
 }
 
@@ -53,7 +54,7 @@ func renderPathStep(s plan.PathStep) openapi.PathStep {
 func renderDatedStep(s plan.Step) openapi.DatedStep {
 	return openapi.DatedStep{
 		Operation: string(s.Operation), Name: s.Name, Sitting: s.Sitting, Start: s.Start,
-		Finish: s.Finish, Released: s.Released, LateStart: timeOrZero(s.LateStart),
+		Finish: s.Finish, Released: s.Released, LateStart: convert.TimeOrZero(s.LateStart),
 		TotalFloatHours: s.TotalFloat, FreeFloatHours: s.FreeFloat,
 	}
 }

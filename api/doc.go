@@ -1,6 +1,6 @@
 // Package api is "the service": its JSON door over HTTP, one file for each resource. The packages
 // below it are what every request passes (middleware), the forms that its answers share (problem,
-// etag, page), the use cases (app) and the store (postgres).
+// etag, page, convert, media), the use cases (app) and the store (postgres).
 //
 // A handler decodes, makes one call and renders. It reads through app.Read, writes through the use
 // cases, and holds no rule of the trade. What a role may see is decided in view.go and nowhere

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/openapi"
@@ -23,7 +24,7 @@ func (h *handlers) GetEstimate(
 		return nil, err
 	}
 	body := renderEstimate(s, e)
-	body.Assumptions = convertAll(assumed, renderAssumption)
+	body.Assumptions = convert.All(assumed, convert.Assumption)
 	tag, err := etag.Digest(body)
 	return GetEstimate200JSONResponse{
 		Body: body, Headers: GetEstimate200ResponseHeaders{ETag: tag},
@@ -37,15 +38,15 @@ func renderEstimate(s app.DrawnScope, e pricing.Estimate) openapi.Estimate {
 	}
 	line := func(l pricing.CostedLine) openapi.EstimateLine {
 		return openapi.EstimateLine{
-			Operation: l.Ref, Name: l.Title, Chance: l.Chance, Skill: l.Skill, Hours: renderHours(l.Hours),
-			Costs: renderLineCosts(l.Costs), Steps: convertAll(l.Steps, renderStep),
+			Operation: l.Ref, Name: l.Title, Chance: l.Chance, Skill: l.Skill, Hours: convert.Hours(l.Hours),
+			Costs: renderLineCosts(l.Costs), Steps: convert.All(l.Steps, renderStep),
 			Standing: standings[l.Ref], Lengthened: l.Lengthened,
 		}
 	}
 	return openapi.Estimate{
-		Scope: s.ID, Depth: openapi.Depth(s.Depth), Revision: revisionNumber(s.Revision),
-		Currency: e.Currency.Code(), Lines: convertAll(e.Lines, line),
-		Skills: convertAll(e.Skills, renderSkillHours), Hours: renderHoursSpan(e.Hours),
+		Scope: s.ID, Depth: openapi.Depth(s.Depth), Revision: convert.RevisionNumber(s.Revision),
+		Currency: e.Currency.Code(), Lines: convert.All(e.Lines, line),
+		Skills: convert.All(e.Skills, renderSkillHours), Hours: convert.HoursSpan(e.Hours),
 		Costs: renderCosts(e.Costs),
 	}
 }
@@ -58,16 +59,17 @@ func renderSkillHours(s pricing.SkillHours) openapi.SkillHours {
 
 func renderCosts(c pricing.Costs) openapi.Costs {
 	return openapi.Costs{
-		Labour: renderLikely(c.Labour), Overhead: renderLikely(c.Overhead),
-		Materials: renderLikely(c.Materials), Outside: renderLikely(c.Outside),
-		Total: renderSpan(c.Total),
+		Labour: convert.LikelyMoney(c.Labour), Overhead: convert.LikelyMoney(c.Overhead),
+		Materials: convert.LikelyMoney(c.Materials), Outside: convert.LikelyMoney(c.Outside),
+		Total: convert.MoneySpan(c.Total),
 	}
 }
 
 func renderLineCosts(c pricing.Costs) openapi.LineCosts {
 	return openapi.LineCosts{
-		Labour: renderRange(c.Labour), Overhead: renderRange(c.Overhead),
-		Materials: renderRange(c.Materials), Outside: renderRange(c.Outside), Total: renderRange(c.Total),
+		Labour: convert.MoneyRange(c.Labour), Overhead: convert.MoneyRange(c.Overhead),
+		Materials: convert.MoneyRange(c.Materials), Outside: convert.MoneyRange(c.Outside),
+		Total: convert.MoneyRange(c.Total),
 	}
 }
 
@@ -80,6 +82,6 @@ func renderStep(s pricing.Step) openapi.Step {
 
 func renderProduct(p pricing.Product) openapi.Product {
 	return openapi.Product{
-		Quantity: p.Quantity, Weight: p.Weight, Rate: p.Rate, Amount: renderMoney(p.Amount),
+		Quantity: p.Quantity, Weight: p.Weight, Rate: p.Rate, Amount: convert.Money(p.Amount),
 	}
 }

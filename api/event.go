@@ -4,6 +4,7 @@ import (
 	"context"
 	"strconv"
 
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -26,7 +27,7 @@ func (h *handlers) ListEvents(
 		headers.Link = &link
 	}
 	return ListEvents200JSONResponse{
-		Body: openapi.EventList{Items: convertAll(events, renderEvent)}, Headers: headers,
+		Body: openapi.EventList{Items: convert.All(events, renderEvent)}, Headers: headers,
 	}, nil
 }
 

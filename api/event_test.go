@@ -190,6 +190,8 @@ func (w *walker) rarely() {
 	w.rarelyOfPrices()
 	w.rarelyOfClients()
 	w.rarelyOfStock()
+	w.rarelyOfCosts()
+	w.rarelyOfSales()
 }
 
 func (w *walker) rarelyOfTheShop() {

@@ -7,9 +7,6 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// Unpack reads the data files of a catalogue from an archive.
-var Unpack = unpack
-
 // RenderInstrument and ReadInstrument are the two directions of an instrument.
 var (
 	RenderInstrument = renderInstrument

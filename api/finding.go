@@ -37,11 +37,11 @@ func (h *handlers) PutFinding(
 	if err == nil {
 		return PutFinding201JSONResponse(renderFinding(f)), nil
 	}
-	there, err := existingIfSame(err,
+	there, err := etag.ExistingIfSame(err,
 		func() (app.Versioned[survey.Finding], error) { return h.findingIn(ctx, r.ID, r.Finding) },
 		func(there survey.Finding) bool {
 			there.Canonical = nil
-			return sameJSON(there, sent)
+			return etag.SameJSON(there, sent)
 		})
 	return PutFinding200JSONResponse(renderFinding(there.Value)), err
 }

@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"encoding/json"
+	"flag"
 	"fmt"
 	"net/http"
 	"slices"
@@ -25,8 +26,12 @@ var hostile = []json.RawMessage{
 	json.RawMessage(`"` + strings.Repeat("ü", 300) + `"`),
 }
 
-// TestNoBodyMakesAFaultOfTheService replaces each part of the contract's own examples by each
-// hostile value. Every answer keeps the contract, and none is a failure of the service.
+// everyHostile says that each part of each example is replaced by each hostile value, and not by a
+// third of them in turn.
+var everyHostile = flag.Bool("hostile", false, "try every hostile value everywhere")
+
+// TestNoBodyMakesAFaultOfTheService replaces each part of the contract's own examples by hostile
+// values. Every answer keeps the contract, and none is a failure of the service.
 func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 	t.Parallel()
 	owner := openShop(t).as(domain.Owner)
@@ -85,8 +90,11 @@ func TestNoBodyMakesAFaultOfTheService(t *testing.T) {
 		if o.Parameters.GetByInAndName("header", "If-Match") == nil {
 			headers = []string{"If-None-Match: *"}
 		}
-		for _, at := range paths(example, nil) {
-			for _, value := range hostile {
+		for place, at := range paths(example, nil) {
+			for turn, value := range hostile {
+				if !*everyHostile && (place+turn)%3 != 0 {
+					continue
+				}
 				body := replaced(example, at, value)
 				a := owner.do(o.method, path, body, headers...)
 				if tag := a.header.Get("ETag"); tag != "" &&

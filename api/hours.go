@@ -5,7 +5,9 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
+	"bentside/api/media"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -39,14 +41,14 @@ func readEntry(b openapi.TimeEntryDraft) (app.HoursDraft, error) {
 		Reason: b.Reason, Correction: b.Correction,
 	}, Duration: "#/minutes"}
 	var err error
-	if d.On, err = parseOptionalDay(b.WorkedOn); err != nil {
+	if d.On, err = convert.ParseOptionalDay(b.WorkedOn); err != nil {
 		return d, err
 	}
 	var f domain.Faults
 	if (b.From == "") != (b.To == "") {
 		f.Add("#/to", "must come with from, and from with it")
 	} else if b.From != "" {
-		d.Clock = &domain.Interval{From: minutes(b.From), To: minutes(b.To)}
+		d.Clock = &domain.Interval{From: convert.Minutes(b.From), To: convert.Minutes(b.To)}
 	}
 	hoursGiven := !b.Hours.IsZero()
 	switch {
@@ -66,7 +68,7 @@ func readEntry(b openapi.TimeEntryDraft) (app.HoursDraft, error) {
 func readMinutes(f *domain.Faults, pointer string, given decimal.Decimal) int {
 	n, whole := domain.MinutesOf(given)
 	if !whole {
-		f.Add(pointer, "must be whole minutes, such as 1.25 or 0.1 h; %s h are %s min", given,
+		f.Add(pointer, "must be whole convert.Minutes, such as 1.25 or 0.1 h; %s h are %s min", given,
 			given.Mul(decimal.NewFromInt(domain.MinutesPerHour)))
 	}
 	return n
@@ -101,7 +103,7 @@ func (h *handlers) ListJobHours(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfEntry)
 	return ListJobHours200JSONResponse{
 		Body: openapi.TimeEntryPage{
-			Items: convertAll(rows, renderEntry), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderEntry), NextCursor: next.Cursor,
 		},
 		Headers: ListJobHours200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -115,7 +117,7 @@ func placeOfEntry(e hours.Entry) postgres.Place {
 func (h *handlers) ApproveHours(
 	ctx context.Context, r ApproveHoursRequestObject,
 ) (ApproveHoursResponseObject, error) {
-	week, err := parseDay(r.Body.Week)
+	week, err := convert.ParseDay(r.Body.Week)
 	if err != nil {
 		return nil, err
 	}
@@ -129,7 +131,7 @@ func (h *handlers) ApproveHours(
 func (h *handlers) GetTimesheet(
 	ctx context.Context, r GetTimesheetRequestObject,
 ) (GetTimesheetResponseObject, error) {
-	mediaType, err := middleware.Negotiate(ctx, echo.MIMEApplicationJSON, mimeCSV)
+	mediaType, err := middleware.Negotiate(ctx, echo.MIMEApplicationJSON, media.TypeCSV)
 	if err != nil {
 		return nil, err
 	}
@@ -141,7 +143,7 @@ func (h *handlers) GetTimesheet(
 	if err != nil {
 		return nil, err
 	}
-	if mediaType != mimeCSV {
+	if mediaType != media.TypeCSV {
 		body := renderTimesheet(t)
 		tag, err := etag.Digest(body)
 		return GetTimesheet200JSONResponse{
@@ -169,10 +171,10 @@ func renderEntry(e hours.Entry) openapi.TimeEntry {
 		RecordedBy: e.RecordedBy, RecordedAt: e.RecordedAt,
 	}
 	if len(e.Ahead) > 0 {
-		out.Ahead = convertTexts[catalogue.Code, openapi.OperationCode](e.Ahead)
+		out.Ahead = convert.Texts[catalogue.Code, openapi.OperationCode](e.Ahead)
 	}
 	if e.Clock != nil {
-		out.From, out.To = clock(e.Clock.From), clock(e.Clock.To)
+		out.From, out.To = convert.Clock(e.Clock.From), convert.Clock(e.Clock.To)
 	}
 	if e.Approval != uuid.Nil {
 		out.Status = openapi.TimeEntryStatusApproved
@@ -188,8 +190,8 @@ func renderTimesheetRow(r hours.Row) openapi.TimeEntry {
 
 func renderApproval(a hours.Approval) openapi.TimeApproval {
 	return openapi.TimeApproval{
-		ID: a.ID, Person: a.Person, Week: a.Week.String(), Minutes: a.Minutes, Entries: a.Entries,
-		Note: a.Note, ApprovedBy: a.By, ApprovedAt: a.At,
+		ID: a.ID, Person: a.Person, Week: a.Week.String(), PostedOn: a.PostedOn.String(),
+		Minutes: a.Minutes, Entries: a.Entries, Note: a.Note, ApprovedBy: a.By, ApprovedAt: a.At,
 	}
 }
 
@@ -197,12 +199,12 @@ func renderTimesheet(t hours.Timesheet) openapi.Timesheet {
 	return openapi.Timesheet{
 		Person: t.Person.ID, Name: t.Person.Name, OnPayroll: !t.Person.OffPayroll,
 		Month: t.Month.String(), Total: renderTimeSum(t.Total()),
-		Days: convertAll(t.ByDay(), func(d hours.DaySum) openapi.TimesheetDay {
+		Days: convert.All(t.ByDay(), func(d hours.DaySum) openapi.TimesheetDay {
 			return openapi.TimesheetDay{Day: d.Day.String(), Sum: renderTimeSum(d.Sum)}
 		}),
-		Work:      convertAll(t.ByWork(), renderTimesheetWork),
-		Entries:   convertAll(t.Rows, renderTimesheetRow),
-		Approvals: convertAll(t.Approvals, renderApproval),
+		Work:      convert.All(t.ByWork(), renderTimesheetWork),
+		Entries:   convert.All(t.Rows, renderTimesheetRow),
+		Approvals: convert.All(t.Approvals, renderApproval),
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -36,7 +37,7 @@ func (h *handlers) ListInstruments(
 		})
 	return ListInstruments200JSONResponse{
 		Body: openapi.InstrumentPage{
-			Items: convertAll(rows, renderInstrument), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderInstrument), NextCursor: next.Cursor,
 		},
 		Headers: ListInstruments200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -107,13 +108,13 @@ func (h *handlers) enterInstrument(
 			Headers: PutInstrument201ResponseHeaders{ETag: etag.Version(i.Version)},
 		}, nil
 	}
-	i, err = existingIfSame(err,
+	i, err = etag.ExistingIfSame(err,
 		func() (app.Versioned[instrument.Instrument], error) {
 			return h.app.Read(ctx, a).Instrument(ctx, sent.ID)
 		},
 		func(there instrument.Instrument) bool {
 			there.Measured, there.Scale = nil, nil // added later, so not part of what was sent
-			return sameJSON(there, sent)
+			return etag.SameJSON(there, sent)
 		})
 	return instrumentOK(i), err
 }

@@ -5,12 +5,15 @@ import (
 	"strconv"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
+	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/domain/job"
+	"bentside/domain/plan"
 	"bentside/openapi"
 )
 
@@ -28,7 +31,7 @@ func (h *handlers) ListJobs(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfJob)
 	return ListJobs200JSONResponse{
-		Body:    openapi.JobPage{Items: convertAll(rows, renderJob), NextCursor: next.Cursor},
+		Body:    openapi.JobPage{Items: convert.All(rows, renderJob), NextCursor: next.Cursor},
 		Headers: ListJobs200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -41,13 +44,13 @@ func placeOfJob(j app.Versioned[job.Job]) postgres.Place {
 func (h *handlers) CreateJob(
 	ctx context.Context, r CreateJobRequestObject,
 ) (CreateJobResponseObject, error) {
-	day, err := parseDay(r.Body.AcceptedOn)
+	day, err := convert.ParseDay(r.Body.AcceptedOn)
 	if err != nil {
 		return nil, err
 	}
 	x := app.Acceptance{Scope: r.Body.Scope, On: day}
 	if c := r.Body.Consent; c != nil {
-		given, err := parseDay(c.GivenOn)
+		given, err := convert.ParseDay(c.GivenOn)
 		if err != nil {
 			return nil, err
 		}
@@ -90,7 +93,7 @@ func (h *handlers) wholeJob(
 	if err != nil {
 		return out, "", err
 	}
-	out.Stops = convertAll(stops, renderStop)
+	out.Stops = convert.All(stops, convert.Stop)
 	basis, err := h.app.JobBasis(ctx, actor, j.Value)
 	if err != nil {
 		return out, "", err
@@ -121,7 +124,7 @@ func (h *handlers) PutJobPlace(
 func (h *handlers) CloseJob(
 	ctx context.Context, r CloseJobRequestObject,
 ) (CloseJobResponseObject, error) {
-	day, err := parseDay(r.Body.ClosedOn)
+	day, err := convert.ParseDay(r.Body.ClosedOn)
 	if err != nil {
 		return nil, err
 	}
@@ -156,14 +159,27 @@ func (h *handlers) GetJobDates(
 		return nil, err
 	}
 	body := openapi.JobDates{
-		Job: r.ID, Queued: renderTimeline(t), Note: jobDatesNote,
-		Assumptions: convertAll(assumed, renderAssumption),
-		Stops:       convertAll(stops.Barring(catalogue.ToWork, catalogue.ToMove), renderStop),
+		Job: r.ID, Queued: renderTimeline(t.Timeline), Note: jobDatesNote, Waits: partWaits(t.Supplied),
+		Assumptions: convert.All(assumed, convert.Assumption),
+		Stops:       convert.All(stops.Barring(catalogue.ToWork, catalogue.ToMove), convert.Stop),
 	}
 	tag, err := etag.Digest(body)
 	return GetJobDates200JSONResponse{
 		Body: body, Headers: GetJobDates200ResponseHeaders{ETag: tag},
 	}, err
+}
+
+func partWaits(list []plan.Supplied) []openapi.PartWait {
+	var waits []openapi.PartWait
+	for _, s := range list {
+		for _, w := range s.Waits {
+			waits = append(waits, openapi.PartWait{
+				Operation: openapi.OperationCode(s.Operation), From: domain.DateOf(w.From).String(),
+				Says: w.Why,
+			})
+		}
+	}
+	return waits
 }
 
 // jobDatesNote says how the dates were computed.
@@ -176,8 +192,8 @@ func renderJob(v app.Versioned[job.Job]) openapi.Job {
 	out := openapi.Job{
 		ID: j.ID, Instrument: j.Instrument, Scope: j.Scope, AcceptedOn: j.AcceptedOn.String(),
 		Place: j.QueuePlace, State: openapi.JobState(j.State), Outcome: openapi.JobOutcome(j.Outcome),
-		ClosedOn: dayOrEmpty(j.ClosedOn), Tasks: convertAll(j.Tasks, renderTask),
-		Suspensions: convertAll(j.Suspensions, renderSuspension), Version: v.Version,
+		ClosedOn: convert.DayOrEmpty(j.ClosedOn), Tasks: convert.All(j.Tasks, renderTask),
+		Suspensions: convert.All(j.Suspensions, renderSuspension), Version: v.Version,
 		CreatedAt: v.CreatedAt,
 	}
 	return out
@@ -186,7 +202,7 @@ func renderJob(v app.Versioned[job.Job]) openapi.Job {
 func renderTask(t job.Task) openapi.Task {
 	out := openapi.Task{
 		Operation: string(t.Operation), Planned: t.Planned, Done: t.Done, Left: t.Left,
-		FinishedAt: timeOrZero(t.FinishedAt), Dropped: t.Dropped,
+		FinishedAt: convert.TimeOrZero(t.FinishedAt), Dropped: t.Dropped,
 	}
 	if t.Line != nil {
 		out.Name = t.Line.Name
@@ -199,7 +215,7 @@ func renderTask(t job.Task) openapi.Task {
 	}
 	if o := t.OutOfOrder; o != nil {
 		out.OutOfOrder = openapi.OutOfOrder{
-			Reason: o.Reason, Ahead: convertTexts[catalogue.Code, openapi.OperationCode](o.Ahead),
+			Reason: o.Reason, Ahead: convert.Texts[catalogue.Code, openapi.OperationCode](o.Ahead),
 		}
 	}
 	return out

@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -47,7 +48,7 @@ func (h *handlers) JoinInstruments(
 		return nil, err
 	}
 	body := renderJoin(joined)
-	body.Assumptions = convertAll(assumed, renderAssumption)
+	body.Assumptions = convert.All(assumed, convert.Assumption)
 	if joined.DryRun {
 		return JoinInstruments200JSONResponse(body), nil
 	}
@@ -62,7 +63,7 @@ func (h *handlers) joinList(
 ) (app.Joined, error) {
 	j := job.Join{JoinedOn: today}
 	if d.JoinedOn != "" {
-		day, err := parseDay(d.JoinedOn)
+		day, err := convert.ParseDay(d.JoinedOn)
 		if err != nil {
 			return app.Joined{}, err
 		}
@@ -79,7 +80,7 @@ func (h *handlers) joinList(
 		}
 		j.Pianos = append(j.Pianos, piano)
 	}
-	if err := in.faults.Err(); err != nil {
+	if err := in.Faults.Err(); err != nil {
 		return app.Joined{}, err
 	}
 	return h.app.Join(ctx, middleware.Actor(ctx), j, dry)
@@ -101,13 +102,13 @@ func (h *handlers) joinFile(
 }
 
 func readJoiningPiano(
-	p openapi.JoiningPiano, at string, in *amountReader,
+	p openapi.JoiningPiano, at string, in *convert.AmountReader,
 ) (job.JoiningPiano, error) {
-	accepted, err := parseDay(p.AcceptedOn)
+	accepted, err := convert.ParseDay(p.AcceptedOn)
 	if err != nil {
 		return job.JoiningPiano{}, err
 	}
-	promised, err := parseOptionalDay(p.PromisedOn)
+	promised, err := convert.ParseOptionalDay(p.PromisedOn)
 	if err != nil {
 		return job.JoiningPiano{}, err
 	}
@@ -121,15 +122,15 @@ func readJoiningPiano(
 		},
 	}
 	if p.OriginalPrice != nil {
-		d := in.decimal(at+"/original_price", p.OriginalPrice)
+		d := in.Decimal(at+"/original_price", p.OriginalPrice)
 		out.OriginalPrice = &d
 	}
 	if p.CostSoFar != nil {
-		d := in.decimal(at+"/cost_so_far", p.CostSoFar)
+		d := in.Decimal(at+"/cost_so_far", p.CostSoFar)
 		out.CostSoFar = &d
 	}
 	if p.Deposit != nil {
-		d := in.decimal(at+"/deposit", p.Deposit)
+		d := in.Decimal(at+"/deposit", p.Deposit)
 		out.Deposit = &d
 	}
 	for _, t := range p.Tasks {
@@ -156,7 +157,7 @@ func renderJoin(j app.Joined) openapi.JoinReport {
 			x.Warnings = append(x.Warnings, openapi.JoinWarning{
 				Pointer: fmt.Sprintf("#/pianos/%d/tasks/%d", i, w.Task), Line: w.Line,
 				Operation: string(w.Operation), Says: w.Text,
-				Ahead: convertTexts[catalogue.Code, openapi.OperationCode](w.Ahead),
+				Ahead: convert.Texts[catalogue.Code, openapi.OperationCode](w.Ahead),
 			})
 		}
 		if !p.Ready.IsZero() {

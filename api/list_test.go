@@ -85,7 +85,7 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 			"outcome": "abandoned", "closed_on": today.String(), "why": "called off",
 		}), http.StatusOK)
 	}
-	return []pagedList{
+	return append(costLists(tb, c, strings.TrimPrefix(wire, "/v1/parts/")), []pagedList{
 		{"listTokens", "/v1/tokens", post("/v1/tokens", func() map[string]any {
 			return map[string]any{
 				"note": "another", "member": map[string]any{"name": "Rui Bastos", "role": "viewer"},
@@ -199,7 +199,7 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 			return map[string]any{"kind": "receipt", "quantity": "1", "value": amount("7.00")}
 		})},
 		{"listEvents", "/v1/events", addParty},
-	}
+	}...)
 }
 
 // TestAListReadOneByOneIsTheListReadAtOnce reads every list of the contract twice: as one page, and

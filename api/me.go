@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -18,7 +19,7 @@ func (h *handlers) GetMe(ctx context.Context, _ GetMeRequestObject) (GetMeRespon
 	}
 	me := openapi.Me{
 		Workshop: a.Workshop, User: a.User, Name: name, Role: openapi.Role(a.Role),
-		May: convertTexts[domain.Permission, string](middleware.PermissionsOf(a.Role)),
+		May: convert.Texts[domain.Permission, string](middleware.PermissionsOf(a.Role)),
 	}
 	tag, err := etag.Digest(me)
 	return GetMe200JSONResponse{Body: me, Headers: GetMe200ResponseHeaders{ETag: tag}}, err

@@ -4,10 +4,13 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
+	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/domain/stock"
 	"bentside/openapi"
 
@@ -28,7 +31,7 @@ func (h *handlers) ListParts(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfPart)
 	return ListParts200JSONResponse{
-		Body:    openapi.PartPage{Items: convertAll(rows, renderPart), NextCursor: next.Cursor},
+		Body:    openapi.PartPage{Items: convert.All(rows, renderPart), NextCursor: next.Cursor},
 		Headers: ListParts200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -74,9 +77,9 @@ func (h *handlers) addPart(ctx context.Context, sent stock.Part) (PutPartRespons
 			Body: renderPart(p), Headers: PutPart201ResponseHeaders{ETag: etag.Version(p.Version)},
 		}, nil
 	}
-	p, err = existingIfSame(err,
+	p, err = etag.ExistingIfSame(err,
 		func() (app.Versioned[stock.Part], error) { return h.app.Read(ctx, a).Part(ctx, sent.ID) },
-		func(there stock.Part) bool { return sameJSON(there, sent) })
+		func(there stock.Part) bool { return etag.SameJSON(there, sent) })
 	return partOK(p), err
 }
 
@@ -89,9 +92,24 @@ func partOK(p app.Versioned[stock.Part]) PutPartResponseObject {
 func readPart(id uuid.UUID, s openapi.PartSettings) stock.Part {
 	return stock.Part{
 		ID: id, Code: s.Code, Name: s.Name, Class: s.Class, Unit: s.Unit, PurchaseUnit: s.PurchaseUnit,
-		Content: decimalOrZero(s.Content), Minimum: decimalOrZero(s.Minimum), Supplier: s.Supplier,
-		Note: s.Note,
+		Content: convert.DecimalOrZero(s.Content), Minimum: convert.DecimalOrZero(s.Minimum),
+		Supplier: s.Supplier,
+		Note:     s.Note, Serves: readServes(s.Serves),
 	}
+}
+
+func readServes(list []openapi.ServedMaterial) []stock.Served {
+	var serves []stock.Served
+	for _, s := range list {
+		x := stock.Served{
+			Operation: catalogue.Code(s.Operation), Material: s.Material, Units: domain.One,
+		}
+		if s.Units != nil {
+			x.Units = *s.Units
+		}
+		serves = append(serves, x)
+	}
+	return serves
 }
 
 func renderPart(p app.Versioned[stock.Part]) openapi.Part {
@@ -103,6 +121,11 @@ func renderPart(p app.Versioned[stock.Part]) openapi.Part {
 	}
 	if v.PurchaseUnit != "" {
 		out.Content = &v.Content
+	}
+	for _, s := range v.Serves {
+		out.Serves = append(out.Serves, openapi.ServedMaterial{
+			Operation: openapi.OperationCode(s.Operation), Material: s.Material, Units: &s.Units,
+		})
 	}
 	return out
 }

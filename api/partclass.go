@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -28,7 +29,7 @@ func (h *handlers) ListPartClasses(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfPartClass)
 	return ListPartClasses200JSONResponse{
 		Body: openapi.PartClassPage{
-			Items: convertAll(rows, renderPartClass), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderPartClass), NextCursor: next.Cursor,
 		},
 		Headers: ListPartClasses200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -81,7 +82,7 @@ func (h *handlers) addPartClass(
 			Headers: PutPartClass201ResponseHeaders{ETag: etag.Version(c.Version)},
 		}, nil
 	}
-	c, err = existingIfSame(err,
+	c, err = etag.ExistingIfSame(err,
 		func() (app.Versioned[stock.Class], error) {
 			return h.app.Read(ctx, a).PartClass(ctx, sent.ID)
 		},

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -26,7 +27,7 @@ func (h *handlers) ListParties(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfParty)
 	return ListParties200JSONResponse{
-		Body:    openapi.PartyPage{Items: convertAll(rows, renderParty), NextCursor: next.Cursor},
+		Body:    openapi.PartyPage{Items: convert.All(rows, renderParty), NextCursor: next.Cursor},
 		Headers: ListParties200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -75,7 +76,7 @@ func (h *handlers) addParty(
 			},
 		}, nil
 	}
-	p, err = existingIfSame(err,
+	p, err = etag.ExistingIfSame(err,
 		func() (app.Versioned[domain.Party], error) {
 			return h.app.Read(ctx, a).Party(ctx, sent.ID)
 		},

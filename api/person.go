@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -26,7 +27,7 @@ func (h *handlers) ListPeople(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfPerson)
 	return ListPeople200JSONResponse{
-		Body:    openapi.PersonPage{Items: convertAll(rows, renderPerson), NextCursor: next.Cursor},
+		Body:    openapi.PersonPage{Items: convert.All(rows, renderPerson), NextCursor: next.Cursor},
 		Headers: ListPeople200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -79,7 +80,7 @@ func (h *handlers) addPerson(
 			},
 		}, nil
 	}
-	p, err = existingIfSame(err,
+	p, err = etag.ExistingIfSame(err,
 		func() (app.Versioned[domain.Person], error) {
 			return h.app.Read(ctx, a).Person(ctx, sent.ID)
 		},

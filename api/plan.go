@@ -6,9 +6,9 @@ import (
 	"time"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
-	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/domain/plan"
@@ -79,7 +79,7 @@ func (h *handlers) ExplainPlannedTask(
 		return nil, err
 	}
 	body := openapi.PlanWhy{
-		Plan: p.ID, Job: r.ID, Operation: r.Operation, Steps: convertAll(steps, renderPathStep),
+		Plan: p.ID, Job: r.ID, Operation: r.Operation, Steps: convert.All(steps, renderPathStep),
 	}
 	tag, err := etag.Digest(body)
 	return ExplainPlannedTask200JSONResponse{
@@ -92,22 +92,14 @@ func renderPlan(p app.StoredPlan) openapi.Plan {
 	return openapi.Plan{
 		ID: p.ID, MadeAt: p.CreatedAt, Engine: p.Engine, Seed: p.Seed, Budget: p.Schedules,
 		Schedules: x.Schedules, Proven: x.Proven, InputsSHA256: hex.EncodeToString(p.Inputs[:]),
-		Note: planNote, Jobs: convertAll(x.Jobs, renderPlannedJob),
-		Tasks: convertAll(x.Tasks, renderPlannedTask), Links: convertAll(x.Links, renderPlannedLink),
-		Loads:     convertAll(x.Loads, renderLoad),
+		Note: planNote, Jobs: convert.All(x.Jobs, renderPlannedJob),
+		Tasks: convert.All(x.Tasks, renderPlannedTask), Links: convert.All(x.Links, renderPlannedLink),
+		Loads:     convert.All(x.Loads, renderLoad),
 		Unlimited: append([]string{}, x.Unlimited...),
 		Unstaffed: append([]string{}, x.Unstaffed...),
 
-		Assumptions: convertAll(p.Assumptions, renderAssumption), Stale: renderMove(p.Moved),
+		Assumptions: convert.All(p.Assumptions, convert.Assumption), Stale: convert.FirstChange(p.Moved),
 	}
-}
-
-// renderMove returns the first change since what is shown was worked out; nil where there is none.
-func renderMove(m *postgres.Move) *openapi.FirstChange {
-	if m == nil {
-		return nil
-	}
-	return &openapi.FirstChange{Since: m.RecordedAt, By: string(m.Kind), Position: m.Position}
 }
 
 func renderPlannedJob(j plan.JobDate) openapi.PlannedJob {
@@ -125,9 +117,9 @@ func renderPlannedTask(t plan.Task) openapi.PlannedTask {
 	out := openapi.PlannedTask{
 		Job: t.Job, Instrument: t.Instrument, Operation: string(s.Operation), Name: s.Name,
 		Sitting: s.Sitting, Start: s.Start, Finish: s.Finish, Released: s.Released, SlackHours: t.Slack,
-		Holds: convertAll(t.Holds, renderPlannedHold), Why: t.Why,
+		Holds: convert.All(t.Holds, renderPlannedHold), Why: t.Why,
 	}
-	out.LateStart, out.TotalFloatHours = timeOrZero(s.LateStart), s.TotalFloat
+	out.LateStart, out.TotalFloatHours = convert.TimeOrZero(s.LateStart), s.TotalFloat
 	out.UnderWay = t.UnderWay
 	if t.After >= 0 {
 		out.After = &t.After

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -37,7 +38,7 @@ func (h *handlers) ListProgress(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfProgress)
 	return ListProgress200JSONResponse{
 		Body: openapi.ProgressPage{
-			Items: convertAll(rows, renderProgress), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderProgress), NextCursor: next.Cursor,
 		},
 		Headers: ListProgress200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -62,7 +63,7 @@ func (h *handlers) AddProgress(
 		return nil, err
 	}
 	if b.WorkedOn != "" {
-		day, err := parseDay(b.WorkedOn)
+		day, err := convert.ParseDay(b.WorkedOn)
 		if err != nil {
 			return nil, err
 		}
@@ -74,7 +75,7 @@ func (h *handlers) AddProgress(
 	}
 	body := renderJob(j)
 	stops, err := h.app.JobStops(ctx, middleware.Actor(ctx), j.Value)
-	body.Stops = convertAll(stops, renderStop)
+	body.Stops = convert.All(stops, convert.Stop)
 	return AddProgress201JSONResponse{
 		Body: body, Headers: AddProgress201ResponseHeaders{ETag: etag.Version(j.Version)},
 	}, err
@@ -84,7 +85,7 @@ func renderProgress(p job.Progress) openapi.Progress {
 	return openapi.Progress{
 		ID: p.ID, Operation: string(p.Operation), Done: p.Done, Left: p.Left, Finished: p.Finished,
 		WorkedOn: p.On.String(), Person: p.Person, Note: p.Note, Reason: p.Reason,
-		Ahead:      convertTexts[catalogue.Code, openapi.OperationCode](p.Ahead),
+		Ahead:      convert.Texts[catalogue.Code, openapi.OperationCode](p.Ahead),
 		RecordedBy: p.RecordedBy, RecordedAt: p.RecordedAt,
 	}
 }

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -34,7 +35,7 @@ func (h *handlers) ListPromises(
 	render := func(p job.Promise) openapi.Promise { return renderPromise(p, today) }
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfPromise)
 	return ListPromises200JSONResponse{
-		Body:    openapi.PromisePage{Items: convertAll(rows, render), NextCursor: next.Cursor},
+		Body:    openapi.PromisePage{Items: convert.All(rows, render), NextCursor: next.Cursor},
 		Headers: ListPromises200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -48,11 +49,11 @@ func (h *handlers) RecordPromise(
 	ctx context.Context, r RecordPromiseRequestObject,
 ) (RecordPromiseResponseObject, error) {
 	b := r.Body
-	due, err := parseDay(b.Due)
+	due, err := convert.ParseDay(b.Due)
 	if err != nil {
 		return nil, err
 	}
-	on, err := parseOptionalDay(b.PromisedOn)
+	on, err := convert.ParseOptionalDay(b.PromisedOn)
 	if err != nil {
 		return nil, err
 	}
@@ -68,7 +69,7 @@ func (h *handlers) RecordPromise(
 	}
 	assumed, err := h.app.DatesAssume(ctx, middleware.Actor(ctx))
 	body := renderPromise(p, today)
-	body.Note, body.Assumptions = warning, convertAll(assumed, renderAssumption)
+	body.Note, body.Assumptions = warning, convert.All(assumed, convert.Assumption)
 	return RecordPromise201JSONResponse(body), err
 }
 
@@ -76,7 +77,7 @@ func (h *handlers) RecordPromise(
 func (h *handlers) RecordPromiseOutcome(
 	ctx context.Context, r RecordPromiseOutcomeRequestObject,
 ) (RecordPromiseOutcomeResponseObject, error) {
-	on, err := parseDay(r.Body.On)
+	on, err := convert.ParseDay(r.Body.On)
 	if err != nil {
 		return nil, err
 	}

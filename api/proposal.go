@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -40,16 +41,16 @@ func (h *handlers) ListProposals(
 
 // proposals renders proposals of a job with what their findings stop now.
 func (h *handlers) proposals(
-	ctx context.Context, job uuid.UUID, list ...app.ShownProposal,
+	ctx context.Context, jobID uuid.UUID, list ...app.ShownProposal,
 ) ([]openapi.Proposal, error) {
 	actor := middleware.Actor(ctx)
-	stops, err := h.app.ProposalStops(ctx, actor, job, list)
+	stops, err := h.app.ProposalStops(ctx, actor, jobID, list)
 	if err != nil {
 		return nil, err
 	}
-	out := convertAll(list, viewOf(actor).proposal)
+	out := convert.All(list, viewOf(actor).proposal)
 	for i := range out {
-		out[i].Stops = convertAll(stops[i], renderStop)
+		out[i].Stops = convert.All(stops[i], convert.Stop)
 	}
 	return out, nil
 }
@@ -64,15 +65,15 @@ func (h *handlers) CreateProposal(
 ) (CreateProposalResponseObject, error) {
 	b := r.Body
 	n := app.NewProposal{
-		Job: r.ID, Says: b.Says, Findings: convertAll(b.Findings, readFinding), Recorded: b.Recorded,
-		Edits: convertAll(b.Edits, readEdit), Depth: catalogue.Depth(b.Depth),
+		Job: r.ID, Says: b.Says, Findings: convert.All(b.Findings, readFinding), Recorded: b.Recorded,
+		Edits: convert.All(b.Edits, readEdit), Depth: catalogue.Depth(b.Depth),
 	}
 	if len(n.Findings)+len(n.Recorded)+len(n.Edits) == 0 && n.Depth == "" {
 		return nil, problem.RefuseField("#",
 			"must propose something: at least one of findings, recorded, edits and depth")
 	}
 	var err error
-	if n.AnswerBy, err = parseOptionalDay(b.AnswerBy); err != nil {
+	if n.AnswerBy, err = convert.ParseOptionalDay(b.AnswerBy); err != nil {
 		return nil, err
 	}
 	if b.Price != nil {
@@ -80,9 +81,9 @@ func (h *handlers) CreateProposal(
 		if err != nil {
 			return nil, err
 		}
-		price := in.decimal("#/price", b.Price)
-		if n.Price = &price; in.faults.Err() != nil {
-			return nil, in.faults.Err()
+		price := in.Decimal("#/price", b.Price)
+		if n.Price = &price; in.Faults.Err() != nil {
+			return nil, in.Faults.Err()
 		}
 	}
 	p, err := h.app.Propose(ctx, middleware.Actor(ctx), n)
@@ -102,10 +103,10 @@ func (h *handlers) DecideProposal(
 ) (DecideProposalResponseObject, error) {
 	d := job.Decision{
 		Accepted: r.Body.Accept, Reason: r.Body.Reason,
-		Again: convertTexts[openapi.OperationCode, catalogue.Code](r.Body.Again),
+		Again: convert.Texts[openapi.OperationCode, catalogue.Code](r.Body.Again),
 	}
 	if c := r.Body.Consent; c != nil {
-		day, err := parseDay(c.GivenOn)
+		day, err := convert.ParseDay(c.GivenOn)
 		if err != nil {
 			return nil, err
 		}
@@ -126,17 +127,17 @@ func (h *handlers) DecideProposal(
 func renderProposal(v app.ShownProposal) openapi.Proposal {
 	p, ch := v.Proposal, v.Change
 	out := openapi.Proposal{
-		ID: p.ID, Job: p.Job, Says: p.Text, Findings: notNull(ch.Findings),
-		Depth: openapi.Depth(ch.Depth), Added: convertAll(ch.Added, renderProposedLine),
-		Removed:        convertAll(ch.Removed, renderProposedLine),
-		Changed:        convertAll(ch.Changed, renderProposedChange),
-		FinishedAnyway: notNull(convertTexts[catalogue.Code, openapi.OperationCode](ch.Kept)),
-		Hours:          ch.Effect.Hours, Others: convertAll(ch.Effect.Others, renderShift),
-		NeedsConsent: v.NeedsConsent, AnswerBy: dayOrEmpty(p.AnswerBy), Hold: p.Hold,
+		ID: p.ID, Job: p.Job, Says: p.Text, Findings: convert.NotNull(ch.Findings),
+		Depth: openapi.Depth(ch.Depth), Added: convert.All(ch.Added, renderProposedLine),
+		Removed:        convert.All(ch.Removed, renderProposedLine),
+		Changed:        convert.All(ch.Changed, renderProposedChange),
+		FinishedAnyway: convert.NotNull(convert.Texts[catalogue.Code, openapi.OperationCode](ch.Kept)),
+		Hours:          ch.Effect.Hours, Others: convert.All(ch.Effect.Others, renderShift),
+		NeedsConsent: v.NeedsConsent, AnswerBy: convert.DayOrEmpty(p.AnswerBy), Hold: p.Hold,
 		ProposedBy: p.ProposedBy, ProposedAt: p.ProposedAt,
 	}
 	if len(ch.Undone) > 0 {
-		out.Undoes, out.UndoesNote = convertAll(ch.Undone, renderUndoneWork), job.UndoneNote(ch.Undone)
+		out.Undoes, out.UndoesNote = convert.All(ch.Undone, renderUndoneWork), job.UndoneNote(ch.Undone)
 	}
 	if e := ch.Effect; !e.ReadyBefore.IsZero() && !e.ReadyAfter.IsZero() {
 		out.ReadyBefore = domain.DateOf(e.ReadyBefore).String()
@@ -145,8 +146,8 @@ func renderProposal(v app.ShownProposal) openapi.Proposal {
 	if d := p.Decision; d != nil {
 		out.Decision = &openapi.Decision{
 			Accepted: d.Accepted, Reason: d.Reason, DecidedBy: d.DecidedBy, DecidedAt: d.DecidedAt,
-			Again:  convertTexts[catalogue.Code, openapi.OperationCode](d.Again),
-			Stands: convertTexts[catalogue.Code, openapi.OperationCode](p.Stands()),
+			Again:  convert.Texts[catalogue.Code, openapi.OperationCode](d.Again),
+			Stands: convert.Texts[catalogue.Code, openapi.OperationCode](p.Stands()),
 		}
 		if c := d.Consent; c != nil {
 			out.Decision.Consent = &openapi.Consent{
@@ -159,19 +160,19 @@ func renderProposal(v app.ShownProposal) openapi.Proposal {
 
 func renderProposedLine(l scope.Line) openapi.ProposedLine {
 	return openapi.ProposedLine{
-		Operation: string(l.Operation), Name: l.Name, Hours: renderThreePoint(l.Hours),
-		Reasons: convertAll(l.Reasons, renderReason),
+		Operation: string(l.Operation), Name: l.Name, Hours: convert.ThreePoint(l.Hours),
+		Reasons: convert.All(l.Reasons, convert.Reason),
 	}
 }
 
 func renderProposedChange(x job.LineChange) openapi.ProposedChange {
 	return openapi.ProposedChange{
 		Operation: string(x.After.Operation), Name: x.After.Name,
-		HoursBefore: renderThreePoint(x.Before.Hours), HoursAfter: renderThreePoint(x.After.Hours),
+		HoursBefore: convert.ThreePoint(x.Before.Hours), HoursAfter: convert.ThreePoint(x.After.Hours),
 	}
 }
 
-func renderUndoneWork(u job.Undone) openapi.UndoneWork {
+func renderUndoneWork(u job.LostWork) openapi.UndoneWork {
 	out := openapi.UndoneWork{
 		Operation: string(u.Operation), Name: u.Name, Hours: u.Hours, Because: string(u.Because),
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -36,7 +37,7 @@ func (h *handlers) ListInstrumentQuotations(
 	render := func(q job.Quotation) openapi.Quotation { return renderQuotation(q, today) }
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfQuotation)
 	return ListInstrumentQuotations200JSONResponse{
-		Body:    openapi.QuotationPage{Items: convertAll(rows, render), NextCursor: next.Cursor},
+		Body:    openapi.QuotationPage{Items: convert.All(rows, render), NextCursor: next.Cursor},
 		Headers: ListInstrumentQuotations200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -64,7 +65,7 @@ func (h *handlers) ListQuotations(
 	render := func(q job.Quotation) openapi.Quotation { return renderQuotation(q, today) }
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfQuotation)
 	return ListQuotations200JSONResponse{
-		Body:    openapi.QuotationPage{Items: convertAll(rows, render), NextCursor: next.Cursor},
+		Body:    openapi.QuotationPage{Items: convert.All(rows, render), NextCursor: next.Cursor},
 		Headers: ListQuotations200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -78,11 +79,11 @@ func (h *handlers) CreateQuotation(
 	ctx context.Context, r CreateQuotationRequestObject,
 ) (CreateQuotationResponseObject, error) {
 	b := r.Body
-	until, err := parseDay(b.ValidUntil)
+	until, err := convert.ParseDay(b.ValidUntil)
 	if err != nil {
 		return nil, err
 	}
-	on, err := parseOptionalDay(b.QuotedOn)
+	on, err := convert.ParseOptionalDay(b.QuotedOn)
 	if err != nil {
 		return nil, err
 	}
@@ -92,15 +93,15 @@ func (h *handlers) CreateQuotation(
 	}
 	q := job.Quotation{
 		Instrument: r.ID, Party: b.Party, QuotedOn: on, ValidUntil: until,
-		Deposit: in.amount("#/deposit", b.Deposit), Note: b.Note, Replaces: b.Replaces,
+		Deposit: in.Amount("#/deposit", b.Deposit), Note: b.Note, Replaces: b.Replaces,
 	}
 	for i, o := range b.Options {
-		net := in.amount(fmt.Sprintf("#/options/%d/net", i), &o.Net)
+		net := in.Amount(fmt.Sprintf("#/options/%d/net", i), &o.Net)
 		q.Options = append(q.Options, job.QuotedOption{
 			Scope: o.Scope, Title: o.Title, Net: net, TaxRate: o.TaxRate,
 		})
 	}
-	if err := in.faults.Err(); err != nil {
+	if err := in.Faults.Err(); err != nil {
 		return nil, err
 	}
 	if q, err = h.app.Quote(ctx, middleware.Actor(ctx), q); err != nil {
@@ -136,7 +137,7 @@ func (h *handlers) GetQuotation(
 func (h *handlers) AnswerQuotation(
 	ctx context.Context, r AnswerQuotationRequestObject,
 ) (AnswerQuotationResponseObject, error) {
-	on, err := parseDay(r.Body.On)
+	on, err := convert.ParseDay(r.Body.On)
 	if err != nil {
 		return nil, err
 	}
@@ -160,15 +161,16 @@ func (h *handlers) quotation(ctx context.Context, q job.Quotation) (openapi.Quot
 	}
 	stops, err := h.app.Stops(ctx, actor, q.Instrument)
 	out := renderQuotation(q, today)
-	out.Stops = convertAll(stops, renderStop)
+	out.Stops = convert.All(stops, convert.Stop)
 	return out, err
 }
 
 func renderQuotation(q job.Quotation, today domain.Date) openapi.Quotation {
 	out := openapi.Quotation{
 		ID: q.ID, Instrument: q.Instrument, Party: q.Party, QuotedOn: q.QuotedOn.String(),
-		ValidUntil: q.ValidUntil.String(), Deposit: renderMoney(q.Deposit), Note: q.Note,
-		Options: convertAll(q.Options, renderQuotedOption), State: openapi.QuotationState(q.State(today)),
+		ValidUntil: q.ValidUntil.String(), Deposit: convert.Money(q.Deposit), Note: q.Note,
+		Options:  convert.All(q.Options, renderQuotedOption),
+		State:    openapi.QuotationState(q.State(today)),
 		QuotedBy: q.QuotedBy, CreatedAt: q.RecordedAt,
 	}
 	if q.Job != nil {
@@ -184,8 +186,8 @@ func renderQuotation(q job.Quotation, today domain.Date) openapi.Quotation {
 func renderQuotedOption(o job.QuotedOption) openapi.QuotedOption {
 	return openapi.QuotedOption{
 		Number: o.Number, Scope: o.Scope, Depth: openapi.Depth(o.Depth), Title: o.Title,
-		Exclusions: convertAll(o.Waivers, renderWaiver),
-		Net:        renderMoney(o.Net), TaxRate: o.TaxRate,
-		Tax: renderMoney(o.Tax), Total: renderMoney(o.Total),
+		Exclusions: convert.All(o.Waivers, convert.Waiver),
+		Net:        convert.Money(o.Net), TaxRate: o.TaxRate,
+		Tax: convert.Money(o.Tax), Total: convert.Money(o.Total),
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -11,7 +12,6 @@ import (
 	"bentside/api/problem"
 	"bentside/domain/catalogue"
 	"bentside/domain/caution"
-	"bentside/domain/instrument"
 	"bentside/domain/scope"
 	"bentside/openapi"
 
@@ -37,7 +37,7 @@ func (h *handlers) ListScopes(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfScope)
 	return ListScopes200JSONResponse{
 		Body: openapi.ScopePage{
-			Items: convertAll(rows, renderScopeHead), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderScopeHead), NextCursor: next.Cursor,
 		},
 		Headers: ListScopes200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -55,7 +55,7 @@ func (h *handlers) CreateScope(
 	}
 	s, err := h.app.DrawScope(ctx, middleware.Actor(ctx), postgres.ScopeRecord{
 		Instrument: r.ID, Survey: r.Body.Survey, Depth: catalogue.Depth(r.Body.Depth),
-		Edits: convertAll(r.Body.Edits, readEdit),
+		Edits: convert.All(r.Body.Edits, readEdit),
 	})
 	if err != nil {
 		return nil, err
@@ -84,7 +84,7 @@ func (h *handlers) copyScope(
 		return nil, err
 	}
 	body, tag, err := viewOf(middleware.Actor(ctx)).scope(s.Versioned)
-	body.LeftOut = convertAll(s.Left, renderLeftEdit)
+	body.LeftOut = convert.All(s.Left, renderLeftEdit)
 	return CreateScope201JSONResponse{
 		Body: body,
 		Headers: CreateScope201ResponseHeaders{
@@ -95,13 +95,13 @@ func (h *handlers) copyScope(
 
 // renderSuggestions renders suggestions, each with the work that taking it adds.
 func renderSuggestions(c *catalogue.Catalogue, list []scope.Reason) []openapi.Suggestion {
-	return convertAll(list, func(r scope.Reason) openapi.Suggestion {
+	return convert.All(list, func(r scope.Reason) openapi.Suggestion {
 		out := openapi.Suggestion{
-			Rule: r.Rule, Points: convertTexts[catalogue.PointCode, openapi.PointCode](r.Points),
+			Rule: r.Rule, Points: convert.Texts[catalogue.PointCode, openapi.PointCode](r.Points),
 			Says: r.Text,
 		}
 		if rule := scope.SuggestingRule(c, r.Rule); rule != nil {
-			out.Takes = convertAll(rule.Calls, renderCall)
+			out.Takes = convert.All(rule.Calls, convert.SuggestedWork)
 		}
 		return out
 	})
@@ -127,7 +127,7 @@ func (h *handlers) PutScopeEdits(
 	if err != nil {
 		return nil, err
 	}
-	s, err := h.app.EditScope(ctx, middleware.Actor(ctx), r.ID, convertAll(r.Body.Edits, readEdit),
+	s, err := h.app.EditScope(ctx, middleware.Actor(ctx), r.ID, convert.All(r.Body.Edits, readEdit),
 		version)
 	if err != nil {
 		return nil, err
@@ -146,7 +146,7 @@ func renderScopeHead(v app.Versioned[postgres.ScopeRecord]) openapi.ScopeHead {
 	d := v.Value
 	return openapi.ScopeHead{
 		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth),
-		Revision: revisionNumber(d.Revision), Version: v.Version, CreatedAt: v.CreatedAt,
+		Revision: convert.RevisionNumber(d.Revision), Version: v.Version, CreatedAt: v.CreatedAt,
 	}
 }
 
@@ -156,60 +156,40 @@ func (v view) scope(drawn app.Versioned[app.DrawnScope]) (openapi.Scope, string,
 	d, s := drawn.Value.ScopeRecord, drawn.Value.Scope
 	out := openapi.Scope{
 		ID: d.ID, Instrument: d.Instrument, Survey: d.Survey, Depth: openapi.Depth(d.Depth),
-		Revision: revisionNumber(d.Revision), Edits: convertAll(d.Edits, renderEdit),
-		Lines:   convertAll(s.Lines, renderScopeLine),
+		Revision: convert.RevisionNumber(d.Revision), Edits: convert.All(d.Edits, renderEdit),
+		Lines:   convert.All(s.Lines, convert.ScopeLine),
 		Settled: map[string]string{},
 		Stops: append(
-			convertAll(drawn.Value.Stops, renderStop), convertAll(s.Stops, renderUndoable)...,
+			convert.All(drawn.Value.Stops, convert.Stop), convert.All(s.Stops, convert.Undoable)...,
 		),
 		Suggestions: renderSuggestions(drawn.Value.Catalogue, s.Suggestions),
-		Unknown:     notNull(convertTexts[catalogue.PointCode, openapi.PointCode](s.Unknown)),
-		Idle:        convertAll(s.Idle, renderEdit),
-		LeftOut:     convertAll(drawn.Value.Unfit, renderLeftEdit),
+		Unknown:     convert.NotNull(convert.Texts[catalogue.PointCode, openapi.PointCode](s.Unknown)),
+		Idle:        convert.All(s.Idle, renderEdit),
+		LeftOut:     convert.All(drawn.Value.Unfit, renderLeftEdit),
 		Version:     drawn.Version, CreatedAt: drawn.CreatedAt,
 	}
 	for group, option := range s.Settled {
 		out.Settled[group] = option
 	}
-	out.Doubts = v.doubts(drawn.Value)
+	out.Doubts = convert.Doubts(drawn.Value, v == withMoney)
 	edits, err := drawn.Value.Consequences()
 	if err != nil {
 		return out, "", err
 	}
-	out.Omitted = convertAll(edits.Omitted, renderOmission)
-	out.Dropped = convertAll(edits.Dropped, renderDropped)
-	out.Undone = convertAll(edits.Undone, renderUndoneFinding)
+	out.Omitted = convert.All(edits.Omitted, convert.Omission)
+	out.Dropped = convert.All(edits.Dropped, convert.Dropped)
+	out.Undone = convert.All(edits.Undone, convert.UndoneFinding)
 	notes := caution.CautionsByLine(drawn.Value.Catalogue, drawn.Value.Instrument,
 		drawn.Value.Judgements, s, drawn.Value.Stops)
 	for i := range out.Lines {
-		out.Lines[i].CautionNotes = convertAll(notes[i], renderCaution)
+		out.Lines[i].CautionNotes = convert.All(notes[i], renderCaution)
 	}
-	out.Cautions = convertAll(
+	out.Cautions = convert.All(
 		caution.CautionsOfFindings(drawn.Value.Catalogue, drawn.Value.Instrument,
 			drawn.Value.Judgements, s, drawn.Value.Stops), renderCaution)
 	out.Deference = catalogue.Deference
 	tag, err := etag.Derived(drawn.Version, out)
 	return out, tag, err
-}
-
-func renderScopeLine(l scope.Line) openapi.ScopeLine {
-	return openapi.ScopeLine{
-		Operation: string(l.Operation), Name: l.Name, Skill: l.Skill, Driver: l.Driver,
-		Quantity: l.Quantity, Basis: openapi.ScopeLineBasis(l.Basis),
-		Formula: instrument.WithCaveat(l.Driver, l.Basis, l.Formula),
-		Hours:   renderThreePoint(l.Hours), Making: openapi.Making(l.Making), Chance: l.Chance,
-		CountedIn:  openapi.ScopeLineCountedIn(l.CountedIn),
-		RevealedBy: string(l.RevealedBy), Branches: convertAll(l.Branches, renderDoubtBranch),
-		Expected: l.Expected, Sessions: l.Sessions, Reasons: convertAll(l.Reasons, renderReason),
-		Cautions: l.Cautions, Standing: string(l.Standing), Edited: l.Edited,
-	}
-}
-
-func renderReason(r scope.Reason) openapi.Reason {
-	return openapi.Reason{
-		Rule: r.Rule, Points: convertTexts[catalogue.PointCode, openapi.PointCode](r.Points),
-		From: string(r.From), Says: r.Text,
-	}
 }
 
 func readEdit(e openapi.Edit) scope.Edit {

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain/scope"
@@ -19,8 +20,8 @@ func (h *handlers) PreviewScopeMove(
 		return nil, err
 	}
 	body := openapi.ScopeMovePreview{
-		From: revisionNumber(p.Here.Revision), To: revisionNumber(p.There.Revision),
-		Comparison: renderComparison(p.Lines), LeftOut: convertAll(p.Left, renderLeftEdit),
+		From: convert.RevisionNumber(p.Here.Revision), To: convert.RevisionNumber(p.There.Revision),
+		Comparison: renderComparison(p.Lines), LeftOut: convert.All(p.Left, renderLeftEdit),
 	}
 	v := viewOf(a)
 	body.Comparison.Here, body.Comparison.There = v.comparedScope(p.Here), v.comparedScope(p.There)

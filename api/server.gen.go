@@ -50,6 +50,18 @@ type ServerInterface interface {
 	// GetBidSheet Show a bid on one page
 	// (GET /v1/bids/{id}/sheet)
 	GetBidSheet(ctx echo.Context, id ID) error
+	// ListBookClosings List when the books were closed and reopened
+	// (GET /v1/book-closings)
+	ListBookClosings(ctx echo.Context, params ListBookClosingsParams) error
+	// CloseBooks Close the books through a day
+	// (POST /v1/book-closings)
+	CloseBooks(ctx echo.Context) error
+	// ReopenBooks Open the books again from a day on
+	// (POST /v1/book-reopenings)
+	ReopenBooks(ctx echo.Context) error
+	// GetBooks Show how far the books are closed
+	// (GET /v1/books)
+	GetBooks(ctx echo.Context) error
 	// GetCatalogue Show the current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx echo.Context) error
@@ -77,6 +89,18 @@ type ServerInterface interface {
 	// ExportCatalogue Download a revision of the catalogue as data files
 	// (GET /v1/catalogue/revisions/{number}/export)
 	ExportCatalogue(ctx echo.Context, number int32) error
+	// EndConsignment End a consignment without a sale
+	// (POST /v1/consignments/{id}/end)
+	EndConsignment(ctx echo.Context, id ID) error
+	// GetCostDocument Show a purchase, outside work or another cost
+	// (GET /v1/cost-documents/{id})
+	GetCostDocument(ctx echo.Context, id ID) error
+	// ReverseCost Take back what was entered wrongly
+	// (POST /v1/cost-documents/{id}/reversal)
+	ReverseCost(ctx echo.Context, id ID) error
+	// ReleaseDeposit Refund a deposit, or have it forfeited
+	// (POST /v1/deposits/{id}/releases)
+	ReleaseDeposit(ctx echo.Context, id ID) error
 	// ListEvents List what happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx echo.Context, params ListEventsParams) error
@@ -107,15 +131,54 @@ type ServerInterface interface {
 	// RecordClearance Clear a stop of an instrument
 	// (POST /v1/instruments/{id}/clearances)
 	RecordClearance(ctx echo.Context, id ID) error
+	// ListConsignments List the consignments of an instrument
+	// (GET /v1/instruments/{id}/consignments)
+	ListConsignments(ctx echo.Context, id ID, params ListConsignmentsParams) error
+	// ConsignInstrument Take an instrument on consignment
+	// (POST /v1/instruments/{id}/consignments)
+	ConsignInstrument(ctx echo.Context, id ID) error
+	// GetInstrumentCost Show what an instrument has cost
+	// (GET /v1/instruments/{id}/cost)
+	GetInstrumentCost(ctx echo.Context, id ID) error
+	// ListCostDocuments List an instrument's purchase, outside work and other costs
+	// (GET /v1/instruments/{id}/cost-documents)
+	ListCostDocuments(ctx echo.Context, id ID, params ListCostDocumentsParams) error
+	// ListCostLines List what an instrument has cost line by line
+	// (GET /v1/instruments/{id}/cost/lines)
+	ListCostLines(ctx echo.Context, id ID, params ListCostLinesParams) error
+	// ListDeposits List the deposits for an instrument
+	// (GET /v1/instruments/{id}/deposits)
+	ListDeposits(ctx echo.Context, id ID, params ListDepositsParams) error
+	// TakeDeposit Take a deposit for an instrument
+	// (POST /v1/instruments/{id}/deposits)
+	TakeDeposit(ctx echo.Context, id ID) error
+	// WriteOffInstrument Write an instrument off
+	// (POST /v1/instruments/{id}/loss)
+	WriteOffInstrument(ctx echo.Context, id ID) error
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error
+	// RecordOtherCost Record another direct cost of an instrument
+	// (POST /v1/instruments/{id}/other-costs)
+	RecordOtherCost(ctx echo.Context, id ID) error
+	// GetInstrumentOutcome Show what has become of an instrument
+	// (GET /v1/instruments/{id}/outcome)
+	GetInstrumentOutcome(ctx echo.Context, id ID) error
+	// BuyInstrument Record what an instrument was bought for
+	// (POST /v1/instruments/{id}/purchase)
+	BuyInstrument(ctx echo.Context, id ID) error
 	// ListInstrumentQuotations List the quotations for an instrument
 	// (GET /v1/instruments/{id}/quotations)
 	ListInstrumentQuotations(ctx echo.Context, id ID, params ListInstrumentQuotationsParams) error
 	// CreateQuotation Quote for work on a client's instrument
 	// (POST /v1/instruments/{id}/quotations)
 	CreateQuotation(ctx echo.Context, id ID) error
+	// ListSales List the sales of an instrument
+	// (GET /v1/instruments/{id}/sales)
+	ListSales(ctx echo.Context, id ID, params ListSalesParams) error
+	// SellInstrument Sell an instrument
+	// (POST /v1/instruments/{id}/sales)
+	SellInstrument(ctx echo.Context, id ID) error
 	// GetStringScale Show the measured strings of an instrument
 	// (GET /v1/instruments/{id}/scale)
 	GetStringScale(ctx echo.Context, id ID) error
@@ -128,6 +191,12 @@ type ServerInterface interface {
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
 	CreateScope(ctx echo.Context, id ID) error
+	// ListShowroomPrices List what was asked for an instrument
+	// (GET /v1/instruments/{id}/showroom-prices)
+	ListShowroomPrices(ctx echo.Context, id ID, params ListShowroomPricesParams) error
+	// AskForInstrument Offer an instrument for sale at a price, or no longer
+	// (POST /v1/instruments/{id}/showroom-prices)
+	AskForInstrument(ctx echo.Context, id ID) error
 	// ListStops List what stops an instrument
 	// (GET /v1/instruments/{id}/stops)
 	ListStops(ctx echo.Context, id ID) error
@@ -143,6 +212,12 @@ type ServerInterface interface {
 	// GetTakeoff Take off the quantities of an instrument
 	// (GET /v1/instruments/{id}/take-off)
 	GetTakeoff(ctx echo.Context, id ID) error
+	// ListValuations List what an instrument was found to be worth
+	// (GET /v1/instruments/{id}/valuations)
+	ListValuations(ctx echo.Context, id ID, params ListValuationsParams) error
+	// ValueInstrument Value an instrument in stock
+	// (POST /v1/instruments/{id}/valuations)
+	ValueInstrument(ctx echo.Context, id ID) error
 	// ListJobs List the jobs
 	// (GET /v1/jobs)
 	ListJobs(ctx echo.Context, params ListJobsParams) error
@@ -161,12 +236,21 @@ type ServerInterface interface {
 	// CloseJob Close a job
 	// (POST /v1/jobs/{id}/closing)
 	CloseJob(ctx echo.Context, id ID) error
+	// GetJobCost Show what a job has cost and will cost
+	// (GET /v1/jobs/{id}/cost)
+	GetJobCost(ctx echo.Context, id ID) error
 	// GetCostToGo Compare the ways to go on with a job
 	// (GET /v1/jobs/{id}/cost-to-go)
 	GetCostToGo(ctx echo.Context, id ID, params GetCostToGoParams) error
+	// ListJobCostLines List what a job has cost line by line
+	// (GET /v1/jobs/{id}/cost/lines)
+	ListJobCostLines(ctx echo.Context, id ID, params ListJobCostLinesParams) error
 	// GetJobDates Date what is left of a job in its place of the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx echo.Context, id ID) error
+	// RecordOutsideWork Record outside work on a task
+	// (POST /v1/jobs/{id}/outside-bills)
+	RecordOutsideWork(ctx echo.Context, id ID) error
 	// PutJobPlace Move a job in the queue
 	// (PUT /v1/jobs/{id}/place)
 	PutJobPlace(ctx echo.Context, id ID, params PutJobPlaceParams) error
@@ -221,6 +305,54 @@ type ServerInterface interface {
 	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
+	// ListOpenings List the openings
+	// (GET /v1/openings)
+	ListOpenings(ctx echo.Context, params ListOpeningsParams) error
+	// OpenBooks Begin the books with what the old ones say
+	// (POST /v1/openings)
+	OpenBooks(ctx echo.Context, params OpenBooksParams) error
+	// GetOpeningForms Download the empty files of an opening
+	// (GET /v1/openings/form)
+	GetOpeningForms(ctx echo.Context) error
+	// GetOpening Show an opening
+	// (GET /v1/openings/{id})
+	GetOpening(ctx echo.Context, id ID) error
+	// ReverseOpening Take a whole opening back
+	// (POST /v1/openings/{id}/reversal)
+	ReverseOpening(ctx echo.Context, id ID) error
+	// ListOpeningRows List what the rows of an opening became
+	// (GET /v1/openings/{id}/rows)
+	ListOpeningRows(ctx echo.Context, id ID, params ListOpeningRowsParams) error
+	// ListOrders List the orders placed with suppliers
+	// (GET /v1/orders)
+	ListOrders(ctx echo.Context, params ListOrdersParams) error
+	// PlaceOrder Place an order with a supplier
+	// (POST /v1/orders)
+	PlaceOrder(ctx echo.Context) error
+	// GetOrder Show an order
+	// (GET /v1/orders/{id})
+	GetOrder(ctx echo.Context, id ID) error
+	// PutOrder Change an order
+	// (PUT /v1/orders/{id})
+	PutOrder(ctx echo.Context, id ID, params PutOrderParams) error
+	// CancelOrder Cancel what is outstanding of an order
+	// (POST /v1/orders/{id}/cancellation)
+	CancelOrder(ctx echo.Context, id ID) error
+	// ListDeliveries List the deliveries of an order
+	// (GET /v1/orders/{id}/deliveries)
+	ListDeliveries(ctx echo.Context, id ID, params ListDeliveriesParams) error
+	// RecordDelivery Record a delivery against an order
+	// (POST /v1/orders/{id}/deliveries)
+	RecordDelivery(ctx echo.Context, id ID) error
+	// ListOrderDays List the days on which an order was expected
+	// (GET /v1/orders/{id}/expected-days)
+	ListOrderDays(ctx echo.Context, id ID, params ListOrderDaysParams) error
+	// ExpectOrder Expect an order on another day
+	// (POST /v1/orders/{id}/expected-days)
+	ExpectOrder(ctx echo.Context, id ID) error
+	// SendBackDelivered Send something back to the supplier
+	// (POST /v1/orders/{id}/returns)
+	SendBackDelivered(ctx echo.Context, id ID) error
 	// ListPartClasses List the classes of parts by name
 	// (GET /v1/part-classes)
 	ListPartClasses(ctx echo.Context, params ListPartClassesParams) error
@@ -248,6 +380,9 @@ type ServerInterface interface {
 	// PutPart Add or change a part
 	// (PUT /v1/parts/{id})
 	PutPart(ctx echo.Context, id ID, params PutPartParams) error
+	// GetLeadTimes Show how long suppliers take with a part
+	// (GET /v1/parts/{id}/lead-times)
+	GetLeadTimes(ctx echo.Context, id ID) error
 	// ListStockMoves List the moves of a part
 	// (GET /v1/parts/{id}/moves)
 	ListStockMoves(ctx echo.Context, id ID, params ListStockMovesParams) error
@@ -290,6 +425,33 @@ type ServerInterface interface {
 	// AnswerQuotation Record the client's answer to a quotation
 	// (POST /v1/quotations/{id}/answer)
 	AnswerQuotation(ctx echo.Context, id ID) error
+	// ListRateCorrections List the corrections of rates
+	// (GET /v1/rate-corrections)
+	ListRateCorrections(ctx echo.Context, params ListRateCorrectionsParams) error
+	// CorrectRates Cost posted hours anew by the rates as they are now
+	// (POST /v1/rate-corrections)
+	CorrectRates(ctx echo.Context) error
+	// GetRateCorrection Show a correction of rates
+	// (GET /v1/rate-corrections/{id})
+	GetRateCorrection(ctx echo.Context, id ID) error
+	// ListRates List what an hour costs
+	// (GET /v1/rates)
+	ListRates(ctx echo.Context, params ListRatesParams) error
+	// SetRates Set what an hour costs from a day on
+	// (POST /v1/rates)
+	SetRates(ctx echo.Context) error
+	// GetRatesInForce Show what an hour costs on a day
+	// (GET /v1/rates/in-force)
+	GetRatesInForce(ctx echo.Context, params GetRatesInForceParams) error
+	// GetSale Show a sale
+	// (GET /v1/sales/{id})
+	GetSale(ctx echo.Context, id ID) error
+	// HandOver Hand over an instrument that was sold
+	// (POST /v1/sales/{id}/hand-over)
+	HandOver(ctx echo.Context, id ID) error
+	// TakeBackInstrument Take back an instrument that was sold
+	// (POST /v1/sales/{id}/return)
+	TakeBackInstrument(ctx echo.Context, id ID) error
 	// GetScope Show a scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx echo.Context, id ID) error
@@ -317,6 +479,9 @@ type ServerInterface interface {
 	// GetMakeOrBuy Compare making with buying for each line that a firm can do
 	// (GET /v1/scopes/{id}/make-or-buy)
 	GetMakeOrBuy(ctx echo.Context, id ID) error
+	// GetShortages Show what is short and what to order
+	// (GET /v1/shortages)
+	GetShortages(ctx echo.Context) error
 	// ListStations List benches, booths, hoists and other stations
 	// (GET /v1/stations)
 	ListStations(ctx echo.Context, params ListStationsParams) error
@@ -329,6 +494,18 @@ type ServerInterface interface {
 	// ListStock List what is in stock
 	// (GET /v1/stock)
 	ListStock(ctx echo.Context, params ListStockParams) error
+	// ListSupplierBills List suppliers' bills
+	// (GET /v1/supplier-bills)
+	ListSupplierBills(ctx echo.Context, params ListSupplierBillsParams) error
+	// EnterSupplierBill Enter a supplier's bill or a credit note
+	// (POST /v1/supplier-bills)
+	EnterSupplierBill(ctx echo.Context) error
+	// GetSupplierBill Show a supplier's bill or a credit note
+	// (GET /v1/supplier-bills/{id})
+	GetSupplierBill(ctx echo.Context, id ID) error
+	// PaySupplierBill Record a payment of a supplier's bill
+	// (POST /v1/supplier-bills/{id}/payments)
+	PaySupplierBill(ctx echo.Context, id ID) error
 	// GetSurvey Show a survey with its findings
 	// (GET /v1/surveys/{id})
 	GetSurvey(ctx echo.Context, id ID) error
@@ -359,9 +536,15 @@ type ServerInterface interface {
 	// RevokeToken Revoke a token at once
 	// (DELETE /v1/tokens/{id})
 	RevokeToken(ctx echo.Context, id ID) error
+	// ListUnbilledDeliveries List what is delivered and not billed
+	// (GET /v1/unbilled-deliveries)
+	ListUnbilledDeliveries(ctx echo.Context, params ListUnbilledDeliveriesParams) error
 	// ListUnits List the units that readings may be entered in
 	// (GET /v1/units)
 	ListUnits(ctx echo.Context) error
+	// GetWorkInProgress Show what the open jobs had cost at the end of a day
+	// (GET /v1/work-in-progress)
+	GetWorkInProgress(ctx echo.Context, params GetWorkInProgressParams) error
 	// GetWorkshop Show the workshop's settings
 	// (GET /v1/workshop)
 	GetWorkshop(ctx echo.Context) error
@@ -579,6 +762,58 @@ func (w *ServerInterfaceWrapper) GetBidSheet(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetBidSheet(ctx, id)
+	return err
+}
+
+// ListBookClosings converts echo context to params.
+func (w *ServerInterfaceWrapper) ListBookClosings(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListBookClosingsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListBookClosings(ctx, params)
+	return err
+}
+
+// CloseBooks converts echo context to params.
+func (w *ServerInterfaceWrapper) CloseBooks(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CloseBooks(ctx)
+	return err
+}
+
+// ReopenBooks converts echo context to params.
+func (w *ServerInterfaceWrapper) ReopenBooks(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReopenBooks(ctx)
+	return err
+}
+
+// GetBooks converts echo context to params.
+func (w *ServerInterfaceWrapper) GetBooks(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetBooks(ctx)
 	return err
 }
 
@@ -800,6 +1035,70 @@ func (w *ServerInterfaceWrapper) ExportCatalogue(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ExportCatalogue(ctx, number)
+	return err
+}
+
+// EndConsignment converts echo context to params.
+func (w *ServerInterfaceWrapper) EndConsignment(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndConsignment(ctx, id)
+	return err
+}
+
+// GetCostDocument converts echo context to params.
+func (w *ServerInterfaceWrapper) GetCostDocument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetCostDocument(ctx, id)
+	return err
+}
+
+// ReverseCost converts echo context to params.
+func (w *ServerInterfaceWrapper) ReverseCost(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReverseCost(ctx, id)
+	return err
+}
+
+// ReleaseDeposit converts echo context to params.
+func (w *ServerInterfaceWrapper) ReleaseDeposit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReleaseDeposit(ctx, id)
 	return err
 }
 
@@ -1089,6 +1388,198 @@ func (w *ServerInterfaceWrapper) RecordClearance(ctx echo.Context) error {
 	return err
 }
 
+// ListConsignments converts echo context to params.
+func (w *ServerInterfaceWrapper) ListConsignments(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListConsignmentsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListConsignments(ctx, id, params)
+	return err
+}
+
+// ConsignInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) ConsignInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ConsignInstrument(ctx, id)
+	return err
+}
+
+// GetInstrumentCost converts echo context to params.
+func (w *ServerInterfaceWrapper) GetInstrumentCost(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetInstrumentCost(ctx, id)
+	return err
+}
+
+// ListCostDocuments converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCostDocuments(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListCostDocumentsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListCostDocuments(ctx, id, params)
+	return err
+}
+
+// ListCostLines converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCostLines(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListCostLinesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListCostLines(ctx, id, params)
+	return err
+}
+
+// ListDeposits converts echo context to params.
+func (w *ServerInterfaceWrapper) ListDeposits(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListDepositsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListDeposits(ctx, id, params)
+	return err
+}
+
+// TakeDeposit converts echo context to params.
+func (w *ServerInterfaceWrapper) TakeDeposit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TakeDeposit(ctx, id)
+	return err
+}
+
+// WriteOffInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) WriteOffInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.WriteOffInstrument(ctx, id)
+	return err
+}
+
 // PutMeasurements converts echo context to params.
 func (w *ServerInterfaceWrapper) PutMeasurements(ctx echo.Context) error {
 	var err error
@@ -1124,6 +1615,54 @@ func (w *ServerInterfaceWrapper) PutMeasurements(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutMeasurements(ctx, id, params)
+	return err
+}
+
+// RecordOtherCost converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordOtherCost(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordOtherCost(ctx, id)
+	return err
+}
+
+// GetInstrumentOutcome converts echo context to params.
+func (w *ServerInterfaceWrapper) GetInstrumentOutcome(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetInstrumentOutcome(ctx, id)
+	return err
+}
+
+// BuyInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) BuyInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.BuyInstrument(ctx, id)
 	return err
 }
 
@@ -1172,6 +1711,54 @@ func (w *ServerInterfaceWrapper) CreateQuotation(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CreateQuotation(ctx, id)
+	return err
+}
+
+// ListSales converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSales(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListSalesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSales(ctx, id, params)
+	return err
+}
+
+// SellInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) SellInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SellInstrument(ctx, id)
 	return err
 }
 
@@ -1274,6 +1861,54 @@ func (w *ServerInterfaceWrapper) CreateScope(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.CreateScope(ctx, id)
+	return err
+}
+
+// ListShowroomPrices converts echo context to params.
+func (w *ServerInterfaceWrapper) ListShowroomPrices(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListShowroomPricesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListShowroomPrices(ctx, id, params)
+	return err
+}
+
+// AskForInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) AskForInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.AskForInstrument(ctx, id)
 	return err
 }
 
@@ -1403,6 +2038,54 @@ func (w *ServerInterfaceWrapper) GetTakeoff(ctx echo.Context) error {
 	return err
 }
 
+// ListValuations converts echo context to params.
+func (w *ServerInterfaceWrapper) ListValuations(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListValuationsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListValuations(ctx, id, params)
+	return err
+}
+
+// ValueInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) ValueInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ValueInstrument(ctx, id)
+	return err
+}
+
 // ListJobs converts echo context to params.
 func (w *ServerInterfaceWrapper) ListJobs(ctx echo.Context) error {
 	var err error
@@ -1508,6 +2191,22 @@ func (w *ServerInterfaceWrapper) CloseJob(ctx echo.Context) error {
 	return err
 }
 
+// GetJobCost converts echo context to params.
+func (w *ServerInterfaceWrapper) GetJobCost(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetJobCost(ctx, id)
+	return err
+}
+
 // GetCostToGo converts echo context to params.
 func (w *ServerInterfaceWrapper) GetCostToGo(ctx echo.Context) error {
 	var err error
@@ -1568,6 +2267,38 @@ func (w *ServerInterfaceWrapper) GetCostToGo(ctx echo.Context) error {
 	return err
 }
 
+// ListJobCostLines converts echo context to params.
+func (w *ServerInterfaceWrapper) ListJobCostLines(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobCostLinesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListJobCostLines(ctx, id, params)
+	return err
+}
+
 // GetJobDates converts echo context to params.
 func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
 	var err error
@@ -1581,6 +2312,22 @@ func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetJobDates(ctx, id)
+	return err
+}
+
+// RecordOutsideWork converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordOutsideWork(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordOutsideWork(ctx, id)
 	return err
 }
 
@@ -2018,6 +2765,352 @@ func (w *ServerInterfaceWrapper) GetMe(ctx echo.Context) error {
 	return err
 }
 
+// ListOpenings converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOpenings(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOpeningsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOpenings(ctx, params)
+	return err
+}
+
+// OpenBooks converts echo context to params.
+func (w *ServerInterfaceWrapper) OpenBooks(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params OpenBooksParams
+	// ------------- Required query parameter "opened_on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "opened_on", ctx.QueryParams(), &params.OpenedOn, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter opened_on: %s", err))
+	}
+
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.OpenBooks(ctx, params)
+	return err
+}
+
+// GetOpeningForms converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOpeningForms(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOpeningForms(ctx)
+	return err
+}
+
+// GetOpening converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOpening(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOpening(ctx, id)
+	return err
+}
+
+// ReverseOpening converts echo context to params.
+func (w *ServerInterfaceWrapper) ReverseOpening(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReverseOpening(ctx, id)
+	return err
+}
+
+// ListOpeningRows converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOpeningRows(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOpeningRowsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOpeningRows(ctx, id, params)
+	return err
+}
+
+// ListOrders converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOrders(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOrdersParams
+	// ------------- Optional query parameter "closed" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "closed", ctx.QueryParams(), &params.Closed, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter closed: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOrders(ctx, params)
+	return err
+}
+
+// PlaceOrder converts echo context to params.
+func (w *ServerInterfaceWrapper) PlaceOrder(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PlaceOrder(ctx)
+	return err
+}
+
+// GetOrder converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOrder(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOrder(ctx, id)
+	return err
+}
+
+// PutOrder converts echo context to params.
+func (w *ServerInterfaceWrapper) PutOrder(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutOrderParams
+
+	headers := ctx.Request().Header
+	// ------------- Required header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: true, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	} else {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Header parameter If-Match is required, but not found"))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutOrder(ctx, id, params)
+	return err
+}
+
+// CancelOrder converts echo context to params.
+func (w *ServerInterfaceWrapper) CancelOrder(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CancelOrder(ctx, id)
+	return err
+}
+
+// ListDeliveries converts echo context to params.
+func (w *ServerInterfaceWrapper) ListDeliveries(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListDeliveriesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListDeliveries(ctx, id, params)
+	return err
+}
+
+// RecordDelivery converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordDelivery(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordDelivery(ctx, id)
+	return err
+}
+
+// ListOrderDays converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOrderDays(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOrderDaysParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOrderDays(ctx, id, params)
+	return err
+}
+
+// ExpectOrder converts echo context to params.
+func (w *ServerInterfaceWrapper) ExpectOrder(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExpectOrder(ctx, id)
+	return err
+}
+
+// SendBackDelivered converts echo context to params.
+func (w *ServerInterfaceWrapper) SendBackDelivered(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SendBackDelivered(ctx, id)
+	return err
+}
+
 // ListPartClasses converts echo context to params.
 func (w *ServerInterfaceWrapper) ListPartClasses(ctx echo.Context) error {
 	var err error
@@ -2260,6 +3353,22 @@ func (w *ServerInterfaceWrapper) PutPart(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.PutPart(ctx, id, params)
+	return err
+}
+
+// GetLeadTimes converts echo context to params.
+func (w *ServerInterfaceWrapper) GetLeadTimes(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetLeadTimes(ctx, id)
 	return err
 }
 
@@ -2565,6 +3674,156 @@ func (w *ServerInterfaceWrapper) AnswerQuotation(ctx echo.Context) error {
 	return err
 }
 
+// ListRateCorrections converts echo context to params.
+func (w *ServerInterfaceWrapper) ListRateCorrections(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListRateCorrectionsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListRateCorrections(ctx, params)
+	return err
+}
+
+// CorrectRates converts echo context to params.
+func (w *ServerInterfaceWrapper) CorrectRates(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CorrectRates(ctx)
+	return err
+}
+
+// GetRateCorrection converts echo context to params.
+func (w *ServerInterfaceWrapper) GetRateCorrection(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetRateCorrection(ctx, id)
+	return err
+}
+
+// ListRates converts echo context to params.
+func (w *ServerInterfaceWrapper) ListRates(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListRatesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListRates(ctx, params)
+	return err
+}
+
+// SetRates converts echo context to params.
+func (w *ServerInterfaceWrapper) SetRates(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SetRates(ctx)
+	return err
+}
+
+// GetRatesInForce converts echo context to params.
+func (w *ServerInterfaceWrapper) GetRatesInForce(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetRatesInForceParams
+	// ------------- Optional query parameter "on" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "on", ctx.QueryParams(), &params.On, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter on: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetRatesInForce(ctx, params)
+	return err
+}
+
+// GetSale converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSale(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSale(ctx, id)
+	return err
+}
+
+// HandOver converts echo context to params.
+func (w *ServerInterfaceWrapper) HandOver(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.HandOver(ctx, id)
+	return err
+}
+
+// TakeBackInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) TakeBackInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TakeBackInstrument(ctx, id)
+	return err
+}
+
 // GetScope converts echo context to params.
 func (w *ServerInterfaceWrapper) GetScope(ctx echo.Context) error {
 	var err error
@@ -2771,6 +4030,15 @@ func (w *ServerInterfaceWrapper) GetMakeOrBuy(ctx echo.Context) error {
 	return err
 }
 
+// GetShortages converts echo context to params.
+func (w *ServerInterfaceWrapper) GetShortages(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetShortages(ctx)
+	return err
+}
+
 // ListStations converts echo context to params.
 func (w *ServerInterfaceWrapper) ListStations(ctx echo.Context) error {
 	var err error
@@ -2870,6 +4138,79 @@ func (w *ServerInterfaceWrapper) ListStock(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListStock(ctx, params)
+	return err
+}
+
+// ListSupplierBills converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSupplierBills(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListSupplierBillsParams
+	// ------------- Optional query parameter "settled" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "settled", ctx.QueryParams(), &params.Settled, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter settled: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSupplierBills(ctx, params)
+	return err
+}
+
+// EnterSupplierBill converts echo context to params.
+func (w *ServerInterfaceWrapper) EnterSupplierBill(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EnterSupplierBill(ctx)
+	return err
+}
+
+// GetSupplierBill converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSupplierBill(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSupplierBill(ctx, id)
+	return err
+}
+
+// PaySupplierBill converts echo context to params.
+func (w *ServerInterfaceWrapper) PaySupplierBill(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PaySupplierBill(ctx, id)
 	return err
 }
 
@@ -3066,12 +4407,55 @@ func (w *ServerInterfaceWrapper) RevokeToken(ctx echo.Context) error {
 	return err
 }
 
+// ListUnbilledDeliveries converts echo context to params.
+func (w *ServerInterfaceWrapper) ListUnbilledDeliveries(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListUnbilledDeliveriesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListUnbilledDeliveries(ctx, params)
+	return err
+}
+
 // ListUnits converts echo context to params.
 func (w *ServerInterfaceWrapper) ListUnits(ctx echo.Context) error {
 	var err error
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ListUnits(ctx)
+	return err
+}
+
+// GetWorkInProgress converts echo context to params.
+func (w *ServerInterfaceWrapper) GetWorkInProgress(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetWorkInProgressParams
+	// ------------- Optional query parameter "as_of" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetWorkInProgress(ctx, params)
 	return err
 }
 
@@ -3190,6 +4574,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/bids/:id/offers", wrapper.RecordBidOffer, options.OperationMiddlewares["recordBidOffer"]...)
 	router.POST(options.BaseURL+"/v1/bids/:id/recomputation", wrapper.RecomputeBid, options.OperationMiddlewares["recomputeBid"]...)
 	router.GET(options.BaseURL+"/v1/bids/:id/sheet", wrapper.GetBidSheet, options.OperationMiddlewares["getBidSheet"]...)
+	router.GET(options.BaseURL+"/v1/book-closings", wrapper.ListBookClosings, options.OperationMiddlewares["listBookClosings"]...)
+	router.POST(options.BaseURL+"/v1/book-closings", wrapper.CloseBooks, options.OperationMiddlewares["closeBooks"]...)
+	router.POST(options.BaseURL+"/v1/book-reopenings", wrapper.ReopenBooks, options.OperationMiddlewares["reopenBooks"]...)
+	router.GET(options.BaseURL+"/v1/books", wrapper.GetBooks, options.OperationMiddlewares["getBooks"]...)
 	router.GET(options.BaseURL+"/v1/catalogue", wrapper.GetCatalogue, options.OperationMiddlewares["getCatalogue"]...)
 	router.PATCH(options.BaseURL+"/v1/catalogue", wrapper.EditCatalogue, options.OperationMiddlewares["editCatalogue"]...)
 	router.PUT(options.BaseURL+"/v1/catalogue", wrapper.PutCatalogue, options.OperationMiddlewares["putCatalogue"]...)
@@ -3199,6 +4587,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListCatalogueRevisions, options.OperationMiddlewares["listCatalogueRevisions"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetCatalogueRevision, options.OperationMiddlewares["getCatalogueRevision"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number/export", wrapper.ExportCatalogue, options.OperationMiddlewares["exportCatalogue"]...)
+	router.POST(options.BaseURL+"/v1/consignments/:id/end", wrapper.EndConsignment, options.OperationMiddlewares["endConsignment"]...)
+	router.GET(options.BaseURL+"/v1/cost-documents/:id", wrapper.GetCostDocument, options.OperationMiddlewares["getCostDocument"]...)
+	router.POST(options.BaseURL+"/v1/cost-documents/:id/reversal", wrapper.ReverseCost, options.OperationMiddlewares["reverseCost"]...)
+	router.POST(options.BaseURL+"/v1/deposits/:id/releases", wrapper.ReleaseDeposit, options.OperationMiddlewares["releaseDeposit"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
 	router.GET(options.BaseURL+"/v1/instruments", wrapper.ListInstruments, options.OperationMiddlewares["listInstruments"]...)
 	router.POST(options.BaseURL+"/v1/instruments", wrapper.CreateInstrument, options.OperationMiddlewares["createInstrument"]...)
@@ -3209,26 +4601,46 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/instruments/:id/cautions", wrapper.GetSaleCautions, options.OperationMiddlewares["getSaleCautions"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/clearances", wrapper.ListClearances, options.OperationMiddlewares["listClearances"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/clearances", wrapper.RecordClearance, options.OperationMiddlewares["recordClearance"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/consignments", wrapper.ListConsignments, options.OperationMiddlewares["listConsignments"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/consignments", wrapper.ConsignInstrument, options.OperationMiddlewares["consignInstrument"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/cost", wrapper.GetInstrumentCost, options.OperationMiddlewares["getInstrumentCost"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/cost-documents", wrapper.ListCostDocuments, options.OperationMiddlewares["listCostDocuments"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/cost/lines", wrapper.ListCostLines, options.OperationMiddlewares["listCostLines"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/deposits", wrapper.ListDeposits, options.OperationMiddlewares["listDeposits"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/deposits", wrapper.TakeDeposit, options.OperationMiddlewares["takeDeposit"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/loss", wrapper.WriteOffInstrument, options.OperationMiddlewares["writeOffInstrument"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/other-costs", wrapper.RecordOtherCost, options.OperationMiddlewares["recordOtherCost"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/outcome", wrapper.GetInstrumentOutcome, options.OperationMiddlewares["getInstrumentOutcome"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/purchase", wrapper.BuyInstrument, options.OperationMiddlewares["buyInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.ListInstrumentQuotations, options.OperationMiddlewares["listInstrumentQuotations"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.CreateQuotation, options.OperationMiddlewares["createQuotation"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/sales", wrapper.ListSales, options.OperationMiddlewares["listSales"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/sales", wrapper.SellInstrument, options.OperationMiddlewares["sellInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scale", wrapper.GetStringScale, options.OperationMiddlewares["getStringScale"]...)
 	router.PUT(options.BaseURL+"/v1/instruments/:id/scale", wrapper.PutStringScale, options.OperationMiddlewares["putStringScale"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.ListScopes, options.OperationMiddlewares["listScopes"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/scopes", wrapper.CreateScope, options.OperationMiddlewares["createScope"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/showroom-prices", wrapper.ListShowroomPrices, options.OperationMiddlewares["listShowroomPrices"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/showroom-prices", wrapper.AskForInstrument, options.OperationMiddlewares["askForInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/stops", wrapper.ListStops, options.OperationMiddlewares["listStops"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/stringing", wrapper.GetStringing, options.OperationMiddlewares["getStringing"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.ListSurveys, options.OperationMiddlewares["listSurveys"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/surveys", wrapper.CreateSurvey, options.OperationMiddlewares["createSurvey"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/take-off", wrapper.GetTakeoff, options.OperationMiddlewares["getTakeoff"]...)
+	router.GET(options.BaseURL+"/v1/instruments/:id/valuations", wrapper.ListValuations, options.OperationMiddlewares["listValuations"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/valuations", wrapper.ValueInstrument, options.OperationMiddlewares["valueInstrument"]...)
 	router.GET(options.BaseURL+"/v1/jobs", wrapper.ListJobs, options.OperationMiddlewares["listJobs"]...)
 	router.POST(options.BaseURL+"/v1/jobs", wrapper.CreateJob, options.OperationMiddlewares["createJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id", wrapper.GetJob, options.OperationMiddlewares["getJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetJobBaseline, options.OperationMiddlewares["getJobBaseline"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cautions", wrapper.GetJobCautions, options.OperationMiddlewares["getJobCautions"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/closing", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/cost", wrapper.GetJobCost, options.OperationMiddlewares["getJobCost"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cost-to-go", wrapper.GetCostToGo, options.OperationMiddlewares["getCostToGo"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/cost/lines", wrapper.ListJobCostLines, options.OperationMiddlewares["listJobCostLines"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/outside-bills", wrapper.RecordOutsideWork, options.OperationMiddlewares["recordOutsideWork"]...)
 	router.PUT(options.BaseURL+"/v1/jobs/:id/place", wrapper.PutJobPlace, options.OperationMiddlewares["putJobPlace"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/promises", wrapper.ListPromises, options.OperationMiddlewares["listPromises"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/promises", wrapper.RecordPromise, options.OperationMiddlewares["recordPromise"]...)
@@ -3247,6 +4659,22 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/joins", wrapper.JoinInstruments, options.OperationMiddlewares["joinInstruments"]...)
 	router.GET(options.BaseURL+"/v1/joins/form", wrapper.GetJoinForm, options.OperationMiddlewares["getJoinForm"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
+	router.GET(options.BaseURL+"/v1/openings", wrapper.ListOpenings, options.OperationMiddlewares["listOpenings"]...)
+	router.POST(options.BaseURL+"/v1/openings", wrapper.OpenBooks, options.OperationMiddlewares["openBooks"]...)
+	router.GET(options.BaseURL+"/v1/openings/:id", wrapper.GetOpening, options.OperationMiddlewares["getOpening"]...)
+	router.POST(options.BaseURL+"/v1/openings/:id/reversal", wrapper.ReverseOpening, options.OperationMiddlewares["reverseOpening"]...)
+	router.GET(options.BaseURL+"/v1/openings/:id/rows", wrapper.ListOpeningRows, options.OperationMiddlewares["listOpeningRows"]...)
+	router.GET(options.BaseURL+"/v1/openings/form", wrapper.GetOpeningForms, options.OperationMiddlewares["getOpeningForms"]...)
+	router.GET(options.BaseURL+"/v1/orders", wrapper.ListOrders, options.OperationMiddlewares["listOrders"]...)
+	router.POST(options.BaseURL+"/v1/orders", wrapper.PlaceOrder, options.OperationMiddlewares["placeOrder"]...)
+	router.GET(options.BaseURL+"/v1/orders/:id", wrapper.GetOrder, options.OperationMiddlewares["getOrder"]...)
+	router.PUT(options.BaseURL+"/v1/orders/:id", wrapper.PutOrder, options.OperationMiddlewares["putOrder"]...)
+	router.POST(options.BaseURL+"/v1/orders/:id/cancellation", wrapper.CancelOrder, options.OperationMiddlewares["cancelOrder"]...)
+	router.GET(options.BaseURL+"/v1/orders/:id/deliveries", wrapper.ListDeliveries, options.OperationMiddlewares["listDeliveries"]...)
+	router.POST(options.BaseURL+"/v1/orders/:id/deliveries", wrapper.RecordDelivery, options.OperationMiddlewares["recordDelivery"]...)
+	router.GET(options.BaseURL+"/v1/orders/:id/expected-days", wrapper.ListOrderDays, options.OperationMiddlewares["listOrderDays"]...)
+	router.POST(options.BaseURL+"/v1/orders/:id/expected-days", wrapper.ExpectOrder, options.OperationMiddlewares["expectOrder"]...)
+	router.POST(options.BaseURL+"/v1/orders/:id/returns", wrapper.SendBackDelivered, options.OperationMiddlewares["sendBackDelivered"]...)
 	router.GET(options.BaseURL+"/v1/part-classes", wrapper.ListPartClasses, options.OperationMiddlewares["listPartClasses"]...)
 	router.GET(options.BaseURL+"/v1/part-classes/:id", wrapper.GetPartClass, options.OperationMiddlewares["getPartClass"]...)
 	router.PUT(options.BaseURL+"/v1/part-classes/:id", wrapper.PutPartClass, options.OperationMiddlewares["putPartClass"]...)
@@ -3256,6 +4684,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/parts", wrapper.ListParts, options.OperationMiddlewares["listParts"]...)
 	router.GET(options.BaseURL+"/v1/parts/:id", wrapper.GetPart, options.OperationMiddlewares["getPart"]...)
 	router.PUT(options.BaseURL+"/v1/parts/:id", wrapper.PutPart, options.OperationMiddlewares["putPart"]...)
+	router.GET(options.BaseURL+"/v1/parts/:id/lead-times", wrapper.GetLeadTimes, options.OperationMiddlewares["getLeadTimes"]...)
 	router.GET(options.BaseURL+"/v1/parts/:id/moves", wrapper.ListStockMoves, options.OperationMiddlewares["listStockMoves"]...)
 	router.POST(options.BaseURL+"/v1/parts/:id/moves", wrapper.RecordStockMove, options.OperationMiddlewares["recordStockMove"]...)
 	router.GET(options.BaseURL+"/v1/parts/:id/moves/:move", wrapper.GetStockMove, options.OperationMiddlewares["getStockMove"]...)
@@ -3270,6 +4699,15 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/quotations", wrapper.ListQuotations, options.OperationMiddlewares["listQuotations"]...)
 	router.GET(options.BaseURL+"/v1/quotations/:id", wrapper.GetQuotation, options.OperationMiddlewares["getQuotation"]...)
 	router.POST(options.BaseURL+"/v1/quotations/:id/answer", wrapper.AnswerQuotation, options.OperationMiddlewares["answerQuotation"]...)
+	router.GET(options.BaseURL+"/v1/rate-corrections", wrapper.ListRateCorrections, options.OperationMiddlewares["listRateCorrections"]...)
+	router.POST(options.BaseURL+"/v1/rate-corrections", wrapper.CorrectRates, options.OperationMiddlewares["correctRates"]...)
+	router.GET(options.BaseURL+"/v1/rate-corrections/:id", wrapper.GetRateCorrection, options.OperationMiddlewares["getRateCorrection"]...)
+	router.GET(options.BaseURL+"/v1/rates", wrapper.ListRates, options.OperationMiddlewares["listRates"]...)
+	router.POST(options.BaseURL+"/v1/rates", wrapper.SetRates, options.OperationMiddlewares["setRates"]...)
+	router.GET(options.BaseURL+"/v1/rates/in-force", wrapper.GetRatesInForce, options.OperationMiddlewares["getRatesInForce"]...)
+	router.GET(options.BaseURL+"/v1/sales/:id", wrapper.GetSale, options.OperationMiddlewares["getSale"]...)
+	router.POST(options.BaseURL+"/v1/sales/:id/hand-over", wrapper.HandOver, options.OperationMiddlewares["handOver"]...)
+	router.POST(options.BaseURL+"/v1/sales/:id/return", wrapper.TakeBackInstrument, options.OperationMiddlewares["takeBackInstrument"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id", wrapper.GetScope, options.OperationMiddlewares["getScope"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/catalogue-move", wrapper.PreviewScopeMove, options.OperationMiddlewares["previewScopeMove"]...)
 	router.POST(options.BaseURL+"/v1/scopes/:id/catalogue-move", wrapper.MoveScope, options.OperationMiddlewares["moveScope"]...)
@@ -3279,10 +4717,15 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutScopeEdits, options.OperationMiddlewares["putScopeEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/make-or-buy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
+	router.GET(options.BaseURL+"/v1/shortages", wrapper.GetShortages, options.OperationMiddlewares["getShortages"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.GET(options.BaseURL+"/v1/stations/:id", wrapper.GetStation, options.OperationMiddlewares["getStation"]...)
 	router.PUT(options.BaseURL+"/v1/stations/:id", wrapper.PutStation, options.OperationMiddlewares["putStation"]...)
 	router.GET(options.BaseURL+"/v1/stock", wrapper.ListStock, options.OperationMiddlewares["listStock"]...)
+	router.GET(options.BaseURL+"/v1/supplier-bills", wrapper.ListSupplierBills, options.OperationMiddlewares["listSupplierBills"]...)
+	router.POST(options.BaseURL+"/v1/supplier-bills", wrapper.EnterSupplierBill, options.OperationMiddlewares["enterSupplierBill"]...)
+	router.GET(options.BaseURL+"/v1/supplier-bills/:id", wrapper.GetSupplierBill, options.OperationMiddlewares["getSupplierBill"]...)
+	router.POST(options.BaseURL+"/v1/supplier-bills/:id/payments", wrapper.PaySupplierBill, options.OperationMiddlewares["paySupplierBill"]...)
 	router.GET(options.BaseURL+"/v1/surveys/:id", wrapper.GetSurvey, options.OperationMiddlewares["getSurvey"]...)
 	router.POST(options.BaseURL+"/v1/surveys/:id/findings", wrapper.AddFinding, options.OperationMiddlewares["addFinding"]...)
 	router.DELETE(options.BaseURL+"/v1/surveys/:id/findings/:finding", wrapper.StrikeFinding, options.OperationMiddlewares["strikeFinding"]...)
@@ -3293,7 +4736,9 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/tokens", wrapper.ListTokens, options.OperationMiddlewares["listTokens"]...)
 	router.POST(options.BaseURL+"/v1/tokens", wrapper.IssueToken, options.OperationMiddlewares["issueToken"]...)
 	router.DELETE(options.BaseURL+"/v1/tokens/:id", wrapper.RevokeToken, options.OperationMiddlewares["revokeToken"]...)
+	router.GET(options.BaseURL+"/v1/unbilled-deliveries", wrapper.ListUnbilledDeliveries, options.OperationMiddlewares["listUnbilledDeliveries"]...)
 	router.GET(options.BaseURL+"/v1/units", wrapper.ListUnits, options.OperationMiddlewares["listUnits"]...)
+	router.GET(options.BaseURL+"/v1/work-in-progress", wrapper.GetWorkInProgress, options.OperationMiddlewares["getWorkInProgress"]...)
 	router.GET(options.BaseURL+"/v1/workshop", wrapper.GetWorkshop, options.OperationMiddlewares["getWorkshop"]...)
 	router.PUT(options.BaseURL+"/v1/workshop", wrapper.PutWorkshop, options.OperationMiddlewares["putWorkshop"]...)
 	router.GET(options.BaseURL+"/v1/workshop/confirmations", wrapper.ListConfirmations, options.OperationMiddlewares["listConfirmations"]...)
@@ -3587,6 +5032,111 @@ func (response GetBidSheet200TextResponse) VisitGetBidSheetResponse(w http.Respo
 	return err
 }
 
+type ListBookClosingsRequestObject struct {
+	Params ListBookClosingsParams
+}
+
+type ListBookClosingsResponseObject interface {
+	VisitListBookClosingsResponse(w http.ResponseWriter) error
+}
+
+type ListBookClosings200ResponseHeaders struct {
+	Link *string
+}
+
+type ListBookClosings200JSONResponse struct {
+	Body    BookClosingPage
+	Headers ListBookClosings200ResponseHeaders
+}
+
+func (response ListBookClosings200JSONResponse) VisitListBookClosingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CloseBooksRequestObject struct {
+	Body *CloseBooksJSONRequestBody
+}
+
+type CloseBooksResponseObject interface {
+	VisitCloseBooksResponse(w http.ResponseWriter) error
+}
+
+type CloseBooks201JSONResponse BookClosing
+
+func (response CloseBooks201JSONResponse) VisitCloseBooksResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReopenBooksRequestObject struct {
+	Body *ReopenBooksJSONRequestBody
+}
+
+type ReopenBooksResponseObject interface {
+	VisitReopenBooksResponse(w http.ResponseWriter) error
+}
+
+type ReopenBooks201JSONResponse BookClosing
+
+func (response ReopenBooks201JSONResponse) VisitReopenBooksResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetBooksRequestObject struct {
+}
+
+type GetBooksResponseObject interface {
+	VisitGetBooksResponse(w http.ResponseWriter) error
+}
+
+type GetBooks200ResponseHeaders struct {
+	ETag string
+}
+
+type GetBooks200JSONResponse struct {
+	Body    Books
+	Headers GetBooks200ResponseHeaders
+}
+
+func (response GetBooks200JSONResponse) VisitGetBooksResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetCatalogueRequestObject struct {
 }
 
@@ -3865,6 +5415,105 @@ func (response ExportCatalogue200ApplicationZipResponse) VisitExportCatalogueRes
 		defer closer.Close()
 	}
 	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type EndConsignmentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *EndConsignmentJSONRequestBody
+}
+
+type EndConsignmentResponseObject interface {
+	VisitEndConsignmentResponse(w http.ResponseWriter) error
+}
+
+type EndConsignment201JSONResponse ConsignmentTerms
+
+func (response EndConsignment201JSONResponse) VisitEndConsignmentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetCostDocumentRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetCostDocumentResponseObject interface {
+	VisitGetCostDocumentResponse(w http.ResponseWriter) error
+}
+
+type GetCostDocument200ResponseHeaders struct {
+	ETag string
+}
+
+type GetCostDocument200JSONResponse struct {
+	Body    CostDocument
+	Headers GetCostDocument200ResponseHeaders
+}
+
+func (response GetCostDocument200JSONResponse) VisitGetCostDocumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReverseCostRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ReverseCostJSONRequestBody
+}
+
+type ReverseCostResponseObject interface {
+	VisitReverseCostResponse(w http.ResponseWriter) error
+}
+
+type ReverseCost201JSONResponse CostDocument
+
+func (response ReverseCost201JSONResponse) VisitReverseCostResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReleaseDepositRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ReleaseDepositJSONRequestBody
+}
+
+type ReleaseDepositResponseObject interface {
+	VisitReleaseDepositResponse(w http.ResponseWriter) error
+}
+
+type ReleaseDeposit201JSONResponse Deposit
+
+func (response ReleaseDeposit201JSONResponse) VisitReleaseDepositResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
 	return err
 }
 
@@ -4200,6 +5849,237 @@ func (response RecordClearance201JSONResponse) VisitRecordClearanceResponse(w ht
 	return err
 }
 
+type ListConsignmentsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListConsignmentsParams
+}
+
+type ListConsignmentsResponseObject interface {
+	VisitListConsignmentsResponse(w http.ResponseWriter) error
+}
+
+type ListConsignments200ResponseHeaders struct {
+	Link *string
+}
+
+type ListConsignments200JSONResponse struct {
+	Body    ConsignmentPage
+	Headers ListConsignments200ResponseHeaders
+}
+
+func (response ListConsignments200JSONResponse) VisitListConsignmentsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ConsignInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ConsignInstrumentJSONRequestBody
+}
+
+type ConsignInstrumentResponseObject interface {
+	VisitConsignInstrumentResponse(w http.ResponseWriter) error
+}
+
+type ConsignInstrument201JSONResponse ConsignmentTerms
+
+func (response ConsignInstrument201JSONResponse) VisitConsignInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetInstrumentCostRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetInstrumentCostResponseObject interface {
+	VisitGetInstrumentCostResponse(w http.ResponseWriter) error
+}
+
+type GetInstrumentCost200ResponseHeaders struct {
+	ETag string
+}
+
+type GetInstrumentCost200JSONResponse struct {
+	Body    InstrumentCost
+	Headers GetInstrumentCost200ResponseHeaders
+}
+
+func (response GetInstrumentCost200JSONResponse) VisitGetInstrumentCostResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCostDocumentsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListCostDocumentsParams
+}
+
+type ListCostDocumentsResponseObject interface {
+	VisitListCostDocumentsResponse(w http.ResponseWriter) error
+}
+
+type ListCostDocuments200ResponseHeaders struct {
+	Link *string
+}
+
+type ListCostDocuments200JSONResponse struct {
+	Body    CostDocumentPage
+	Headers ListCostDocuments200ResponseHeaders
+}
+
+func (response ListCostDocuments200JSONResponse) VisitListCostDocumentsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCostLinesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListCostLinesParams
+}
+
+type ListCostLinesResponseObject interface {
+	VisitListCostLinesResponse(w http.ResponseWriter) error
+}
+
+type ListCostLines200ResponseHeaders struct {
+	Link *string
+}
+
+type ListCostLines200JSONResponse struct {
+	Body    CostLinePage
+	Headers ListCostLines200ResponseHeaders
+}
+
+func (response ListCostLines200JSONResponse) VisitListCostLinesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListDepositsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListDepositsParams
+}
+
+type ListDepositsResponseObject interface {
+	VisitListDepositsResponse(w http.ResponseWriter) error
+}
+
+type ListDeposits200ResponseHeaders struct {
+	Link *string
+}
+
+type ListDeposits200JSONResponse struct {
+	Body    DepositPage
+	Headers ListDeposits200ResponseHeaders
+}
+
+func (response ListDeposits200JSONResponse) VisitListDepositsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeDepositRequestObject struct {
+	ID   ID `json:"id"`
+	Body *TakeDepositJSONRequestBody
+}
+
+type TakeDepositResponseObject interface {
+	VisitTakeDepositResponse(w http.ResponseWriter) error
+}
+
+type TakeDeposit201JSONResponse Deposit
+
+func (response TakeDeposit201JSONResponse) VisitTakeDepositResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type WriteOffInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *WriteOffInstrumentJSONRequestBody
+}
+
+type WriteOffInstrumentResponseObject interface {
+	VisitWriteOffInstrumentResponse(w http.ResponseWriter) error
+}
+
+type WriteOffInstrument201JSONResponse InstrumentLoss
+
+func (response WriteOffInstrument201JSONResponse) VisitWriteOffInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type PutMeasurementsRequestObject struct {
 	ID     ID `json:"id"`
 	Params PutMeasurementsParams
@@ -4228,6 +6108,82 @@ func (response PutMeasurements200JSONResponse) VisitPutMeasurementsResponse(w ht
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordOtherCostRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RecordOtherCostJSONRequestBody
+}
+
+type RecordOtherCostResponseObject interface {
+	VisitRecordOtherCostResponse(w http.ResponseWriter) error
+}
+
+type RecordOtherCost201JSONResponse CostDocument
+
+func (response RecordOtherCost201JSONResponse) VisitRecordOtherCostResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetInstrumentOutcomeRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetInstrumentOutcomeResponseObject interface {
+	VisitGetInstrumentOutcomeResponse(w http.ResponseWriter) error
+}
+
+type GetInstrumentOutcome200ResponseHeaders struct {
+	ETag string
+}
+
+type GetInstrumentOutcome200JSONResponse struct {
+	Body    InstrumentOutcome
+	Headers GetInstrumentOutcome200ResponseHeaders
+}
+
+func (response GetInstrumentOutcome200JSONResponse) VisitGetInstrumentOutcomeResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BuyInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *BuyInstrumentJSONRequestBody
+}
+
+type BuyInstrumentResponseObject interface {
+	VisitBuyInstrumentResponse(w http.ResponseWriter) error
+}
+
+type BuyInstrument201JSONResponse CostDocument
+
+func (response BuyInstrument201JSONResponse) VisitBuyInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -4291,6 +6247,62 @@ func (response CreateQuotation201JSONResponse) VisitCreateQuotationResponse(w ht
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSalesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListSalesParams
+}
+
+type ListSalesResponseObject interface {
+	VisitListSalesResponse(w http.ResponseWriter) error
+}
+
+type ListSales200ResponseHeaders struct {
+	Link *string
+}
+
+type ListSales200JSONResponse struct {
+	Body    SalePage
+	Headers ListSales200ResponseHeaders
+}
+
+func (response ListSales200JSONResponse) VisitListSalesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SellInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *SellInstrumentJSONRequestBody
+}
+
+type SellInstrumentResponseObject interface {
+	VisitSellInstrumentResponse(w http.ResponseWriter) error
+}
+
+type SellInstrument201JSONResponse Sale
+
+func (response SellInstrument201JSONResponse) VisitSellInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
@@ -4419,6 +6431,62 @@ func (response CreateScope201JSONResponse) VisitCreateScopeResponse(w http.Respo
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListShowroomPricesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListShowroomPricesParams
+}
+
+type ListShowroomPricesResponseObject interface {
+	VisitListShowroomPricesResponse(w http.ResponseWriter) error
+}
+
+type ListShowroomPrices200ResponseHeaders struct {
+	Link *string
+}
+
+type ListShowroomPrices200JSONResponse struct {
+	Body    ShowroomPricePage
+	Headers ListShowroomPrices200ResponseHeaders
+}
+
+func (response ListShowroomPrices200JSONResponse) VisitListShowroomPricesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AskForInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *AskForInstrumentJSONRequestBody
+}
+
+type AskForInstrumentResponseObject interface {
+	VisitAskForInstrumentResponse(w http.ResponseWriter) error
+}
+
+type AskForInstrument201JSONResponse ShowroomPrice
+
+func (response AskForInstrument201JSONResponse) VisitAskForInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
@@ -4577,6 +6645,62 @@ func (response GetTakeoff200JSONResponse) VisitGetTakeoffResponse(w http.Respons
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListValuationsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListValuationsParams
+}
+
+type ListValuationsResponseObject interface {
+	VisitListValuationsResponse(w http.ResponseWriter) error
+}
+
+type ListValuations200ResponseHeaders struct {
+	Link *string
+}
+
+type ListValuations200JSONResponse struct {
+	Body    ValuationPage
+	Headers ListValuations200ResponseHeaders
+}
+
+func (response ListValuations200JSONResponse) VisitListValuationsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ValueInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ValueInstrumentJSONRequestBody
+}
+
+type ValueInstrumentResponseObject interface {
+	VisitValueInstrumentResponse(w http.ResponseWriter) error
+}
+
+type ValueInstrument201JSONResponse Valuation
+
+func (response ValueInstrument201JSONResponse) VisitValueInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -4766,6 +6890,36 @@ func (response CloseJob200JSONResponse) VisitCloseJobResponse(w http.ResponseWri
 	return err
 }
 
+type GetJobCostRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetJobCostResponseObject interface {
+	VisitGetJobCostResponse(w http.ResponseWriter) error
+}
+
+type GetJobCost200ResponseHeaders struct {
+	ETag string
+}
+
+type GetJobCost200JSONResponse struct {
+	Body    JobCost
+	Headers GetJobCost200ResponseHeaders
+}
+
+func (response GetJobCost200JSONResponse) VisitGetJobCostResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetCostToGoRequestObject struct {
 	ID     ID `json:"id"`
 	Params GetCostToGoParams
@@ -4797,6 +6951,39 @@ func (response GetCostToGo200JSONResponse) VisitGetCostToGoResponse(w http.Respo
 	return err
 }
 
+type ListJobCostLinesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListJobCostLinesParams
+}
+
+type ListJobCostLinesResponseObject interface {
+	VisitListJobCostLinesResponse(w http.ResponseWriter) error
+}
+
+type ListJobCostLines200ResponseHeaders struct {
+	Link *string
+}
+
+type ListJobCostLines200JSONResponse struct {
+	Body    CostLinePage
+	Headers ListJobCostLines200ResponseHeaders
+}
+
+func (response ListJobCostLines200JSONResponse) VisitListJobCostLinesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetJobDatesRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -4823,6 +7010,29 @@ func (response GetJobDates200JSONResponse) VisitGetJobDatesResponse(w http.Respo
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordOutsideWorkRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RecordOutsideWorkJSONRequestBody
+}
+
+type RecordOutsideWorkResponseObject interface {
+	VisitRecordOutsideWorkResponse(w http.ResponseWriter) error
+}
+
+type RecordOutsideWork201JSONResponse CostDocument
+
+func (response RecordOutsideWork201JSONResponse) VisitRecordOutsideWorkResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -5372,6 +7582,502 @@ func (response GetMe200JSONResponse) VisitGetMeResponse(w http.ResponseWriter) e
 	return err
 }
 
+type ListOpeningsRequestObject struct {
+	Params ListOpeningsParams
+}
+
+type ListOpeningsResponseObject interface {
+	VisitListOpeningsResponse(w http.ResponseWriter) error
+}
+
+type ListOpenings200ResponseHeaders struct {
+	Link *string
+}
+
+type ListOpenings200JSONResponse struct {
+	Body    OpeningPage
+	Headers ListOpenings200ResponseHeaders
+}
+
+func (response ListOpenings200JSONResponse) VisitListOpeningsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type OpenBooksRequestObject struct {
+	Params OpenBooksParams
+	Body   io.Reader
+}
+
+type OpenBooksResponseObject interface {
+	VisitOpenBooksResponse(w http.ResponseWriter) error
+}
+
+type OpenBooks200JSONResponse Opening
+
+func (response OpenBooks200JSONResponse) VisitOpenBooksResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type OpenBooks201ResponseHeaders struct {
+	Location string
+}
+
+type OpenBooks201JSONResponse struct {
+	Body    Opening
+	Headers OpenBooks201ResponseHeaders
+}
+
+func (response OpenBooks201JSONResponse) VisitOpenBooksResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetOpeningFormsRequestObject struct {
+}
+
+type GetOpeningFormsResponseObject interface {
+	VisitGetOpeningFormsResponse(w http.ResponseWriter) error
+}
+
+type GetOpeningForms200ResponseHeaders struct {
+	ContentDisposition string
+}
+
+type GetOpeningForms200ApplicationZipResponse struct {
+	Body          io.Reader
+	Headers       GetOpeningForms200ResponseHeaders
+	ContentLength int64
+}
+
+func (response GetOpeningForms200ApplicationZipResponse) VisitGetOpeningFormsResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "application/zip")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("Content-Disposition", fmt.Sprint(response.Headers.ContentDisposition))
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type GetOpeningRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetOpeningResponseObject interface {
+	VisitGetOpeningResponse(w http.ResponseWriter) error
+}
+
+type GetOpening200ResponseHeaders struct {
+	ETag string
+}
+
+type GetOpening200JSONResponse struct {
+	Body    Opening
+	Headers GetOpening200ResponseHeaders
+}
+
+func (response GetOpening200JSONResponse) VisitGetOpeningResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReverseOpeningRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ReverseOpeningJSONRequestBody
+}
+
+type ReverseOpeningResponseObject interface {
+	VisitReverseOpeningResponse(w http.ResponseWriter) error
+}
+
+type ReverseOpening201JSONResponse Opening
+
+func (response ReverseOpening201JSONResponse) VisitReverseOpeningResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOpeningRowsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListOpeningRowsParams
+}
+
+type ListOpeningRowsResponseObject interface {
+	VisitListOpeningRowsResponse(w http.ResponseWriter) error
+}
+
+type ListOpeningRows200ResponseHeaders struct {
+	Link *string
+}
+
+type ListOpeningRows200JSONResponse struct {
+	Body    OpeningRowPage
+	Headers ListOpeningRows200ResponseHeaders
+}
+
+func (response ListOpeningRows200JSONResponse) VisitListOpeningRowsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOrdersRequestObject struct {
+	Params ListOrdersParams
+}
+
+type ListOrdersResponseObject interface {
+	VisitListOrdersResponse(w http.ResponseWriter) error
+}
+
+type ListOrders200ResponseHeaders struct {
+	Link *string
+}
+
+type ListOrders200JSONResponse struct {
+	Body    OrderPage
+	Headers ListOrders200ResponseHeaders
+}
+
+func (response ListOrders200JSONResponse) VisitListOrdersResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PlaceOrderRequestObject struct {
+	Body *PlaceOrderJSONRequestBody
+}
+
+type PlaceOrderResponseObject interface {
+	VisitPlaceOrderResponse(w http.ResponseWriter) error
+}
+
+type PlaceOrder201ResponseHeaders struct {
+	ETag     string
+	Location string
+}
+
+type PlaceOrder201JSONResponse struct {
+	Body    Order
+	Headers PlaceOrder201ResponseHeaders
+}
+
+func (response PlaceOrder201JSONResponse) VisitPlaceOrderResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetOrderRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetOrderResponseObject interface {
+	VisitGetOrderResponse(w http.ResponseWriter) error
+}
+
+type GetOrder200ResponseHeaders struct {
+	ETag string
+}
+
+type GetOrder200JSONResponse struct {
+	Body    Order
+	Headers GetOrder200ResponseHeaders
+}
+
+func (response GetOrder200JSONResponse) VisitGetOrderResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutOrderRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutOrderParams
+	Body   *PutOrderJSONRequestBody
+}
+
+type PutOrderResponseObject interface {
+	VisitPutOrderResponse(w http.ResponseWriter) error
+}
+
+type PutOrder200ResponseHeaders struct {
+	ETag string
+}
+
+type PutOrder200JSONResponse struct {
+	Body    Order
+	Headers PutOrder200ResponseHeaders
+}
+
+func (response PutOrder200JSONResponse) VisitPutOrderResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CancelOrderRequestObject struct {
+	ID   ID `json:"id"`
+	Body *CancelOrderJSONRequestBody
+}
+
+type CancelOrderResponseObject interface {
+	VisitCancelOrderResponse(w http.ResponseWriter) error
+}
+
+type CancelOrder201ResponseHeaders struct {
+	ETag string
+}
+
+type CancelOrder201JSONResponse struct {
+	Body    Order
+	Headers CancelOrder201ResponseHeaders
+}
+
+func (response CancelOrder201JSONResponse) VisitCancelOrderResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListDeliveriesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListDeliveriesParams
+}
+
+type ListDeliveriesResponseObject interface {
+	VisitListDeliveriesResponse(w http.ResponseWriter) error
+}
+
+type ListDeliveries200ResponseHeaders struct {
+	Link *string
+}
+
+type ListDeliveries200JSONResponse struct {
+	Body    DeliveryPage
+	Headers ListDeliveries200ResponseHeaders
+}
+
+func (response ListDeliveries200JSONResponse) VisitListDeliveriesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordDeliveryRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RecordDeliveryJSONRequestBody
+}
+
+type RecordDeliveryResponseObject interface {
+	VisitRecordDeliveryResponse(w http.ResponseWriter) error
+}
+
+type RecordDelivery201JSONResponse Delivery
+
+func (response RecordDelivery201JSONResponse) VisitRecordDeliveryResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOrderDaysRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListOrderDaysParams
+}
+
+type ListOrderDaysResponseObject interface {
+	VisitListOrderDaysResponse(w http.ResponseWriter) error
+}
+
+type ListOrderDays200ResponseHeaders struct {
+	Link *string
+}
+
+type ListOrderDays200JSONResponse struct {
+	Body    OrderDayPage
+	Headers ListOrderDays200ResponseHeaders
+}
+
+func (response ListOrderDays200JSONResponse) VisitListOrderDaysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ExpectOrderRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ExpectOrderJSONRequestBody
+}
+
+type ExpectOrderResponseObject interface {
+	VisitExpectOrderResponse(w http.ResponseWriter) error
+}
+
+type ExpectOrder201ResponseHeaders struct {
+	ETag string
+}
+
+type ExpectOrder201JSONResponse struct {
+	Body    Order
+	Headers ExpectOrder201ResponseHeaders
+}
+
+func (response ExpectOrder201JSONResponse) VisitExpectOrderResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SendBackDeliveredRequestObject struct {
+	ID   ID `json:"id"`
+	Body *SendBackDeliveredJSONRequestBody
+}
+
+type SendBackDeliveredResponseObject interface {
+	VisitSendBackDeliveredResponse(w http.ResponseWriter) error
+}
+
+type SendBackDelivered201JSONResponse SupplierReturn
+
+func (response SendBackDelivered201JSONResponse) VisitSendBackDeliveredResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListPartClassesRequestObject struct {
 	Params ListPartClassesParams
 }
@@ -5716,6 +8422,28 @@ func (response PutPart201JSONResponse) VisitPutPartResponse(w http.ResponseWrite
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetLeadTimesRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetLeadTimesResponseObject interface {
+	VisitGetLeadTimesResponse(w http.ResponseWriter) error
+}
+
+type GetLeadTimes200JSONResponse LeadTimes
+
+func (response GetLeadTimes200JSONResponse) VisitGetLeadTimesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6200,6 +8928,250 @@ func (response AnswerQuotation201JSONResponse) VisitAnswerQuotationResponse(w ht
 	return err
 }
 
+type ListRateCorrectionsRequestObject struct {
+	Params ListRateCorrectionsParams
+}
+
+type ListRateCorrectionsResponseObject interface {
+	VisitListRateCorrectionsResponse(w http.ResponseWriter) error
+}
+
+type ListRateCorrections200ResponseHeaders struct {
+	Link *string
+}
+
+type ListRateCorrections200JSONResponse struct {
+	Body    RateCorrectionPage
+	Headers ListRateCorrections200ResponseHeaders
+}
+
+func (response ListRateCorrections200JSONResponse) VisitListRateCorrectionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CorrectRatesRequestObject struct {
+	Body *CorrectRatesJSONRequestBody
+}
+
+type CorrectRatesResponseObject interface {
+	VisitCorrectRatesResponse(w http.ResponseWriter) error
+}
+
+type CorrectRates201JSONResponse RateCorrection
+
+func (response CorrectRates201JSONResponse) VisitCorrectRatesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetRateCorrectionRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetRateCorrectionResponseObject interface {
+	VisitGetRateCorrectionResponse(w http.ResponseWriter) error
+}
+
+type GetRateCorrection200ResponseHeaders struct {
+	ETag string
+}
+
+type GetRateCorrection200JSONResponse struct {
+	Body    RateCorrection
+	Headers GetRateCorrection200ResponseHeaders
+}
+
+func (response GetRateCorrection200JSONResponse) VisitGetRateCorrectionResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListRatesRequestObject struct {
+	Params ListRatesParams
+}
+
+type ListRatesResponseObject interface {
+	VisitListRatesResponse(w http.ResponseWriter) error
+}
+
+type ListRates200ResponseHeaders struct {
+	Link *string
+}
+
+type ListRates200JSONResponse struct {
+	Body    RatesPage
+	Headers ListRates200ResponseHeaders
+}
+
+func (response ListRates200JSONResponse) VisitListRatesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SetRatesRequestObject struct {
+	Body *SetRatesJSONRequestBody
+}
+
+type SetRatesResponseObject interface {
+	VisitSetRatesResponse(w http.ResponseWriter) error
+}
+
+type SetRates201JSONResponse Rates
+
+func (response SetRates201JSONResponse) VisitSetRatesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetRatesInForceRequestObject struct {
+	Params GetRatesInForceParams
+}
+
+type GetRatesInForceResponseObject interface {
+	VisitGetRatesInForceResponse(w http.ResponseWriter) error
+}
+
+type GetRatesInForce200ResponseHeaders struct {
+	ETag string
+}
+
+type GetRatesInForce200JSONResponse struct {
+	Body    Rates
+	Headers GetRatesInForce200ResponseHeaders
+}
+
+func (response GetRatesInForce200JSONResponse) VisitGetRatesInForceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetSaleRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetSaleResponseObject interface {
+	VisitGetSaleResponse(w http.ResponseWriter) error
+}
+
+type GetSale200ResponseHeaders struct {
+	ETag string
+}
+
+type GetSale200JSONResponse struct {
+	Body    Sale
+	Headers GetSale200ResponseHeaders
+}
+
+func (response GetSale200JSONResponse) VisitGetSaleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type HandOverRequestObject struct {
+	ID   ID `json:"id"`
+	Body *HandOverJSONRequestBody
+}
+
+type HandOverResponseObject interface {
+	VisitHandOverResponse(w http.ResponseWriter) error
+}
+
+type HandOver201JSONResponse Sale
+
+func (response HandOver201JSONResponse) VisitHandOverResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeBackInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *TakeBackInstrumentJSONRequestBody
+}
+
+type TakeBackInstrumentResponseObject interface {
+	VisitTakeBackInstrumentResponse(w http.ResponseWriter) error
+}
+
+type TakeBackInstrument201JSONResponse Sale
+
+func (response TakeBackInstrument201JSONResponse) VisitTakeBackInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetScopeRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -6476,6 +9448,27 @@ func (response GetMakeOrBuy200JSONResponse) VisitGetMakeOrBuyResponse(w http.Res
 	return err
 }
 
+type GetShortagesRequestObject struct {
+}
+
+type GetShortagesResponseObject interface {
+	VisitGetShortagesResponse(w http.ResponseWriter) error
+}
+
+type GetShortages200JSONResponse Shortages
+
+func (response GetShortages200JSONResponse) VisitGetShortagesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListStationsRequestObject struct {
 	Params ListStationsParams
 }
@@ -6645,6 +9638,121 @@ func (response ListStock200TextCsvResponse) VisitListStockResponse(w http.Respon
 		defer closer.Close()
 	}
 	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ListSupplierBillsRequestObject struct {
+	Params ListSupplierBillsParams
+}
+
+type ListSupplierBillsResponseObject interface {
+	VisitListSupplierBillsResponse(w http.ResponseWriter) error
+}
+
+type ListSupplierBills200ResponseHeaders struct {
+	Link *string
+}
+
+type ListSupplierBills200JSONResponse struct {
+	Body    SupplierBillPage
+	Headers ListSupplierBills200ResponseHeaders
+}
+
+func (response ListSupplierBills200JSONResponse) VisitListSupplierBillsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type EnterSupplierBillRequestObject struct {
+	Body *EnterSupplierBillJSONRequestBody
+}
+
+type EnterSupplierBillResponseObject interface {
+	VisitEnterSupplierBillResponse(w http.ResponseWriter) error
+}
+
+type EnterSupplierBill201ResponseHeaders struct {
+	Location string
+}
+
+type EnterSupplierBill201JSONResponse struct {
+	Body    SupplierBill
+	Headers EnterSupplierBill201ResponseHeaders
+}
+
+func (response EnterSupplierBill201JSONResponse) VisitEnterSupplierBillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetSupplierBillRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetSupplierBillResponseObject interface {
+	VisitGetSupplierBillResponse(w http.ResponseWriter) error
+}
+
+type GetSupplierBill200ResponseHeaders struct {
+	ETag string
+}
+
+type GetSupplierBill200JSONResponse struct {
+	Body    SupplierBill
+	Headers GetSupplierBill200ResponseHeaders
+}
+
+func (response GetSupplierBill200JSONResponse) VisitGetSupplierBillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PaySupplierBillRequestObject struct {
+	ID   ID `json:"id"`
+	Body *PaySupplierBillJSONRequestBody
+}
+
+type PaySupplierBillResponseObject interface {
+	VisitPaySupplierBillResponse(w http.ResponseWriter) error
+}
+
+type PaySupplierBill201JSONResponse SupplierPayment
+
+func (response PaySupplierBill201JSONResponse) VisitPaySupplierBillResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
 	return err
 }
 
@@ -6910,6 +10018,38 @@ func (response RevokeToken204Response) VisitRevokeTokenResponse(w http.ResponseW
 	return nil
 }
 
+type ListUnbilledDeliveriesRequestObject struct {
+	Params ListUnbilledDeliveriesParams
+}
+
+type ListUnbilledDeliveriesResponseObject interface {
+	VisitListUnbilledDeliveriesResponse(w http.ResponseWriter) error
+}
+
+type ListUnbilledDeliveries200ResponseHeaders struct {
+	Link *string
+}
+
+type ListUnbilledDeliveries200JSONResponse struct {
+	Body    UnbilledPage
+	Headers ListUnbilledDeliveries200ResponseHeaders
+}
+
+func (response ListUnbilledDeliveries200JSONResponse) VisitListUnbilledDeliveriesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListUnitsRequestObject struct {
 }
 
@@ -6926,6 +10066,36 @@ func (response ListUnits200JSONResponse) VisitListUnitsResponse(w http.ResponseW
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetWorkInProgressRequestObject struct {
+	Params GetWorkInProgressParams
+}
+
+type GetWorkInProgressResponseObject interface {
+	VisitGetWorkInProgressResponse(w http.ResponseWriter) error
+}
+
+type GetWorkInProgress200ResponseHeaders struct {
+	ETag string
+}
+
+type GetWorkInProgress200JSONResponse struct {
+	Body    WorkInProgress
+	Headers GetWorkInProgress200ResponseHeaders
+}
+
+func (response GetWorkInProgress200JSONResponse) VisitGetWorkInProgressResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
@@ -7074,6 +10244,18 @@ type StrictServerInterface interface {
 	// GetBidSheet Show a bid on one page
 	// (GET /v1/bids/{id}/sheet)
 	GetBidSheet(ctx context.Context, request GetBidSheetRequestObject) (GetBidSheetResponseObject, error)
+	// ListBookClosings List when the books were closed and reopened
+	// (GET /v1/book-closings)
+	ListBookClosings(ctx context.Context, request ListBookClosingsRequestObject) (ListBookClosingsResponseObject, error)
+	// CloseBooks Close the books through a day
+	// (POST /v1/book-closings)
+	CloseBooks(ctx context.Context, request CloseBooksRequestObject) (CloseBooksResponseObject, error)
+	// ReopenBooks Open the books again from a day on
+	// (POST /v1/book-reopenings)
+	ReopenBooks(ctx context.Context, request ReopenBooksRequestObject) (ReopenBooksResponseObject, error)
+	// GetBooks Show how far the books are closed
+	// (GET /v1/books)
+	GetBooks(ctx context.Context, request GetBooksRequestObject) (GetBooksResponseObject, error)
 	// GetCatalogue Show the current revision of the catalogue
 	// (GET /v1/catalogue)
 	GetCatalogue(ctx context.Context, request GetCatalogueRequestObject) (GetCatalogueResponseObject, error)
@@ -7101,6 +10283,18 @@ type StrictServerInterface interface {
 	// ExportCatalogue Download a revision of the catalogue as data files
 	// (GET /v1/catalogue/revisions/{number}/export)
 	ExportCatalogue(ctx context.Context, request ExportCatalogueRequestObject) (ExportCatalogueResponseObject, error)
+	// EndConsignment End a consignment without a sale
+	// (POST /v1/consignments/{id}/end)
+	EndConsignment(ctx context.Context, request EndConsignmentRequestObject) (EndConsignmentResponseObject, error)
+	// GetCostDocument Show a purchase, outside work or another cost
+	// (GET /v1/cost-documents/{id})
+	GetCostDocument(ctx context.Context, request GetCostDocumentRequestObject) (GetCostDocumentResponseObject, error)
+	// ReverseCost Take back what was entered wrongly
+	// (POST /v1/cost-documents/{id}/reversal)
+	ReverseCost(ctx context.Context, request ReverseCostRequestObject) (ReverseCostResponseObject, error)
+	// ReleaseDeposit Refund a deposit, or have it forfeited
+	// (POST /v1/deposits/{id}/releases)
+	ReleaseDeposit(ctx context.Context, request ReleaseDepositRequestObject) (ReleaseDepositResponseObject, error)
 	// ListEvents List what happened, in the order in which it was committed
 	// (GET /v1/events)
 	ListEvents(ctx context.Context, request ListEventsRequestObject) (ListEventsResponseObject, error)
@@ -7131,15 +10325,54 @@ type StrictServerInterface interface {
 	// RecordClearance Clear a stop of an instrument
 	// (POST /v1/instruments/{id}/clearances)
 	RecordClearance(ctx context.Context, request RecordClearanceRequestObject) (RecordClearanceResponseObject, error)
+	// ListConsignments List the consignments of an instrument
+	// (GET /v1/instruments/{id}/consignments)
+	ListConsignments(ctx context.Context, request ListConsignmentsRequestObject) (ListConsignmentsResponseObject, error)
+	// ConsignInstrument Take an instrument on consignment
+	// (POST /v1/instruments/{id}/consignments)
+	ConsignInstrument(ctx context.Context, request ConsignInstrumentRequestObject) (ConsignInstrumentResponseObject, error)
+	// GetInstrumentCost Show what an instrument has cost
+	// (GET /v1/instruments/{id}/cost)
+	GetInstrumentCost(ctx context.Context, request GetInstrumentCostRequestObject) (GetInstrumentCostResponseObject, error)
+	// ListCostDocuments List an instrument's purchase, outside work and other costs
+	// (GET /v1/instruments/{id}/cost-documents)
+	ListCostDocuments(ctx context.Context, request ListCostDocumentsRequestObject) (ListCostDocumentsResponseObject, error)
+	// ListCostLines List what an instrument has cost line by line
+	// (GET /v1/instruments/{id}/cost/lines)
+	ListCostLines(ctx context.Context, request ListCostLinesRequestObject) (ListCostLinesResponseObject, error)
+	// ListDeposits List the deposits for an instrument
+	// (GET /v1/instruments/{id}/deposits)
+	ListDeposits(ctx context.Context, request ListDepositsRequestObject) (ListDepositsResponseObject, error)
+	// TakeDeposit Take a deposit for an instrument
+	// (POST /v1/instruments/{id}/deposits)
+	TakeDeposit(ctx context.Context, request TakeDepositRequestObject) (TakeDepositResponseObject, error)
+	// WriteOffInstrument Write an instrument off
+	// (POST /v1/instruments/{id}/loss)
+	WriteOffInstrument(ctx context.Context, request WriteOffInstrumentRequestObject) (WriteOffInstrumentResponseObject, error)
 	// PutMeasurements Replace what was counted or measured on an instrument
 	// (PUT /v1/instruments/{id}/measurements)
 	PutMeasurements(ctx context.Context, request PutMeasurementsRequestObject) (PutMeasurementsResponseObject, error)
+	// RecordOtherCost Record another direct cost of an instrument
+	// (POST /v1/instruments/{id}/other-costs)
+	RecordOtherCost(ctx context.Context, request RecordOtherCostRequestObject) (RecordOtherCostResponseObject, error)
+	// GetInstrumentOutcome Show what has become of an instrument
+	// (GET /v1/instruments/{id}/outcome)
+	GetInstrumentOutcome(ctx context.Context, request GetInstrumentOutcomeRequestObject) (GetInstrumentOutcomeResponseObject, error)
+	// BuyInstrument Record what an instrument was bought for
+	// (POST /v1/instruments/{id}/purchase)
+	BuyInstrument(ctx context.Context, request BuyInstrumentRequestObject) (BuyInstrumentResponseObject, error)
 	// ListInstrumentQuotations List the quotations for an instrument
 	// (GET /v1/instruments/{id}/quotations)
 	ListInstrumentQuotations(ctx context.Context, request ListInstrumentQuotationsRequestObject) (ListInstrumentQuotationsResponseObject, error)
 	// CreateQuotation Quote for work on a client's instrument
 	// (POST /v1/instruments/{id}/quotations)
 	CreateQuotation(ctx context.Context, request CreateQuotationRequestObject) (CreateQuotationResponseObject, error)
+	// ListSales List the sales of an instrument
+	// (GET /v1/instruments/{id}/sales)
+	ListSales(ctx context.Context, request ListSalesRequestObject) (ListSalesResponseObject, error)
+	// SellInstrument Sell an instrument
+	// (POST /v1/instruments/{id}/sales)
+	SellInstrument(ctx context.Context, request SellInstrumentRequestObject) (SellInstrumentResponseObject, error)
 	// GetStringScale Show the measured strings of an instrument
 	// (GET /v1/instruments/{id}/scale)
 	GetStringScale(ctx context.Context, request GetStringScaleRequestObject) (GetStringScaleResponseObject, error)
@@ -7152,6 +10385,12 @@ type StrictServerInterface interface {
 	// CreateScope Draw up the work at a depth
 	// (POST /v1/instruments/{id}/scopes)
 	CreateScope(ctx context.Context, request CreateScopeRequestObject) (CreateScopeResponseObject, error)
+	// ListShowroomPrices List what was asked for an instrument
+	// (GET /v1/instruments/{id}/showroom-prices)
+	ListShowroomPrices(ctx context.Context, request ListShowroomPricesRequestObject) (ListShowroomPricesResponseObject, error)
+	// AskForInstrument Offer an instrument for sale at a price, or no longer
+	// (POST /v1/instruments/{id}/showroom-prices)
+	AskForInstrument(ctx context.Context, request AskForInstrumentRequestObject) (AskForInstrumentResponseObject, error)
 	// ListStops List what stops an instrument
 	// (GET /v1/instruments/{id}/stops)
 	ListStops(ctx context.Context, request ListStopsRequestObject) (ListStopsResponseObject, error)
@@ -7167,6 +10406,12 @@ type StrictServerInterface interface {
 	// GetTakeoff Take off the quantities of an instrument
 	// (GET /v1/instruments/{id}/take-off)
 	GetTakeoff(ctx context.Context, request GetTakeoffRequestObject) (GetTakeoffResponseObject, error)
+	// ListValuations List what an instrument was found to be worth
+	// (GET /v1/instruments/{id}/valuations)
+	ListValuations(ctx context.Context, request ListValuationsRequestObject) (ListValuationsResponseObject, error)
+	// ValueInstrument Value an instrument in stock
+	// (POST /v1/instruments/{id}/valuations)
+	ValueInstrument(ctx context.Context, request ValueInstrumentRequestObject) (ValueInstrumentResponseObject, error)
 	// ListJobs List the jobs
 	// (GET /v1/jobs)
 	ListJobs(ctx context.Context, request ListJobsRequestObject) (ListJobsResponseObject, error)
@@ -7185,12 +10430,21 @@ type StrictServerInterface interface {
 	// CloseJob Close a job
 	// (POST /v1/jobs/{id}/closing)
 	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
+	// GetJobCost Show what a job has cost and will cost
+	// (GET /v1/jobs/{id}/cost)
+	GetJobCost(ctx context.Context, request GetJobCostRequestObject) (GetJobCostResponseObject, error)
 	// GetCostToGo Compare the ways to go on with a job
 	// (GET /v1/jobs/{id}/cost-to-go)
 	GetCostToGo(ctx context.Context, request GetCostToGoRequestObject) (GetCostToGoResponseObject, error)
+	// ListJobCostLines List what a job has cost line by line
+	// (GET /v1/jobs/{id}/cost/lines)
+	ListJobCostLines(ctx context.Context, request ListJobCostLinesRequestObject) (ListJobCostLinesResponseObject, error)
 	// GetJobDates Date what is left of a job in its place of the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx context.Context, request GetJobDatesRequestObject) (GetJobDatesResponseObject, error)
+	// RecordOutsideWork Record outside work on a task
+	// (POST /v1/jobs/{id}/outside-bills)
+	RecordOutsideWork(ctx context.Context, request RecordOutsideWorkRequestObject) (RecordOutsideWorkResponseObject, error)
 	// PutJobPlace Move a job in the queue
 	// (PUT /v1/jobs/{id}/place)
 	PutJobPlace(ctx context.Context, request PutJobPlaceRequestObject) (PutJobPlaceResponseObject, error)
@@ -7245,6 +10499,54 @@ type StrictServerInterface interface {
 	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
+	// ListOpenings List the openings
+	// (GET /v1/openings)
+	ListOpenings(ctx context.Context, request ListOpeningsRequestObject) (ListOpeningsResponseObject, error)
+	// OpenBooks Begin the books with what the old ones say
+	// (POST /v1/openings)
+	OpenBooks(ctx context.Context, request OpenBooksRequestObject) (OpenBooksResponseObject, error)
+	// GetOpeningForms Download the empty files of an opening
+	// (GET /v1/openings/form)
+	GetOpeningForms(ctx context.Context, request GetOpeningFormsRequestObject) (GetOpeningFormsResponseObject, error)
+	// GetOpening Show an opening
+	// (GET /v1/openings/{id})
+	GetOpening(ctx context.Context, request GetOpeningRequestObject) (GetOpeningResponseObject, error)
+	// ReverseOpening Take a whole opening back
+	// (POST /v1/openings/{id}/reversal)
+	ReverseOpening(ctx context.Context, request ReverseOpeningRequestObject) (ReverseOpeningResponseObject, error)
+	// ListOpeningRows List what the rows of an opening became
+	// (GET /v1/openings/{id}/rows)
+	ListOpeningRows(ctx context.Context, request ListOpeningRowsRequestObject) (ListOpeningRowsResponseObject, error)
+	// ListOrders List the orders placed with suppliers
+	// (GET /v1/orders)
+	ListOrders(ctx context.Context, request ListOrdersRequestObject) (ListOrdersResponseObject, error)
+	// PlaceOrder Place an order with a supplier
+	// (POST /v1/orders)
+	PlaceOrder(ctx context.Context, request PlaceOrderRequestObject) (PlaceOrderResponseObject, error)
+	// GetOrder Show an order
+	// (GET /v1/orders/{id})
+	GetOrder(ctx context.Context, request GetOrderRequestObject) (GetOrderResponseObject, error)
+	// PutOrder Change an order
+	// (PUT /v1/orders/{id})
+	PutOrder(ctx context.Context, request PutOrderRequestObject) (PutOrderResponseObject, error)
+	// CancelOrder Cancel what is outstanding of an order
+	// (POST /v1/orders/{id}/cancellation)
+	CancelOrder(ctx context.Context, request CancelOrderRequestObject) (CancelOrderResponseObject, error)
+	// ListDeliveries List the deliveries of an order
+	// (GET /v1/orders/{id}/deliveries)
+	ListDeliveries(ctx context.Context, request ListDeliveriesRequestObject) (ListDeliveriesResponseObject, error)
+	// RecordDelivery Record a delivery against an order
+	// (POST /v1/orders/{id}/deliveries)
+	RecordDelivery(ctx context.Context, request RecordDeliveryRequestObject) (RecordDeliveryResponseObject, error)
+	// ListOrderDays List the days on which an order was expected
+	// (GET /v1/orders/{id}/expected-days)
+	ListOrderDays(ctx context.Context, request ListOrderDaysRequestObject) (ListOrderDaysResponseObject, error)
+	// ExpectOrder Expect an order on another day
+	// (POST /v1/orders/{id}/expected-days)
+	ExpectOrder(ctx context.Context, request ExpectOrderRequestObject) (ExpectOrderResponseObject, error)
+	// SendBackDelivered Send something back to the supplier
+	// (POST /v1/orders/{id}/returns)
+	SendBackDelivered(ctx context.Context, request SendBackDeliveredRequestObject) (SendBackDeliveredResponseObject, error)
 	// ListPartClasses List the classes of parts by name
 	// (GET /v1/part-classes)
 	ListPartClasses(ctx context.Context, request ListPartClassesRequestObject) (ListPartClassesResponseObject, error)
@@ -7272,6 +10574,9 @@ type StrictServerInterface interface {
 	// PutPart Add or change a part
 	// (PUT /v1/parts/{id})
 	PutPart(ctx context.Context, request PutPartRequestObject) (PutPartResponseObject, error)
+	// GetLeadTimes Show how long suppliers take with a part
+	// (GET /v1/parts/{id}/lead-times)
+	GetLeadTimes(ctx context.Context, request GetLeadTimesRequestObject) (GetLeadTimesResponseObject, error)
 	// ListStockMoves List the moves of a part
 	// (GET /v1/parts/{id}/moves)
 	ListStockMoves(ctx context.Context, request ListStockMovesRequestObject) (ListStockMovesResponseObject, error)
@@ -7314,6 +10619,33 @@ type StrictServerInterface interface {
 	// AnswerQuotation Record the client's answer to a quotation
 	// (POST /v1/quotations/{id}/answer)
 	AnswerQuotation(ctx context.Context, request AnswerQuotationRequestObject) (AnswerQuotationResponseObject, error)
+	// ListRateCorrections List the corrections of rates
+	// (GET /v1/rate-corrections)
+	ListRateCorrections(ctx context.Context, request ListRateCorrectionsRequestObject) (ListRateCorrectionsResponseObject, error)
+	// CorrectRates Cost posted hours anew by the rates as they are now
+	// (POST /v1/rate-corrections)
+	CorrectRates(ctx context.Context, request CorrectRatesRequestObject) (CorrectRatesResponseObject, error)
+	// GetRateCorrection Show a correction of rates
+	// (GET /v1/rate-corrections/{id})
+	GetRateCorrection(ctx context.Context, request GetRateCorrectionRequestObject) (GetRateCorrectionResponseObject, error)
+	// ListRates List what an hour costs
+	// (GET /v1/rates)
+	ListRates(ctx context.Context, request ListRatesRequestObject) (ListRatesResponseObject, error)
+	// SetRates Set what an hour costs from a day on
+	// (POST /v1/rates)
+	SetRates(ctx context.Context, request SetRatesRequestObject) (SetRatesResponseObject, error)
+	// GetRatesInForce Show what an hour costs on a day
+	// (GET /v1/rates/in-force)
+	GetRatesInForce(ctx context.Context, request GetRatesInForceRequestObject) (GetRatesInForceResponseObject, error)
+	// GetSale Show a sale
+	// (GET /v1/sales/{id})
+	GetSale(ctx context.Context, request GetSaleRequestObject) (GetSaleResponseObject, error)
+	// HandOver Hand over an instrument that was sold
+	// (POST /v1/sales/{id}/hand-over)
+	HandOver(ctx context.Context, request HandOverRequestObject) (HandOverResponseObject, error)
+	// TakeBackInstrument Take back an instrument that was sold
+	// (POST /v1/sales/{id}/return)
+	TakeBackInstrument(ctx context.Context, request TakeBackInstrumentRequestObject) (TakeBackInstrumentResponseObject, error)
 	// GetScope Show a scope with the reason of every line
 	// (GET /v1/scopes/{id})
 	GetScope(ctx context.Context, request GetScopeRequestObject) (GetScopeResponseObject, error)
@@ -7341,6 +10673,9 @@ type StrictServerInterface interface {
 	// GetMakeOrBuy Compare making with buying for each line that a firm can do
 	// (GET /v1/scopes/{id}/make-or-buy)
 	GetMakeOrBuy(ctx context.Context, request GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error)
+	// GetShortages Show what is short and what to order
+	// (GET /v1/shortages)
+	GetShortages(ctx context.Context, request GetShortagesRequestObject) (GetShortagesResponseObject, error)
 	// ListStations List benches, booths, hoists and other stations
 	// (GET /v1/stations)
 	ListStations(ctx context.Context, request ListStationsRequestObject) (ListStationsResponseObject, error)
@@ -7353,6 +10688,18 @@ type StrictServerInterface interface {
 	// ListStock List what is in stock
 	// (GET /v1/stock)
 	ListStock(ctx context.Context, request ListStockRequestObject) (ListStockResponseObject, error)
+	// ListSupplierBills List suppliers' bills
+	// (GET /v1/supplier-bills)
+	ListSupplierBills(ctx context.Context, request ListSupplierBillsRequestObject) (ListSupplierBillsResponseObject, error)
+	// EnterSupplierBill Enter a supplier's bill or a credit note
+	// (POST /v1/supplier-bills)
+	EnterSupplierBill(ctx context.Context, request EnterSupplierBillRequestObject) (EnterSupplierBillResponseObject, error)
+	// GetSupplierBill Show a supplier's bill or a credit note
+	// (GET /v1/supplier-bills/{id})
+	GetSupplierBill(ctx context.Context, request GetSupplierBillRequestObject) (GetSupplierBillResponseObject, error)
+	// PaySupplierBill Record a payment of a supplier's bill
+	// (POST /v1/supplier-bills/{id}/payments)
+	PaySupplierBill(ctx context.Context, request PaySupplierBillRequestObject) (PaySupplierBillResponseObject, error)
 	// GetSurvey Show a survey with its findings
 	// (GET /v1/surveys/{id})
 	GetSurvey(ctx context.Context, request GetSurveyRequestObject) (GetSurveyResponseObject, error)
@@ -7383,9 +10730,15 @@ type StrictServerInterface interface {
 	// RevokeToken Revoke a token at once
 	// (DELETE /v1/tokens/{id})
 	RevokeToken(ctx context.Context, request RevokeTokenRequestObject) (RevokeTokenResponseObject, error)
+	// ListUnbilledDeliveries List what is delivered and not billed
+	// (GET /v1/unbilled-deliveries)
+	ListUnbilledDeliveries(ctx context.Context, request ListUnbilledDeliveriesRequestObject) (ListUnbilledDeliveriesResponseObject, error)
 	// ListUnits List the units that readings may be entered in
 	// (GET /v1/units)
 	ListUnits(ctx context.Context, request ListUnitsRequestObject) (ListUnitsResponseObject, error)
+	// GetWorkInProgress Show what the open jobs had cost at the end of a day
+	// (GET /v1/work-in-progress)
+	GetWorkInProgress(ctx context.Context, request GetWorkInProgressRequestObject) (GetWorkInProgressResponseObject, error)
 	// GetWorkshop Show the workshop's settings
 	// (GET /v1/workshop)
 	GetWorkshop(ctx context.Context, request GetWorkshopRequestObject) (GetWorkshopResponseObject, error)
@@ -7730,6 +11083,146 @@ func (sh *strictHandler) GetBidSheet(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// ListBookClosings operation middleware
+func (sh *strictHandler) ListBookClosings(ctx echo.Context, params ListBookClosingsParams) error {
+	var request ListBookClosingsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListBookClosings(ctx.Request().Context(), request.(ListBookClosingsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListBookClosings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListBookClosingsResponseObject); ok {
+		return validResponse.VisitListBookClosingsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CloseBooks operation middleware
+func (sh *strictHandler) CloseBooks(ctx echo.Context) error {
+	var request CloseBooksRequestObject
+
+	var body CloseBooksJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CloseBooks(ctx.Request().Context(), request.(CloseBooksRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CloseBooks")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CloseBooksResponseObject); ok {
+		return validResponse.VisitCloseBooksResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReopenBooks operation middleware
+func (sh *strictHandler) ReopenBooks(ctx echo.Context) error {
+	var request ReopenBooksRequestObject
+
+	var body ReopenBooksJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReopenBooks(ctx.Request().Context(), request.(ReopenBooksRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReopenBooks")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReopenBooksResponseObject); ok {
+		return validResponse.VisitReopenBooksResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetBooks operation middleware
+func (sh *strictHandler) GetBooks(ctx echo.Context) error {
+	var request GetBooksRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetBooks(ctx.Request().Context(), request.(GetBooksRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetBooks")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetBooksResponseObject); ok {
+		return validResponse.VisitGetBooksResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetCatalogue operation middleware
 func (sh *strictHandler) GetCatalogue(ctx echo.Context) error {
 	var request GetCatalogueRequestObject
@@ -8018,6 +11511,175 @@ func (sh *strictHandler) ExportCatalogue(ctx echo.Context, number int32) error {
 		return err
 	} else if validResponse, ok := response.(ExportCatalogueResponseObject); ok {
 		return validResponse.VisitExportCatalogueResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndConsignment operation middleware
+func (sh *strictHandler) EndConsignment(ctx echo.Context, id ID) error {
+	var request EndConsignmentRequestObject
+
+	request.ID = id
+
+	var body EndConsignmentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndConsignment(ctx.Request().Context(), request.(EndConsignmentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndConsignment")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndConsignmentResponseObject); ok {
+		return validResponse.VisitEndConsignmentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetCostDocument operation middleware
+func (sh *strictHandler) GetCostDocument(ctx echo.Context, id ID) error {
+	var request GetCostDocumentRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetCostDocument(ctx.Request().Context(), request.(GetCostDocumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetCostDocument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetCostDocumentResponseObject); ok {
+		return validResponse.VisitGetCostDocumentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReverseCost operation middleware
+func (sh *strictHandler) ReverseCost(ctx echo.Context, id ID) error {
+	var request ReverseCostRequestObject
+
+	request.ID = id
+
+	var body ReverseCostJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReverseCost(ctx.Request().Context(), request.(ReverseCostRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReverseCost")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReverseCostResponseObject); ok {
+		return validResponse.VisitReverseCostResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReleaseDeposit operation middleware
+func (sh *strictHandler) ReleaseDeposit(ctx echo.Context, id ID) error {
+	var request ReleaseDepositRequestObject
+
+	request.ID = id
+
+	var body ReleaseDepositJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReleaseDeposit(ctx.Request().Context(), request.(ReleaseDepositRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReleaseDeposit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReleaseDepositResponseObject); ok {
+		return validResponse.VisitReleaseDepositResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8367,6 +12029,279 @@ func (sh *strictHandler) RecordClearance(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// ListConsignments operation middleware
+func (sh *strictHandler) ListConsignments(ctx echo.Context, id ID, params ListConsignmentsParams) error {
+	var request ListConsignmentsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListConsignments(ctx.Request().Context(), request.(ListConsignmentsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListConsignments")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListConsignmentsResponseObject); ok {
+		return validResponse.VisitListConsignmentsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ConsignInstrument operation middleware
+func (sh *strictHandler) ConsignInstrument(ctx echo.Context, id ID) error {
+	var request ConsignInstrumentRequestObject
+
+	request.ID = id
+
+	var body ConsignInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ConsignInstrument(ctx.Request().Context(), request.(ConsignInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ConsignInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ConsignInstrumentResponseObject); ok {
+		return validResponse.VisitConsignInstrumentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetInstrumentCost operation middleware
+func (sh *strictHandler) GetInstrumentCost(ctx echo.Context, id ID) error {
+	var request GetInstrumentCostRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetInstrumentCost(ctx.Request().Context(), request.(GetInstrumentCostRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetInstrumentCost")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetInstrumentCostResponseObject); ok {
+		return validResponse.VisitGetInstrumentCostResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListCostDocuments operation middleware
+func (sh *strictHandler) ListCostDocuments(ctx echo.Context, id ID, params ListCostDocumentsParams) error {
+	var request ListCostDocumentsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListCostDocuments(ctx.Request().Context(), request.(ListCostDocumentsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListCostDocuments")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListCostDocumentsResponseObject); ok {
+		return validResponse.VisitListCostDocumentsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListCostLines operation middleware
+func (sh *strictHandler) ListCostLines(ctx echo.Context, id ID, params ListCostLinesParams) error {
+	var request ListCostLinesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListCostLines(ctx.Request().Context(), request.(ListCostLinesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListCostLines")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListCostLinesResponseObject); ok {
+		return validResponse.VisitListCostLinesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListDeposits operation middleware
+func (sh *strictHandler) ListDeposits(ctx echo.Context, id ID, params ListDepositsParams) error {
+	var request ListDepositsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListDeposits(ctx.Request().Context(), request.(ListDepositsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListDeposits")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListDepositsResponseObject); ok {
+		return validResponse.VisitListDepositsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// TakeDeposit operation middleware
+func (sh *strictHandler) TakeDeposit(ctx echo.Context, id ID) error {
+	var request TakeDepositRequestObject
+
+	request.ID = id
+
+	var body TakeDepositJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TakeDeposit(ctx.Request().Context(), request.(TakeDepositRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TakeDeposit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TakeDepositResponseObject); ok {
+		return validResponse.VisitTakeDepositResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// WriteOffInstrument operation middleware
+func (sh *strictHandler) WriteOffInstrument(ctx echo.Context, id ID) error {
+	var request WriteOffInstrumentRequestObject
+
+	request.ID = id
+
+	var body WriteOffInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.WriteOffInstrument(ctx.Request().Context(), request.(WriteOffInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "WriteOffInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(WriteOffInstrumentResponseObject); ok {
+		return validResponse.VisitWriteOffInstrumentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // PutMeasurements operation middleware
 func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeasurementsParams) error {
 	var request PutMeasurementsRequestObject
@@ -8410,6 +12345,127 @@ func (sh *strictHandler) PutMeasurements(ctx echo.Context, id ID, params PutMeas
 		return err
 	} else if validResponse, ok := response.(PutMeasurementsResponseObject); ok {
 		return validResponse.VisitPutMeasurementsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordOtherCost operation middleware
+func (sh *strictHandler) RecordOtherCost(ctx echo.Context, id ID) error {
+	var request RecordOtherCostRequestObject
+
+	request.ID = id
+
+	var body RecordOtherCostJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordOtherCost(ctx.Request().Context(), request.(RecordOtherCostRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordOtherCost")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordOtherCostResponseObject); ok {
+		return validResponse.VisitRecordOtherCostResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetInstrumentOutcome operation middleware
+func (sh *strictHandler) GetInstrumentOutcome(ctx echo.Context, id ID) error {
+	var request GetInstrumentOutcomeRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetInstrumentOutcome(ctx.Request().Context(), request.(GetInstrumentOutcomeRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetInstrumentOutcome")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetInstrumentOutcomeResponseObject); ok {
+		return validResponse.VisitGetInstrumentOutcomeResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// BuyInstrument operation middleware
+func (sh *strictHandler) BuyInstrument(ctx echo.Context, id ID) error {
+	var request BuyInstrumentRequestObject
+
+	request.ID = id
+
+	var body BuyInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.BuyInstrument(ctx.Request().Context(), request.(BuyInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "BuyInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(BuyInstrumentResponseObject); ok {
+		return validResponse.VisitBuyInstrumentResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8484,6 +12540,80 @@ func (sh *strictHandler) CreateQuotation(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(CreateQuotationResponseObject); ok {
 		return validResponse.VisitCreateQuotationResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSales operation middleware
+func (sh *strictHandler) ListSales(ctx echo.Context, id ID, params ListSalesParams) error {
+	var request ListSalesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSales(ctx.Request().Context(), request.(ListSalesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSales")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSalesResponseObject); ok {
+		return validResponse.VisitListSalesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SellInstrument operation middleware
+func (sh *strictHandler) SellInstrument(ctx echo.Context, id ID) error {
+	var request SellInstrumentRequestObject
+
+	request.ID = id
+
+	var body SellInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SellInstrument(ctx.Request().Context(), request.(SellInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SellInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SellInstrumentResponseObject); ok {
+		return validResponse.VisitSellInstrumentResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8638,6 +12768,80 @@ func (sh *strictHandler) CreateScope(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// ListShowroomPrices operation middleware
+func (sh *strictHandler) ListShowroomPrices(ctx echo.Context, id ID, params ListShowroomPricesParams) error {
+	var request ListShowroomPricesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListShowroomPrices(ctx.Request().Context(), request.(ListShowroomPricesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListShowroomPrices")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListShowroomPricesResponseObject); ok {
+		return validResponse.VisitListShowroomPricesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// AskForInstrument operation middleware
+func (sh *strictHandler) AskForInstrument(ctx echo.Context, id ID) error {
+	var request AskForInstrumentRequestObject
+
+	request.ID = id
+
+	var body AskForInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AskForInstrument(ctx.Request().Context(), request.(AskForInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AskForInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(AskForInstrumentResponseObject); ok {
+		return validResponse.VisitAskForInstrumentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListStops operation middleware
 func (sh *strictHandler) ListStops(ctx echo.Context, id ID) error {
 	var request ListStopsRequestObject
@@ -8782,6 +12986,80 @@ func (sh *strictHandler) GetTakeoff(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetTakeoffResponseObject); ok {
 		return validResponse.VisitGetTakeoffResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListValuations operation middleware
+func (sh *strictHandler) ListValuations(ctx echo.Context, id ID, params ListValuationsParams) error {
+	var request ListValuationsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListValuations(ctx.Request().Context(), request.(ListValuationsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListValuations")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListValuationsResponseObject); ok {
+		return validResponse.VisitListValuationsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ValueInstrument operation middleware
+func (sh *strictHandler) ValueInstrument(ctx echo.Context, id ID) error {
+	var request ValueInstrumentRequestObject
+
+	request.ID = id
+
+	var body ValueInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ValueInstrument(ctx.Request().Context(), request.(ValueInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ValueInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ValueInstrumentResponseObject); ok {
+		return validResponse.VisitValueInstrumentResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -8982,6 +13260,31 @@ func (sh *strictHandler) CloseJob(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// GetJobCost operation middleware
+func (sh *strictHandler) GetJobCost(ctx echo.Context, id ID) error {
+	var request GetJobCostRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetJobCost(ctx.Request().Context(), request.(GetJobCostRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetJobCost")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetJobCostResponseObject); ok {
+		return validResponse.VisitGetJobCostResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetCostToGo operation middleware
 func (sh *strictHandler) GetCostToGo(ctx echo.Context, id ID, params GetCostToGoParams) error {
 	var request GetCostToGoRequestObject
@@ -9008,6 +13311,32 @@ func (sh *strictHandler) GetCostToGo(ctx echo.Context, id ID, params GetCostToGo
 	return nil
 }
 
+// ListJobCostLines operation middleware
+func (sh *strictHandler) ListJobCostLines(ctx echo.Context, id ID, params ListJobCostLinesParams) error {
+	var request ListJobCostLinesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListJobCostLines(ctx.Request().Context(), request.(ListJobCostLinesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListJobCostLines")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListJobCostLinesResponseObject); ok {
+		return validResponse.VisitListJobCostLinesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetJobDates operation middleware
 func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
 	var request GetJobDatesRequestObject
@@ -9027,6 +13356,54 @@ func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetJobDatesResponseObject); ok {
 		return validResponse.VisitGetJobDatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordOutsideWork operation middleware
+func (sh *strictHandler) RecordOutsideWork(ctx echo.Context, id ID) error {
+	var request RecordOutsideWorkRequestObject
+
+	request.ID = id
+
+	var body RecordOutsideWorkJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordOutsideWork(ctx.Request().Context(), request.(RecordOutsideWorkRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordOutsideWork")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordOutsideWorkResponseObject); ok {
+		return validResponse.VisitRecordOutsideWorkResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -9726,6 +14103,569 @@ func (sh *strictHandler) GetMe(ctx echo.Context) error {
 	return nil
 }
 
+// ListOpenings operation middleware
+func (sh *strictHandler) ListOpenings(ctx echo.Context, params ListOpeningsParams) error {
+	var request ListOpeningsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOpenings(ctx.Request().Context(), request.(ListOpeningsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOpenings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOpeningsResponseObject); ok {
+		return validResponse.VisitListOpeningsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// OpenBooks operation middleware
+func (sh *strictHandler) OpenBooks(ctx echo.Context, params OpenBooksParams) error {
+	var request OpenBooksRequestObject
+
+	request.Params = params
+
+	request.Body = ctx.Request().Body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.OpenBooks(ctx.Request().Context(), request.(OpenBooksRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "OpenBooks")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(OpenBooksResponseObject); ok {
+		return validResponse.VisitOpenBooksResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOpeningForms operation middleware
+func (sh *strictHandler) GetOpeningForms(ctx echo.Context) error {
+	var request GetOpeningFormsRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOpeningForms(ctx.Request().Context(), request.(GetOpeningFormsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOpeningForms")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOpeningFormsResponseObject); ok {
+		return validResponse.VisitGetOpeningFormsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOpening operation middleware
+func (sh *strictHandler) GetOpening(ctx echo.Context, id ID) error {
+	var request GetOpeningRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOpening(ctx.Request().Context(), request.(GetOpeningRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOpening")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOpeningResponseObject); ok {
+		return validResponse.VisitGetOpeningResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReverseOpening operation middleware
+func (sh *strictHandler) ReverseOpening(ctx echo.Context, id ID) error {
+	var request ReverseOpeningRequestObject
+
+	request.ID = id
+
+	var body ReverseOpeningJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReverseOpening(ctx.Request().Context(), request.(ReverseOpeningRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReverseOpening")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReverseOpeningResponseObject); ok {
+		return validResponse.VisitReverseOpeningResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOpeningRows operation middleware
+func (sh *strictHandler) ListOpeningRows(ctx echo.Context, id ID, params ListOpeningRowsParams) error {
+	var request ListOpeningRowsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOpeningRows(ctx.Request().Context(), request.(ListOpeningRowsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOpeningRows")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOpeningRowsResponseObject); ok {
+		return validResponse.VisitListOpeningRowsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOrders operation middleware
+func (sh *strictHandler) ListOrders(ctx echo.Context, params ListOrdersParams) error {
+	var request ListOrdersRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOrders(ctx.Request().Context(), request.(ListOrdersRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOrders")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOrdersResponseObject); ok {
+		return validResponse.VisitListOrdersResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PlaceOrder operation middleware
+func (sh *strictHandler) PlaceOrder(ctx echo.Context) error {
+	var request PlaceOrderRequestObject
+
+	var body PlaceOrderJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PlaceOrder(ctx.Request().Context(), request.(PlaceOrderRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PlaceOrder")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PlaceOrderResponseObject); ok {
+		return validResponse.VisitPlaceOrderResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOrder operation middleware
+func (sh *strictHandler) GetOrder(ctx echo.Context, id ID) error {
+	var request GetOrderRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOrder(ctx.Request().Context(), request.(GetOrderRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOrder")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOrderResponseObject); ok {
+		return validResponse.VisitGetOrderResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutOrder operation middleware
+func (sh *strictHandler) PutOrder(ctx echo.Context, id ID, params PutOrderParams) error {
+	var request PutOrderRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutOrderJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutOrder(ctx.Request().Context(), request.(PutOrderRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutOrder")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutOrderResponseObject); ok {
+		return validResponse.VisitPutOrderResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CancelOrder operation middleware
+func (sh *strictHandler) CancelOrder(ctx echo.Context, id ID) error {
+	var request CancelOrderRequestObject
+
+	request.ID = id
+
+	var body CancelOrderJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CancelOrder(ctx.Request().Context(), request.(CancelOrderRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CancelOrder")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CancelOrderResponseObject); ok {
+		return validResponse.VisitCancelOrderResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListDeliveries operation middleware
+func (sh *strictHandler) ListDeliveries(ctx echo.Context, id ID, params ListDeliveriesParams) error {
+	var request ListDeliveriesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListDeliveries(ctx.Request().Context(), request.(ListDeliveriesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListDeliveries")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListDeliveriesResponseObject); ok {
+		return validResponse.VisitListDeliveriesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordDelivery operation middleware
+func (sh *strictHandler) RecordDelivery(ctx echo.Context, id ID) error {
+	var request RecordDeliveryRequestObject
+
+	request.ID = id
+
+	var body RecordDeliveryJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordDelivery(ctx.Request().Context(), request.(RecordDeliveryRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordDelivery")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordDeliveryResponseObject); ok {
+		return validResponse.VisitRecordDeliveryResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOrderDays operation middleware
+func (sh *strictHandler) ListOrderDays(ctx echo.Context, id ID, params ListOrderDaysParams) error {
+	var request ListOrderDaysRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOrderDays(ctx.Request().Context(), request.(ListOrderDaysRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOrderDays")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOrderDaysResponseObject); ok {
+		return validResponse.VisitListOrderDaysResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ExpectOrder operation middleware
+func (sh *strictHandler) ExpectOrder(ctx echo.Context, id ID) error {
+	var request ExpectOrderRequestObject
+
+	request.ID = id
+
+	var body ExpectOrderJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ExpectOrder(ctx.Request().Context(), request.(ExpectOrderRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ExpectOrder")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ExpectOrderResponseObject); ok {
+		return validResponse.VisitExpectOrderResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SendBackDelivered operation middleware
+func (sh *strictHandler) SendBackDelivered(ctx echo.Context, id ID) error {
+	var request SendBackDeliveredRequestObject
+
+	request.ID = id
+
+	var body SendBackDeliveredJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SendBackDelivered(ctx.Request().Context(), request.(SendBackDeliveredRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SendBackDelivered")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SendBackDeliveredResponseObject); ok {
+		return validResponse.VisitSendBackDeliveredResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListPartClasses operation middleware
 func (sh *strictHandler) ListPartClasses(ctx echo.Context, params ListPartClassesParams) error {
 	var request ListPartClassesRequestObject
@@ -10017,6 +14957,31 @@ func (sh *strictHandler) PutPart(ctx echo.Context, id ID, params PutPartParams) 
 		return err
 	} else if validResponse, ok := response.(PutPartResponseObject); ok {
 		return validResponse.VisitPutPartResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetLeadTimes operation middleware
+func (sh *strictHandler) GetLeadTimes(ctx echo.Context, id ID) error {
+	var request GetLeadTimesRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetLeadTimes(ctx.Request().Context(), request.(GetLeadTimesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetLeadTimes")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetLeadTimesResponseObject); ok {
+		return validResponse.VisitGetLeadTimesResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -10489,6 +15454,319 @@ func (sh *strictHandler) AnswerQuotation(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// ListRateCorrections operation middleware
+func (sh *strictHandler) ListRateCorrections(ctx echo.Context, params ListRateCorrectionsParams) error {
+	var request ListRateCorrectionsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListRateCorrections(ctx.Request().Context(), request.(ListRateCorrectionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListRateCorrections")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListRateCorrectionsResponseObject); ok {
+		return validResponse.VisitListRateCorrectionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CorrectRates operation middleware
+func (sh *strictHandler) CorrectRates(ctx echo.Context) error {
+	var request CorrectRatesRequestObject
+
+	var body CorrectRatesJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CorrectRates(ctx.Request().Context(), request.(CorrectRatesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CorrectRates")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CorrectRatesResponseObject); ok {
+		return validResponse.VisitCorrectRatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetRateCorrection operation middleware
+func (sh *strictHandler) GetRateCorrection(ctx echo.Context, id ID) error {
+	var request GetRateCorrectionRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetRateCorrection(ctx.Request().Context(), request.(GetRateCorrectionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetRateCorrection")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetRateCorrectionResponseObject); ok {
+		return validResponse.VisitGetRateCorrectionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListRates operation middleware
+func (sh *strictHandler) ListRates(ctx echo.Context, params ListRatesParams) error {
+	var request ListRatesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListRates(ctx.Request().Context(), request.(ListRatesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListRates")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListRatesResponseObject); ok {
+		return validResponse.VisitListRatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SetRates operation middleware
+func (sh *strictHandler) SetRates(ctx echo.Context) error {
+	var request SetRatesRequestObject
+
+	var body SetRatesJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SetRates(ctx.Request().Context(), request.(SetRatesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SetRates")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SetRatesResponseObject); ok {
+		return validResponse.VisitSetRatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetRatesInForce operation middleware
+func (sh *strictHandler) GetRatesInForce(ctx echo.Context, params GetRatesInForceParams) error {
+	var request GetRatesInForceRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetRatesInForce(ctx.Request().Context(), request.(GetRatesInForceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetRatesInForce")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetRatesInForceResponseObject); ok {
+		return validResponse.VisitGetRatesInForceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetSale operation middleware
+func (sh *strictHandler) GetSale(ctx echo.Context, id ID) error {
+	var request GetSaleRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetSale(ctx.Request().Context(), request.(GetSaleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetSale")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetSaleResponseObject); ok {
+		return validResponse.VisitGetSaleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// HandOver operation middleware
+func (sh *strictHandler) HandOver(ctx echo.Context, id ID) error {
+	var request HandOverRequestObject
+
+	request.ID = id
+
+	var body HandOverJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.HandOver(ctx.Request().Context(), request.(HandOverRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "HandOver")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(HandOverResponseObject); ok {
+		return validResponse.VisitHandOverResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// TakeBackInstrument operation middleware
+func (sh *strictHandler) TakeBackInstrument(ctx echo.Context, id ID) error {
+	var request TakeBackInstrumentRequestObject
+
+	request.ID = id
+
+	var body TakeBackInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TakeBackInstrument(ctx.Request().Context(), request.(TakeBackInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TakeBackInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TakeBackInstrumentResponseObject); ok {
+		return validResponse.VisitTakeBackInstrumentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetScope operation middleware
 func (sh *strictHandler) GetScope(ctx echo.Context, id ID) error {
 	var request GetScopeRequestObject
@@ -10764,6 +16042,29 @@ func (sh *strictHandler) GetMakeOrBuy(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// GetShortages operation middleware
+func (sh *strictHandler) GetShortages(ctx echo.Context) error {
+	var request GetShortagesRequestObject
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetShortages(ctx.Request().Context(), request.(GetShortagesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetShortages")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetShortagesResponseObject); ok {
+		return validResponse.VisitGetShortagesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListStations operation middleware
 func (sh *strictHandler) ListStations(ctx echo.Context, params ListStationsParams) error {
 	var request ListStationsRequestObject
@@ -10882,6 +16183,150 @@ func (sh *strictHandler) ListStock(ctx echo.Context, params ListStockParams) err
 		return err
 	} else if validResponse, ok := response.(ListStockResponseObject); ok {
 		return validResponse.VisitListStockResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSupplierBills operation middleware
+func (sh *strictHandler) ListSupplierBills(ctx echo.Context, params ListSupplierBillsParams) error {
+	var request ListSupplierBillsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSupplierBills(ctx.Request().Context(), request.(ListSupplierBillsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSupplierBills")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSupplierBillsResponseObject); ok {
+		return validResponse.VisitListSupplierBillsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EnterSupplierBill operation middleware
+func (sh *strictHandler) EnterSupplierBill(ctx echo.Context) error {
+	var request EnterSupplierBillRequestObject
+
+	var body EnterSupplierBillJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EnterSupplierBill(ctx.Request().Context(), request.(EnterSupplierBillRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EnterSupplierBill")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EnterSupplierBillResponseObject); ok {
+		return validResponse.VisitEnterSupplierBillResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetSupplierBill operation middleware
+func (sh *strictHandler) GetSupplierBill(ctx echo.Context, id ID) error {
+	var request GetSupplierBillRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetSupplierBill(ctx.Request().Context(), request.(GetSupplierBillRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetSupplierBill")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetSupplierBillResponseObject); ok {
+		return validResponse.VisitGetSupplierBillResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PaySupplierBill operation middleware
+func (sh *strictHandler) PaySupplierBill(ctx echo.Context, id ID) error {
+	var request PaySupplierBillRequestObject
+
+	request.ID = id
+
+	var body PaySupplierBillJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PaySupplierBill(ctx.Request().Context(), request.(PaySupplierBillRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PaySupplierBill")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PaySupplierBillResponseObject); ok {
+		return validResponse.VisitPaySupplierBillResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -11252,6 +16697,31 @@ func (sh *strictHandler) RevokeToken(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// ListUnbilledDeliveries operation middleware
+func (sh *strictHandler) ListUnbilledDeliveries(ctx echo.Context, params ListUnbilledDeliveriesParams) error {
+	var request ListUnbilledDeliveriesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListUnbilledDeliveries(ctx.Request().Context(), request.(ListUnbilledDeliveriesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListUnbilledDeliveries")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListUnbilledDeliveriesResponseObject); ok {
+		return validResponse.VisitListUnbilledDeliveriesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // ListUnits operation middleware
 func (sh *strictHandler) ListUnits(ctx echo.Context) error {
 	var request ListUnitsRequestObject
@@ -11269,6 +16739,31 @@ func (sh *strictHandler) ListUnits(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(ListUnitsResponseObject); ok {
 		return validResponse.VisitListUnitsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetWorkInProgress operation middleware
+func (sh *strictHandler) GetWorkInProgress(ctx echo.Context, params GetWorkInProgressParams) error {
+	var request GetWorkInProgressRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetWorkInProgress(ctx.Request().Context(), request.(GetWorkInProgressRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetWorkInProgress")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetWorkInProgressResponseObject); ok {
+		return validResponse.VisitGetWorkInProgressResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

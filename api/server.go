@@ -72,7 +72,7 @@ func New(c Config) (*Door, error) {
 		echo: echo.New(), app: c.App, log: c.Log, alive: c.Alive, chain: chain, cursors: cursors,
 	}
 	d.assemble()
-	if d.answer, err = compressed(d.echo); err != nil {
+	if d.answer, err = middleware.Compressed(d.echo); err != nil {
 		return nil, err
 	}
 	return d, nil

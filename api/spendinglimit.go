@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -29,7 +30,7 @@ func (h *handlers) ListSpendingLimits(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfSpendingLimit)
 	return ListSpendingLimits200JSONResponse{
 		Body: openapi.SpendingLimitPage{
-			Items: convertAll(rows, renderSpendingLimit), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderSpendingLimit), NextCursor: next.Cursor,
 		},
 		Headers: ListSpendingLimits200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -43,7 +44,7 @@ func placeOfSpendingLimit(x job.SpendingLimit) postgres.Place {
 func (h *handlers) RecordSpendingLimit(
 	ctx context.Context, r RecordSpendingLimitRequestObject,
 ) (RecordSpendingLimitResponseObject, error) {
-	day, err := parseDay(r.Body.AgreedOn)
+	day, err := convert.ParseDay(r.Body.AgreedOn)
 	if err != nil {
 		return nil, err
 	}
@@ -52,9 +53,9 @@ func (h *handlers) RecordSpendingLimit(
 		return nil, err
 	}
 	l := job.SpendingLimit{
-		Limit: in.amount("#/limit", &r.Body.Limit), Party: r.Body.Party, AgreedOn: day, How: r.Body.How,
+		Limit: in.Amount("#/limit", &r.Body.Limit), Party: r.Body.Party, AgreedOn: day, How: r.Body.How,
 	}
-	if err := in.faults.Err(); err != nil {
+	if err := in.Faults.Err(); err != nil {
 		return nil, err
 	}
 	if l, err = h.app.AgreeLimit(ctx, middleware.Actor(ctx), r.ID, l); err != nil {
@@ -65,7 +66,8 @@ func (h *handlers) RecordSpendingLimit(
 
 func renderSpendingLimit(l job.SpendingLimit) openapi.SpendingLimit {
 	return openapi.SpendingLimit{
-		ID: l.ID, Limit: renderMoney(l.Limit), Party: l.Party, AgreedOn: l.AgreedOn.String(), How: l.How,
+		ID: l.ID, Limit: convert.Money(l.Limit), Party: l.Party, AgreedOn: l.AgreedOn.String(),
+		How:        l.How,
 		RecordedAt: l.At,
 	}
 }

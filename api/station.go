@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -27,7 +28,7 @@ func (h *handlers) ListStations(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfStation)
 	return ListStations200JSONResponse{
 		Body: openapi.StationPage{
-			Items: convertAll(rows, renderStation), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderStation), NextCursor: next.Cursor,
 		},
 		Headers: ListStations200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -80,11 +81,11 @@ func (h *handlers) addStation(
 			},
 		}, nil
 	}
-	s, err = existingIfSame(err,
+	s, err = etag.ExistingIfSame(err,
 		func() (app.Versioned[domain.Station], error) {
 			return h.app.Read(ctx, a).Station(ctx, sent.ID)
 		},
-		func(there domain.Station) bool { return sameJSON(there, sent) })
+		func(there domain.Station) bool { return etag.SameJSON(there, sent) })
 	return stationOK(s), err
 }
 

@@ -5,6 +5,8 @@ import (
 	"net/http"
 	"strconv"
 
+	"bentside/api/convert"
+	"bentside/api/media"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -12,7 +14,6 @@ import (
 	"bentside/domain/catalogue"
 	"bentside/domain/stock"
 	"bentside/openapi"
-	"bentside/pricing/money"
 
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
@@ -22,7 +23,7 @@ import (
 func (h *handlers) ListStock(
 	ctx context.Context, r ListStockRequestObject,
 ) (ListStockResponseObject, error) {
-	mediaType, err := middleware.Negotiate(ctx, echo.MIMEApplicationJSON, mimeCSV)
+	mediaType, err := middleware.Negotiate(ctx, echo.MIMEApplicationJSON, media.TypeCSV)
 	if err != nil {
 		return nil, err
 	}
@@ -37,9 +38,9 @@ func (h *handlers) ListStock(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfStock)
 	v := viewOf(a)
-	items := convertAll(rows, v.stockedPart)
-	if mediaType == mimeCSV {
-		return csvTable{next.Link, v.stockTable(items)}, nil
+	items := convert.All(rows, v.stockedPart)
+	if mediaType == media.TypeCSV {
+		return csvTable{media.CSV{Next: next.Link, Rows: media.StockTable(items, v == withMoney)}}, nil
 	}
 	return ListStock200JSONResponse{
 		Body:    openapi.StockPage{Items: items, NextCursor: next.Cursor},
@@ -53,7 +54,7 @@ func placeOfStock(s postgres.StockedPart) postgres.Place { return placeOfPart(s.
 func (h *handlers) ListStockMoves(
 	ctx context.Context, r ListStockMovesRequestObject,
 ) (ListStockMovesResponseObject, error) {
-	mediaType, err := middleware.Negotiate(ctx, echo.MIMEApplicationJSON, mimeCSV)
+	mediaType, err := middleware.Negotiate(ctx, echo.MIMEApplicationJSON, media.TypeCSV)
 	if err != nil {
 		return nil, err
 	}
@@ -72,9 +73,9 @@ func (h *handlers) ListStockMoves(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfMove)
 	v := viewOf(a)
-	items := convertAll(rows, v.stockMove)
-	if mediaType == mimeCSV {
-		return csvTable{next.Link, v.moveTable(items)}, nil
+	items := convert.All(rows, v.stockMove)
+	if mediaType == media.TypeCSV {
+		return csvTable{media.CSV{Next: next.Link, Rows: media.MoveTable(items, v == withMoney)}}, nil
 	}
 	return ListStockMoves200JSONResponse{
 		Body:    openapi.StockMovePage{Items: items, NextCursor: next.Cursor},
@@ -121,7 +122,7 @@ func (h *handlers) RecordStockMove(
 }
 
 func readMove(part uuid.UUID, b openapi.StockMoveDraft) (stock.Draft, error) {
-	on, err := parseOptionalDay(b.On)
+	on, err := convert.ParseOptionalDay(b.On)
 	if err != nil {
 		return stock.Draft{}, err
 	}
@@ -134,21 +135,16 @@ func readMove(part uuid.UUID, b openapi.StockMoveDraft) (stock.Draft, error) {
 		return d, nil
 	}
 	var f domain.Faults
-	c, err := money.ParseCurrency(b.Value.Currency)
-	if err != nil {
-		f.Add("#/value/currency", "%v", err)
-		return d, f.Err()
-	}
-	value, err := money.Parse(b.Value.Amount, c)
-	if err != nil {
-		f.Add("#/value/amount", "%v", err)
-	}
+	value := convert.ReadMoney(&f, "#/value", *b.Value)
 	d.Value = &value
 	return d, f.Err()
 }
 
+// csvTable answers the lists of stock as CSV.
+type csvTable struct{ media.CSV }
+
 // VisitListStockResponse sends the table.
-func (t csvTable) VisitListStockResponse(w http.ResponseWriter) error { return t.send(w) }
+func (t csvTable) VisitListStockResponse(w http.ResponseWriter) error { return t.Send(w) }
 
 // VisitListStockMovesResponse sends the table.
-func (t csvTable) VisitListStockMovesResponse(w http.ResponseWriter) error { return t.send(w) }
+func (t csvTable) VisitListStockMovesResponse(w http.ResponseWriter) error { return t.Send(w) }

@@ -63,7 +63,9 @@ func (w *walker) rarelyOfStock() {
 	wire := "/v1/parts/" + w.id()
 	part := map[string]any{
 		"code": "W-17", "name": "wire 17", "class": class, "unit": "m", "purchase_unit": "coil",
-		"content": "25", "supplier": supplier,
+		"content": "25", "supplier": supplier, "serves": []any{map[string]any{
+			"operation": "ST-02", "material": "music wire over all gauges", "units": "90",
+		}},
 	}
 	send[ignored](w, http.MethodPut, wire, part, "If-None-Match: *")
 	send[ignored](w, http.MethodPut, wire, with(part, map[string]any{"minimum": "50"}),

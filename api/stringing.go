@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -39,7 +40,7 @@ func (h *handlers) PutStringScale(
 		return nil, err
 	}
 	i, err := h.app.MeasureScale(ctx, middleware.Actor(ctx),
-		r.ID, convertAll(r.Body.Notes, readScaleNote), version)
+		r.ID, convert.All(r.Body.Notes, readScaleNote), version)
 	if err != nil {
 		return nil, err
 	}
@@ -53,14 +54,15 @@ func (h *handlers) PutStringScale(
 func readScaleNote(n openapi.ScaleNoteDraft) instrument.ScaleNote {
 	return instrument.ScaleNote{
 		Note: n.Note, Strings: n.Strings, Wound: n.Wound, LengthMM: n.LengthMM,
-		CoreMM: decimalOrZero(n.CoreMM), Gauge: n.Gauge, OverallMM: decimalOrZero(n.OverallMM),
-		Section: n.Section,
+		CoreMM: convert.DecimalOrZero(n.CoreMM), Gauge: n.Gauge,
+		OverallMM: convert.DecimalOrZero(n.OverallMM),
+		Section:   n.Section,
 	}
 }
 
 func renderScale(v app.Versioned[instrument.Instrument]) openapi.StringScale {
 	return openapi.StringScale{
-		Instrument: v.Value.ID, Version: v.Version, Notes: convertAll(v.Value.Scale, renderScaleNote),
+		Instrument: v.Value.ID, Version: v.Version, Notes: convert.All(v.Value.Scale, renderScaleNote),
 	}
 }
 
@@ -122,22 +124,24 @@ func readStringTerms(p openapi.GetStringingParams) (instrument.StringTerms, erro
 	return terms, faults.Err()
 }
 
-func renderStrings(instrument uuid.UUID, s instrument.StringReport) openapi.StringReport {
+func renderStrings(instrumentID uuid.UUID, s instrument.StringReport) openapi.StringReport {
 	l := s.Load
 	out := openapi.StringReport{
-		Instrument: instrument, Basis: openapi.Basis(s.Basis), Says: s.Says, Measured: s.Measured,
-		PitchHz: figure(l.PitchHz, 3), BreakBasis: openapi.BreakBasis(l.Basis),
-		BreakSays: l.Basis.Describe(), Strings: l.Strings, TotalN: figure(l.TotalN, 0),
-		TotalTonnesForce: figure(l.TotalN/stringing.NewtonPerTonne, 2), PlainN: figure(l.PlainN, 0),
-		CoveredN: figure(l.CoveredN, 0), Sections: convertAll(l.Sections, renderSection),
-		Notes: make([]openapi.StringLoad, len(l.Notes)), Wire: convertAll(s.Wire, renderWire),
+		Instrument: instrumentID, Basis: openapi.Basis(s.Basis), Says: s.Says, Measured: s.Measured,
+		PitchHz: convert.Figure(l.PitchHz, 3), BreakBasis: openapi.BreakBasis(l.Basis),
+		BreakSays: l.Basis.Describe(), Strings: l.Strings, TotalN: convert.Figure(l.TotalN, 0),
+		TotalTonnesForce: convert.Figure(l.TotalN/stringing.NewtonPerTonne, 2),
+		PlainN:           convert.Figure(l.PlainN, 0),
+		CoveredN:         convert.Figure(l.CoveredN, 0), Sections: convert.All(l.Sections, renderSection),
+		Notes: make([]openapi.StringLoad, len(l.Notes)), Wire: convert.All(s.Wire, renderWire),
 	}
 	for i, n := range l.Notes {
 		out.Notes[i] = renderStringLoad(n, s.Rows[i].Basis)
 	}
 	if b := s.Bearing; b != nil {
 		out.Bearing = &openapi.Bearing{
-			AngleDegrees: figure(b.AngleDegrees, 2), TotalN: figure(b.TotalN, 0), Says: b.Says,
+			AngleDegrees: convert.Figure(b.AngleDegrees, 2), TotalN: convert.Figure(b.TotalN, 0),
+			Says: b.Says,
 		}
 	}
 	return out
@@ -145,18 +149,18 @@ func renderStrings(instrument uuid.UUID, s instrument.StringReport) openapi.Stri
 
 func renderSection(s stringing.Section) openapi.StringSection {
 	return openapi.StringSection{
-		Name: s.Name, From: s.From, To: s.To, Strings: s.Strings, TotalN: figure(s.TotalN, 0),
-		HighestPercent: optionalFigure(s.HighestPercent, 1), HighestAt: s.HighestAt,
+		Name: s.Name, From: s.From, To: s.To, Strings: s.Strings, TotalN: convert.Figure(s.TotalN, 0),
+		HighestPercent: convert.OptionalFigure(s.HighestPercent, 1), HighestAt: s.HighestAt,
 	}
 }
 
 func renderStringLoad(n stringing.StringLoad, basis instrument.Basis) openapi.StringLoad {
 	return openapi.StringLoad{
 		Note: n.Number, Name: stringing.Name(n.Number), Basis: openapi.Basis(basis), Strings: n.Strings,
-		Wound: n.Covered(), LengthMM: figure(n.LengthMM, 3), CoreMM: figure(n.CoreMM, 4),
-		OverallMM: optionalFigure(n.OverallMM, 3), FrequencyHz: figure(n.FrequencyHz, 3),
-		TensionN: figure(n.TensionN, 1),
-		UnisonN:  figure(n.UnisonN, 1), BreakN: optionalFigure(n.BreakN, 0),
-		PercentOfBreak: optionalFigure(n.Percent, 1),
+		Wound: n.Covered(), LengthMM: convert.Figure(n.LengthMM, 3), CoreMM: convert.Figure(n.CoreMM, 4),
+		OverallMM: convert.OptionalFigure(n.OverallMM, 3), FrequencyHz: convert.Figure(n.FrequencyHz, 3),
+		TensionN: convert.Figure(n.TensionN, 1),
+		UnisonN:  convert.Figure(n.UnisonN, 1), BreakN: convert.OptionalFigure(n.BreakN, 0),
+		PercentOfBreak: convert.OptionalFigure(n.Percent, 1),
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -31,7 +32,7 @@ func (h *handlers) ListSurveys(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfSurvey)
 	return ListSurveys200JSONResponse{
 		Body: openapi.SurveyPage{
-			Items: convertAll(rows, renderSurveyHead), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderSurveyHead), NextCursor: next.Cursor,
 		},
 		Headers: ListSurveys200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -41,13 +42,13 @@ func (h *handlers) ListSurveys(
 func (h *handlers) CreateSurvey(
 	ctx context.Context, r CreateSurveyRequestObject,
 ) (CreateSurveyResponseObject, error) {
-	day, err := parseDay(r.Body.TakenOn)
+	day, err := convert.ParseDay(r.Body.TakenOn)
 	if err != nil {
 		return nil, err
 	}
 	sent := survey.Survey{
 		Instrument: r.ID, TakenOn: day, TakenBy: r.Body.TakenBy,
-		Findings: convertAll(r.Body.Findings, readFinding),
+		Findings: convert.All(r.Body.Findings, readFinding),
 	}
 	s, err := h.app.TakeSurvey(ctx, middleware.Actor(ctx), sent)
 	if err != nil {
@@ -82,7 +83,7 @@ func (h *handlers) ListJudgements(
 	if err != nil {
 		return nil, err
 	}
-	list := openapi.JudgementList{Items: convertAll(js, renderJudgement)}
+	list := openapi.JudgementList{Items: convert.All(js, renderJudgement)}
 	tag, err := etag.Digest(list)
 	return ListJudgements200JSONResponse{
 		Body: list, Headers: ListJudgements200ResponseHeaders{ETag: tag},
@@ -105,7 +106,7 @@ func renderSurvey(v app.Versioned[survey.Survey]) openapi.Survey {
 	s := v.Value
 	return openapi.Survey{
 		ID: s.ID, Instrument: s.Instrument, TakenOn: s.TakenOn.String(), TakenBy: s.TakenBy,
-		Findings: convertAll(s.Findings, renderFinding), Version: v.Version, CreatedAt: v.CreatedAt,
+		Findings: convert.All(s.Findings, renderFinding), Version: v.Version, CreatedAt: v.CreatedAt,
 	}
 }
 

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -31,7 +32,7 @@ func (h *handlers) ListSuspensions(
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfSuspension)
 	return ListSuspensions200JSONResponse{
 		Body: openapi.SuspensionPage{
-			Items: convertAll(rows, renderSuspension), NextCursor: next.Cursor,
+			Items: convert.All(rows, renderSuspension), NextCursor: next.Cursor,
 		},
 		Headers: ListSuspensions200ResponseHeaders{Link: next.Link},
 	}, nil
@@ -45,7 +46,7 @@ func placeOfSuspension(x job.Suspension) postgres.Place {
 func (h *handlers) SuspendWork(
 	ctx context.Context, r SuspendWorkRequestObject,
 ) (SuspendWorkResponseObject, error) {
-	until, err := parseDay(r.Body.Until)
+	until, err := convert.ParseDay(r.Body.Until)
 	if err != nil {
 		return nil, err
 	}
@@ -77,6 +78,6 @@ func (h *handlers) ResumeWork(
 func renderSuspension(s job.Suspension) openapi.Suspension {
 	return openapi.Suspension{
 		ID: s.ID, Operation: string(s.Operation), Why: s.Why, Since: s.Since, Until: s.Until.String(),
-		KeepsStation: s.KeepsStation, EndedAt: timeOrZero(s.EndedAt), EndedWhy: s.EndedWhy,
+		KeepsStation: s.KeepsStation, EndedAt: convert.TimeOrZero(s.EndedAt), EndedWhy: s.EndedWhy,
 	}
 }

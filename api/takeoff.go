@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain/instrument"
@@ -33,7 +34,7 @@ func (h *handlers) PutMeasurements(
 	if err != nil {
 		return nil, err
 	}
-	list := convertAll(r.Body.Measurements, func(m openapi.Measurement) instrument.Measurement {
+	list := convert.All(r.Body.Measurements, func(m openapi.Measurement) instrument.Measurement {
 		return instrument.Measurement{Driver: m.Driver, Value: m.Value, By: m.By, Why: m.Why}
 	})
 	t, err := h.app.Measure(ctx, middleware.Actor(ctx), r.ID, list, version)
@@ -52,12 +53,12 @@ func renderTakeoff(v app.Versioned[app.TakenOff]) (openapi.Takeoff, string, erro
 	t := v.Value
 	out := openapi.Takeoff{
 		Instrument: t.Instrument.ID, Version: v.Version, Survey: t.Survey,
-		Quantities: convertAll(t.TakeOff, renderQuantity),
-		Measurements: convertAll(t.Instrument.Measured,
+		Quantities: convert.All(t.TakeOff, renderQuantity),
+		Measurements: convert.All(t.Instrument.Measured,
 			func(m instrument.Measurement) openapi.Measurement {
 				return openapi.Measurement{Driver: m.Driver, Value: m.Value, By: m.By, Why: m.Why}
 			}),
-		Wire: convertAll(t.Strings.Wire, renderWire), Measurable: instrument.Measurable(),
+		Wire: convert.All(t.Strings.Wire, renderWire), Measurable: instrument.Measurable(),
 	}
 	tag, err := etag.Derived(v.Version, out)
 	return out, tag, err
@@ -72,8 +73,10 @@ func renderQuantity(q instrument.Quantity) openapi.TakeoffQuantity {
 
 func renderWire(w stringing.Wire) openapi.Wire {
 	return openapi.Wire{
-		DiameterMM: figure(w.DiameterMM, 4), Gauge: figure(float64(w.Gauge), 1), Strings: w.Strings,
-		Metres: figure(w.Metres, 2), Kg: figure(w.Kg, 3), OrderKg: figure(w.OrderKg, 3), Coils: w.Coils,
-		CoilKg: figure(w.CoilKg, 3),
+		DiameterMM: convert.Figure(w.DiameterMM, 4), Gauge: convert.Figure(float64(w.Gauge), 1),
+		Strings: w.Strings,
+		Metres:  convert.Figure(w.Metres, 2), Kg: convert.Figure(w.Kg, 3),
+		OrderKg: convert.Figure(w.OrderKg, 3), Coils: w.Coils,
+		CoilKg: convert.Figure(w.CoilKg, 3),
 	}
 }

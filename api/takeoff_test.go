@@ -67,7 +67,7 @@ func TestAMeasurementGoesIntoTheTakeOffAndTheScope(t *testing.T) {
 		if l.Driver == "damper" || l.Driver == "m2 of case" {
 			seen++
 			if l.Basis != openapi.ScopeLineBasisKnown {
-				t.Errorf("%s is reckoned with %s %s (%s)", l.Operation, l.Quantity, l.Driver, l.Basis)
+				t.Errorf("%s counts %s %s (%s)", l.Operation, l.Quantity, l.Driver, l.Basis)
 			}
 		}
 	}

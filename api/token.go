@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -25,7 +26,7 @@ func (h *handlers) ListTokens(
 	}
 	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfToken)
 	return ListTokens200JSONResponse{
-		Body:    openapi.TokenPage{Items: convertAll(rows, renderToken), NextCursor: next.Cursor},
+		Body:    openapi.TokenPage{Items: convert.All(rows, renderToken), NextCursor: next.Cursor},
 		Headers: ListTokens200ResponseHeaders{Link: next.Link},
 	}, nil
 }
@@ -69,6 +70,7 @@ func (h *handlers) RevokeToken(
 func renderToken(t postgres.Token) openapi.Token {
 	return openapi.Token{
 		ID: t.ID, User: t.User, Name: t.UserName, Role: openapi.Role(t.Role), Note: t.Note,
-		ExpiresAt: timeOrZero(t.ExpiresAt), RevokedAt: timeOrZero(t.RevokedAt), CreatedAt: t.CreatedAt,
+		ExpiresAt: convert.TimeOrZero(t.ExpiresAt), RevokedAt: convert.TimeOrZero(t.RevokedAt),
+		CreatedAt: t.CreatedAt,
 	}
 }

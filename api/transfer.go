@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"io"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
+	"bentside/api/media"
 	"bentside/api/middleware"
 	"bentside/domain/catalogue"
 	"bentside/openapi"
@@ -20,7 +22,7 @@ func (h *handlers) ExportCatalogue(
 	if err != nil {
 		return nil, err
 	}
-	archive, err := pack(files)
+	archive, err := media.Pack(files)
 	if err != nil {
 		return nil, err
 	}
@@ -45,7 +47,7 @@ func (h *handlers) ImportCatalogue(
 	if err != nil {
 		return nil, fmt.Errorf("read the archive: %w", err)
 	}
-	files, err := unpack(archive)
+	files, err := media.Unpack(archive, catalogue.FileNames())
 	if err != nil {
 		return nil, err
 	}
@@ -61,7 +63,7 @@ func (h *handlers) ImportCatalogue(
 	return ImportCatalogue200JSONResponse{
 		Body: openapi.ImportResult{
 			DryRun: r.Params.DryRun, Revision: renderRevisionHead(done.Revision),
-			Changes: convertAll(done.Changes, renderRowChange),
+			Changes: convert.All(done.Changes, renderRowChange),
 		},
 		Headers: ImportCatalogue200ResponseHeaders{ETag: etag.Version(int64(done.Revision.Number))},
 	}, nil

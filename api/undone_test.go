@@ -182,3 +182,36 @@ func TestWhoAcceptsAProposalSaysWhichUndoneWorkIsDoneAgain(t *testing.T) {
 		t.Errorf("the list says again %v, stands %v", d.Again, d.Stands)
 	}
 }
+
+// A bass set was ordered by the scale that was taken; a plank that gives way under it takes new
+// wire and pins too, which nobody has ordered.
+func TestWhatAddedWorkNeedsOrderedIsOrderedOnceTheScaleIsTakenAgain(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	j := joinOne(t, owner, "recondition", "IN-02 IN-03 DS-01 ST-01 ST-03 ST-04 BD-05",
+		"RG-01 TU-01 CS-12 TU-03")
+	p := propose(t, owner, j, "SV-15", "4")
+	at := slices.IndexFunc(p.Undoes, func(u openapi.UndoneWork) bool { return u.Operation == "ST-01" })
+	if at < 0 || p.Undoes[at].Because != "ST-02" {
+		t.Fatalf("undoes %+v, want the scale because of the strings", p.Undoes)
+	}
+	path := "/v1/jobs/" + j.ID.String()
+	want[openapi.Proposal](t, owner.do(http.MethodPost, path+"/proposals/"+p.ID.String()+"/decision",
+		map[string]any{
+			"accept": true, "reason": "the plank has gone", "again": []string{"ST-01", "ST-03"},
+		}), http.StatusCreated)
+	dates := want[openapi.JobDates](t, owner.do(http.MethodGet, path+"/dates", nil), http.StatusOK)
+	step := func(code string) openapi.DatedStep {
+		i := slices.IndexFunc(dates.Queued.Steps, func(s openapi.DatedStep) bool {
+			return s.Operation == code
+		})
+		if i < 0 {
+			t.Fatalf("%s isn't dated", code)
+		}
+		return dates.Queued.Steps[i]
+	}
+	scale, strung := step("ST-01"), step("ST-02")
+	if wait := strung.Start.Sub(scale.Finish).Hours() / 24; wait < 3 {
+		t.Errorf("the strings wait %.1f days for the order, want half a week at least", wait)
+	}
+}

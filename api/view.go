@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"bentside/api/app"
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/postgres"
 	"bentside/domain"
@@ -12,6 +13,7 @@ import (
 	"bentside/domain/job"
 	"bentside/domain/plan"
 	"bentside/domain/stock"
+	"bentside/domain/supply"
 	"bentside/openapi"
 
 	"github.com/google/uuid"
@@ -49,7 +51,7 @@ func viewOf(a app.Actor) view {
 func (v view) workshop(w app.Versioned[domain.Workshop]) openapi.Workshop {
 	out := openapi.Workshop{
 		ID: w.Value.ID, Name: w.Value.Name, Zone: w.Value.Zone, Country: w.Value.Country,
-		Open: renderOpeningHours(w.Value.Open), Version: w.Version, CreatedAt: w.CreatedAt,
+		Open: convert.OpeningHours(w.Value.Open), Version: w.Version, CreatedAt: w.CreatedAt,
 	}
 	if v == withMoney {
 		terms := renderTerms(w.Value.Terms)
@@ -97,7 +99,7 @@ func (v view) catalogue(c *catalogue.Catalogue) (openapi.Catalogue, error) {
 func (v view) comparedScope(c app.ComparedScope) openapi.ComparedScope {
 	out := openapi.ComparedScope{
 		Scope: c.ID, Instrument: c.ScopeRecord.Instrument, Depth: openapi.Depth(c.ScopeRecord.Depth),
-		Revision: revisionNumber(c.Revision), Hours: c.PlannedHours,
+		Revision: convert.RevisionNumber(c.Revision), Hours: c.PlannedHours,
 		ReadyAlone:  domain.DateOf(c.Dates.Alone.Ready).String(),
 		ReadyQueued: domain.DateOf(c.Dates.Queued.Ready).String(),
 	}
@@ -127,8 +129,9 @@ func (v view) makeOrBuy(m plan.MakeOrBuy) openapi.MakeOrBuy {
 		out.InHouse.Costs = renderLineCosts(m.InHouse.Costs)
 	}
 	if m.Outside != nil {
-		carriage := renderMoney(m.Outside.Carriage)
-		out.Outside.Price, out.Outside.Total = renderRange(m.Outside.Price), renderRange(m.Outside.Total)
+		carriage := convert.Money(m.Outside.Carriage)
+		out.Outside.Price = convert.MoneyRange(m.Outside.Price)
+		out.Outside.Total = convert.MoneyRange(m.Outside.Total)
 		out.Outside.Carriage = &carriage
 	}
 	return out
@@ -142,7 +145,7 @@ func (v view) stockedPart(s postgres.StockedPart) openapi.StockedPart {
 		Quantity: s.Quantity, Minimum: p.Minimum, BelowMinimum: s.Quantity.LessThan(p.Minimum),
 	}
 	if v == withMoney {
-		value := renderMoney(s.Value)
+		value := convert.Money(s.Value)
 		out.Value = &value
 	}
 	return out
@@ -158,11 +161,11 @@ func (v view) stockMove(m stock.Move) openapi.StockMove {
 		RecordedBy: m.RecordedBy, RecordedAt: m.RecordedAt,
 	}
 	if v == withMoney {
-		value, held := renderMoney(m.Value), renderMoney(m.HeldValue)
+		value, held := convert.Money(m.Value), convert.Money(m.HeldValue)
 		out.Value, out.HeldValue = &value, &held
 	}
 	if len(m.Entries) > 0 {
-		out.Entries = convertAll(m.Entries, v.stockEntry)
+		out.Entries = convert.All(m.Entries, v.stockEntry)
 	}
 	return out
 }
@@ -170,8 +173,64 @@ func (v view) stockMove(m stock.Move) openapi.StockMove {
 func (v view) stockEntry(e stock.Entry) openapi.StockEntry {
 	out := openapi.StockEntry{Receipt: e.Layer, OutOn: e.OutOn, Quantity: e.Quantity}
 	if v == withMoney {
-		value := renderMoney(e.Value)
+		value := convert.Money(e.Value)
 		out.Value = &value
+	}
+	return out
+}
+
+// order renders an order; without money, no prices.
+func (v view) order(o app.Versioned[supply.Order]) openapi.Order {
+	x := o.Value
+	return openapi.Order{
+		ID: x.ID, Supplier: x.Supplier, Currency: x.Currency.Code(), Rate: x.Rate,
+		OrderedOn: x.OrderedOn.String(), ExpectedOn: x.Expected.String(), Reference: x.Reference,
+		Note: x.Note, State: openapi.OrderState(x.State()), Lines: convert.All(x.Lines, v.orderLine),
+		Version: o.Version, CreatedAt: o.CreatedAt, FirstExpectedOn: changedDay(x),
+	}
+}
+
+// changedDay returns the day on which an order was expected at first; empty where it still is.
+func changedDay(o supply.Order) openapi.Day {
+	if o.FirstExpected == o.Expected {
+		return ""
+	}
+	return o.FirstExpected.String()
+}
+
+func (v view) orderLine(l supply.Line) openapi.OrderLine {
+	out := openapi.OrderLine{
+		Number: l.Number, Part: l.Part, Quantity: l.Quantity, Unit: l.Unit, Units: l.Units, Job: l.Job,
+		Operation: openapi.OperationCode(l.Operation), Delivered: l.Delivered, Replaced: l.Replaced,
+		Cancelled: l.Cancelled, Outstanding: l.Outstanding(),
+	}
+	if v == withMoney {
+		price := convert.Money(l.Price)
+		out.Price, out.PriceEach = &price, l.Each
+	}
+	return out
+}
+
+// delivery renders a delivery; without money, no prices.
+func (v view) delivery(d postgres.ShownDelivery) openapi.Delivery {
+	return openapi.Delivery{
+		ID: d.ID, Order: d.Order, Supplier: d.Supplier, Reference: d.Reference, On: d.On.String(),
+		PostedOn: d.PostedOn.String(), Note: d.Note, Lines: convert.All(d.Shown, v.arrival),
+		RecordedBy: d.RecordedBy,
+		RecordedAt: d.RecordedAt,
+	}
+}
+
+func (v view) arrival(l postgres.DeliveredLine) openapi.Arrival {
+	a := l.Arrival
+	out := openapi.Arrival{
+		Line: a.Line, Part: a.Part, Receipt: a.Receipt, Issue: a.Issue, Quantity: a.Quantity,
+		Unit: a.Unit, Units: a.Units, Reason: a.Reason, Returned: l.Returned, Billed: l.Billed,
+		Reversed: l.Reversed,
+	}
+	if v == withMoney {
+		price, value := convert.Money(a.Price), convert.Money(a.Value)
+		out.Price, out.Value = &price, &value
 	}
 	return out
 }
@@ -192,7 +251,7 @@ func rows(tree map[string]any, table string) []map[string]any {
 func (v view) baseline(b job.Baseline) openapi.Baseline {
 	out := renderBaseline(b)
 	if v == withMoney {
-		out.ExpectedCost = renderSpan(b.Expected.Total)
+		out.ExpectedCost = convert.MoneySpan(b.Expected.Total)
 	}
 	return out
 }
@@ -208,9 +267,9 @@ func (v view) addBasis(j *openapi.Job, b app.JobBasis) {
 	}
 	if v == withMoney && b.Opening != nil {
 		j.Opening = &openapi.JobOpening{
-			OriginalPrice: renderOptional(b.Opening.OriginalPrice),
-			CostSoFar:     renderOptional(b.Opening.CostSoFar),
-			Deposit:       renderOptional(b.Opening.Deposit),
+			OriginalPrice: convert.OptionalMoney(b.Opening.OriginalPrice),
+			CostSoFar:     convert.OptionalMoney(b.Opening.CostSoFar),
+			Deposit:       convert.OptionalMoney(b.Opening.Deposit),
 		}
 	}
 }
@@ -221,12 +280,12 @@ func (v view) proposal(p app.ShownProposal) openapi.Proposal {
 	if v != withMoney {
 		return out
 	}
-	out.Cost = renderLikely(p.Change.Effect.Cost)
+	out.Cost = convert.LikelyMoney(p.Change.Effect.Cost)
 	if p.Price != nil {
-		price, unasked := renderMoney(*p.Price), renderMoney(p.Allowance.Spent)
+		price, unasked := convert.Money(*p.Price), convert.Money(p.Allowance.Spent)
 		out.Price, out.AcceptedUnasked = &price, &unasked
 		if p.Allowance.Limit != nil {
-			limit := renderMoney(*p.Allowance.Limit)
+			limit := convert.Money(*p.Allowance.Limit)
 			out.SpendingLimit = &limit
 		}
 	}
@@ -237,8 +296,8 @@ func (v view) proposal(p app.ShownProposal) openapi.Proposal {
 func (v view) plan(p app.StoredPlan) openapi.Plan {
 	out := renderPlan(p)
 	if v == withMoney {
-		objective, bound := renderMoney(p.Result.Objective), renderMoney(p.Result.Bound)
-		gap := renderMoney(p.Result.Objective.Sub(p.Result.Bound))
+		objective, bound := convert.Money(p.Result.Objective), convert.Money(p.Result.Bound)
+		gap := convert.Money(p.Result.Objective.Sub(p.Result.Bound))
 		out.Objective, out.Bound, out.Gap = &objective, &bound, &gap
 	}
 	return out

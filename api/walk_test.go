@@ -36,7 +36,14 @@ var walks = []func(*walker){
 	(*walker).joins,
 	func(w *walker) { w.hours(w.scopes(w.buying())) },
 	(*walker).stock,
+	(*walker).costs,
+	(*walker).sales,
+	(*walker).consignments,
+	(*walker).writeDowns,
+	(*walker).supply,
+	(*walker).opening,
 	(*walker).events,
+	(*walker).books,
 }
 
 // walkThrough goes on all walks and returns the steady exchanges by operation.

@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 
+	"bentside/api/convert"
 	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/domain"
@@ -42,7 +43,7 @@ func (h *handlers) PutWorkshop(
 	}
 	w, err := h.app.ChangeWorkshop(ctx, a, settings, version)
 	if err != nil {
-		return nil, nameWeekdays(err)
+		return nil, convert.NameWeekdays(err)
 	}
 	v := viewOf(a)
 	return PutWorkshop200JSONResponse{
@@ -51,7 +52,7 @@ func (h *handlers) PutWorkshop(
 }
 
 func readWorkshop(s openapi.WorkshopSettings) (domain.Workshop, error) {
-	open, err := readOpeningHours(s.Open)
+	open, err := convert.ReadOpeningHours(s.Open)
 	return domain.Workshop{
 		Name: s.Name, Zone: s.Zone, Country: s.Country, Terms: readTerms(s.Terms), Open: open,
 	}, err
@@ -75,7 +76,7 @@ func readTerms(t openapi.Terms) domain.Terms {
 		SellingShare: t.SellingShare, SellingFixed: t.SellingFixed, FinanceRate: t.FinanceRate,
 		StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
 		UnknownOdds: readOdds(t.UnknownOdds), WorkFinanced: financed, LossLimit: limit,
-		Uncertainty: readUncertainty(t.Uncertainty),
+		Uncertainty: convert.ReadUncertainty(t.Uncertainty),
 	}
 }
 
@@ -90,7 +91,7 @@ func renderTerms(t domain.Terms) openapi.Terms {
 		SellingShare: t.SellingShare, SellingFixed: t.SellingFixed, FinanceRate: t.FinanceRate,
 		StoragePerDay: t.StoragePerDay, DaysOnFloor: t.DaysOnFloor, BiddingStep: t.BiddingStep,
 		UnknownOdds: renderOdds(t.UnknownOdds), WorkFinanced: &t.WorkFinanced, LossLimit: &t.LossLimit,
-		Uncertainty: renderUncertainty(t.Uncertainty),
+		Uncertainty: convert.Uncertainty(t.Uncertainty),
 	}
 }
 
@@ -118,4 +119,13 @@ func renderOdds(u domain.UnknownOdds) openapi.UnknownOdds {
 		odds.Points[string(p)] = render(o)
 	}
 	return odds
+}
+
+// amountReader returns a reader of amounts in the workshop's currency.
+func (h *handlers) amountReader(ctx context.Context) (*convert.AmountReader, error) {
+	w, err := h.app.Read(ctx, middleware.Actor(ctx)).Workshop(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return &convert.AmountReader{Currency: w.Value.Terms.Currency}, nil
 }

@@ -15,6 +15,8 @@
 //	job         what happens once the work is accepted
 //	hours       which hours the crew has worked, and on what
 //	stock       what is kept of parts, what it cost, and where it went
+//	cost        what each instrument has really cost
+//	sale        what is asked for an instrument, its sale and return, and what came of it
 //
 // Beside them stand catalogue (the shipped operations, rules and survey points, as data) and
 // stringing (the physics of strings). One survey feeds everything:

@@ -17,14 +17,35 @@ const (
 	CatalogueOffersAnswered EventKind = "catalogue.offers_answered"
 	CatalogueRevised        EventKind = "catalogue.revised"
 
+	BooksClosed   EventKind = "books.closed"   // through a day
+	BooksReopened EventKind = "books.reopened" // from a day on
+
+	CostRecorded EventKind = "cost.recorded" // a purchase, outside work, another direct cost
+	CostReversed EventKind = "cost.reversed"
+
+	DepositForfeited EventKind = "deposit.forfeited"
+	DepositRefunded  EventKind = "deposit.refunded"
+	DepositReversed  EventKind = "deposit.reversed" // with the opening that it came in with
+	DepositTaken     EventKind = "deposit.taken"
+
 	FindingAdded  EventKind = "finding.added"
 	FindingStruck EventKind = "finding.struck"
 
-	InstrumentAdded         EventKind = "instrument.added"
-	InstrumentChanged       EventKind = "instrument.changed"
-	InstrumentCleared       EventKind = "instrument.cleared" // of a stop, or a clearance withdrawn
-	InstrumentMeasured      EventKind = "instrument.measured"
+	InstrumentAdded       EventKind = "instrument.added"
+	InstrumentChanged     EventKind = "instrument.changed"
+	InstrumentCleared     EventKind = "instrument.cleared"   // of a stop, or a clearance withdrawn
+	InstrumentConsigned   EventKind = "instrument.consigned" // to us, for its owner
+	InstrumentUnconsigned EventKind = "instrument.consignment_ended"
+	InstrumentCosted      EventKind = "instrument.costed"      // lines of cost were posted
+	InstrumentHandedOver  EventKind = "instrument.handed_over" // to its buyer
+	InstrumentLost        EventKind = "instrument.lost"        // without a sale
+	InstrumentMeasured    EventKind = "instrument.measured"
+	// what is asked for it, or that it is no longer offered
+	InstrumentPriced        EventKind = "instrument.priced"
+	InstrumentReturned      EventKind = "instrument.returned" // by its buyer
 	InstrumentScaleMeasured EventKind = "instrument.scale_measured"
+	InstrumentValued        EventKind = "instrument.valued" // in stock
+	InstrumentSold          EventKind = "instrument.sold"
 
 	JobAccepted       EventKind = "job.accepted"
 	JobChangeDecided  EventKind = "job.change_decided"
@@ -35,6 +56,16 @@ const (
 	JobMoved          EventKind = "job.moved"
 	JobResumed        EventKind = "job.resumed"
 	JobSuspended      EventKind = "job.suspended"
+
+	OpeningMade     EventKind = "opening.made"     // of the books, with what there was by then
+	OpeningReversed EventKind = "opening.reversed" // as a whole
+
+	OrderCancelled EventKind = "order.cancelled" // what was outstanding of it
+	OrderChanged   EventKind = "order.changed"
+	OrderDelivered EventKind = "order.delivered"
+	OrderExpected  EventKind = "order.expected" // on a new day
+	OrderPlaced    EventKind = "order.placed"
+	OrderReturned  EventKind = "order.returned" // something went back to the supplier
 
 	PartAdded        EventKind = "part.added"
 	PartAdjusted     EventKind = "part.adjusted" // what a receipt has cost
@@ -68,12 +99,19 @@ const (
 	QuotationMade     EventKind = "quotation.made"
 	QuotationReplaced EventKind = "quotation.replaced"
 
+	RatesCorrected EventKind = "rates.corrected" // posted hours were costed anew
+	RatesSet       EventKind = "rates.set"       // what an hour costs from a day on
+
 	ScopeDrawn  EventKind = "scope.drawn"
 	ScopeEdited EventKind = "scope.edited"
 	ScopeMoved  EventKind = "scope.moved"
 
 	StationAdded   EventKind = "station.added"
 	StationChanged EventKind = "station.changed"
+
+	SupplierBillCredited EventKind = "supplier_bill.credited" // by a credit note
+	SupplierBillEntered  EventKind = "supplier_bill.entered"
+	SupplierBillPaid     EventKind = "supplier_bill.paid"
 
 	SurveyTaken EventKind = "survey.taken"
 

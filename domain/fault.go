@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 )
 
 // FaultKind is the kind of refusal that a Fault is. Each kind has one HTTP status.
@@ -89,6 +90,20 @@ type Faults []FieldFault
 // Add notes one fault.
 func (f *Faults) Add(pointer, format string, args ...any) {
 	*f = append(*f, FieldFault{Pointer: pointer, Detail: fmt.Sprintf(format, args...)})
+}
+
+// CheckLength notes a fault where a text has more than so many characters.
+func (f *Faults) CheckLength(pointer, text string, most int) {
+	if utf8.RuneCountInString(text) > most {
+		f.Add(pointer, "must have at most %d characters", most)
+	}
+}
+
+// CheckHappened notes a fault unless a day is today or an earlier one, within living memory.
+func (f *Faults) CheckHappened(pointer string, on, today Date) {
+	if n := on.DaysUntil(today); n < 0 || n > MaxDaysBack {
+		f.Add(pointer, "must be today, %s, or earlier, at most 50 years ago, not %s", today, on)
+	}
 }
 
 // MaxListedFaults is the most field faults that a refusal lists. Whoever has made more mistakes has

@@ -7,6 +7,7 @@ const (
 	MaxName      = 200      // characters of a name
 	MaxText      = 2000     // characters of an address or a note
 	MaxDaysAhead = 20 * 366 // days from now to the last day that is promised or quoted
+	MaxDaysBack  = 50 * 366 // days since anything that is recorded happened: 50 years
 	MaxRestDays  = 3 * 366  // days that work is suspended, or somebody away, at a time
 )
 

@@ -28,15 +28,8 @@ func (p Party) Check() error {
 	if p.Email != "" && (utf8.RuneCountInString(p.Email) > MaxName || !strings.Contains(p.Email, "@")) {
 		f.Add("#/email", "must be an email address")
 	}
-	if utf8.RuneCountInString(p.Phone) > MaxName {
-		f.Add("#/phone", "must have at most %d characters", MaxName)
-	}
-	for _, x := range []struct{ pointer, text string }{
-		{"#/address", p.Address}, {"#/note", p.Note},
-	} {
-		if utf8.RuneCountInString(x.text) > MaxText {
-			f.Add(x.pointer, "must have at most %d characters", MaxText)
-		}
-	}
+	f.CheckLength("#/phone", p.Phone, MaxName)
+	f.CheckLength("#/address", p.Address, MaxText)
+	f.CheckLength("#/note", p.Note, MaxText)
 	return f.Err()
 }

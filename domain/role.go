@@ -45,6 +45,13 @@ const (
 	MoveStock      Permission = "move_stock"  // parts to jobs and back
 	// parts themselves, receipts, counts and corrections
 	WriteStock Permission = "write_stock"
+	WriteCosts Permission = "write_costs" // purchases, outside work, other direct costs
+	// what is asked for an instrument
+	WriteShowroom Permission = "write_showroom"
+	// deposits, sales, hand-overs and returns of instruments
+	WriteSales Permission = "write_sales"
+	// close the books through a day, and open them again
+	CloseBooks Permission = "close_books"
 )
 
 // permissions is the one table of who may do what: what it doesn't list is refused. The bench never
@@ -53,20 +60,23 @@ var permissions = map[Role][]Permission{
 	Owner: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, WriteJobs, WriteProgress,
 		ApproveHours, ReadTimesheets, WriteSettings, IssueTokens, ReadFeed, ReadParties, WriteParties,
-		ClearStops, MoveStock, WriteStock,
+		ClearStops, MoveStock, WriteStock, WriteCosts, WriteShowroom, WriteSales, CloseBooks,
 	},
 	Buyer: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteBids, ReadParties, WriteParties,
-		ClearStops,
+		ClearStops, WriteShowroom,
 	},
 	Manager: {
 		ReadShop, ReadMoney, WriteInstruments, WriteScopes, WriteJobs, WriteProgress, ApproveHours,
 		ReadTimesheets, WriteSettings, ReadFeed, ReadParties, WriteParties, ClearStops, MoveStock,
-		WriteStock,
+		WriteStock, WriteCosts, WriteShowroom, WriteSales,
 	},
-	Bench:      {ReadShop, WriteInstruments, WriteProgress, MoveStock},
-	Bookkeeper: {ReadShop, ReadMoney, ReadTimesheets, ReadFeed, ReadParties, MoveStock, WriteStock},
-	Viewer:     {ReadShop},
+	Bench: {ReadShop, WriteInstruments, WriteProgress, MoveStock},
+	Bookkeeper: {
+		ReadShop, ReadMoney, ReadTimesheets, ReadFeed, ReadParties, MoveStock, WriteStock, WriteCosts,
+		WriteSales, CloseBooks,
+	},
+	Viewer: {ReadShop},
 }
 
 // May reports whether the role has a permission.

@@ -99,6 +99,19 @@ const (
 	BidWayOutcomeStopped     BidWayOutcome = "stopped"
 )
 
+// Defines values for BillLineKind.
+const (
+	BillLineKindAllowance BillLineKind = "allowance"
+	BillLineKindGoods     BillLineKind = "goods"
+	BillLineKindReturned  BillLineKind = "returned"
+)
+
+// Defines values for BookClosingKind.
+const (
+	BookClosingKindClosed   BookClosingKind = "closed"
+	BookClosingKindReopened BookClosingKind = "reopened"
+)
+
 // Defines values for BreakBasis.
 const (
 	BreakBasisA228Maximum    BreakBasis = "a228_maximum"
@@ -125,12 +138,87 @@ const (
 	CautionFigureUnitN  CautionFigureUnit = "N"
 )
 
+// Defines values for ComparedItemItem.
+const (
+	ComparedItemItemDuty      ComparedItemItem = "duty"
+	ComparedItemItemHarm      ComparedItemItem = "harm"
+	ComparedItemItemHolding   ComparedItemItem = "holding"
+	ComparedItemItemPremium   ComparedItemItem = "premium"
+	ComparedItemItemPrice     ComparedItemItem = "price"
+	ComparedItemItemSale      ComparedItemItem = "sale"
+	ComparedItemItemSelling   ComparedItemItem = "selling"
+	ComparedItemItemStock     ComparedItemItem = "stock"
+	ComparedItemItemTax       ComparedItemItem = "tax"
+	ComparedItemItemTransport ComparedItemItem = "transport"
+	ComparedItemItemWork      ComparedItemItem = "work"
+)
+
+// Defines values for CostDocumentKind.
+const (
+	CostDocumentKindBalance        CostDocumentKind = "balance"
+	CostDocumentKindOther          CostDocumentKind = "other"
+	CostDocumentKindOutsideAccrued CostDocumentKind = "outside_accrued"
+	CostDocumentKindOutsideAgreed  CostDocumentKind = "outside_agreed"
+	CostDocumentKindOutsideBilled  CostDocumentKind = "outside_billed"
+	CostDocumentKindPurchase       CostDocumentKind = "purchase"
+	CostDocumentKindReversal       CostDocumentKind = "reversal"
+)
+
+// Defines values for CostKind.
+const (
+	CostKindBuyersPremium  CostKind = "buyers_premium"
+	CostKindDuty           CostKind = "duty"
+	CostKindLabour         CostKind = "labour"
+	CostKindNotionalLabour CostKind = "notional_labour"
+	CostKindOpening        CostKind = "opening"
+	CostKindOther          CostKind = "other"
+	CostKindOutsideWork    CostKind = "outside_work"
+	CostKindOverhead       CostKind = "overhead"
+	CostKindParts          CostKind = "parts"
+	CostKindPurchasePrice  CostKind = "purchase_price"
+	CostKindTransportIn    CostKind = "transport_in"
+)
+
+// Defines values for CostPurpose.
+const (
+	CostPurposeAbnormalRework CostPurpose = "abnormal_rework"
+	CostPurposeAcquisition    CostPurpose = "acquisition"
+	CostPurposeAfterSale      CostPurpose = "after_sale"
+	CostPurposeCommission     CostPurpose = "commission"
+	CostPurposeDelivery       CostPurpose = "delivery"
+	CostPurposeFinance        CostPurpose = "finance"
+	CostPurposeRework         CostPurpose = "rework"
+	CostPurposeSeasoning      CostPurpose = "seasoning"
+	CostPurposeStorage        CostPurpose = "storage"
+	CostPurposeSurvey         CostPurpose = "survey"
+	CostPurposeWarranty       CostPurpose = "warranty"
+	CostPurposeWork           CostPurpose = "work"
+)
+
+// Defines values for CostSource.
+const (
+	CostSourceDocument        CostSource = "document"
+	CostSourceOffer           CostSource = "offer"
+	CostSourceOpening         CostSource = "opening"
+	CostSourceRateCorrection  CostSource = "rate_correction"
+	CostSourceStockMove       CostSource = "stock_move"
+	CostSourceSupplierBill    CostSource = "supplier_bill"
+	CostSourceSupplierPayment CostSource = "supplier_payment"
+	CostSourceTimeEntry       CostSource = "time_entry"
+)
+
 // Defines values for Covering.
 const (
 	CoveringBone      Covering = "bone"
 	CoveringCelluloid Covering = "celluloid"
 	CoveringIvory     Covering = "ivory"
 	CoveringPlastic   Covering = "plastic"
+)
+
+// Defines values for DepositReleaseHow.
+const (
+	DepositReleaseHowForfeited DepositReleaseHow = "forfeited"
+	DepositReleaseHowRefunded  DepositReleaseHow = "refunded"
 )
 
 // Defines values for Depth.
@@ -203,6 +291,13 @@ const (
 	InstrumentSortStockNumber InstrumentSort = "stock_number"
 )
 
+// Defines values for JobOneWayWhat.
+const (
+	JobOneWayWhatClosed   JobOneWayWhat = "closed"
+	JobOneWayWhatReturned JobOneWayWhat = "returned"
+	JobOneWayWhatSold     JobOneWayWhat = "sold"
+)
+
 // Defines values for JobOutcome.
 const (
 	JobOutcomeAbandoned JobOutcome = "abandoned"
@@ -244,6 +339,14 @@ const (
 	LineDifferenceDiffersQuantity LineDifferenceDiffers = "quantity"
 	LineDifferenceDiffersReasons  LineDifferenceDiffers = "reasons"
 	LineDifferenceDiffersSessions LineDifferenceDiffers = "sessions"
+)
+
+// Defines values for LossKind.
+const (
+	LossKindDestroyed LossKind = "destroyed"
+	LossKindMissing   LossKind = "missing"
+	LossKindScrapped  LossKind = "scrapped"
+	LossKindStolen    LossKind = "stolen"
 )
 
 // Defines values for MakeOrBuyCheaper.
@@ -293,6 +396,47 @@ const (
 const (
 	OmissionNecessityNeeded OmissionNecessity = "needed"
 	OmissionNecessityUsual  OmissionNecessity = "usual"
+)
+
+// Defines values for OpeningFileName.
+const (
+	OpeningFileNameClientJobsCsv OpeningFileName = "client_jobs.csv"
+	OpeningFileNameDeliveriesCsv OpeningFileName = "deliveries.csv"
+	OpeningFileNameDepositsCsv   OpeningFileName = "deposits.csv"
+	OpeningFileNameOrdersCsv     OpeningFileName = "orders.csv"
+	OpeningFileNamePianosCsv     OpeningFileName = "pianos.csv"
+	OpeningFileNameStockCsv      OpeningFileName = "stock.csv"
+)
+
+// Defines values for OpeningRecordKind.
+const (
+	OpeningRecordKindDeposit    OpeningRecordKind = "deposit"
+	OpeningRecordKindInstrument OpeningRecordKind = "instrument"
+	OpeningRecordKindJob        OpeningRecordKind = "job"
+	OpeningRecordKindOrder      OpeningRecordKind = "order"
+	OpeningRecordKindStockMove  OpeningRecordKind = "stock_move"
+)
+
+// Defines values for OrderState.
+const (
+	OrderStateAwaited   OrderState = "awaited"
+	OrderStateCancelled OrderState = "cancelled"
+	OrderStateComplete  OrderState = "complete"
+	OrderStatePartly    OrderState = "partly"
+)
+
+// Defines values for OtherCostDraftKind.
+const (
+	OtherCostDraftKindDuty        OtherCostDraftKind = "duty"
+	OtherCostDraftKindOther       OtherCostDraftKind = "other"
+	OtherCostDraftKindTransportIn OtherCostDraftKind = "transport_in"
+)
+
+// Defines values for OutsideWorkDraftStage.
+const (
+	OutsideWorkDraftStageAccrued OutsideWorkDraftStage = "accrued"
+	OutsideWorkDraftStageAgreed  OutsideWorkDraftStage = "agreed"
+	OutsideWorkDraftStageBilled  OutsideWorkDraftStage = "billed"
 )
 
 // Defines values for Ownership.
@@ -401,6 +545,23 @@ const (
 	SeverityUnknown   Severity = "unknown"
 )
 
+// Defines values for SharedBy.
+const (
+	SharedByEqually  SharedBy = "equally"
+	SharedByQuantity SharedBy = "quantity"
+	SharedByValue    SharedBy = "value"
+	SharedByWeight   SharedBy = "weight"
+)
+
+// Defines values for SharedKind.
+const (
+	SharedKindDiscount     SharedKind = "discount"
+	SharedKindDuty         SharedKind = "duty"
+	SharedKindFreight      SharedKind = "freight"
+	SharedKindOther        SharedKind = "other"
+	SharedKindUnclaimedTax SharedKind = "unclaimed_tax"
+)
+
 // Defines values for SourceKind.
 const (
 	SourceKindOfficial  SourceKind = "official"
@@ -416,6 +577,7 @@ const (
 	StateInWork     State = "in_work"
 	StateLetGo      State = "let_go"
 	StateReady      State = "ready"
+	StateSold       State = "sold"
 	StateWaiting    State = "waiting"
 )
 
@@ -574,6 +736,66 @@ type Act string
 // ActionType The type of the action: `roller`, `tied` or `obsolete` in a grand; `under_damper`, `over_damper` or `obsolete` in an upright.
 type ActionType string
 
+// Arrival What came of one line of an order, and what became of it. Counts are in units of stock.
+type Arrival struct {
+	// Billed How many units were billed.
+	Billed Quantity `json:"billed"`
+
+	// Issue The move that took it to its job. Absent if it went into stock.
+	Issue ID `json:"issue,omitempty,omitzero"`
+
+	// Line The number of the line of the order.
+	Line int `json:"line"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Price What it costs by the order, in the order's currency. Absent for roles that may not see money.
+	Price *Money `json:"price,omitempty"`
+
+	// Quantity How much came.
+	Quantity Quantity `json:"quantity"`
+
+	// Reason Why more came than was outstanding. Absent if no more came.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// Receipt The move of stock that brought it in, by which bills and returns name it.
+	Receipt ID `json:"receipt"`
+
+	// Returned How many units went back to the supplier.
+	Returned Quantity `json:"returned"`
+
+	// Reversed Whether it was entered wrongly and never came.
+	Reversed bool `json:"reversed"`
+
+	// Unit The unit of that quantity.
+	Unit string `json:"unit"`
+
+	// Units How many units of stock that is.
+	Units Quantity `json:"units"`
+
+	// Value What that is in the workshop's currency, by the order's rate. Absent for roles that may not see money.
+	Value *Money `json:"value,omitempty"`
+}
+
+// ArrivalDraft What came of one line of an order.
+type ArrivalDraft struct {
+	// IntoStock If true, what was ordered for a job goes into stock all the same.
+	IntoStock bool `json:"into_stock,omitempty,omitzero"`
+
+	// Line The number of the line of the order.
+	Line int `json:"line"`
+
+	// Quantity How much came.
+	Quantity Quantity `json:"quantity"`
+
+	// Reason Why more came than was outstanding, and is kept.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// Unit The unit of the quantity, one of the part's two; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
 // Assumption A setting that a workshop starts with, or a figure that the question leaves out, which moved a price or a date and which nobody has changed or confirmed.
 type Assumption struct {
 	// Key A setting that can be assumed. `margin_scheme` is the tax on the margin, `hours_together` how the hours of a job go over or under together, `wear` what goes with how worn an instrument is, and `catalogue` the hours and prices that the catalogue ships with; the others are the settings of the same name. `unfit_brings` isn't a setting: it comes with the question of a bid, so it can't be confirmed.
@@ -705,7 +927,7 @@ type Bid struct {
 	// NotOnOffer Why nothing can be bought by it, whatever its ways say: the instrument was ours or a client's when it was worked out. Absent for an instrument on offer.
 	NotOnOffer string `json:"not_on_offer,omitempty,omitzero"`
 
-	// OlderModel If true, an engine up to 8 worked it out, which took every line of work as independent of all others: its ranges are too narrow and its chances too small. It is shown as it was worked out.
+	// OlderModel If true, an earlier engine worked it out. One up to 8 took every line of work as independent of all others: its ranges are too narrow and its chances too small. Engine 9 paid more where a bad finding takes work away. It is shown as it was worked out.
 	OlderModel bool `json:"older_model"`
 
 	// ResultSHA256 A SHA-256 in hexadecimal.
@@ -907,6 +1129,42 @@ type BidOfferWarning struct {
 	TargetProfit *Money `json:"target_profit,omitempty"`
 }
 
+// BidOutcome What the bid by which an instrument was bought expected at the price that was paid, beside what came of it. On each side the items add up to the profit.
+type BidOutcome struct {
+	// ActualHours Of approved hours.
+	ActualHours Quantity `json:"actual_hours"`
+
+	// ActualProfit So far: the result of the account.
+	ActualProfit Money `json:"actual_profit"`
+
+	// Bid A UUID (RFC 9562).
+	Bid ID `json:"bid"`
+
+	// Depth How far the work on an instrument goes, from least to most work.
+	Depth Depth `json:"depth"`
+
+	// ExpectedHours An exact decimal of 0 or more as a JSON string.
+	ExpectedHours Quantity `json:"expected_hours"`
+
+	// ExpectedProfit An amount of money, with exactly the decimals of its currency.
+	ExpectedProfit Money `json:"expected_profit"`
+
+	// ExpectedReadyOn A calendar day in the workshop's time zone.
+	ExpectedReadyOn Day `json:"expected_ready_on"`
+
+	// ExpectedSaleOn A calendar day in the workshop's time zone.
+	ExpectedSaleOn Day `json:"expected_sale_on"`
+
+	// Items The items, in order.
+	Items []ComparedItem `json:"items"`
+
+	// ReadyOn The day on which the last work ended. Absent while work is open or where there was none.
+	ReadyOn Day `json:"ready_on,omitempty,omitzero"`
+
+	// SoldOn The day of the sale. Absent unless it is sold.
+	SoldOn Day `json:"sold_on,omitempty,omitzero"`
+}
+
 // BidPage A page of bids.
 type BidPage struct {
 	// Items The bids in the order of the list.
@@ -993,7 +1251,10 @@ type BidWay struct {
 	// SalePrice An amount of money, with exactly the decimals of its currency.
 	SalePrice Money `json:"sale_price"`
 
-	// Stops What stops the instrument, as things stood when the bid was worked out. What bars `buy`, or `offer` for a consigned one, forbids the bid.
+	// Spared Work that a finding takes away because it is too bad for it, as glue in a parted plank, or that it may take away where nobody has looked. The prices count with it as if it were done, so that no worse finding and no blind spot raises one: work of the sums is that of the way and this. Absent where there is none, and from bids of engines up to 9.
+	Spared *Spared `json:"spared,omitempty"`
+
+	// Stops What stops the instrument, as things stood when the bid was worked out. What bars `buy`, or also `offer` for a consigned one, forbids the bid.
 	Stops []Stop `json:"stops"`
 
 	// Target The highest price that keeps the wanted profit. Only in bids of engine 1, which have no `negotiation`.
@@ -1002,7 +1263,7 @@ type BidWay struct {
 	// TargetProfit The wanted profit. Absent if stopped.
 	TargetProfit *Money `json:"target_profit,omitempty"`
 
-	// Undone The findings that this or a deeper depth would deal with and that have no line here. None changes the price by itself; `priced` says whether a defect in the question names it.
+	// Undone The findings that this or a deeper depth would deal with and that have no line here. None raises the price; `priced` says whether a defect in the question names it.
 	Undone []Undone `json:"undone,omitempty,omitzero"`
 
 	// Unseen The points that can stop the purchase and that nobody has looked at.
@@ -1040,6 +1301,174 @@ type BidWayDraft struct {
 
 	// Scope A scope of the survey at this depth, with the buyer's edits. If omitted, the work that the rules call for.
 	Scope ID `json:"scope,omitempty,omitzero"`
+}
+
+// BillLine A line of a bill or a credit note.
+type BillLine struct {
+	// Accrued What of the delivery's value at the order's price it replaces; the rest of the line is a difference in price.
+	Accrued Money `json:"accrued"`
+
+	// Amount The amount of the line without tax.
+	Amount Money `json:"amount"`
+
+	// Kind What a line is for. `goods`: what was delivered, on a bill. `returned`: what went back, on a credit note. `allowance`: something off the price of what was kept, on a credit note.
+	Kind BillLineKind `json:"kind"`
+
+	// Quantity How much is billed, or went back. Absent from an allowance.
+	Quantity *Quantity `json:"quantity,omitempty"`
+
+	// Receipt The receipt of the delivered line.
+	Receipt ID `json:"receipt"`
+
+	// TaxRate The rate of tax on it.
+	TaxRate TaxShare `json:"tax_rate"`
+
+	// Unit The unit of that quantity. Absent from an allowance.
+	Unit string `json:"unit,omitempty,omitzero"`
+
+	// Units How many units of stock that is.
+	Units Quantity `json:"units"`
+
+	// Value The amount in the workshop's currency.
+	Value Money `json:"value"`
+
+	// Weight What all of it weighs. Absent if it was not said.
+	Weight *Quantity `json:"weight,omitempty"`
+}
+
+// BillLineDraft A line of a bill or a credit note as it is entered.
+type BillLineDraft struct {
+	// Amount The amount of the line without tax, in the bill's currency.
+	Amount Money `json:"amount"`
+
+	// Kind What it is for; `goods` if omitted.
+	Kind BillLineKind `json:"kind,omitempty,omitzero"`
+
+	// Quantity How much is billed, or went back. Left out of an allowance.
+	Quantity *Quantity `json:"quantity,omitempty"`
+
+	// Receipt The receipt of the delivered line.
+	Receipt ID `json:"receipt"`
+
+	// TaxRate The rate of tax on it; 0 if omitted.
+	TaxRate TaxShare `json:"tax_rate,omitempty,omitzero"`
+
+	// Unit The unit of the quantity, one of the part's two; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+
+	// Weight What all of it weighs, where something is shared by weight.
+	Weight *Quantity `json:"weight,omitempty"`
+}
+
+// BillLineKind What a line is for. `goods`: what was delivered, on a bill. `returned`: what went back, on a credit note. `allowance`: something off the price of what was kept, on a credit note.
+type BillLineKind string
+
+// BillShare What one delivered line or one instrument bears of a shared amount.
+type BillShare struct {
+	// Instrument The instrument. Absent if a delivered line bears it.
+	Instrument ID `json:"instrument,omitempty,omitzero"`
+
+	// Receipt The receipt of the delivered line. Absent if an instrument bears it.
+	Receipt ID `json:"receipt,omitempty,omitzero"`
+
+	// Value Its share in the workshop's currency.
+	Value Money `json:"value"`
+
+	// Weight What it weighs. Absent if it was not said.
+	Weight *Quantity `json:"weight,omitempty"`
+}
+
+// BillShared An amount that is shared over delivered lines and instruments.
+type BillShared struct {
+	// Amount The amount without tax.
+	Amount Money `json:"amount"`
+
+	// By By what an amount is shared. `value`: what each line is billed at, or else the order's price. `weight`: as stated. `quantity`: in units of stock. `equally`: the same for each.
+	By SharedBy `json:"by"`
+
+	// Kind What a shared amount is for. `discount` is below zero; `unclaimed_tax` is tax that isn't reclaimed, and so a cost.
+	Kind SharedKind `json:"kind"`
+
+	// Note Anything else worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Over The shares.
+	Over []BillShare `json:"over"`
+
+	// TaxRate The rate of tax on it.
+	TaxRate TaxShare `json:"tax_rate"`
+
+	// Value The amount in the workshop's currency, to which the shares add up.
+	Value Money `json:"value"`
+}
+
+// BookClosing That the books were closed or opened again, as it is kept for good.
+type BookClosing struct {
+	// ClosedThrough The last closed day afterwards.
+	ClosedThrough Day `json:"closed_through"`
+
+	// From The first day that it is about. Absent from the first closing, which is about everything before.
+	From Day `json:"from,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Kind What was done with the days.
+	Kind BookClosingKind `json:"kind"`
+
+	// Note What was noted; of a reopening, why.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Through The last day that it is about.
+	Through Day `json:"through"`
+}
+
+// BookClosingKind What was done with the days.
+type BookClosingKind string
+
+// BookClosingDraft That the books are closed through a day.
+type BookClosingDraft struct {
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Through The last closed day; it must be over.
+	Through Day `json:"through"`
+}
+
+// BookClosingPage A page of closings and reopenings of the books.
+type BookClosingPage struct {
+	// Items The closings and reopenings, in the order of recording.
+	Items []BookClosing `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// BookReopeningDraft That the books are open again from a day on.
+type BookReopeningDraft struct {
+	// From The first day that is open again.
+	From Day `json:"from"`
+
+	// Through The last closed day, so that nothing is opened that somebody else has closed meanwhile.
+	Through Day `json:"through"`
+
+	// Why Why they are reopened.
+	Why string `json:"why"`
+}
+
+// Books How far the books are closed.
+type Books struct {
+	// ClosedThrough The last closed day. Absent if nothing was ever closed.
+	ClosedThrough Day `json:"closed_through,omitempty,omitzero"`
+
+	// FirstOpenDay The day on which what took place earlier counts now. Absent if nothing was ever closed.
+	FirstOpenDay Day `json:"first_open_day,omitempty,omitzero"`
 }
 
 // BreakBasis What counts as the breaking load of a wire. The loads of one wire differ by up to a half between these.
@@ -1342,6 +1771,24 @@ type Commissions struct {
 	WalkAway *Commission `json:"walk_away,omitempty"`
 }
 
+// ComparedItem An item of a bid as it was expected and as it came. Costs are below zero.
+type ComparedItem struct {
+	// Actual An amount of money, with exactly the decimals of its currency.
+	Actual Money `json:"actual"`
+
+	// Difference The actual amount less the expected one.
+	Difference Money `json:"difference"`
+
+	// Expected An amount of money, with exactly the decimals of its currency.
+	Expected Money `json:"expected"`
+
+	// Item What is compared. `holding` is finance and storage, which are told where they were booked; `harm` what promised jobs were to lose, which nobody books; `stock` what the instrument still stands at.
+	Item ComparedItemItem `json:"item"`
+}
+
+// ComparedItemItem What is compared. `holding` is finance and storage, which are told where they were booked; `harm` what promised jobs were to lose, which nobody books; `stock` what the instrument still stands at.
+type ComparedItemItem string
+
 // ComparedScope What one of the compared scopes comes to, if it were accepted now.
 type ComparedScope struct {
 	// Costs Costs by kind. Likely and expected, `total` is exactly their sum; its `low` and `high` are not, since not everything goes well or badly at once.
@@ -1411,6 +1858,339 @@ type Consignment struct {
 	OwnerBears Money `json:"owner_bears"`
 }
 
+// ConsignmentDraft On what terms we are to sell an instrument for its owner.
+type ConsignmentDraft struct {
+	// CommissionShare Our commission as a share of the price, tax included; less than 1.
+	CommissionShare Share `json:"commission_share"`
+
+	// LeastCommission What the commission is at least; nothing if omitted.
+	LeastCommission *Money `json:"least_commission,omitempty"`
+
+	// LeastPrice The least for which it may be sold; any price if omitted.
+	LeastPrice *Money `json:"least_price,omitempty"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// OwnerBears What the owner bears of our work on it, tax included; nothing if omitted.
+	OwnerBears *Money `json:"owner_bears,omitempty"`
+
+	// Reference The paper that both signed.
+	Reference string `json:"reference,omitempty,omitzero"`
+}
+
+// ConsignmentEnd That a consignment ended without a sale.
+type ConsignmentEnd struct {
+	// On The day on which it ended.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Stays Whether the instrument stayed with us.
+	Stays bool `json:"stays"`
+
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// ConsignmentEndDraft That an instrument is no longer ours to sell for its owner.
+type ConsignmentEndDraft struct {
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Stays True if the instrument stays with us; false, if omitted, has its owner get it back.
+	Stays bool `json:"stays,omitempty,omitzero"`
+
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// ConsignmentPage A page of consignments.
+type ConsignmentPage struct {
+	// Items The consignments, in the order of recording.
+	Items []ConsignmentTerms `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// ConsignmentTerms The terms on which we sell an instrument for its owner, as they are kept for good.
+type ConsignmentTerms struct {
+	// CommissionShare A share or a probability from 0 to 1.
+	CommissionShare Share `json:"commission_share"`
+
+	// End Absent while the consignment stands, and once the instrument was sold under it.
+	End *ConsignmentEnd `json:"end,omitempty"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// LeastCommission An amount of money, with exactly the decimals of its currency.
+	LeastCommission Money `json:"least_commission"`
+
+	// LeastPrice The least for which it may be sold. Absent if none was agreed.
+	LeastPrice *Money `json:"least_price,omitempty"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Number Which consignment of the instrument it is, counted from 1.
+	Number int32 `json:"number"`
+
+	// On The day from which they hold.
+	On Day `json:"on"`
+
+	// Owner The party whose it is.
+	Owner ID `json:"owner"`
+
+	// OwnerBears An amount of money, with exactly the decimals of its currency.
+	OwnerBears Money `json:"owner_bears"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The paper that both signed. Absent if none was named.
+	Reference string `json:"reference,omitempty,omitzero"`
+}
+
+// CorrectedRate What a correction of rates changed of one entry of hours.
+type CorrectedRate struct {
+	// Amount By how much more it costs; below zero, less.
+	Amount Money `json:"amount"`
+
+	// Entry A UUID (RFC 9562).
+	Entry ID `json:"entry"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+	Kind CostKind `json:"kind"`
+
+	// Minutes How many minutes were left of it.
+	Minutes int64 `json:"minutes"`
+
+	// On The day of the work.
+	On Day `json:"on"`
+
+	// Rate The rate per hour from then on.
+	Rate Decimal `json:"rate"`
+
+	// Was The rate per hour before.
+	Was Decimal `json:"was"`
+}
+
+// CostAdjustment What a bill or a payment changes of what an arrival has cost.
+type CostAdjustment struct {
+	// Amount What follows the goods that were kept.
+	Amount Money `json:"amount"`
+
+	// Apart What concerns goods that went back, and is in the cost of nothing.
+	Apart Money `json:"apart"`
+
+	// Move The move of stock that brought it to where the goods are. Absent if the amount is 0.
+	Move ID `json:"move,omitempty,omitzero"`
+
+	// Part The part that was delivered.
+	Part ID `json:"part"`
+
+	// Receipt The receipt of the delivered line.
+	Receipt ID `json:"receipt"`
+}
+
+// CostDocument A purchase, a step of outside work, another direct cost, or the reversal of one, as it is kept for good.
+type CostDocument struct {
+	// Amount Without tax that is reclaimed, below zero for a reversal; of a purchase all of it, the price that was agreed on a bid included.
+	Amount Money `json:"amount"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Job The job. Absent if there is none.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Kind What the document says. A `balance` is what old books say was spent beside the purchase.
+	Kind CostDocumentKind `json:"kind"`
+
+	// MarginPrice What a margin would be taxed from: price and premium. Absent where the purchase bars the scheme.
+	MarginPrice *Money `json:"margin_price,omitempty"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Of The step whose place it takes, or the document that it reverses. Absent if there is none.
+	Of ID `json:"of,omitempty,omitzero"`
+
+	// On The day on which it took place.
+	On Day `json:"on"`
+
+	// OpenRegimes The tax regimes that a purchase leaves open to the sale. Absent of everything else.
+	OpenRegimes []TaxRegime `json:"open_regimes,omitempty,omitzero"`
+
+	// Opening The opening that it came in with, which it is taken back with. Absent if there is none.
+	Opening ID `json:"opening,omitempty,omitzero"`
+
+	// Operation The task of the job. Absent if there is none.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Party The seller or the firm. Absent if none was named.
+	Party ID `json:"party,omitempty,omitzero"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	Purpose CostPurpose `json:"purpose"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The paper. Absent if none was named.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Tax Tax that is reclaimed, shown apart.
+	Tax Money `json:"tax"`
+}
+
+// CostDocumentKind What the document says. A `balance` is what old books say was spent beside the purchase.
+type CostDocumentKind string
+
+// CostDocumentPage A page of documents.
+type CostDocumentPage struct {
+	// Items The documents, in the order of recording.
+	Items []CostDocument `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// CostKind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+type CostKind string
+
+// CostLine One amount that an instrument has cost, or that was taken back of it.
+type CostLine struct {
+	// Amount Below zero where it takes back.
+	Amount Money `json:"amount"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Inventory Whether the inventory view counts it. The management view counts every line.
+	Inventory bool `json:"inventory"`
+
+	// Job The job. Absent if there is none.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+	Kind CostKind `json:"kind"`
+
+	// Minutes The minutes of a line of hours.
+	Minutes int64 `json:"minutes,omitempty,omitzero"`
+
+	// On The day on which it took place.
+	On Day `json:"on"`
+
+	// Operation The task of the job. Absent if there is none.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Origin The record whose cost it adds to or takes from: the first entry of hours, the issue, the document, the supplier's bill.
+	Origin ID `json:"origin"`
+
+	// PostedOn The day on which it counts in the books; of hours that of their approval.
+	PostedOn Day `json:"posted_on"`
+
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	Purpose CostPurpose `json:"purpose"`
+
+	// Quantity How many units of a part. Absent of other lines.
+	Quantity *Decimal `json:"quantity,omitempty"`
+
+	// Rate What an hour of it costs. Absent of other lines.
+	Rate *Decimal `json:"rate,omitempty"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Source The record that it comes from.
+	Source ID `json:"source"`
+
+	// SourceKind What a line comes from: hours that were approved, a move of parts, a document of cost, the offer by which the instrument was bought, old records of a job that was taken over, a correction of the rates of hours that were posted, a supplier's bill or credit note that is shared over instruments, or a payment of one with a discount.
+	SourceKind CostSource `json:"source_kind"`
+
+	// Unit The unit of the quantity.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
+// CostLinePage A page of lines.
+type CostLinePage struct {
+	// Items The lines, in the order of recording.
+	Items []CostLine `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// CostPurpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+type CostPurpose string
+
+// CostReversalDraft Why a document is taken back.
+type CostReversalDraft struct {
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// CostSource What a line comes from: hours that were approved, a move of parts, a document of cost, the offer by which the instrument was bought, old records of a job that was taken over, a correction of the rates of hours that were posted, a supplier's bill or credit note that is shared over instruments, or a payment of one with a discount.
+type CostSource string
+
+// CostSum What one kind of cost for one purpose comes to.
+type CostSum struct {
+	// Inventory As the cost of stock (IAS 2).
+	Inventory Money `json:"inventory"`
+
+	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+	Kind CostKind `json:"kind"`
+
+	// Lines How many lines there are.
+	Lines int64 `json:"lines"`
+
+	// Management Everything.
+	Management Money `json:"management"`
+
+	// Minutes The minutes of lines of hours, less those taken back. Absent of other lines.
+	Minutes int64 `json:"minutes,omitempty,omitzero"`
+
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	Purpose CostPurpose `json:"purpose"`
+}
+
 // CostToGo The ways to go on with a job, side by side.
 type CostToGo struct {
 	// Assumptions What moves the dates of the ways and was entered or confirmed by nobody.
@@ -1442,6 +2222,39 @@ type CostToGo struct {
 
 	// Ways The ways that the request asks about; at most three, none of a closed job.
 	Ways []WayOut `json:"ways"`
+}
+
+// CostVariance By how much a job comes to more than the likely figure of the accepted estimate, or less where it is below zero. The parts add up to the total.
+type CostVariance struct {
+	// Beyond What the estimate does not cover: delivery, warranty and the like, and what old records say of the time before.
+	Beyond Money `json:"beyond"`
+
+	// Hours Hours beyond the planned ones, at the rates of the estimate.
+	Hours Money `json:"hours"`
+
+	// Price Parts and outside work that cost more than estimated.
+	Price Money `json:"price"`
+
+	// Rate Hours that cost more than those rates.
+	Rate Money `json:"rate"`
+
+	// Rework Rework, normal and abnormal.
+	Rework Money `json:"rework"`
+
+	// Scope Work that came in or was left out since the acceptance.
+	Scope Money `json:"scope"`
+
+	// Total The sum of scope, hours, rate, price, rework and what lies beyond the work of the estimate.
+	Total Money `json:"total"`
+}
+
+// CostViews A sum in the two views.
+type CostViews struct {
+	// Inventory As the cost of stock (IAS 2).
+	Inventory Money `json:"inventory"`
+
+	// Management Everything.
+	Management Money `json:"management"`
 }
 
 // Costs Costs by kind. Likely and expected, `total` is exactly their sum; its `low` and `high` are not, since not everything goes well or badly at once.
@@ -1578,6 +2391,159 @@ type Defect struct {
 	// Point The survey point that it stands for; one that this depth leaves undone. Absent if it stands for none.
 	Point PointCode `json:"point,omitempty,omitzero"`
 }
+
+// Delivery What came with one delivery note.
+type Delivery struct {
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines What came.
+	Lines []Arrival `json:"lines"`
+
+	// Note Anything else worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it came.
+	On Day `json:"on"`
+
+	// Order The order that it is of.
+	Order ID `json:"order"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The number of the delivery note.
+	Reference string `json:"reference"`
+
+	// Supplier The party that it is from.
+	Supplier ID `json:"supplier"`
+}
+
+// DeliveryDraft A delivery as it is entered.
+type DeliveryDraft struct {
+	// Lines What came, one line for each line of the order.
+	Lines []ArrivalDraft `json:"lines"`
+
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it came; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reference The number of the delivery note, of which the supplier has no second one.
+	Reference string `json:"reference"`
+}
+
+// DeliveryPage A page of deliveries.
+type DeliveryPage struct {
+	// Items The deliveries, in the order of recording.
+	Items []Delivery `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// Deposit What a buyer left before the sale, and what has become of it. `amount` is the sum of `held`, `applied`, `refunded`, `forfeited` and `reversed`.
+type Deposit struct {
+	// Amount What was left.
+	Amount Money `json:"amount"`
+
+	// Applied What was applied to the sale.
+	Applied Money `json:"applied"`
+
+	// Buyer A UUID (RFC 9562).
+	Buyer ID `json:"buyer"`
+
+	// Forfeited What is ours without a sale.
+	Forfeited Money `json:"forfeited"`
+
+	// Held What is owed to the buyer.
+	Held Money `json:"held"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it was left.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books that it was left.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Refunded What the buyer got back.
+	Refunded Money `json:"refunded"`
+
+	// Reversed All of it where the opening was taken back that it came in with; else 0.
+	Reversed Money `json:"reversed"`
+
+	// Sale The sale that it was applied to. Absent if there is none.
+	Sale ID `json:"sale,omitempty,omitzero"`
+
+	// Tax What of that is tax.
+	Tax Money `json:"tax"`
+}
+
+// DepositDraft What a buyer leaves before the sale.
+type DepositDraft struct {
+	// Amount All of it.
+	Amount Money `json:"amount"`
+
+	// Buyer The party that left it.
+	Buyer ID `json:"buyer"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it was left; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+}
+
+// DepositPage A page of deposits.
+type DepositPage struct {
+	// Items The deposits, in the order of recording.
+	Items []Deposit `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// DepositRelease What becomes of a deposit without a sale.
+type DepositRelease struct {
+	// Amount How much of it; all that is held if omitted.
+	Amount *Money `json:"amount,omitempty"`
+
+	// How `refunded` to the buyer, or `forfeited` to us.
+	How DepositReleaseHow `json:"how"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Taxed True if the law counts what is forfeited as paid for something, so that tax is contained in it; false if omitted.
+	Taxed bool `json:"taxed,omitempty,omitzero"`
+
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// DepositReleaseHow `refunded` to the buyer, or `forfeited` to us.
+type DepositReleaseHow string
 
 // Depth How far the work on an instrument goes, from least to most work.
 type Depth string
@@ -1827,7 +2793,7 @@ type EstimateLine struct {
 	// Hours A low, likely and high figure; low ≤ likely ≤ high.
 	Hours ThreePoint `json:"hours"`
 
-	// Lengthened By how much the expected hours are above chance times hours: the line is likelier on a worn instrument, whose work takes longer. Absent where by nothing.
+	// Lengthened A factor above 1: the expected hours are chance times hours times this, since the line is likelier on a worn instrument, whose work takes longer. With 1.06, chance times hours is multiplied by 1.06. Absent where it is 1.
 	Lengthened *Quantity `json:"lengthened,omitempty"`
 
 	// Name The name of the operation.
@@ -1902,6 +2868,9 @@ type Exchange struct {
 	// TaxWithDiscount The tax on both sales if the discount were shown as one. Ask your adviser.
 	TaxWithDiscount Money `json:"tax_with_discount"`
 }
+
+// ExchangeRate What one unit of a currency is worth in the workshop's, as a JSON string with up to 10 digits before the point and 10 after it.
+type ExchangeRate = decimal.Decimal
 
 // Exchanges Both sales of a part exchange, at the allowances of the negotiation. A price that doesn't exist is absent.
 type Exchanges struct {
@@ -2038,6 +3007,39 @@ type FirstChange struct {
 	Since time.Time `json:"since"`
 }
 
+// HandOver That an instrument that was sold has left us.
+type HandOver struct {
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On A calendar day in the workshop's time zone.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it was recorded.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// To A UUID (RFC 9562).
+	To ID `json:"to"`
+}
+
+// HandOverDraft That an instrument that was sold leaves us.
+type HandOverDraft struct {
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// To The party that takes it; the buyer if omitted.
+	To ID `json:"to,omitempty,omitzero"`
+}
+
 // HoursRange Low, likely and high person-hours; low ≤ likely ≤ high.
 type HoursRange struct {
 	// High Person-hours, 0 or more, with up to 4 decimals.
@@ -2148,7 +3150,7 @@ type Instrument struct {
 	// SizeMM The length of a grand or the height of an upright, in mm.
 	SizeMM int `json:"size_mm"`
 
-	// State Where an instrument stands with us. It follows from what is done with the instrument and is never set by hand. `considered`: we may buy it. `let_go`: we did not. `waiting`: in the house, without a job. `in_work`: a job is open. `ready`: its work is done. `gone`: it has left us.
+	// State Where an instrument stands with us. It follows from what is done with the instrument and is never set by hand. `considered`: we may buy it. `let_go`: we did not. `waiting`: in the house, without a job. `in_work`: a job is open. `ready`: its work is done. `sold`: it is sold and not handed over. `gone`: it has left us.
 	State State `json:"state"`
 
 	// StockNumber The number in our stock.
@@ -2162,6 +3164,150 @@ type Instrument struct {
 
 	// Year The year in which it was made.
 	Year int `json:"year,omitempty,omitzero"`
+}
+
+// InstrumentAccount What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+type InstrumentAccount struct {
+	// Carrying What it stands at in stock; of an instrument that isn't ours, what our work on it has cost.
+	Carrying Money `json:"carrying"`
+
+	// CostOfSales What its sales have cost.
+	CostOfSales Money `json:"cost_of_sales"`
+
+	// DepositsHeld What is owed to buyers.
+	DepositsHeld Money `json:"deposits_held"`
+
+	// Forfeited What buyers lost of deposits, after tax.
+	Forfeited Money `json:"forfeited"`
+
+	// Landed What it has cost as stock is counted (IAS 2).
+	Landed Money `json:"landed"`
+
+	// Lost What it stood at when it was lost, and what was posted later.
+	Lost Money `json:"lost"`
+
+	// Margin The gross margin.
+	Margin Money `json:"margin"`
+
+	// NetSales What the sales brought after refunds and tax.
+	NetSales Money `json:"net_sales"`
+
+	// Other Every other expense that is never in stock, as finance, storage and the hours of people who are paid no wage.
+	Other Money `json:"other"`
+
+	// OwedToOwners What owners are owed of the prices of what we sold for them.
+	OwedToOwners Money `json:"owed_to_owners"`
+
+	// OwnerBears What owners bear of our work on what we sold for them, after tax.
+	OwnerBears Money `json:"owner_bears"`
+
+	// Result What is left so far.
+	Result Money `json:"result"`
+
+	// Selling Delivery, care after the sale, commission, warranty, as management counts.
+	Selling Money `json:"selling"`
+
+	// Tax What is owed on sales, forfeited deposits and what owners bear.
+	Tax Money `json:"tax"`
+
+	// WrittenDown What was written down to what it is worth, less what was written up again: the sum of what its valuations say as `written_down_now`.
+	WrittenDown Money `json:"written_down"`
+}
+
+// InstrumentCost What an instrument has cost and will cost.
+type InstrumentCost struct {
+	// AtCompletion What it comes to in all once its open jobs are done, as management counts.
+	AtCompletion MoneySpan `json:"at_completion"`
+
+	// Committed Outside work that is agreed and neither done nor billed.
+	Committed Money `json:"committed"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Jobs Its jobs in queue order, closed ones too.
+	Jobs []JobCost `json:"jobs"`
+
+	// Note What the figures are and what they are not.
+	Note string `json:"note"`
+
+	// Purchase Its purchase. Absent if none was recorded.
+	Purchase CostDocument `json:"purchase,omitempty,omitzero"`
+
+	// Spent What was posted, on all jobs and on none.
+	Spent CostViews `json:"spent"`
+
+	// Sums What was spent, by kind and purpose.
+	Sums []CostSum `json:"sums"`
+}
+
+// InstrumentLoss That an instrument of ours is gone without a sale, as it is kept for good.
+type InstrumentLoss struct {
+	// Carrying What it stood at when that was recorded.
+	Carrying Money `json:"carrying"`
+
+	// How How an instrument is gone without a sale. `destroyed`: by fire, water, a fall. `scrapped`: given up as not worth its work.
+	How LossKind `json:"how"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// On The day on which it was lost.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Why What happened.
+	Why string `json:"why"`
+}
+
+// InstrumentLossDraft That an instrument of ours is gone without a sale.
+type InstrumentLossDraft struct {
+	// How How an instrument is gone without a sale. `destroyed`: by fire, water, a fall. `scrapped`: given up as not worth its work.
+	How LossKind `json:"how"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Why What happened.
+	Why string `json:"why"`
+}
+
+// InstrumentOutcome What has become of an instrument.
+type InstrumentOutcome struct {
+	// Account What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+	Account InstrumentAccount `json:"account"`
+
+	// Bid What the bid expected by which it was bought. Absent if it wasn't bought outright by a bid, or by one whose figures can't be compared: of an older model, or in another currency.
+	Bid *BidOutcome `json:"bid,omitempty"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Loss Absent unless it is gone without a sale.
+	Loss *InstrumentLoss `json:"loss,omitempty"`
+
+	// Note What the figures are and what they are not.
+	Note string `json:"note"`
+
+	// OpenRegimes The tax regimes that are open to its sale as things stand.
+	OpenRegimes []TaxRegime `json:"open_regimes"`
+
+	// Sales Its sales, in the order of recording.
+	Sales []Sale `json:"sales"`
+
+	// ShowroomPrice What is asked for it. Absent if it isn't offered for sale.
+	ShowroomPrice *ShowroomPrice `json:"showroom_price,omitempty"`
+
+	// State Where an instrument stands with us. It follows from what is done with the instrument and is never set by hand. `considered`: we may buy it. `let_go`: we did not. `waiting`: in the house, without a job. `in_work`: a job is open. `ready`: its work is done. `sold`: it is sold and not handed over. `gone`: it has left us.
+	State State `json:"state"`
 }
 
 // InstrumentPage A page of instruments.
@@ -2353,6 +3499,45 @@ type JobConsentDraft struct {
 	To string `json:"to"`
 }
 
+// JobCost What a job has cost and will cost.
+type JobCost struct {
+	// AtCompletion Spent as management counts, pending, committed and to go.
+	AtCompletion MoneySpan `json:"at_completion"`
+
+	// Baseline The estimate that was accepted. Absent if none was kept.
+	Baseline MoneySpan `json:"baseline,omitempty,omitzero"`
+
+	// BilledBefore What had been billed to the client when the books were opened here. Absent unless an opening says it.
+	BilledBefore *Money `json:"billed_before,omitempty"`
+
+	// Committed Outside work that is agreed and neither done nor billed.
+	Committed Money `json:"committed"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Pending What they will cost. Not yet among what was spent.
+	Pending Money `json:"pending"`
+
+	// PendingMinutes Minutes that wait for their approval, less what is taken back.
+	PendingMinutes int64 `json:"pending_minutes"`
+
+	// Spent What was posted.
+	Spent CostViews `json:"spent"`
+
+	// State Where a job stands. `open`: work goes on. `held`: the whole job is suspended. `closed`: nothing changes any more.
+	State JobState `json:"state"`
+
+	// Sums What was spent, by kind and purpose.
+	Sums []CostSum `json:"sums"`
+
+	// ToGo What is left to do beyond that.
+	ToGo MoneySpan `json:"to_go"`
+
+	// Variance Likely at completion against the likely figure of the baseline. Absent without one.
+	Variance CostVariance `json:"variance,omitempty,omitzero"`
+}
+
 // JobDates What is left of a job, on the calendar.
 type JobDates struct {
 	// Assumptions What moves these dates and was entered or confirmed by nobody.
@@ -2367,8 +3552,11 @@ type JobDates struct {
 	// Queued One set of dates for one instrument.
 	Queued Timeline `json:"queued"`
 
-	// Stops What bars work on the instrument, or moving it, as things stand now. The dates count as if it were lifted before the work begins. Absent if nothing does.
+	// Stops What bars work on the instrument, or moving it, as things stand now. In the dates all work goes behind the treatment of it that the job holds, but for what leads up to the treatment. Where none can be done before the haul-in, the dates count as if somebody had cleared the move; until then the haul-in is neither begun nor booked. Absent if nothing does.
 	Stops []Stop `json:"stops,omitempty,omitzero"`
+
+	// Waits The parts that tasks of the job wait for by stock and orders, in the order of the tasks; also where something else holds a task up for longer. Absent if all that the workshop keeps a part for is there.
+	Waits []PartWait `json:"waits,omitempty,omitzero"`
 }
 
 // JobDraft A scope to accept as a job.
@@ -2382,6 +3570,51 @@ type JobDraft struct {
 	// Scope A UUID (RFC 9562).
 	Scope ID `json:"scope"`
 }
+
+// JobInProgress What a job had cost at the end of a day, in the inventory view.
+type JobInProgress struct {
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Known As far as is known now. Absent if the job had ended by then.
+	Known *Money `json:"known,omitempty"`
+
+	// Owner Whose the instrument was at the end of the day.
+	Owner Ownership `json:"owner"`
+
+	// Posted As the books had it. Absent if the job had ended by then as far as they knew.
+	Posted *Money `json:"posted,omitempty"`
+}
+
+// JobOneWay A job that was in progress one way only at the end of a day: what makes it so had taken place by then and counts in the books later.
+type JobOneWay struct {
+	// Amount What is known of it less what was posted.
+	Amount Money `json:"amount"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// On The day on which that took place.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded. Absent if that is not known.
+	RecordedAt *time.Time `json:"recorded_at,omitempty"`
+
+	// What What took it out of what is in progress, or brought it back: the job was closed, the instrument sold, or returned.
+	What JobOneWayWhat `json:"what"`
+}
+
+// JobOneWayWhat What took it out of what is in progress, or brought it back: the job was closed, the instrument sold, or returned.
+type JobOneWayWhat string
 
 // JobOpening What the old records say of a job that was taken over. What they don't say is absent; nothing is posted by it.
 type JobOpening struct {
@@ -2629,6 +3862,30 @@ type LaterLook struct {
 	User ID `json:"user,omitempty,omitzero"`
 }
 
+// LeadTime How many days from order to arrival a supplier has taken with a part.
+type LeadTime struct {
+	// Deliveries How many deliveries that rests on.
+	Deliveries int `json:"deliveries"`
+
+	// High The 90th percentile. Absent with fewer than three deliveries.
+	High int `json:"high,omitempty,omitzero"`
+
+	// Likely The median. Absent with fewer than three deliveries.
+	Likely int `json:"likely,omitempty,omitzero"`
+
+	// Low The 10th percentile. Absent with fewer than three deliveries.
+	Low int `json:"low,omitempty,omitzero"`
+
+	// Supplier The party that delivered it.
+	Supplier ID `json:"supplier"`
+}
+
+// LeadTimes How long suppliers take with a part.
+type LeadTimes struct {
+	// Items The lead times, by supplier.
+	Items []LeadTime `json:"items"`
+}
+
 // LeftEdit An edit that another scope can't carry over.
 type LeftEdit struct {
 	// Chain The reasons behind it, the first cause last. Absent where there is nothing to explain.
@@ -2704,6 +3961,9 @@ type LineDifference struct {
 // LineDifferenceDiffers defines model for LineDifference.Differs.
 type LineDifferenceDiffers string
 
+// LossKind How an instrument is gone without a sale. `destroyed`: by fire, water, a fall. `scrapped`: given up as not worth its work.
+type LossKind string
+
 // MakeOrBuy One line done in house and by a firm. Costs assume that the work is needed, so that the probability of the line favours neither way.
 type MakeOrBuy struct {
 	// Chance A share or a probability from 0 to 1.
@@ -2751,7 +4011,7 @@ type Me struct {
 	// Name The name of the user. Absent if none was given.
 	Name string `json:"name,omitempty,omitzero"`
 
-	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids, showroom prices and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings, stock, costs, showroom prices, sales and parties, clear stops, enter and approve everybody's hours. `bench`: write instruments, surveys, progress and its own hours, move stock, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included; write stock, costs and sales, close the books and open them again. `viewer`: see the shop's work without money or parties.
 	Role Role `json:"role"`
 
 	// User A UUID (RFC 9562).
@@ -2868,7 +4128,7 @@ type NewMember struct {
 	// Name The name of the member.
 	Name string `json:"name"`
 
-	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids, showroom prices and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings, stock, costs, showroom prices, sales and parties, clear stops, enter and approve everybody's hours. `bench`: write instruments, surveys, progress and its own hours, move stock, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included; write stock, costs and sales, close the books and open them again. `viewer`: see the shop's work without money or parties.
 	Role Role `json:"role"`
 }
 
@@ -2977,6 +4237,54 @@ type OmissionBecause string
 // OmissionNecessity Whether the other work needs it or usually brings it.
 type OmissionNecessity string
 
+// Opening That the workshop opened its books here, kept for good; or what a dry run would keep.
+type Opening struct {
+	// BalancesOn The day on which everything counts in the books, that before the opening.
+	BalancesOn Day `json:"balances_on"`
+
+	// DryRun If true, nothing was kept.
+	DryRun bool `json:"dry_run"`
+
+	// Files The files, in the order in which `POST /v1/openings` lists them.
+	Files []OpeningFile `json:"files"`
+
+	// ID Absent after a dry run.
+	ID ID `json:"id,omitempty,omitzero"`
+
+	// Number Counts the openings of the workshop from 1. Absent after a dry run.
+	Number int `json:"number,omitempty,omitzero"`
+
+	// OpenedOn A calendar day in the workshop's time zone.
+	OpenedOn Day `json:"opened_on"`
+
+	// RecordedAt When it was recorded. Absent after a dry run.
+	RecordedAt time.Time `json:"recorded_at,omitempty,omitzero"`
+
+	// RecordedBy Absent after a dry run.
+	RecordedBy ID `json:"recorded_by,omitempty,omitzero"`
+
+	// Reversal That it was taken back. Absent while it stands.
+	Reversal *OpeningReversal `json:"reversal,omitempty"`
+}
+
+// OpeningFile What a file of an opening adds up to.
+type OpeningFile struct {
+	// File The name of a file of an opening.
+	File OpeningFileName `json:"file"`
+
+	// Rows How many rows it has below its header, empty ones left out.
+	Rows int `json:"rows"`
+
+	// SHA256 The SHA-256 of the file as it came, in hexadecimal digits.
+	SHA256 string `json:"sha256"`
+
+	// Totals Each column of amounts with anything in it, in the order of the form.
+	Totals []OpeningTotal `json:"totals"`
+}
+
+// OpeningFileName The name of a file of an opening.
+type OpeningFileName string
+
 // OpeningHours The working hours of a week, and the days that differ.
 type OpeningHours struct {
 	// Holidays Days on which the shop is closed, at most 1000.
@@ -2987,6 +4295,84 @@ type OpeningHours struct {
 
 	// Week The working hours of each weekday.
 	Week Week `json:"week"`
+}
+
+// OpeningPage A page of openings.
+type OpeningPage struct {
+	// Items The openings in their order.
+	Items []Opening `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// OpeningRecordKind What a row became: an instrument with documents of cost, a receipt of a part, an order, a deposit, or what a job has cost.
+type OpeningRecordKind string
+
+// OpeningReversal That an opening was taken back.
+type OpeningReversal struct {
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// OpeningReversalDraft Why an opening is taken back.
+type OpeningReversalDraft struct {
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// OpeningRow What a row of a file became.
+type OpeningRow struct {
+	// Billed What had been billed to the client. Absent unless it is a job.
+	Billed *Money `json:"billed,omitempty"`
+
+	// File The name of a file of an opening.
+	File OpeningFileName `json:"file"`
+
+	// Kind What a row became: an instrument with documents of cost, a receipt of a part, an order, a deposit, or what a job has cost.
+	Kind OpeningRecordKind `json:"kind"`
+
+	// Line The line of the file, from 1.
+	Line int `json:"line"`
+
+	// Number Counts the rows of the opening from 1.
+	Number int `json:"number"`
+
+	// On The day that the row gives, as of the purchase or the receipt.
+	On Day `json:"on"`
+
+	// Record The record of that kind.
+	Record ID `json:"record"`
+
+	// Used The issue of what of a delivery was used before the opening. Absent if there is none.
+	Used ID `json:"used,omitempty,omitzero"`
+
+	// Value What it adds to the balance of its file.
+	Value Money `json:"value"`
+}
+
+// OpeningRowPage A page of rows.
+type OpeningRowPage struct {
+	// Items The rows in their order.
+	Items []OpeningRow `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// OpeningTotal What a column of amounts adds up to.
+type OpeningTotal struct {
+	// Amount An amount of money, with exactly the decimals of its currency.
+	Amount Money `json:"amount"`
+
+	// Column The name of the column.
+	Column string `json:"column"`
 }
 
 // OperationCode The code of an operation of the catalogue.
@@ -3015,6 +4401,267 @@ type OptionLine struct {
 	// Operation The code of an operation of the catalogue.
 	Operation OperationCode `json:"operation"`
 }
+
+// Order What was ordered from a supplier, and how far it has come.
+type Order struct {
+	// CreatedAt When the order was recorded.
+	CreatedAt time.Time `json:"created_at"`
+
+	// Currency An ISO 4217 code.
+	Currency Currency `json:"currency"`
+
+	// ExpectedOn The day on which it should arrive.
+	ExpectedOn Day `json:"expected_on"`
+
+	// FirstExpectedOn The day on which it should have arrived at first. Absent if that is still the day.
+	FirstExpectedOn Day `json:"first_expected_on,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines The lines of the order.
+	Lines []OrderLine `json:"lines"`
+
+	// Note Anything else worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// OrderedOn The day of the order.
+	OrderedOn Day `json:"ordered_on"`
+
+	// Rate What one unit of the order's currency is worth in the workshop's.
+	Rate ExchangeRate `json:"rate"`
+
+	// Reference The supplier's number of the order. Absent if there is none.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// State How far an order has come. `awaited`: nothing has come yet. `partly`: some has come and some is to come. `complete`: all has come that shall come. `cancelled`: nothing has come or shall.
+	State OrderState `json:"state"`
+
+	// Supplier The party that it is ordered from.
+	Supplier ID `json:"supplier"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
+	Version Version `json:"version"`
+}
+
+// OrderCancellation What of an order shall not come any more, and why.
+type OrderCancellation struct {
+	// Line The number of the line; all lines if omitted.
+	Line int `json:"line,omitempty,omitzero"`
+
+	// Reason Why it shall not come.
+	Reason string `json:"reason"`
+}
+
+// OrderDay A new day on which an order was expected.
+type OrderDay struct {
+	// ExpectedOn The new day.
+	ExpectedOn Day `json:"expected_on"`
+
+	// Number Its number among those of the order, from 1.
+	Number int `json:"number"`
+
+	// Reason Why there is a new day. Absent where the order itself was changed.
+	Reason string `json:"reason,omitempty,omitzero"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy The user who recorded it.
+	RecordedBy ID `json:"recorded_by"`
+
+	// Was The day before.
+	Was Day `json:"was"`
+}
+
+// OrderDayDraft A new day on which an order is expected, and why.
+type OrderDayDraft struct {
+	// ExpectedOn The new day, from today on.
+	ExpectedOn Day `json:"expected_on"`
+
+	// Reason Why it comes on another day.
+	Reason string `json:"reason"`
+}
+
+// OrderDayPage A page of the days on which an order was expected.
+type OrderDayPage struct {
+	// Items The days, in the order of recording.
+	Items []OrderDay `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// OrderLine A line of an order, with how far it has come. Counts are in units of stock.
+type OrderLine struct {
+	// Cancelled How many units shall not come any more.
+	Cancelled Quantity `json:"cancelled"`
+
+	// Delivered How many units have come.
+	Delivered Quantity `json:"delivered"`
+
+	// Job The job that it is made for. Absent if it is for stock.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Number The number of the line, which it keeps.
+	Number int `json:"number"`
+
+	// Operation The task that it is made for. Absent if none was named.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Outstanding How many units are still to come: ordered and replaced, less delivered and cancelled; 0 where more came than was ordered.
+	Outstanding Quantity `json:"outstanding"`
+
+	// Part The part that is ordered.
+	Part ID `json:"part"`
+
+	// Price The price of the whole line. Absent for roles that may not see money.
+	Price *Money `json:"price,omitempty"`
+
+	// PriceEach The price of one unit of the quantity. Absent if the price of the line was agreed, and for roles that may not see money.
+	PriceEach *Quantity `json:"price_each,omitempty"`
+
+	// Quantity How much was ordered.
+	Quantity Quantity `json:"quantity"`
+
+	// Replaced How many units went back and shall come again.
+	Replaced Quantity `json:"replaced"`
+
+	// Unit The unit of that quantity.
+	Unit string `json:"unit"`
+
+	// Units How many units of stock that is.
+	Units Quantity `json:"units"`
+}
+
+// OrderLineSettings A line of an order as it is placed. It has the price of each unit or of the line.
+type OrderLineSettings struct {
+	// Job The job that it is made for.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Number The number of the line that this is; omit it for a new line.
+	Number int `json:"number,omitempty,omitzero"`
+
+	// Operation The task of the job that it is made for.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Part The part that is ordered.
+	Part ID `json:"part"`
+
+	// Price The price of the whole line, taxes that are reclaimed left out.
+	Price *Money `json:"price,omitempty"`
+
+	// PriceEach The price of one unit of the quantity, in the order's currency, taxes that are reclaimed left out.
+	PriceEach *Quantity `json:"price_each,omitempty"`
+
+	// Quantity How much of it.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit The unit of the quantity, one of the part's two; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
+// OrderPage A page of orders.
+type OrderPage struct {
+	// Items The orders, in the order of recording.
+	Items []Order `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// OrderProposal What to order from a supplier.
+type OrderProposal struct {
+	// Lines The lines of the order.
+	Lines []OrderProposalLine `json:"lines"`
+
+	// Supplier The usual supplier of the parts. Absent if they have none.
+	Supplier ID `json:"supplier,omitempty,omitzero"`
+}
+
+// OrderProposalLine What to order of a part.
+type OrderProposalLine struct {
+	// OrderBy The first day by which some of it has to be ordered. Absent if it isn't known.
+	OrderBy Day `json:"order_by,omitempty,omitzero"`
+
+	// Part The part to order.
+	Part ID `json:"part"`
+
+	// Quantity How much of it, in whole purchase units where it is bought by them.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit The unit of the quantity.
+	Unit string `json:"unit"`
+}
+
+// OrderSettings What can be set of an order.
+type OrderSettings struct {
+	// Currency An ISO 4217 code.
+	Currency Currency `json:"currency"`
+
+	// ExpectedOn The day on which it should arrive.
+	ExpectedOn Day `json:"expected_on"`
+
+	// Lines The lines of the order.
+	Lines []OrderLineSettings `json:"lines"`
+
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// OrderedOn The day of the order; today if omitted.
+	OrderedOn Day `json:"ordered_on,omitempty,omitzero"`
+
+	// Rate What one unit of the order's currency is worth in the workshop's. Needed for another currency, left out for the workshop's own.
+	Rate ExchangeRate `json:"rate,omitempty,omitzero"`
+
+	// Reference The supplier's number of the order.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Supplier The party that it is ordered from.
+	Supplier ID `json:"supplier"`
+}
+
+// OrderState How far an order has come. `awaited`: nothing has come yet. `partly`: some has come and some is to come. `complete`: all has come that shall come. `cancelled`: nothing has come or shall.
+type OrderState string
+
+// OtherCostDraft A direct cost that no other record says.
+type OtherCostDraft struct {
+	// Amount Without tax that is reclaimed.
+	Amount Money `json:"amount"`
+
+	// Firm The party that it was paid to.
+	Firm ID `json:"firm,omitempty,omitzero"`
+
+	// Inventory Whether it is meant as a cost of stock. Its purpose decides that; a value that contradicts it is refused.
+	Inventory *bool `json:"inventory,omitempty"`
+
+	// Job The job of this instrument that it belongs to.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Kind What the money went for; `other` if omitted.
+	Kind OtherCostDraftKind `json:"kind,omitempty,omitzero"`
+
+	// Note What it was.
+	Note string `json:"note"`
+
+	// On The day on which it took place; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Operation The task of the job.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	Purpose CostPurpose `json:"purpose"`
+
+	// Reference A bill, a receipt.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Tax Tax that is reclaimed, shown apart.
+	Tax *Money `json:"tax,omitempty"`
+}
+
+// OtherCostDraftKind What the money went for; `other` if omitted.
+type OtherCostDraftKind string
 
 // OtherSale The sale that an instrument is taken in part payment for.
 type OtherSale struct {
@@ -3052,6 +4699,39 @@ type OutsideWay struct {
 	TurnRoundWeeks ThreePoint `json:"turn_round_weeks"`
 }
 
+// OutsideWorkDraft A step of outside work on a task.
+type OutsideWorkDraft struct {
+	// Amount The price without tax that is reclaimed.
+	Amount Money `json:"amount"`
+
+	// Firm The party that does it. May be left out where a step before is named.
+	Firm ID `json:"firm,omitempty,omitzero"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Of The step before, whose place it takes.
+	Of ID `json:"of,omitempty,omitzero"`
+
+	// On The day on which it took place; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Operation The task of the job. May be left out where a step before is named.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Reference The bill. Needed once it is billed.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Stage How far it is.
+	Stage OutsideWorkDraftStage `json:"stage"`
+
+	// Tax Tax that the bill shows apart.
+	Tax *Money `json:"tax,omitempty"`
+}
+
+// OutsideWorkDraftStage How far it is.
+type OutsideWorkDraftStage string
+
 // Ownership Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
 type Ownership string
 
@@ -3083,6 +4763,9 @@ type Part struct {
 
 	// PurchaseUnit What it is bought by. Absent if that is the unit too.
 	PurchaseUnit string `json:"purchase_unit,omitempty,omitzero"`
+
+	// Serves The materials of the catalogue that it serves. Absent if there are none.
+	Serves []ServedMaterial `json:"serves,omitempty,omitzero"`
 
 	// Supplier The party that it is usually bought from. Absent if there is none.
 	Supplier ID `json:"supplier,omitempty,omitzero"`
@@ -3130,6 +4813,42 @@ type PartClassSettings struct {
 	Name string `json:"name"`
 }
 
+// PartExchange An instrument that we took in part payment.
+type PartExchange struct {
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Purchase The document of its purchase.
+	Purchase ID `json:"purchase"`
+
+	// Reference The buyer's paper. Absent if none was named.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Tax What of it the buyer's paper shows as tax.
+	Tax Money `json:"tax"`
+
+	// Value What was allowed for it.
+	Value Money `json:"value"`
+}
+
+// PartExchangeDraft An instrument that we take in part payment: the buyer's, or one that an offer bought.
+type PartExchangeDraft struct {
+	// Instrument It becomes ours.
+	Instrument ID `json:"instrument"`
+
+	// Reference The buyer's paper.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// StockNumber The number that it gets in our stock; as before if omitted.
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+
+	// Tax What of it the buyer's paper shows as tax; nothing if omitted.
+	Tax *Money `json:"tax,omitempty"`
+
+	// Value What is allowed for it: part of the price, and what it is bought for.
+	Value Money `json:"value"`
+}
+
 // PartPage A page of parts.
 type PartPage struct {
 	// Items The parts, sorted by code.
@@ -3162,11 +4881,26 @@ type PartSettings struct {
 	// PurchaseUnit What it is bought by; omit it if that is the unit too.
 	PurchaseUnit string `json:"purchase_unit,omitempty,omitzero"`
 
+	// Serves The materials of the catalogue that it serves, so that what jobs call for is held against what is in stock. Where two parts serve one material, the first by code counts.
+	Serves []ServedMaterial `json:"serves,omitempty,omitzero"`
+
 	// Supplier The party that it is usually bought from.
 	Supplier ID `json:"supplier,omitempty,omitzero"`
 
 	// Unit What it is counted in.
 	Unit string `json:"unit"`
+}
+
+// PartWait A part that a task waits for.
+type PartWait struct {
+	// From The day on which the task can begin at the earliest: the one after the part is expected.
+	From Day `json:"from"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Says The part, with the order and the supplier, or that nobody has ordered it.
+	Says string `json:"says"`
 }
 
 // PartWorth What a part of a donor counts for.
@@ -3807,7 +5541,7 @@ type Proposal struct {
 	// Stops What its findings stop as things stand now, given the work of the job. The work stays planned and hours can be booked; `bars` says what shouldn't be done all the same. Absent if they stop nothing, or no longer do.
 	Stops []Stop `json:"stops,omitempty,omitzero"`
 
-	// Undoes Work, done or begun, that must come after what is added, by the order of the trade and by way of other work too, and what added work needs and what was put back since, such as the strings let down. Neither the price nor the hours, cost and dates count it. Accepting the proposal opens those tasks again that the answer names in `again`, and no others. Absent if there is none.
+	// Undoes Work, done or begun, that must come after what is added, by the order of the trade and by way of other work too; what added work needs and what was put back since, such as the strings let down; and finished work that the parts of added work are ordered by, such as the scale for wire and pins, since it ordered none of them. Neither the price nor the hours, cost and dates count it. Accepting the proposal opens those tasks again that the answer names in `again`, and no others. Absent if there is none.
 	Undoes []UndoneWork `json:"undoes,omitempty,omitzero"`
 
 	// UndoesNote What the work undone means for this proposal. Absent where `undoes` is.
@@ -3914,6 +5648,36 @@ type Prospect struct {
 
 	// TiedUp The money tied up until the sale, on average over the days.
 	TiedUp Money `json:"tied_up"`
+}
+
+// PurchaseDraft What an instrument was bought for. Amounts are without tax that is reclaimed.
+type PurchaseDraft struct {
+	// Duty Import duty.
+	Duty *Money `json:"duty,omitempty"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the purchase; if omitted, that of the accepted offer, or today.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Premium The buyer's premium of an auction.
+	Premium *Money `json:"premium,omitempty"`
+
+	// Price What the seller got. Leave it out where the purchase was agreed on a bid.
+	Price *Money `json:"price,omitempty"`
+
+	// Reference The seller's paper: an invoice, or the receipt of a private seller.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Seller The party that it was bought from.
+	Seller ID `json:"seller,omitempty,omitzero"`
+
+	// Tax Tax that the seller's paper shows and that is reclaimed; none if omitted. It isn't a cost, and closes a margin scheme.
+	Tax *Money `json:"tax,omitempty"`
+
+	// Transport Carriage to us, or its share of a consignment.
+	Transport *Money `json:"transport,omitempty"`
 }
 
 // Quantity An exact decimal of 0 or more as a JSON string.
@@ -4081,6 +5845,120 @@ type Raise string
 // Rate A rate or unit cost of 0 or more, with up to 4 decimals, in a currency that is named beside it.
 type Rate = decimal.Decimal
 
+// RateCorrection That posted hours of some days were costed anew, by the rates as they were by then.
+type RateCorrection struct {
+	// Entries What it changed of each entry of hours. Absent from lists.
+	Entries []CorrectedRate `json:"entries,omitempty,omitzero"`
+
+	// From The first day of work.
+	From Day `json:"from"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines The lines of cost that it posted. Absent from lists.
+	Lines []CostLine `json:"lines,omitempty,omitzero"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Through The last day of work.
+	Through Day `json:"through"`
+
+	// Why Why the rates were wrong.
+	Why string `json:"why"`
+}
+
+// RateCorrectionDraft The days whose posted hours are costed anew.
+type RateCorrectionDraft struct {
+	// From The first day of work.
+	From Day `json:"from"`
+
+	// Through The last day of work.
+	Through Day `json:"through"`
+
+	// Why Why the rates were wrong.
+	Why string `json:"why"`
+}
+
+// RateCorrectionPage A page of corrections of rates.
+type RateCorrectionPage struct {
+	// Items The corrections, in the order of recording.
+	Items []RateCorrection `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// Rates What an hour costs from a day on.
+type Rates struct {
+	// From The first day on which they hold. Absent of the settings of the workshop.
+	From Day `json:"from,omitempty,omitzero"`
+
+	// ID Absent of the settings of the workshop.
+	ID ID `json:"id,omitempty,omitzero"`
+
+	// Labour Wage and on-costs of a productive hour, of every skill that isn't named apart.
+	Labour Decimal `json:"labour"`
+
+	// LabourBySkill The same for some skills.
+	LabourBySkill map[string]Decimal `json:"labour_by_skill,omitempty,omitzero"`
+
+	// NormalHours Productive hours of an ordinary year, which the overhead rests on. Absent if not said.
+	NormalHours *Quantity `json:"normal_hours,omitempty"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Notional What the hour of somebody who isn't on the payroll counts for in the management view. Absent if as much as anybody's.
+	Notional *Decimal `json:"notional,omitempty"`
+
+	// Overhead Overhead of a productive hour, of any skill.
+	Overhead Decimal `json:"overhead"`
+
+	// RecordedAt When they were recorded. Absent of the settings of the workshop.
+	RecordedAt time.Time `json:"recorded_at,omitempty,omitzero"`
+
+	// RecordedBy Who recorded them. Absent of the settings of the workshop.
+	RecordedBy ID `json:"recorded_by,omitempty,omitzero"`
+}
+
+// RatesDraft What an hour costs from a day on.
+type RatesDraft struct {
+	// From The first day on which they hold.
+	From Day `json:"from"`
+
+	// Labour Wage and on-costs of a productive hour, of every skill that isn't named apart.
+	Labour Rate `json:"labour"`
+
+	// LabourBySkill The same for some skills.
+	LabourBySkill map[string]Rate `json:"labour_by_skill,omitempty,omitzero"`
+
+	// NormalHours Productive hours of an ordinary year, which the overhead rests on. Absent if not said.
+	NormalHours *Quantity `json:"normal_hours,omitempty"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Notional What the hour of somebody who isn't on the payroll counts for in the management view; as much as anybody's if absent.
+	Notional *Rate `json:"notional,omitempty"`
+
+	// Overhead Overhead of a productive hour, of any skill.
+	Overhead Rate `json:"overhead"`
+}
+
+// RatesPage A page of versions of the rates.
+type RatesPage struct {
+	// Items The versions of the rates, in the order of recording.
+	Items []Rates `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
 // Reason Why a line is in a scope.
 type Reason struct {
 	// From The operation that the line accompanies. Absent unless a companion brought it along.
@@ -4126,6 +6004,24 @@ type Resumption struct {
 	Why string `json:"why,omitempty,omitzero"`
 }
 
+// ReturnDraft That an instrument that was sold comes back.
+type ReturnDraft struct {
+	// CostStays What of the cost stays an expense, as for damage; none if omitted.
+	CostStays *Money `json:"cost_stays,omitempty"`
+
+	// KeptTaxed True if the law counts what is not refunded as paid for something, so that tax is contained in it; false if omitted.
+	KeptTaxed bool `json:"kept_taxed,omitempty,omitzero"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Refund What the buyer gets back; the whole price if omitted.
+	Refund *Money `json:"refund,omitempty"`
+
+	// Why The reason.
+	Why string `json:"why"`
+}
+
 // RevisionHead A revision of the catalogue without its document.
 type RevisionHead struct {
 	// CreatedAt When the revision was made.
@@ -4162,7 +6058,7 @@ type RiskyRepair struct {
 	Says string `json:"says"`
 }
 
-// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
+// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids, showroom prices and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings, stock, costs, showroom prices, sales and parties, clear stops, enter and approve everybody's hours. `bench`: write instruments, surveys, progress and its own hours, move stock, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included; write stock, costs and sales, close the books and open them again. `viewer`: see the shop's work without money or parties.
 type Role string
 
 // RowChange A row of the catalogue that differs.
@@ -4185,6 +6081,204 @@ type RowChangeChange string
 
 // RowChangeTable The table.
 type RowChangeTable string
+
+// Sale The sale of an instrument as it was settled, with what it comes to now.
+type Sale struct {
+	// Balance What the buyer owes beside them and what we took in part payment. Below zero where we owe it.
+	Balance Money `json:"balance"`
+
+	// Buyer A UUID (RFC 9562).
+	Buyer ID `json:"buyer"`
+
+	// Deposits The deposits that were applied.
+	Deposits Money `json:"deposits"`
+
+	// ForOwner What becomes of the price. Absent if the instrument was ours.
+	ForOwner *SaleForOwner `json:"for_owner,omitempty"`
+
+	// HandOver Absent while it is with us.
+	HandOver *HandOver `json:"hand_over,omitempty"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Number Which sale of the instrument it is, counted from 1.
+	Number int32 `json:"number"`
+
+	// On The day of the sale.
+	On Day `json:"on"`
+
+	// Paper What the buyer's paper has to say of the tax, by the general rule. Ask your adviser.
+	Paper SalePaper `json:"paper"`
+
+	// PartExchange What we took in part payment. Absent if nothing.
+	PartExchange *PartExchange `json:"part_exchange,omitempty"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Price Tax included.
+	Price Money `json:"price"`
+
+	// PurchasePrice What the margin was taxed from. Absent under any other regime.
+	PurchasePrice *Money `json:"purchase_price,omitempty"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference Our paper. Absent if none was named.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Return Absent unless it came back.
+	Return *SaleReturn `json:"return,omitempty"`
+
+	// Sums What a sale comes to now, after its return too. `net_sales` is the price less `refund`, `tax`, `owed_to_owner` and `owner_bears`, `cost_of_sales` is `at_sale` and `after_sale` less `cost_back`, and `margin` is `net_sales` and `owner_bears` less `cost_of_sales`.
+	Sums SaleSums `json:"sums"`
+
+	// Tax As it was worked out at the sale, once.
+	Tax Tax `json:"tax"`
+}
+
+// SaleDraft The sale of an instrument.
+type SaleDraft struct {
+	// Buyer The party that buys.
+	Buyer ID `json:"buyer"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the sale; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// PartExchange What we take in part payment; nothing if omitted.
+	PartExchange *PartExchangeDraft `json:"part_exchange,omitempty"`
+
+	// Price What the buyer pays in all, tax included.
+	Price Money `json:"price"`
+
+	// Reference Our paper.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Regime How it is taxed: one of those that are open. May be omitted if only one is, and the record of the purchase, still to be entered, would open no other.
+	Regime TaxRegime `json:"regime,omitempty,omitzero"`
+}
+
+// SaleForOwner What becomes of the price of an instrument that was sold for its owner: it is the sum of `commission`, `owner_bears` and `owed`. Ours contain the tax.
+type SaleForOwner struct {
+	// Commission What is ours of the price, tax included.
+	Commission Money `json:"commission"`
+
+	// Consignment A UUID (RFC 9562).
+	Consignment ID `json:"consignment"`
+
+	// Owed To the owner.
+	Owed Money `json:"owed"`
+
+	// Owner The party whose it was.
+	Owner ID `json:"owner"`
+
+	// OwnerBears Ours, for our work on it.
+	OwnerBears Money `json:"owner_bears"`
+}
+
+// SalePage A page of sales.
+type SalePage struct {
+	// Items The sales, in the order of recording.
+	Items []Sale `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// SalePaper What the buyer's paper has to say of the tax, by the general rule. Ask your adviser.
+type SalePaper struct {
+	// Says The same in our words.
+	Says string `json:"says"`
+
+	// ShowsTax Whether it shows the tax as an amount of its own.
+	ShowsTax bool `json:"shows_tax"`
+
+	// StockNumber The stock number under which the instrument was sold. It stays the instrument's. Absent if it had none.
+	StockNumber string `json:"stock_number,omitempty,omitzero"`
+
+	// Wording What it carries literally. Absent if nothing is asked for.
+	Wording string `json:"wording,omitempty,omitzero"`
+}
+
+// SaleReturn That an instrument that was sold came back.
+type SaleReturn struct {
+	// CostBack What of it went back into stock.
+	CostBack Money `json:"cost_back"`
+
+	// CostOfSales What the sale had cost by then.
+	CostOfSales Money `json:"cost_of_sales"`
+
+	// Kept The rest of the price.
+	Kept Money `json:"kept"`
+
+	// KeptTax What of that is tax.
+	KeptTax Money `json:"kept_tax"`
+
+	// On A calendar day in the workshop's time zone.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it was recorded.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Refund What the buyer gets back.
+	Refund Money `json:"refund"`
+
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// SaleSums What a sale comes to now, after its return too. `net_sales` is the price less `refund`, `tax`, `owed_to_owner` and `owner_bears`, `cost_of_sales` is `at_sale` and `after_sale` less `cost_back`, and `margin` is `net_sales` and `owner_bears` less `cost_of_sales`.
+type SaleSums struct {
+	// AfterSale What was posted, or became known, after the sale.
+	AfterSale Money `json:"after_sale"`
+
+	// AtSale What the instrument stood at in stock on the day of the sale.
+	AtSale Money `json:"at_sale"`
+
+	// CostBack What went back into stock.
+	CostBack Money `json:"cost_back"`
+
+	// CostOfSales An amount of money, with exactly the decimals of its currency.
+	CostOfSales Money `json:"cost_of_sales"`
+
+	// Margin The gross margin.
+	Margin Money `json:"margin"`
+
+	// NetSales An amount of money, with exactly the decimals of its currency.
+	NetSales Money `json:"net_sales"`
+
+	// OwedToOwner What the owner is owed, where it was sold for its owner.
+	OwedToOwner Money `json:"owed_to_owner"`
+
+	// OwnerBears What the owner bears of our work, after tax.
+	OwnerBears Money `json:"owner_bears"`
+
+	// Refund What the buyer got back.
+	Refund Money `json:"refund"`
+
+	// Tax What is owed: of the sale or, after a return, of what was kept.
+	Tax Money `json:"tax"`
+}
 
 // SaleWithWear The strength of the Spearman rank correlation of the sale price with how worn the instrument is, up to 0.95, by the depth of the work. It is given as a positive figure, though the price falls as wear rises. A restored instrument sells as restored, so its price depends on it least.
 type SaleWithWear struct {
@@ -4501,6 +6595,18 @@ type ScopePage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
+// ServedMaterial A material of the catalogue that a part serves.
+type ServedMaterial struct {
+	// Material The name of the material among those of the operation.
+	Material string `json:"material"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation"`
+
+	// Units How many units of stock one unit of the material takes; 1 if omitted.
+	Units *Quantity `json:"units,omitempty"`
+}
+
 // SettledChoice One choice with all its options, the least thorough first.
 type SettledChoice struct {
 	// Group The name of the choice.
@@ -4519,8 +6625,134 @@ type SHA256 = string
 // Share A share or a probability from 0 to 1.
 type Share = decimal.Decimal
 
+// ShareDraft A delivered line or an instrument that bears a share: one of `receipt` and `instrument` is given.
+type ShareDraft struct {
+	// Instrument The instrument, which is ours or was until we sold it. By value it counts with the price that it was bought for, without a premium, and by quantity as one.
+	Instrument ID `json:"instrument,omitempty,omitzero"`
+
+	// Receipt The receipt of the delivered line.
+	Receipt ID `json:"receipt,omitempty,omitzero"`
+
+	// Weight What it weighs, where it is shared by weight.
+	Weight *Quantity `json:"weight,omitempty"`
+}
+
+// SharedBy By what an amount is shared. `value`: what each line is billed at, or else the order's price. `weight`: as stated. `quantity`: in units of stock. `equally`: the same for each.
+type SharedBy string
+
+// SharedDraft An amount that is shared over delivered lines and instruments. What an instrument bears is a cost of acquiring it: `transport_in` of freight, `duty` of duty, else `other`. It never changes the price from which a margin is taxed.
+type SharedDraft struct {
+	// Amount The amount without tax, in the bill's currency; below zero for a discount.
+	Amount Money `json:"amount"`
+
+	// By By what an amount is shared. `value`: what each line is billed at, or else the order's price. `weight`: as stated. `quantity`: in units of stock. `equally`: the same for each.
+	By SharedBy `json:"by"`
+
+	// Kind What a shared amount is for. `discount` is below zero; `unclaimed_tax` is tax that isn't reclaimed, and so a cost.
+	Kind SharedKind `json:"kind"`
+
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Over The delivered lines and instruments that bear it; those of the bill's own lines if omitted.
+	Over []ShareDraft `json:"over,omitempty,omitzero"`
+
+	// TaxRate The rate of tax on it; 0 if omitted.
+	TaxRate TaxShare `json:"tax_rate,omitempty,omitzero"`
+}
+
+// SharedKind What a shared amount is for. `discount` is below zero; `unclaimed_tax` is tax that isn't reclaimed, and so a cost.
+type SharedKind string
+
+// Shortage What a task wants of a part, or its minimum asks for, and is neither there nor coming.
+type Shortage struct {
+	// Code The code of the part.
+	Code string `json:"code"`
+
+	// Job The job that wants it. Absent where it is the minimum.
+	Job ID `json:"job,omitempty,omitzero"`
+
+	// Name What it is.
+	Name string `json:"name"`
+
+	// Operation The task that wants it. Absent where it is the minimum.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// OrderBy The day by which to order it. Absent if it isn't known.
+	OrderBy Day `json:"order_by,omitempty,omitzero"`
+
+	// Part The part that is short.
+	Part ID `json:"part"`
+
+	// Short How many units are short.
+	Short Quantity `json:"short"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+
+	// Wanted How many units the task still wants. Absent where it is the minimum.
+	Wanted *Quantity `json:"wanted,omitempty"`
+
+	// WantedOn The day on which the task begins by the kept plan. Absent if it isn't planned.
+	WantedOn Day `json:"wanted_on,omitempty,omitzero"`
+}
+
+// Shortages What is short, and what to order.
+type Shortages struct {
+	// Items What is short, by the code of the part and the day of the task.
+	Items []Shortage `json:"items"`
+
+	// Orders The proposed orders.
+	Orders []OrderProposal `json:"orders"`
+}
+
 // ShownRow A row of the catalogue.
 type ShownRow = json.RawMessage
+
+// ShowroomPrice What we ask for an instrument from a day on, as it is kept for good.
+type ShowroomPrice struct {
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day from which it holds.
+	On Day `json:"on"`
+
+	// Price Tax included. Absent: it is no longer offered for sale.
+	Price *Money `json:"price,omitempty"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+}
+
+// ShowroomPriceDraft What we ask for an instrument from a day on.
+type ShowroomPriceDraft struct {
+	// Note Anything worth knowing; without a price, why it is no longer offered.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day from which it holds, today or earlier; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Price Tax included. Absent: it is no longer offered for sale.
+	Price *Money `json:"price,omitempty"`
+}
+
+// ShowroomPricePage A page of prices.
+type ShowroomPricePage struct {
+	// Items The prices, in the order of recording.
+	Items []ShowroomPrice `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
 
 // SignedHours Hours that may be negative.
 type SignedHours = decimal.Decimal
@@ -4551,6 +6783,15 @@ type Source struct {
 
 // SourceKind Who speaks: a standard, a statute or an authority (`official`), a reference work, somebody of the trade about the trade, or a commercial or anonymous page.
 type SourceKind string
+
+// Spared Work that a finding takes away because it is too bad for it, as glue in a parted plank, or that it may take away where nobody has looked. The prices count with it as if it were done, so that no worse finding and no blind spot raises one: work of the sums is that of the way and this. Absent where there is none, and from bids of engines up to 9.
+type Spared struct {
+	// Operations The operations that the way doesn't have because of it, or has less often.
+	Operations []OperationCode `json:"operations"`
+
+	// Work By how much more the prices count with than the work of the way costs.
+	Work Money `json:"work"`
+}
 
 // SpendingLimit How much a client lets us spend on variations without being asked.
 type SpendingLimit struct {
@@ -4621,7 +6862,7 @@ type Spread struct {
 // Standing How far a figure may be trusted, from a published source (with its number) through common practice to memory. The sources are listed with the catalogue.
 type Standing = string
 
-// State Where an instrument stands with us. It follows from what is done with the instrument and is never set by hand. `considered`: we may buy it. `let_go`: we did not. `waiting`: in the house, without a job. `in_work`: a job is open. `ready`: its work is done. `gone`: it has left us.
+// State Where an instrument stands with us. It follows from what is done with the instrument and is never set by hand. `considered`: we may buy it. `let_go`: we did not. `waiting`: in the house, without a job. `in_work`: a job is open. `ready`: its work is done. `sold`: it is sold and not handed over. `gone`: it has left us.
 type State string
 
 // Station A place of limited number, such as a bench, a booth or a hoist.
@@ -4791,7 +7032,7 @@ type StockMoveDraft struct {
 	// Note Anything worth knowing. Needed for `scrap`, `adjustment`, `reversal` and an issue to no job.
 	Note string `json:"note,omitempty,omitzero"`
 
-	// Of The move that this one refers to: the issue of a `return`, the receipt that is `sent_back` or gets an `adjustment`, the move that a `reversal` undoes.
+	// Of The move that this one refers to: the issue of a `return`, the receipt that is `sent_back` or gets an `adjustment`, the move that a `reversal` undoes. An `issue` may name the receipt that it takes from, as of goods made for the job; else the class of the part says.
 	Of ID `json:"of,omitempty,omitzero"`
 
 	// On The day on which it took place; today if omitted.
@@ -4919,6 +7160,9 @@ type Stop struct {
 
 	// Repaired If true, the work at hand holds that repair.
 	Repaired bool `json:"repaired,omitempty,omitzero"`
+
+	// RestsOn Said where it is the record of the instrument that it rests on, whatever was found, and how that is put right. Absent where it rests on what was found alone.
+	RestsOn string `json:"rests_on,omitempty,omitzero"`
 
 	// Roles Who may clear it.
 	Roles []Role `json:"roles,omitempty,omitzero"`
@@ -5149,6 +7393,264 @@ type Sums struct {
 	Tax Tax `json:"tax"`
 }
 
+// SupplierBill A supplier's bill or a credit note.
+type SupplierBill struct {
+	// Adjustments What it changed of what arrivals have cost. Absent in a list, and where it changed nothing.
+	Adjustments []CostAdjustment `json:"adjustments,omitempty,omitzero"`
+
+	// Balance What is still owed; below zero, what the supplier owes. Absent from a credit note.
+	Balance *Money `json:"balance,omitempty"`
+
+	// CreditNotes The credit notes to it. Absent in a list, and where there are none.
+	CreditNotes []ID `json:"credit_notes,omitempty,omitzero"`
+
+	// Credits The bill that it is a credit note to. Absent from a bill.
+	Credits ID `json:"credits,omitempty,omitzero"`
+
+	// Currency An ISO 4217 code.
+	Currency Currency `json:"currency"`
+
+	// DueOn The day by which it is to be paid. Absent if it was not said.
+	DueOn Day `json:"due_on,omitempty,omitzero"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines Its lines. Absent in a list, and where there are none.
+	Lines []BillLine `json:"lines,omitempty,omitzero"`
+
+	// Net The sum of its lines.
+	Net Money `json:"net"`
+
+	// Note Anything else worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the bill.
+	On Day `json:"on"`
+
+	// Payments What was paid on it. Absent in a list, and where nothing was.
+	Payments []SupplierPayment `json:"payments,omitempty,omitzero"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Rate What one unit of its currency is worth in the workshop's.
+	Rate ExchangeRate `json:"rate"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The supplier's number of it.
+	Reference string `json:"reference"`
+
+	// Shared What it shares. Absent in a list, and where there is nothing.
+	Shared []BillShared `json:"shared,omitempty,omitzero"`
+
+	// Supplier The party that it is from.
+	Supplier ID `json:"supplier"`
+
+	// Tax The tax that is reclaimed.
+	Tax Money `json:"tax"`
+
+	// Total What is to be paid.
+	Total Money `json:"total"`
+
+	// Value The net in the workshop's currency.
+	Value Money `json:"value"`
+}
+
+// SupplierBillDraft A supplier's bill or a credit note as it is entered.
+type SupplierBillDraft struct {
+	// Credits The bill that it is a credit note to. Left out of a bill.
+	Credits ID `json:"credits,omitempty,omitzero"`
+
+	// Currency An ISO 4217 code.
+	Currency Currency `json:"currency"`
+
+	// DueOn The day by which it is to be paid.
+	DueOn Day `json:"due_on,omitempty,omitzero"`
+
+	// Lines The lines about what was delivered or went back.
+	Lines []BillLineDraft `json:"lines,omitempty,omitzero"`
+
+	// Note Anything else worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the bill.
+	On Day `json:"on"`
+
+	// Rate What one unit of its currency is worth in the workshop's. Needed for another currency, left out for the workshop's own and of a credit note, for which the bill's holds.
+	Rate ExchangeRate `json:"rate,omitempty,omitzero"`
+
+	// Reference The supplier's number of it, which is taken once.
+	Reference string `json:"reference"`
+
+	// Shared Freight, duty and discounts that are shared.
+	Shared []SharedDraft `json:"shared,omitempty,omitzero"`
+
+	// Supplier The party that it is from.
+	Supplier ID `json:"supplier"`
+
+	// Tax The tax that is reclaimed, as the supplier states it.
+	Tax Money `json:"tax"`
+
+	// Total What is to be paid: net and tax.
+	Total Money `json:"total"`
+}
+
+// SupplierBillPage A page of suppliers' bills.
+type SupplierBillPage struct {
+	// Items The bills, in the order of recording.
+	Items []SupplierBill `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// SupplierPayment A payment of a bill.
+type SupplierPayment struct {
+	// Amount What was paid.
+	Amount Money `json:"amount"`
+
+	// Balance What is still owed. Absent where the bill is shown, which has it.
+	Balance *Money `json:"balance,omitempty"`
+
+	// Bill The bill that was paid.
+	Bill ID `json:"bill"`
+
+	// Discount What the supplier allowed for paying in time, without tax.
+	Discount Money `json:"discount"`
+
+	// DiscountTax The tax on the discount.
+	DiscountTax Money `json:"discount_tax"`
+
+	// Exchange What that is more than by the bill's rate.
+	Exchange Money `json:"exchange"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Note Anything else worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the payment.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Short What was left unpaid and forgiven.
+	Short Money `json:"short"`
+
+	// Value What was paid in the workshop's currency.
+	Value Money `json:"value"`
+}
+
+// SupplierPaymentDraft A payment as it is entered.
+type SupplierPaymentDraft struct {
+	// Amount What was paid, in the bill's currency; below zero if the supplier paid us.
+	Amount Money `json:"amount"`
+
+	// Discount What the supplier allows for paying in time, without tax.
+	Discount *Money `json:"discount,omitempty"`
+
+	// DiscountTax The tax on the discount.
+	DiscountTax *Money `json:"discount_tax,omitempty"`
+
+	// Note Anything else worth knowing; needed where `short` is given.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the payment; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Rate What one unit of the bill's currency cost in the workshop's; as on the bill if omitted.
+	Rate ExchangeRate `json:"rate,omitempty,omitzero"`
+
+	// Short What is left unpaid and forgiven, less than one unit of the currency.
+	Short *Money `json:"short,omitempty"`
+}
+
+// SupplierReturn What went back to a supplier.
+type SupplierReturn struct {
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Line The number of the line of the order.
+	Line int `json:"line"`
+
+	// Move The move of stock that took them out.
+	Move ID `json:"move"`
+
+	// On The day on which it went.
+	On Day `json:"on"`
+
+	// Order The order that it had come by.
+	Order ID `json:"order"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Quantity How much went back.
+	Quantity Quantity `json:"quantity"`
+
+	// Reason Why it went back.
+	Reason string `json:"reason"`
+
+	// Receipt The receipt that the goods are of.
+	Receipt ID `json:"receipt"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The number under which the supplier takes it back. Absent if none was given.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Replacement Whether the supplier shall send others for it.
+	Replacement bool `json:"replacement"`
+
+	// Unit The unit of that quantity.
+	Unit string `json:"unit"`
+
+	// Units How many units of stock that is.
+	Units Quantity `json:"units"`
+}
+
+// SupplierReturnDraft What goes back to a supplier.
+type SupplierReturnDraft struct {
+	// On The day on which it went; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Quantity How much goes back.
+	Quantity Quantity `json:"quantity"`
+
+	// Reason Why it goes back.
+	Reason string `json:"reason"`
+
+	// Receipt The receipt of the delivered line that the goods are of.
+	Receipt ID `json:"receipt"`
+
+	// Reference The number under which the supplier takes it back.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Replacement If true, the supplier shall send others for it.
+	Replacement bool `json:"replacement,omitempty,omitzero"`
+
+	// Unit The unit of the quantity, one of the part's two; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
 // Survey A dated condition record of an instrument, with its findings.
 type Survey struct {
 	// CreatedAt When the survey was opened.
@@ -5374,6 +7876,9 @@ type Tax struct {
 // TaxRegime How a sale is taxed. `none`: not at all. `standard`: on the full price. `margin`: on the margin of second-hand goods.
 type TaxRegime string
 
+// TaxShare A rate of tax as a share, as a JSON string.
+type TaxShare = decimal.Decimal
+
 // Terms The money terms that estimates and bids are worked out with. Rates and unit costs are decimals in `currency`.
 type Terms struct {
 	// BiddingStep A rate or unit cost of 0 or more, with up to 4 decimals, in a currency that is named beside it.
@@ -5459,6 +7964,9 @@ type TimeApproval struct {
 
 	// Person A UUID (RFC 9562).
 	Person ID `json:"person"`
+
+	// PostedOn The day on which what the hours cost counts in the books.
+	PostedOn Day `json:"posted_on"`
 
 	// Week The Monday of the week.
 	Week Day `json:"week"`
@@ -5721,7 +8229,7 @@ type Token struct {
 	// RevokedAt When the token was revoked. Absent if it was not.
 	RevokedAt time.Time `json:"revoked_at,omitempty,omitzero"`
 
-	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings and parties, clear stops, enter and approve everybody's hours. `bench`: write surveys, progress and its own hours, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included, and write nothing. `viewer`: see the shop's work without money or parties.
+	// Role What a member of the workshop may do. `owner`: everything. `buyer`: see money; write instruments, surveys, scopes, bids, showroom prices and parties, clear stops. `manager`: see money and events; write instruments, surveys, scopes, jobs, progress, settings, stock, costs, showroom prices, sales and parties, clear stops, enter and approve everybody's hours. `bench`: write instruments, surveys, progress and its own hours, move stock, without seeing money, parties or the timesheets of others. `bookkeeper`: see everything, events, money and timesheets included; write stock, costs and sales, close the books and open them again. `viewer`: see the shop's work without money or parties.
 	Role Role `json:"role"`
 
 	// User A UUID (RFC 9562).
@@ -5747,6 +8255,57 @@ type TokenRequest struct {
 
 	// Note What the token is for.
 	Note string `json:"note"`
+}
+
+// UnbilledLine A delivered line of which something is still to be billed or credited.
+type UnbilledLine struct {
+	// Billed How many of them were billed.
+	Billed Quantity `json:"billed"`
+
+	// Credited How many of those were credited.
+	Credited Quantity `json:"credited"`
+
+	// Line The number of the line of the order.
+	Line int `json:"line"`
+
+	// On The day on which it came.
+	On Day `json:"on"`
+
+	// Order The order.
+	Order ID `json:"order"`
+
+	// Part The part that was delivered.
+	Part ID `json:"part"`
+
+	// Receipt The receipt, by which a bill names it.
+	Receipt ID `json:"receipt"`
+
+	// Reference The number of the delivery note.
+	Reference string `json:"reference"`
+
+	// Returned How many went back.
+	Returned Quantity `json:"returned"`
+
+	// Supplier The party that it is from.
+	Supplier ID `json:"supplier"`
+
+	// Unbilled How many are still to be billed; below zero, to be credited.
+	Unbilled Decimal `json:"unbilled"`
+
+	// Units How many units came.
+	Units Quantity `json:"units"`
+
+	// Value What that is at the order's price, in the workshop's currency.
+	Value Money `json:"value"`
+}
+
+// UnbilledPage A page of what is delivered and not billed.
+type UnbilledPage struct {
+	// Items The delivered lines, by the day of delivery.
+	Items []UnbilledLine `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
 // Uncertainty How much the figures of a bid vary and how they vary together, by the workshop's experience, and what it asks of a price because of that. Any figure that is left out is set to its default. None of the defaults comes from a source.
@@ -5811,7 +8370,7 @@ type UndoneFinding struct {
 
 // UndoneWork Work of the job, done or begun, that the change would undo.
 type UndoneWork struct {
-	// Because The added work that it must come after, or the work that took it back and is undone itself.
+	// Because The added work that it must come after or that it has to order for, or the work that took it back and is undone itself.
 	Because OperationCode `json:"because"`
 
 	// Caution What to mind where strings at tension are let down again.
@@ -5853,7 +8412,7 @@ type UnknownOdds struct {
 
 // Unseen A point that can stop the purchase and that nobody has looked at.
 type Unseen struct {
-	// AimIfSound The price to aim for once it is found sound: what a look is worth. Absent where the law decides, and where even then there is no price to aim for.
+	// AimIfSound The price to aim for once it is found sound: what a look is worth. Absent where the law decides, and where even then nothing is worth aiming for.
 	AimIfSound *Money `json:"aim_if_sound,omitempty"`
 
 	// IfBad What follows if it proves as bad as can be. `repair`: work, which the estimate counts with its probability. `donor`: it isn't worth working on and goes for its parts, which the prices count. `law`: the law decides what may still be done with it, which no price counts; it can't be taken on.
@@ -5875,8 +8434,89 @@ type Unseen struct {
 // UnseenIfBad What follows if it proves as bad as can be. `repair`: work, which the estimate counts with its probability. `donor`: it isn't worth working on and goes for its parts, which the prices count. `law`: the law decides what may still be done with it, which no price counts; it can't be taken on.
 type UnseenIfBad string
 
+// Valuation What an instrument was found to be worth, as it is kept for good. `carrying` is the lower of `cost` and `realisable`, and `written_down` what it stands at less by that.
+type Valuation struct {
+	// Carrying What it stands at since.
+	Carrying Money `json:"carrying"`
+
+	// CarryingBefore What it stood at.
+	CarryingBefore Money `json:"carrying_before"`
+
+	// Cost What it stood at without any write-down: of what took place by the day and was recorded.
+	Cost Money `json:"cost"`
+
+	// Evidence What it rests on.
+	Evidence string `json:"evidence"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Number Which look at the instrument it is, counted from 1.
+	Number int32 `json:"number"`
+
+	// On The day for which it holds.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Price The expected price, without tax.
+	Price Money `json:"price"`
+
+	// Realisable What it brings in the end, at least nothing.
+	Realisable Money `json:"realisable"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// ToComplete What finishing it still cost.
+	ToComplete Money `json:"to_complete"`
+
+	// ToSell What selling it cost.
+	ToSell Money `json:"to_sell"`
+
+	// WrittenDown Below zero where it was written up again.
+	WrittenDown Money `json:"written_down"`
+
+	// WrittenDownNow What the account counts of `written_down` now: less where a cost that was written down was taken back since, and more again where one of that time took its place.
+	WrittenDownNow Money `json:"written_down_now"`
+}
+
+// ValuationDraft What an instrument is expected to bring.
+type ValuationDraft struct {
+	// Evidence What it rests on: offers, prices of others, what became known later.
+	Evidence string `json:"evidence"`
+
+	// On The day for which it holds, today or earlier; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Price The expected price, without tax.
+	Price Money `json:"price"`
+
+	// ToComplete What finishing it still costs; nothing if omitted.
+	ToComplete *Money `json:"to_complete,omitempty"`
+
+	// ToSell What selling it costs; nothing if omitted.
+	ToSell *Money `json:"to_sell,omitempty"`
+}
+
 // ValuationMethod What leaves stock costs. `fifo`: what was received first. `moving_average`: the mean of all that is held, worked out anew at each receipt.
 type ValuationMethod string
+
+// ValuationPage A page of valuations.
+type ValuationPage struct {
+	// Items The valuations, in the order of recording.
+	Items []Valuation `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
 
 // Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 type Version = int64
@@ -5997,6 +8637,36 @@ type Wire struct {
 
 // Word A short name, such as a skill or a station, that the catalogue uses.
 type Word = string
+
+// WorkInProgress What the open jobs had cost at the end of a day, in the inventory view.
+type WorkInProgress struct {
+	// AsOf A calendar day in the workshop's time zone.
+	AsOf Day `json:"as_of"`
+
+	// Difference What is known less what was posted: `late_sum` and the amounts of `one_way`.
+	Difference Money `json:"difference"`
+
+	// Jobs The jobs, in queue order.
+	Jobs []JobInProgress `json:"jobs"`
+
+	// Known As far as is known now.
+	Known Money `json:"known"`
+
+	// Late Lines of jobs in progress both ways that had taken place by then and were posted later. For each job they are known less posted.
+	Late []CostLine `json:"late"`
+
+	// LateLeftOut Whether there are more than the 1,000 listed.
+	LateLeftOut bool `json:"late_left_out"`
+
+	// LateSum What all late lines come to, those that are left out too.
+	LateSum Money `json:"late_sum"`
+
+	// OneWay The jobs that were in progress one way only, each with the record that makes it so.
+	OneWay []JobOneWay `json:"one_way"`
+
+	// Posted As the books had it.
+	Posted Money `json:"posted"`
+}
 
 // Workshop The workshop and its settings.
 type Workshop struct {
@@ -6163,6 +8833,15 @@ type ListBidOffersParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListBookClosingsParams defines parameters for ListBookClosings.
+type ListBookClosingsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // EditCatalogueParams defines parameters for EditCatalogue.
 type EditCatalogueParams struct {
 	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
@@ -6277,6 +8956,42 @@ type ListClearancesParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListConsignmentsParams defines parameters for ListConsignments.
+type ListConsignmentsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListCostDocumentsParams defines parameters for ListCostDocuments.
+type ListCostDocumentsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListCostLinesParams defines parameters for ListCostLines.
+type ListCostLinesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListDepositsParams defines parameters for ListDeposits.
+type ListDepositsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // PutMeasurementsParams defines parameters for PutMeasurements.
 type PutMeasurementsParams struct {
 	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
@@ -6292,6 +9007,15 @@ type ListInstrumentQuotationsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListSalesParams defines parameters for ListSales.
+type ListSalesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // PutStringScaleParams defines parameters for PutStringScale.
 type PutStringScaleParams struct {
 	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
@@ -6300,6 +9024,15 @@ type PutStringScaleParams struct {
 
 // ListScopesParams defines parameters for ListScopes.
 type ListScopesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListShowroomPricesParams defines parameters for ListShowroomPrices.
+type ListShowroomPricesParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
@@ -6324,6 +9057,15 @@ type GetStringingParams struct {
 
 // ListSurveysParams defines parameters for ListSurveys.
 type ListSurveysParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListValuationsParams defines parameters for ListValuations.
+type ListValuationsParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
@@ -6357,11 +9099,20 @@ type GetCostToGoParams struct {
 	// PartsSale What the usable parts should sell for, tax included.
 	PartsSale Figure `form:"parts_sale,omitempty" json:"parts_sale,omitempty,omitzero"`
 
-	// PartsHours Person-hours to take the instrument apart and sell the parts; 0 if omitted.
+	// PartsHours Person-hours to take the instrument apart and sell the parts; 0 if omitted. Each costs the workshop's dearest labour rate with overhead, so that this way doesn't look better than it is.
 	PartsHours Figure `form:"parts_hours,omitempty" json:"parts_hours,omitempty,omitzero"`
 
-	// BoughtFor The purchase price that a margin is taxed from. If omitted, the price in the old records of a job that was taken over; without either, no margin is known.
+	// BoughtFor The purchase price that a margin is taxed from, premium included. If omitted, what is recorded: the purchase of the instrument, or else the old records of a job that was taken over, or the offer by which it was bought; where nothing is, all of the sale counts as margin. The `basis` of the tax says which. A recorded purchase that leaves no margin scheme open makes all of the sale taxable.
 	BoughtFor Figure `form:"bought_for,omitempty" json:"bought_for,omitempty,omitzero"`
+}
+
+// ListJobCostLinesParams defines parameters for ListJobCostLines.
+type ListJobCostLinesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // PutJobPlaceParams defines parameters for PutJobPlace.
@@ -6428,6 +9179,69 @@ type ListJobHoursParams struct {
 type JoinInstrumentsParams struct {
 	// DryRun Report what would be taken over, and keep nothing.
 	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
+}
+
+// ListOpeningsParams defines parameters for ListOpenings.
+type ListOpeningsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// OpenBooksParams defines parameters for OpenBooks.
+type OpenBooksParams struct {
+	// OpenedOn The first day of the books here; today or an earlier one, at most a year ago.
+	OpenedOn Day `form:"opened_on" json:"opened_on"`
+
+	// DryRun Report what would be taken over, and keep nothing.
+	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
+}
+
+// ListOpeningRowsParams defines parameters for ListOpeningRows.
+type ListOpeningRowsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListOrdersParams defines parameters for ListOrders.
+type ListOrdersParams struct {
+	// Closed If true, the orders of which nothing is to come any more instead of those that are open.
+	Closed bool `form:"closed,omitempty" json:"closed,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutOrderParams defines parameters for PutOrder.
+type PutOrderParams struct {
+	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
+	IfMatch IfMatch `json:"If-Match"`
+}
+
+// ListDeliveriesParams defines parameters for ListDeliveries.
+type ListDeliveriesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListOrderDaysParams defines parameters for ListOrderDays.
+type ListOrderDaysParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
 // ListPartClassesParams defines parameters for ListPartClasses.
@@ -6520,6 +9334,30 @@ type ListQuotationsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListRateCorrectionsParams defines parameters for ListRateCorrections.
+type ListRateCorrectionsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListRatesParams defines parameters for ListRates.
+type ListRatesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// GetRatesInForceParams defines parameters for GetRatesInForce.
+type GetRatesInForceParams struct {
+	// On The day; today if omitted.
+	On Day `form:"on,omitempty" json:"on,omitempty,omitzero"`
+}
+
 // PreviewScopeMoveParams defines parameters for PreviewScopeMove.
 type PreviewScopeMoveParams struct {
 	// To The number of the revision; the newest one if omitted.
@@ -6568,6 +9406,18 @@ type ListStockParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListSupplierBillsParams defines parameters for ListSupplierBills.
+type ListSupplierBillsParams struct {
+	// Settled If true, the bills on which nothing is owed instead of the open ones.
+	Settled bool `form:"settled,omitempty" json:"settled,omitempty,omitzero"`
+
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // StrikeFindingParams defines parameters for StrikeFinding.
 type StrikeFindingParams struct {
 	// IfMatch The `ETag` of the version that the client has read. One tag; `*` names no version and is refused (428).
@@ -6581,6 +9431,21 @@ type ListTokensParams struct {
 
 	// Limit The most items in the page.
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListUnbilledDeliveriesParams defines parameters for ListUnbilledDeliveries.
+type ListUnbilledDeliveriesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// GetWorkInProgressParams defines parameters for GetWorkInProgress.
+type GetWorkInProgressParams struct {
+	// AsOf The day; today if omitted.
+	AsOf Day `form:"as_of,omitempty" json:"as_of,omitempty,omitzero"`
 }
 
 // PutWorkshopParams defines parameters for PutWorkshop.
@@ -6598,6 +9463,12 @@ type WithdrawAbsenceJSONRequestBody = AbsenceWithdrawal
 // RecordBidOfferJSONRequestBody defines body for RecordBidOffer for application/json ContentType.
 type RecordBidOfferJSONRequestBody = BidOfferDraft
 
+// CloseBooksJSONRequestBody defines body for CloseBooks for application/json ContentType.
+type CloseBooksJSONRequestBody = BookClosingDraft
+
+// ReopenBooksJSONRequestBody defines body for ReopenBooks for application/json ContentType.
+type ReopenBooksJSONRequestBody = BookReopeningDraft
+
 // EditCatalogueJSONRequestBody defines body for EditCatalogue for application/json ContentType.
 type EditCatalogueJSONRequestBody = CatalogueEditList
 
@@ -6606,6 +9477,15 @@ type PutCatalogueJSONRequestBody = CatalogueDraft
 
 // AnswerCatalogueOffersJSONRequestBody defines body for AnswerCatalogueOffers for application/json ContentType.
 type AnswerCatalogueOffersJSONRequestBody = OfferAnswer
+
+// EndConsignmentJSONRequestBody defines body for EndConsignment for application/json ContentType.
+type EndConsignmentJSONRequestBody = ConsignmentEndDraft
+
+// ReverseCostJSONRequestBody defines body for ReverseCost for application/json ContentType.
+type ReverseCostJSONRequestBody = CostReversalDraft
+
+// ReleaseDepositJSONRequestBody defines body for ReleaseDeposit for application/json ContentType.
+type ReleaseDepositJSONRequestBody = DepositRelease
 
 // CreateInstrumentJSONRequestBody defines body for CreateInstrument for application/json ContentType.
 type CreateInstrumentJSONRequestBody = InstrumentSettings
@@ -6619,11 +9499,29 @@ type CreateBidJSONRequestBody = BidDraft
 // RecordClearanceJSONRequestBody defines body for RecordClearance for application/json ContentType.
 type RecordClearanceJSONRequestBody = ClearanceDraft
 
+// ConsignInstrumentJSONRequestBody defines body for ConsignInstrument for application/json ContentType.
+type ConsignInstrumentJSONRequestBody = ConsignmentDraft
+
+// TakeDepositJSONRequestBody defines body for TakeDeposit for application/json ContentType.
+type TakeDepositJSONRequestBody = DepositDraft
+
+// WriteOffInstrumentJSONRequestBody defines body for WriteOffInstrument for application/json ContentType.
+type WriteOffInstrumentJSONRequestBody = InstrumentLossDraft
+
 // PutMeasurementsJSONRequestBody defines body for PutMeasurements for application/json ContentType.
 type PutMeasurementsJSONRequestBody = MeasurementList
 
+// RecordOtherCostJSONRequestBody defines body for RecordOtherCost for application/json ContentType.
+type RecordOtherCostJSONRequestBody = OtherCostDraft
+
+// BuyInstrumentJSONRequestBody defines body for BuyInstrument for application/json ContentType.
+type BuyInstrumentJSONRequestBody = PurchaseDraft
+
 // CreateQuotationJSONRequestBody defines body for CreateQuotation for application/json ContentType.
 type CreateQuotationJSONRequestBody = QuotationDraft
+
+// SellInstrumentJSONRequestBody defines body for SellInstrument for application/json ContentType.
+type SellInstrumentJSONRequestBody = SaleDraft
 
 // PutStringScaleJSONRequestBody defines body for PutStringScale for application/json ContentType.
 type PutStringScaleJSONRequestBody = StringScaleDraft
@@ -6631,14 +9529,23 @@ type PutStringScaleJSONRequestBody = StringScaleDraft
 // CreateScopeJSONRequestBody defines body for CreateScope for application/json ContentType.
 type CreateScopeJSONRequestBody = ScopeDraft
 
+// AskForInstrumentJSONRequestBody defines body for AskForInstrument for application/json ContentType.
+type AskForInstrumentJSONRequestBody = ShowroomPriceDraft
+
 // CreateSurveyJSONRequestBody defines body for CreateSurvey for application/json ContentType.
 type CreateSurveyJSONRequestBody = SurveyDraft
+
+// ValueInstrumentJSONRequestBody defines body for ValueInstrument for application/json ContentType.
+type ValueInstrumentJSONRequestBody = ValuationDraft
 
 // CreateJobJSONRequestBody defines body for CreateJob for application/json ContentType.
 type CreateJobJSONRequestBody = JobDraft
 
 // CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
 type CloseJobJSONRequestBody = JobClosing
+
+// RecordOutsideWorkJSONRequestBody defines body for RecordOutsideWork for application/json ContentType.
+type RecordOutsideWorkJSONRequestBody = OutsideWorkDraft
 
 // PutJobPlaceJSONRequestBody defines body for PutJobPlace for application/json ContentType.
 type PutJobPlaceJSONRequestBody = JobPlace
@@ -6670,6 +9577,27 @@ type AddProgressJSONRequestBody = ProgressDraft
 // JoinInstrumentsJSONRequestBody defines body for JoinInstruments for application/json ContentType.
 type JoinInstrumentsJSONRequestBody = JoinDraft
 
+// ReverseOpeningJSONRequestBody defines body for ReverseOpening for application/json ContentType.
+type ReverseOpeningJSONRequestBody = OpeningReversalDraft
+
+// PlaceOrderJSONRequestBody defines body for PlaceOrder for application/json ContentType.
+type PlaceOrderJSONRequestBody = OrderSettings
+
+// PutOrderJSONRequestBody defines body for PutOrder for application/json ContentType.
+type PutOrderJSONRequestBody = OrderSettings
+
+// CancelOrderJSONRequestBody defines body for CancelOrder for application/json ContentType.
+type CancelOrderJSONRequestBody = OrderCancellation
+
+// RecordDeliveryJSONRequestBody defines body for RecordDelivery for application/json ContentType.
+type RecordDeliveryJSONRequestBody = DeliveryDraft
+
+// ExpectOrderJSONRequestBody defines body for ExpectOrder for application/json ContentType.
+type ExpectOrderJSONRequestBody = OrderDayDraft
+
+// SendBackDeliveredJSONRequestBody defines body for SendBackDelivered for application/json ContentType.
+type SendBackDeliveredJSONRequestBody = SupplierReturnDraft
+
 // PutPartClassJSONRequestBody defines body for PutPartClass for application/json ContentType.
 type PutPartClassJSONRequestBody = PartClassSettings
 
@@ -6694,6 +9622,18 @@ type MakePlanJSONRequestBody = PlanRequest
 // AnswerQuotationJSONRequestBody defines body for AnswerQuotation for application/json ContentType.
 type AnswerQuotationJSONRequestBody = QuotationAnswerDraft
 
+// CorrectRatesJSONRequestBody defines body for CorrectRates for application/json ContentType.
+type CorrectRatesJSONRequestBody = RateCorrectionDraft
+
+// SetRatesJSONRequestBody defines body for SetRates for application/json ContentType.
+type SetRatesJSONRequestBody = RatesDraft
+
+// HandOverJSONRequestBody defines body for HandOver for application/json ContentType.
+type HandOverJSONRequestBody = HandOverDraft
+
+// TakeBackInstrumentJSONRequestBody defines body for TakeBackInstrument for application/json ContentType.
+type TakeBackInstrumentJSONRequestBody = ReturnDraft
+
 // MoveScopeJSONRequestBody defines body for MoveScope for application/json ContentType.
 type MoveScopeJSONRequestBody = ScopeMove
 
@@ -6702,6 +9642,12 @@ type PutScopeEditsJSONRequestBody = EditList
 
 // PutStationJSONRequestBody defines body for PutStation for application/json ContentType.
 type PutStationJSONRequestBody = StationSettings
+
+// EnterSupplierBillJSONRequestBody defines body for EnterSupplierBill for application/json ContentType.
+type EnterSupplierBillJSONRequestBody = SupplierBillDraft
+
+// PaySupplierBillJSONRequestBody defines body for PaySupplierBill for application/json ContentType.
+type PaySupplierBillJSONRequestBody = SupplierPaymentDraft
 
 // AddFindingJSONRequestBody defines body for AddFinding for application/json ContentType.
 type AddFindingJSONRequestBody = FindingDraft

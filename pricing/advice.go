@@ -72,8 +72,8 @@ type Advice struct {
 	HalfUplift money.Amount
 }
 
-// Advise reckons the price that leaves the wanted profit, the price that leaves nothing, and the
-// rule of thumb.
+// Advise works out the price that leaves the wanted profit, the price that leaves nothing, and
+// the rule of thumb.
 func (b Bid) Advise() Advice {
 	nothing := money.Zero(b.currency)
 	advice := Advice{

@@ -10,7 +10,7 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// BidLimit is the largest amount, in minor units, that a bid reckons with: a hundredth of
+// BidLimit is the largest amount, in minor units, that a bid accepts: a hundredth of
 // [money.Limit], so that twenty years of interest on twice of it still is an amount.
 const BidLimit = money.Limit / 100
 
@@ -60,7 +60,7 @@ type Holding struct {
 // Days is from payment to the expected sale.
 func (h Holding) Days() int { return h.WorkDays + h.FloorDays }
 
-// BidInput is what a price is reckoned from. All amounts are in the currency of Sale, net of
+// BidInput is what a price is worked out from. All amounts are in the currency of Sale, net of
 // recoverable tax except Sale itself; amounts and shares left out are nothing.
 type BidInput struct {
 	// Sale is the expected price to the buyer, tax included, and Work the expected cost of the work.
@@ -120,8 +120,8 @@ type stride struct {
 	from, step int64
 }
 
-// NewBid checks the input and reckons all that does not depend on the price. All faults come back
-// together, joined: [*BoundError], [*OrderError], [*NegativeError], [*CurrencyError],
+// NewBid checks the input and works out all that does not depend on the price. All faults come
+// back together, joined: [*BoundError], [*OrderError], [*NegativeError], [*CurrencyError],
 // [*ValueError].
 func NewBid(in BidInput) (Bid, error) {
 	c := in.Sale.Currency()
@@ -180,13 +180,20 @@ func NewBid(in BidInput) (Bid, error) {
 	for _, p := range in.Premium {
 		b.premium = append(b.premium, band{from: p.From.Minor(), share: shareRatio(p.Share)})
 	}
-	for _, s := range in.Steps {
-		b.steps = append(b.steps, stride{from: s.From.Minor(), step: s.Step.Minor()})
-	}
-	if len(b.steps) == 0 {
-		b.steps = []stride{{from: 0, step: 1}}
-	}
+	b.steps = in.strides()
 	return b, nil
+}
+
+// strides returns the bidding steps; without any, every price can be bid.
+func (in BidInput) strides() []stride {
+	if len(in.Steps) == 0 {
+		return []stride{{from: 0, step: 1}}
+	}
+	list := make([]stride, len(in.Steps))
+	for i, s := range in.Steps {
+		list[i] = stride{from: s.From.Minor(), step: s.Step.Minor()}
+	}
+	return list
 }
 
 // of returns the portion of a base: the share rounded once, half up, and the fixed amount.

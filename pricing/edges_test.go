@@ -135,7 +135,7 @@ func TestASpreadTellsTheCasesOfTen(t *testing.T) {
 		{"mean", n.Sale.Mean, "5500.00"},
 		{"work", *n.Work.P50, "2418.50"},
 	} {
-		// the odds reckon on a grid of a thousandth of the range
+		// the odds compute on a grid of a thousandth of the range
 		if off := c.got.Sub(pounds(c.want)).Minor(); off < -1000 || off > 1000 {
 			t.Errorf("%s: got %v, want %s", c.name, c.got, c.want)
 		}
@@ -266,9 +266,9 @@ func TestAnEstimateReweighedIsTheEstimateOfTheNewChances(t *testing.T) {
 		if got.Costs != want.Costs {
 			t.Errorf("plank at %s: got %+v\nwant %+v", plank, got.Costs, want.Costs)
 		}
-		if !got.Hours.Expected.Equal(want.Hours.Expected) || !got.Hours.High.IsZero() {
-			t.Errorf("plank at %s: got %+v hours, want %s expected and no spread", plank, got.Hours,
-				want.Hours.Expected)
+		if !got.Hours.Expected.Equal(want.Hours.Expected) ||
+			!got.Hours.Low.Equal(want.Hours.Low) || !got.Hours.High.Equal(want.Hours.High) {
+			t.Errorf("plank at %s: got %+v hours, want %+v", plank, got.Hours, want.Hours)
 		}
 		if g, w := got.Work().Overall(), want.Work().Overall(); g.Mean() != w.Mean() || g.SD() != w.SD() {
 			t.Errorf("plank at %s: work of %v ± %v, want %v ± %v", plank, g.Mean(), g.SD(), w.Mean(), w.SD())

@@ -92,8 +92,8 @@ type CostedLine struct {
 	Hours  Hours
 	Costs  Costs
 	Steps  []Step
-	// Lengthened is by how much the expected hours are above chance times hours, since the line is
-	// likelier on a worn instrument, whose work takes longer; nil where by nothing.
+	// Lengthened is the factor of the expected hours to chance times hours, above 1 since the line is
+	// likelier on a worn instrument, whose work takes longer; nil where it is 1.
 	Lengthened *decimal.Decimal `json:",omitempty"`
 }
 

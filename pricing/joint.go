@@ -39,17 +39,22 @@ func (e *Estimate) spread(lines []Line, rates Rates, together odds.Together) err
 	); err != nil {
 		return err
 	}
-	total := e.work.Overall()
+	total := e.work.WhereFit(together.Unfit)
 	e.Costs.Total.Low, e.Costs.Total.High = total.Quantile(tenth), total.Quantile(ninety)
 	expected := hundredths(Hours{Likely: e.Hours.Expected}, e.Currency).Likely
-	tied, _, err := sumPieces(e.Currency, time, expected, together)
-	if err != nil {
+	var tied odds.Tied
+	if tied, e.basis.time, err = sumPieces(e.Currency, time, expected, together); err != nil {
 		return err
 	}
-	taken := tied.Overall()
+	e.spreadHours(tied, together.Unfit)
+	return nil
+}
+
+// spreadHours sets the low and high hours from hundredths of an hour.
+func (e *Estimate) spreadHours(hours odds.Tied, unfit *odds.ByWear) {
+	taken := hours.WhereFit(unfit)
 	e.Hours.Low = decimal.New(taken.Quantile(tenth).Minor(), -2)
 	e.Hours.High = decimal.New(taken.Quantile(ninety).Minor(), -2)
-	return nil
 }
 
 // sumPieces returns the total of pieces, and what it is in each world; exactly the known one where
@@ -77,7 +82,7 @@ func sumPieces(
 	return tied, &summed, nil
 }
 
-// hundredths returns hours as a range of hundredths of an hour, for package odds, which reckons in
+// hundredths returns hours as a range of hundredths of an hour, for package odds, which computes in
 // minor units.
 func hundredths(h Hours, c money.Currency) Range {
 	minor := func(hours decimal.Decimal) money.Amount {

@@ -95,7 +95,7 @@ type Prospect struct {
 	BreakEvenWork money.Amount
 }
 
-// Negotiate reckons the prices of a negotiation. Without a walk-away price, or where no price
+// Negotiate works out the prices of a negotiation. Without a walk-away price, or where no price
 // leaves the wanted profit, there is no aim either. It returns [*BoundError] for a limit or a
 // confidence that isn't a probability below 1, and the errors of [Bid.ProfitAt] for the ask.
 func (b Bid) Negotiate(t Table) (Negotiation, error) {
@@ -129,18 +129,35 @@ func (b Bid) Negotiate(t Table) (Negotiation, error) {
 	}
 	// One figure for one thing: lines are rounded one by one, and their sum is what the sums count.
 	n.Work.Mean = b.in.Work
-	unbound, found := b.MaxPrice(b.wanted)
-	if !found || !accepted {
+	if !accepted {
 		return n, nil
+	}
+	if found, err := n.aimFor(b, t, walk); !found || err != nil || t.Sealed {
+		return n, err
+	}
+	most := n.Aim.Price
+	if t.Asked != nil && t.Asked.Cmp(most) < 0 {
+		most = *t.Asked
+	}
+	n.PayAtMost = &most
+	if opening, some := b.opening(most, t.Room); some {
+		n.Opening = b.prospect(opening)
+	}
+	return n, nil
+}
+
+// aimFor sets the price to aim for, which never lies above the walk-away price, and by what it is
+// bound; it returns false where no price leaves the wanted profit.
+func (n *Negotiation) aimFor(b Bid, t Table, walk money.Amount) (bool, error) {
+	unbound, found := b.MaxPrice(b.wanted)
+	if !found {
+		return false, nil
 	}
 	aim := unbound
 	if t.Confidence.IsPositive() {
 		sure, some, err := b.LastWithin(decimal.NewFromInt(1).Sub(t.Confidence), b.wanted)
-		if err != nil {
-			return n, err
-		}
-		if !some {
-			return n, nil
+		if err != nil || !some {
+			return false, err
 		}
 		if sure.Cmp(aim) < 0 {
 			aim, n.Bound = sure, BoundByConfidence
@@ -153,18 +170,7 @@ func (b Bid) Negotiate(t Table) (Negotiation, error) {
 		n.UnboundAim = &unbound
 	}
 	n.Aim = b.prospect(aim)
-	if t.Sealed {
-		return n, nil
-	}
-	most := aim
-	if t.Asked != nil && t.Asked.Cmp(most) < 0 {
-		most = *t.Asked
-	}
-	n.PayAtMost = &most
-	if opening, some := b.opening(most, t.Room); some {
-		n.Opening = b.prospect(opening)
-	}
-	return n, nil
+	return true, nil
 }
 
 // opening returns the highest step that lies below a price by a share at least, and below it in any

@@ -12,25 +12,27 @@ type basis struct {
 	rates    Rates
 	together odds.Together
 	summed   *odds.Summed // nil where the total is certain
+	time     *odds.Summed // of hundredths of an hour; nil where they are certain
 }
 
 // Weights are the probabilities of the worlds of an estimate: over all, and in each stratum of the
-// wear.
+// wear; nil where there is one alone. They leave out the cases in which the instrument is unfit.
 type Weights struct {
 	Overall []decimal.Decimal
 	ByWear  *odds.WorldsByWear
+	Unfit   *odds.ByWear
 }
 
 // Reweighed returns an estimate whose worlds have other probabilities, as after something became
-// known: its lines, the sums of them and what the work may come to. Its hours are expected and
-// likely ones alone, without a low and a high. It takes a fraction of the time of [EstimateWorlds].
+// known: its lines, the sums of them and what the work may come to. It takes a fraction of the time
+// of [EstimateWorlds].
 // An estimate that was stored and read again, or that is certain, is returned as it is.
 func (e Estimate) Reweighed(w Weights) (Estimate, error) {
 	if e.basis == nil || e.basis.summed == nil {
 		return e, nil
 	}
 	together := e.basis.together
-	together.Worlds = w.ByWear
+	together.Worlds, together.Unfit = w.ByWear, w.Unfit
 	other := Estimate{Currency: e.Currency, basis: e.basis}
 	weights, lengths := weightsOf(w.Overall), together.Lengths()
 	for _, line := range e.basis.lines {
@@ -44,15 +46,21 @@ func (e Estimate) Reweighed(w Weights) (Estimate, error) {
 		other.Lines = append(other.Lines, costed)
 	}
 	other.addHours()
-	other.Hours.Low, other.Hours.High = decimal.Zero, decimal.Zero
 	var err error
+	if time := e.basis.time; time == nil {
+		other.Hours.Low, other.Hours.High = e.Hours.Low, e.Hours.High
+	} else if tied, err := time.Weighed(w.ByWear); err != nil {
+		return Estimate{}, &ValueError{Where: "estimate", What: "hours", Err: err}
+	} else {
+		other.spreadHours(tied, w.Unfit)
+	}
 	if other.Costs, err = sumCosts(e.Currency, other.Lines); err != nil {
 		return Estimate{}, &ValueError{Where: "estimate", What: "total", Err: err}
 	}
 	if other.work, err = e.basis.summed.Weighed(w.ByWear); err != nil {
 		return Estimate{}, &ValueError{Where: "estimate", What: "total", Err: err}
 	}
-	total := other.work.Overall()
+	total := other.work.WhereFit(w.Unfit)
 	other.Costs.Total.Low, other.Costs.Total.High = total.Quantile(tenth), total.Quantile(ninety)
 	return other, nil
 }

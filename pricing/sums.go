@@ -76,7 +76,7 @@ type charges struct {
 
 // ProfitAt follows a price through to its profit: the inverse of asking for the price at a profit.
 // The price is what is bid, premium not included, and need not be on a bidding step. It returns
-// [*CurrencyError], [*NegativeError] or [*BoundError] for a price that cannot be reckoned with.
+// [*CurrencyError], [*NegativeError] or [*BoundError] for a price that isn't acceptable.
 func (b Bid) ProfitAt(price money.Amount) (Sums, error) {
 	if err := checkAmount("bid", "price", price, b.currency); err != nil {
 		return Sums{}, err

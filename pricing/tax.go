@@ -10,7 +10,7 @@ import (
 )
 
 // Regime is how a sale is taxed. Which one applies is settled by law and by the papers of the
-// purchase; the caller says which to reckon with.
+// purchase; the caller says which one to apply.
 type Regime uint8
 
 // The tax regimes of a sale.
@@ -63,7 +63,7 @@ type Tax struct {
 	Note string
 }
 
-// OnSale returns the tax contained in a sale price. The purchase is what the margin is reckoned
+// OnSale returns the tax contained in a sale price. The purchase is what the margin is taken
 // from: price and premium on the seller's invoice, and never transport, repairs, parts or hours,
 // which a margin scheme does not let in.
 //

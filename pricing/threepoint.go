@@ -107,7 +107,7 @@ func (p points) sixfold() decimal.Decimal {
 }
 
 // check reports points that are negative, that fall, or that have too many digits.
-func (p points) check(where, what string, bound money.Bound) error {
+func (p points) check(where, what string, bound money.Digits) error {
 	for _, d := range []decimal.Decimal{p.Low, p.Likely, p.High} {
 		if err := bound.Check(d); err != nil {
 			return &ValueError{Where: where, What: what, Err: err}

@@ -23,15 +23,15 @@ type drawnCalendar struct {
 	exceptions []schedule.Exception
 }
 
-func drawHours(t *rapid.T) []schedule.Hours {
-	var hours []schedule.Hours
+func drawHours(t *rapid.T) []schedule.Shift {
+	var hours []schedule.Shift
 	at := 0
 	for range rapid.IntRange(0, 3).Draw(t, "stretches") {
 		from := rapid.IntRange(at, 96).Draw(t, "from")
 		to := rapid.IntRange(from, 96).Draw(t, "to")
 		if to > from {
 			hours = append(hours,
-				schedule.Hours{From: schedule.Clock(15 * from), To: schedule.Clock(15 * to)})
+				schedule.Shift{From: schedule.Clock(15 * from), To: schedule.Clock(15 * to)})
 		}
 		at = to
 	}
@@ -43,7 +43,7 @@ func drawCalendar(t *rapid.T, tb testing.TB, from time.Time) drawnCalendar {
 	for day := range d.week {
 		d.week[day] = drawHours(t)
 	}
-	d.week[rapid.IntRange(0, 6).Draw(t, "open day")] = []schedule.Hours{
+	d.week[rapid.IntRange(0, 6).Draw(t, "open day")] = []schedule.Shift{
 		{From: 0, To: 24 * 60},
 	}
 	for range rapid.IntRange(0, 4).Draw(t, "exceptions") {
@@ -246,13 +246,13 @@ func FuzzAxis(f *testing.F) {
 	) {
 		var week schedule.Week
 		for day := range week {
-			week[day] = []schedule.Hours{{From: schedule.Clock(open), To: schedule.Clock(shut)}}
+			week[day] = []schedule.Shift{{From: schedule.Clock(open), To: schedule.Clock(shut)}}
 		}
 		c, err := schedule.NewCalendar("fuzzed", zone(t, zones[int(place)%len(zones)]), week,
 			schedule.Exception{
 				First: schedule.Date{Year: y1, Month: time.Month(m1), Day: d1},
 				Last:  schedule.Date{Year: y2, Month: time.Month(m2), Day: d2},
-				Hours: []schedule.Hours{{From: schedule.Clock(open2), To: schedule.Clock(shut2)}},
+				Hours: []schedule.Shift{{From: schedule.Clock(open2), To: schedule.Clock(shut2)}},
 			})
 		if err != nil {
 			return

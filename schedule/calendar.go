@@ -13,16 +13,16 @@ type Clock int
 // String formats the time as 08:00; midnight at the end of a day is 24:00.
 func (c Clock) String() string { return fmt.Sprintf("%02d:%02d", int(c)/60, int(c)%60) }
 
-// Hours is an uninterrupted interval of working time on a day, [From, To) by the wall clock. A
+// Shift is an uninterrupted interval of working time on a day, [From, To) by the wall clock. A
 // break is the gap between two of them.
-type Hours struct{ From, To Clock }
+type Shift struct{ From, To Clock }
 
 // String formats the interval as 08:00-12:00.
-func (h Hours) String() string { return h.From.String() + "-" + h.To.String() }
+func (h Shift) String() string { return h.From.String() + "-" + h.To.String() }
 
 // Week holds the working hours of each day, indexed by time.Weekday (Sunday is 0). A day without
 // hours is closed.
-type Week [7][]Hours
+type Week [7][]Shift
 
 // Date is a calendar day without a time zone.
 type Date struct {
@@ -51,7 +51,7 @@ func (d Date) epochDay() int64 {
 type Exception struct {
 	Name        string
 	First, Last Date
-	Hours       []Hours
+	Hours       []Shift
 }
 
 // Calendar is a validated weekly pattern with exceptions in one time zone. It is immutable;
@@ -89,7 +89,7 @@ func NewCalendar(
 		if !e.First.valid() || !e.Last.valid() || e.Last.epochDay() < e.First.epochDay() {
 			faults = append(faults,
 				&HoursError{
-					name, day, Hours{}, fmt.Sprintf("%s to %s must be existing days in order", e.First, e.Last),
+					name, day, Shift{}, fmt.Sprintf("%s to %s must be existing days in order", e.First, e.Last),
 				})
 		}
 		faults = append(faults, c.check(day, e.Hours)...)
@@ -103,14 +103,14 @@ func NewCalendar(
 	return c, nil
 }
 
-func sorted(hours []Hours) []Hours {
+func sorted(hours []Shift) []Shift {
 	hours = slices.Clone(hours)
-	slices.SortFunc(hours, func(a, b Hours) int { return int(a.From) - int(b.From) })
+	slices.SortFunc(hours, func(a, b Shift) int { return int(a.From) - int(b.From) })
 	return hours
 }
 
 // check returns what is wrong with one day's hours, which must be sorted.
-func (c *Calendar) check(day string, hours []Hours) []error {
+func (c *Calendar) check(day string, hours []Shift) []error {
 	var faults []error
 	for i, h := range hours {
 		problem := ""
@@ -171,7 +171,7 @@ func (c *Calendar) sameOffset(at Instant, offset int, limit Instant) (until, nex
 
 // markInterval marks [from, until), throughout which local time is UTC plus offset.
 func (c *Calendar) markInterval(g *grid, from, until Instant, offset Minutes) {
-	paintDay := func(day int64, hours []Hours) {
+	paintDay := func(day int64, hours []Shift) {
 		midnight := Instant(day * int64(Day)).Add(-offset)
 		for _, h := range hours {
 			g.set(max(from, midnight.Add(Minutes(h.From))), min(until, midnight.Add(Minutes(h.To))))

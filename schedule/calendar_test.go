@@ -11,7 +11,7 @@ import (
 
 func TestCalendarRefusesHoursAndNamesTheDay(t *testing.T) {
 	t.Parallel()
-	type h = schedule.Hours
+	type h = schedule.Shift
 	for _, c := range []struct {
 		name      string
 		tuesday   []h
@@ -124,7 +124,7 @@ func TestCalendarWithoutHoursOrZoneIsRefusedByName(t *testing.T) {
 	}
 	one := schedule.Exception{
 		Name: "fair", First: schedule.Date{2026, 5, 2}, Last: schedule.Date{2026, 5, 2},
-		Hours: []schedule.Hours{{From: 600, To: 900}},
+		Hours: []schedule.Shift{{From: 600, To: 900}},
 	}
 	if _, err := schedule.NewCalendar("fair", time.UTC, schedule.Week{}, one); err != nil {
 		t.Errorf("a calendar of one extra day: %v", err)
@@ -169,7 +169,7 @@ func TestClockChangesShortenAndLengthenTheNight(t *testing.T) {
 	t.Parallel()
 	berlin := zone(t, "Europe/Berlin")
 	var week schedule.Week
-	week[time.Sunday] = []schedule.Hours{{From: 60, To: 4 * 60}}
+	week[time.Sunday] = []schedule.Shift{{From: 60, To: 4 * 60}}
 	night := calendar(t, "night", berlin, week)
 	for _, c := range []struct {
 		month       time.Month
@@ -199,7 +199,7 @@ func TestClockChangesShortenAndLengthenTheNight(t *testing.T) {
 func TestHolidaysExtraDaysAndLeave(t *testing.T) {
 	t.Parallel()
 	berlin := zone(t, "Europe/Berlin")
-	half := []schedule.Hours{{From: 9 * 60, To: 13 * 60}}
+	half := []schedule.Shift{{From: 9 * 60, To: 13 * 60}}
 	c := calendar(t, "shop", berlin, workingWeek(),
 		schedule.Exception{
 			Name: "summer closure", First: schedule.Date{2026, 8, 3},
@@ -237,7 +237,7 @@ func TestAnAxisIsTheUnionOfItsCalendars(t *testing.T) {
 	t.Parallel()
 	berlin := zone(t, "Europe/Berlin")
 	var late schedule.Week
-	late[time.Monday] = []schedule.Hours{{From: 16 * 60, To: 18 * 60}}
+	late[time.Monday] = []schedule.Shift{{From: 16 * 60, To: 18 * 60}}
 	from := time.Date(2026, 3, 2, 0, 0, 0, 0, berlin)
 	a, err := schedule.NewAxis(from, from.AddDate(0, 0, 1),
 		calendar(t, "day", berlin, workingWeek()), calendar(t, "late", berlin, late))

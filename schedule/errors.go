@@ -10,7 +10,7 @@ import (
 type HoursError struct {
 	Calendar string
 	Day      string // "Monday", or an exception's date and name: "2026-12-24 (Christmas Eve)"
-	Hours    Hours
+	Hours    Shift
 	Problem  string
 }
 

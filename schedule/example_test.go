@@ -12,7 +12,7 @@ import (
 // Two hours of gluing on a Thursday afternoon, 48 hours to set, then the next operation: the clamps
 // stay on until Saturday, and work goes on when the shop opens on Monday.
 func Example() {
-	hours := []schedule.Hours{
+	hours := []schedule.Shift{
 		{From: 8 * 60, To: 12 * 60},
 		{From: 13 * 60, To: 17 * 60},
 	}

@@ -14,7 +14,7 @@ import (
 func tinyAxis(tb testing.TB) *schedule.Axis {
 	tb.Helper()
 	var week schedule.Week
-	week[time.Thursday] = []schedule.Hours{
+	week[time.Thursday] = []schedule.Shift{
 		{From: 60, To: 105}, {From: 180, To: 240}, {From: 345, To: 405},
 	}
 	a, err := schedule.NewAxis(epoch.Add(time.Hour), epoch.Add(7*time.Hour),

@@ -917,7 +917,7 @@ func TestKindsHaveNames(t *testing.T) {
 	if got != "data date release fixed start link station clash floor order" {
 		t.Error(got)
 	}
-	got = fmt.Sprint(schedule.Date{2026, time.March, 2}, schedule.Hours{From: 495, To: 1440})
+	got = fmt.Sprint(schedule.Date{2026, time.March, 2}, schedule.Shift{From: 495, To: 1440})
 	if got != "2026-03-02 08:15-24:00" {
 		t.Error(got)
 	}

@@ -27,7 +27,7 @@ func zone(tb testing.TB, name string) *time.Location {
 func workingWeek() schedule.Week {
 	var week schedule.Week
 	for day := time.Monday; day <= time.Friday; day++ {
-		week[day] = []schedule.Hours{
+		week[day] = []schedule.Shift{
 			{From: 8 * 60, To: 12 * 60},
 			{From: 13 * 60, To: 17 * 60},
 		}
@@ -73,7 +73,7 @@ func openAxis(tb fatal, length schedule.Ticks) *schedule.Axis {
 	tb.Helper()
 	var week schedule.Week
 	for day := range week {
-		week[day] = []schedule.Hours{{From: 0, To: 24 * 60}}
+		week[day] = []schedule.Shift{{From: 0, To: 24 * 60}}
 	}
 	to := schedule.Instant(0).Add(length.Minutes()).UTC()
 	a, err := schedule.NewAxis(epoch, to, calendar(tb, "always", time.UTC, week))

@@ -10,6 +10,7 @@ import (
 	"bentside/domain"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
+	"bentside/domain/plan"
 
 	"github.com/google/uuid"
 )
@@ -212,14 +213,15 @@ func planAccepted(ctx context.Context, f acceptance) (w acceptedWork, err error)
 	if w.job, err = job.Accept(drawn.Catalogue, drawn.Scope, drawn.Instrument, f.On); err != nil {
 		return w, err
 	}
+	w.job = w.job.StoppedBy(drawn.Stops)
 	w.job.ID, w.job.Scope = newID(f.ID), f.scope.Value.ID
 	if w.job.AcceptedOn != domain.DateOf(at) {
 		at = w.job.AcceptedOn.In(zone)
 	}
-	w.baseline, err = job.BaselineOf(
-		ctx, drawn.Catalogue, w.job, e, f.shop.at(zone), at, f.shop.remainingWork(),
-	)
-	w.baseline.Revision = drawn.Revision
+	w.baseline, err = job.BaselineOf(ctx, drawn.Catalogue, w.job, e, plan.Situation{
+		Shop: f.shop.at(zone), At: at, Queue: f.shop.remainingWork(),
+	})
+	w.baseline.Revision, w.baseline.Rates = drawn.Revision, job.RatesOf(drawn.Workshop.Terms)
 	return w, err
 }
 
@@ -238,16 +240,21 @@ func storeAccepted(ctx context.Context, tx *postgres.Tx, w acceptedWork, why gro
 			return err
 		}
 	}
-	tx.Note(domain.JobAccepted, w.job.ID, why.noted(jobNoted(w.job)))
-	return tx.MoveInstrument(ctx, w.job.Instrument, instrument.InWork)
+	i, err := tx.Instrument(ctx, w.job.Instrument)
+	if err != nil {
+		return err
+	}
+	state := job.StateInWork(i.Value.State)
+	tx.Note(domain.JobAccepted, w.job.ID, why.noted(jobNoted(w.job, state)))
+	return tx.MoveInstrument(ctx, w.job.Instrument, state)
 }
 
 // checkNoneOpen refuses a scope that is a job already, and a second open job on an instrument. The
 // caller has locked the queue, so that no other job comes in between.
-func checkNoneOpen(ctx context.Context, r postgres.Reader, instrument, scope uuid.UUID) error {
-	list, err := r.JobsOn(ctx, instrument)
+func checkNoneOpen(ctx context.Context, r postgres.Reader, instrumentID, scopeID uuid.UUID) error {
+	list, err := r.JobsOn(ctx, instrumentID)
 	if err != nil {
 		return err
 	}
-	return job.CheckNoneOpen(values(list), scope)
+	return job.CheckNoneOpen(values(list), scopeID)
 }

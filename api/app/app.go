@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"bentside/api/app/turns"
 	"bentside/api/auth"
 	"bentside/api/postgres"
 	"bentside/domain"
@@ -28,7 +29,7 @@ type App struct {
 	catalogues sync.Map
 	unchanged  sync.Map // catalogue.AsShipped by postgres.Hash of the catalogue
 	ongoing    ongoing
-	turns      *turns
+	turns      *turns.Queue
 	pressed    pressed
 }
 
@@ -44,12 +45,18 @@ func NewWithin(
 ) *App {
 	return &App{
 		store: store, now: now, log: log, random: rand.Reader, shipped: catalogue.Shipped,
-		turns: newTurns(limits),
+		turns: turns.New(limits),
 	}
 }
 
 // Actor is the person, or the program with a token, on whose behalf a use case runs.
 type Actor = domain.Actor
+
+// Limits bound what is computed at once.
+type Limits = turns.Limits
+
+// Turns returns how busy the queue of computations is.
+func (a *App) Turns() turns.State { return a.turns.State() }
 
 // Versioned is a stored value with the version that an update must name.
 type Versioned[T any] = domain.Versioned[T]

@@ -10,6 +10,7 @@ import (
 	"bentside/domain/bid"
 	"bentside/domain/catalogue"
 	"bentside/domain/clearance"
+	"bentside/domain/plan"
 
 	"github.com/google/uuid"
 )
@@ -19,8 +20,8 @@ type WorkedBid struct {
 	postgres.Bid
 	Result bid.Result
 	Inputs bid.Inputs
-	Now    clearance.List // what stops the instrument now
-	Moved  *postgres.Move // what changed first since its snapshot; nil: nothing
+	Now    clearance.List       // what stops the instrument now
+	Moved  *postgres.LaterEvent // what changed first since its snapshot; nil: nothing
 }
 
 // BidRequest asks for a bid on an instrument based on one of its surveys. A way with a scope takes
@@ -56,7 +57,7 @@ func (a *App) WorkOutBid(ctx context.Context, actor Actor, q BidRequest) (Worked
 		if made.Bid.Result, err = tx.KeepDocument(ctx, made.Result.Canonical()); err != nil {
 			return err
 		}
-		if made.Moved, err = bidMoved(ctx, tx.Reader, made.Bid); err != nil {
+		if made.Moved, err = bidMoved(ctx, tx.Reader, made); err != nil {
 			return err
 		}
 		tx.Note(domain.BidWorkedOut, made.ID, bidNoted(made))
@@ -66,12 +67,14 @@ func (a *App) WorkOutBid(ctx context.Context, actor Actor, q BidRequest) (Worked
 }
 
 // bidMoved returns what changed first since the snapshot of a bid, or nil.
-func bidMoved(ctx context.Context, r postgres.Reader, b postgres.Bid) (*postgres.Move, error) {
+func bidMoved(ctx context.Context, r postgres.Reader, b WorkedBid) (*postgres.LaterEvent, error) {
 	if b.AsOf == nil {
 		return nil, nil //nolint:nilnil // it isn't known, and was never told
 	}
 	return r.FirstMove(ctx, *b.AsOf, postgres.Rests{
-		On: bid.RestsOn, Instrument: b.Instrument, OnInstrument: bid.RestsOnInstrument,
+		On: bid.RestsOn, Instrument: b.Bid.Instrument, OnInstrument: bid.RestsOnInstrument,
+		OnQueued: plan.DatesRestOnQueued,
+		OnParts:  plan.DatesRestOnParts, Parts: plan.PartsOf(b.Inputs.Queue),
 	})
 }
 
@@ -89,7 +92,7 @@ func (a *App) Bid(ctx context.Context, actor Actor, id uuid.UUID) (WorkedBid, er
 	if w.Now, err = a.Stops(ctx, actor, b.Instrument); err != nil {
 		return w, err
 	}
-	w.Moved, err = bidMoved(ctx, r, b)
+	w.Moved, err = bidMoved(ctx, r, w)
 	return w, err
 }
 

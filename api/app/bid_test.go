@@ -34,11 +34,12 @@ func toldBy(t *testing.T, since func() time.Duration) (*app.App, toldStory) {
 		t.Fatal(err)
 	}
 	t.Cleanup(store.Close)
-	clock, err := demo.Clock(since)
+	clock, err := demo.NewClock()
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := app.New(store, clock, slog.New(slog.DiscardHandler))
+	now := func() time.Time { return clock.Now().Add(since()) }
+	a := app.New(store, now, slog.New(slog.DiscardHandler))
 	story, err := demo.Tell(t.Context(), a, func(string) {})
 	if err != nil {
 		t.Fatal(err)

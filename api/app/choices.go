@@ -27,7 +27,7 @@ func (a *App) Choices(ctx context.Context, actor Actor, id uuid.UUID) (ScopeChoi
 		if err != nil {
 			return ScopeChoices{}, err
 		}
-		list, err := plan.Choices(ctx, v.Value.drawing(), s.cal)
+		list, err := plan.Choices(ctx, v.Value.drawing(), v.Value.datedIn(s.cal))
 		return ScopeChoices{DrawnScope: v.Value, Choices: list}, err
 	})
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/domain/clearance"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
@@ -14,10 +15,10 @@ import (
 
 // Stops returns what stops an instrument as things stand, including what was cleared.
 func (a *App) Stops(
-	ctx context.Context, actor Actor, instrument uuid.UUID,
+	ctx context.Context, actor Actor, instrumentID uuid.UUID,
 ) (clearance.List, error) {
 	r := a.Read(ctx, actor)
-	i, err := r.Instrument(ctx, instrument)
+	i, err := r.Instrument(ctx, instrumentID)
 	if err != nil {
 		return nil, err
 	}
@@ -42,52 +43,112 @@ func (a *App) stopsFor(
 	ctx context.Context, r postgres.Reader, i instrument.Instrument, w domain.Workshop,
 	act domain.Date,
 ) (clearance.List, error) {
-	zone, err := zoneOf(w)
+	record, err := a.stopRecord(ctx, r, i, w)
 	if err != nil {
 		return nil, err
+	}
+	record.PapersBy = act
+	return clearance.StopsOf(record)
+}
+
+// stopRecord returns what decides which stops an instrument has.
+func (a *App) stopRecord(
+	ctx context.Context, r postgres.Reader, i instrument.Instrument, w domain.Workshop,
+) (clearance.Record, error) {
+	record, err := a.stopLaw(ctx, r, w)
+	if err != nil {
+		return record, err
+	}
+	record.Instrument = i
+	if record.Surveys, err = r.SurveysOf(ctx, i.ID); err != nil {
+		return record, err
+	}
+	if record.CameBack, err = r.CameBack(ctx, i.ID); err != nil {
+		return record, err
+	}
+	record.Clearances, err = r.Clearances(ctx, i.ID, postgres.Whole)
+	return record, err
+}
+
+// stopLaw returns what decides about stops whatever the instrument.
+func (a *App) stopLaw(
+	ctx context.Context, r postgres.Reader, w domain.Workshop,
+) (clearance.Record, error) {
+	zone, err := zoneOf(w)
+	if err != nil {
+		return clearance.Record{}, err
 	}
 	rev, err := r.LatestRevision(ctx)
 	if err != nil {
-		return nil, err
+		return clearance.Record{}, err
 	}
 	c, err := a.catalogueOf(ctx, r, rev.Document)
+	return clearance.Record{
+		Catalogue: c, Country: w.Country, Today: domain.DateOf(a.now().In(zone)),
+	}, err
+}
+
+// stopsOfEach returns what stops instruments as far as it bears on moving them and on work on them,
+// in a fixed number of queries. Only what somebody found does: the law bars dealing.
+func (a *App) stopsOfEach(
+	ctx context.Context, r postgres.Reader, instruments []instrument.Instrument, w domain.Workshop,
+) (map[uuid.UUID]clearance.List, error) {
+	stops := map[uuid.UUID]clearance.List{}
+	if len(instruments) == 0 {
+		return stops, nil
+	}
+	record, err := a.stopLaw(ctx, r, w)
 	if err != nil {
 		return nil, err
 	}
-	surveys, err := r.SurveysOf(ctx, i.ID)
+	points, err := clearance.PointsBarring(record.Catalogue, catalogue.ToMove, catalogue.ToWork)
 	if err != nil {
 		return nil, err
 	}
-	cleared, err := r.Clearances(ctx, i.ID, postgres.Whole)
+	ids := make([]uuid.UUID, len(instruments))
+	for i, x := range instruments {
+		ids[i] = x.ID
+	}
+	surveys, err := r.SurveysAt(ctx, ids, points)
+	if err != nil || len(surveys) == 0 {
+		return stops, err
+	}
+	cleared, err := r.ClearancesOf(ctx, ids)
 	if err != nil {
 		return nil, err
 	}
-	return clearance.StopsOf(clearance.Record{
-		Catalogue: c, Instrument: i, Surveys: surveys, Country: w.Country,
-		Clearances: cleared, Today: domain.DateOf(a.now().In(zone)), PapersBy: act,
-	})
+	for _, i := range instruments {
+		if len(surveys[i.ID]) == 0 {
+			continue
+		}
+		record.Instrument, record.Surveys, record.Clearances = i, surveys[i.ID], cleared[i.ID]
+		if stops[i.ID], err = clearance.StopsOf(record); err != nil {
+			return nil, err
+		}
+	}
+	return stops, nil
 }
 
 // stopsNow returns what stops an instrument as a transaction sees it.
 func (a *App) stopsNow(
-	ctx context.Context, tx *postgres.Tx, instrument uuid.UUID,
+	ctx context.Context, r postgres.Reader, instrumentID uuid.UUID,
 ) (clearance.List, error) {
-	return a.stopsOn(ctx, tx, instrument, domain.Date{})
+	return a.stopsOn(ctx, r, instrumentID, domain.Date{})
 }
 
 // stopsOn returns stopsNow for an act of a day: see stopsFor.
 func (a *App) stopsOn(
-	ctx context.Context, tx *postgres.Tx, instrument uuid.UUID, act domain.Date,
+	ctx context.Context, r postgres.Reader, instrumentID uuid.UUID, act domain.Date,
 ) (clearance.List, error) {
-	i, err := tx.Instrument(ctx, instrument)
+	i, err := r.Instrument(ctx, instrumentID)
 	if err != nil {
 		return nil, err
 	}
-	w, err := tx.Workshop(ctx)
+	w, err := r.Workshop(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return a.stopsFor(ctx, tx.Reader, i.Value, w.Value, act)
+	return a.stopsFor(ctx, r, i.Value, w.Value, act)
 }
 
 // JobStops returns what stops the instrument of a job, given the work that the job contains and how
@@ -114,7 +175,7 @@ func (a *App) Clear(
 		if err := tx.LockInstrument(ctx, c.Instrument); err != nil {
 			return err
 		}
-		stops, err := a.stopsNow(ctx, tx, c.Instrument)
+		stops, err := a.stopsNow(ctx, tx.Reader, c.Instrument)
 		if err != nil {
 			return err
 		}

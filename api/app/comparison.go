@@ -65,7 +65,7 @@ func evaluate(
 ) (ComparedScope, error) {
 	side := ComparedScope{DrawnScope: s, PlannedHours: scope.PlannedHours(s.Catalogue, s.Scope)}
 	var err error
-	side.Dates, err = plan.DatesOf(ctx, s.Catalogue, s.Scope, cal.Shop, cal.At, cal.Queue)
+	side.Dates, err = s.datedIn(cal).DatesOf(ctx, s.Catalogue, s.Scope)
 	if err != nil {
 		return side, err
 	}
@@ -79,16 +79,16 @@ func evaluate(
 
 // MakeOrBuy returns the lines of a stored scope that an outside firm could do, each in both ways.
 func (a *App) MakeOrBuy(
-	ctx context.Context, actor Actor, scope uuid.UUID,
+	ctx context.Context, actor Actor, scopeID uuid.UUID,
 ) ([]plan.MakeOrBuy, error) {
-	c, err := compute(ctx, a, actor, brief, a.loadSituated(scope), func(
+	c, err := compute(ctx, a, actor, brief, a.loadSituated(scopeID), func(
 		ctx context.Context, s situatedScope,
 	) ([]plan.MakeOrBuy, error) {
 		v, err := drawStored(ctx, s.Versioned)
 		if err != nil {
 			return nil, err
 		}
-		return plan.MakeOrBuyLines(ctx, v.Value.drawing(), s.cal)
+		return plan.MakeOrBuyLines(ctx, v.Value.drawing(), v.Value.datedIn(s.cal))
 	})
 	return c.out, err
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 
+	"bentside/api/app/turns"
 	"bentside/api/postgres"
 	"bentside/domain"
 )
@@ -33,12 +34,11 @@ func compute[In, Out any](
 ) (computed[In, Out], error) {
 	work := func(ctx context.Context) (any, error) {
 		var c computed[In, Out]
-		ticket, leave, err := a.turns.take(ctx, actor.Workshop, takes)
+		ctx, leave, err := a.turns.Take(ctx, actor.Workshop, takes == long)
 		if err != nil {
 			return c, err
 		}
 		defer leave()
-		ctx = context.WithValue(ctx, ticketKey{}, ticket)
 		err = a.store.Snapshot(ctx, actor.Workshop, a.now(), func(s postgres.Snapshot) (err error) {
 			c.Snapshot = s
 			c.in, err = load(ctx, s)
@@ -47,7 +47,7 @@ func compute[In, Out any](
 		if err != nil {
 			return c, err
 		}
-		lowered(func() { c.out, err = run(ctx, c.in) })
+		turns.Lowered(func() { c.out, err = run(ctx, c.in) })
 		if err != nil {
 			return c, err
 		}
@@ -118,5 +118,5 @@ func computeAndWrite[In, Out any](
 // lane waits until no other computation goes on that is to be alone in the actor's workshop, and
 // returns what lets the next one go on.
 func (a *App) lane(ctx context.Context, actor Actor) (leave func(), err error) {
-	return a.ongoing.enter(ctx, requestID{workshop: actor.Workshop}, a.turns.limits.Quota)
+	return a.ongoing.enter(ctx, requestID{workshop: actor.Workshop}, a.turns.Limits().Quota)
 }

@@ -6,12 +6,14 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/cost"
 	"bentside/domain/job"
 	"bentside/domain/scope"
 	"bentside/pricing"
 	"bentside/pricing/money"
 
 	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
 )
 
 // CostToGo lists the ways to go on with a job, none of a closed one. What has been spent is kept
@@ -50,6 +52,9 @@ func (a *App) CostToGo(
 		if f.opening, f.taken, err = s.Opening(ctx, jb); err != nil || j.Value.State == job.Closed {
 			return f, err
 		}
+		if f.bought, err = boughtAs(ctx, s.Reader, f, q.BoughtFor); err != nil {
+			return f, err
+		}
 		f.shop, err = a.loadShop(ctx, s.Reader)
 		return f, err
 	}
@@ -68,6 +73,7 @@ type costToGoFile struct {
 	opening postgres.Opening // what old records say, where it was taken over
 	taken   bool
 	shop    shopState
+	bought  job.Bought
 }
 
 func (a *App) costToGo(
@@ -80,7 +86,7 @@ func (a *App) costToGo(
 	}
 	out.SpentHours, out.Spent = spent.Hours, spent.Costs.Total.Likely
 	if f.taken {
-		out.addOpening(f.opening, &q)
+		out.addOpening(f.opening)
 	}
 	if f.stored.State == job.Closed {
 		return out, nil
@@ -108,18 +114,50 @@ func (a *App) waysOn(
 	return ways, nil
 }
 
-// addOpening adds what old records say of a job that was taken over: its cost so far and, unless q
-// gives one, the price it was bought for, from which a margin is computed.
-func (c *CostToGo) addOpening(o postgres.Opening, q *job.AlternativesInput) {
-	currency := c.Spent.Currency()
+// addOpening adds what old records say that a job had cost when it was taken over.
+func (c *CostToGo) addOpening(o postgres.Opening) {
 	if o.CostSoFar != nil {
-		before := money.FromMinor(*o.CostSoFar, currency)
+		before := money.FromMinor(*o.CostSoFar, c.Spent.Currency())
 		c.Before = &before
 	}
-	if o.OriginalPrice != nil && q.BoughtFor == nil {
-		price := money.FromMinor(*o.OriginalPrice, currency).Decimal()
-		q.BoughtFor = &price
+}
+
+// boughtAs returns what the tax on a sale follows from: the price that is given, or else the
+// recorded purchase, the offer by which the instrument was bought or the old records.
+func boughtAs(
+	ctx context.Context, r postgres.Reader, f costToGoFile, given *decimal.Decimal,
+) (job.Bought, error) {
+	if given != nil {
+		return job.Bought{Price: given, From: "as given in the request"}, nil
 	}
+	documents, err := r.StandingDocuments(ctx, f.instrument.ID, cost.Purchased)
+	if err != nil {
+		return job.Bought{}, err
+	}
+	if len(documents) > 0 {
+		if margin := documents[0].MarginPrice; margin != nil {
+			price := margin.Decimal()
+			return job.Bought{
+				Price: &price, From: "from the purchase that is recorded, with its premium",
+			}, nil
+		}
+		return job.Bought{NoMargin: true}, nil
+	}
+	if f.taken && f.opening.OriginalPrice != nil {
+		c, err := money.ParseCurrency(f.workshop.Terms.Currency)
+		price := money.FromMinor(*f.opening.OriginalPrice, c).Decimal()
+		return job.Bought{Price: &price, From: "from the old records"}, err
+	}
+	agreed, err := r.BoughtFor(ctx, f.instrument.ID)
+	if err != nil || agreed == nil {
+		return job.Bought{}, err
+	}
+	price := agreed.Price.Decimal()
+	return job.Bought{
+		Price: &price, From: "from what was recorded when it was bought or taken over",
+		NoMargin: len(agreed.OpenRegimes) > 0 &&
+			!slices.Contains(agreed.OpenRegimes, domain.MarginTax),
+	}, nil
 }
 
 // goOn is the way of finishing as planned.
@@ -164,7 +202,7 @@ func (a *App) remainder(
 	shop.queue = slices.Clone(shop.queue)
 	for i := range shop.queue {
 		if x := &shop.queue[i]; x.job.ID == j.ID {
-			x.work.Left = job.Remaining(j, f.instrument, f.zone)
+			x.work.Left = x.remaining(j, f.instrument, f.zone)
 		}
 	}
 	dates, err := datesIfAny(shop.forecast(ctx, a.now()))
@@ -175,7 +213,7 @@ func (a *App) remainder(
 	if !sold {
 		return w, nil
 	}
-	err = w.AddSale(*q.Sale, q.BoughtFor, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone)
+	err = w.AddSale(*q.Sale, f.bought, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone)
 	return w, err
 }
 
@@ -193,7 +231,7 @@ func (a *App) partOut(
 		return w, err
 	}
 	err = w.AddSale(
-		*q.PartsSale, q.BoughtFor, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone,
+		*q.PartsSale, f.bought, f.workshop.Terms, domain.DateOf(a.now().In(f.zone)), f.zone,
 	)
 	return w, err
 }

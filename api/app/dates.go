@@ -7,6 +7,7 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+	"bentside/domain/clearance"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/plan"
@@ -81,7 +82,7 @@ func (a *App) loadShop(ctx context.Context, r postgres.Reader) (shopState, error
 		}
 		s.queue = append(s.queue, now)
 	}
-	return s, nil
+	return s, a.loadSupplied(ctx, of, s.queue)
 }
 
 // loadCrewAndStations loads the workshop, its stations and people.
@@ -121,8 +122,46 @@ func (a *App) loadQueue(
 	if q.scopes, err = r.ScopesByID(ctx, scopes); err != nil {
 		return q, err
 	}
-	q.instruments, err = r.InstrumentsByID(ctx, instruments)
+	if q.instruments, err = r.InstrumentsByID(ctx, instruments); err != nil {
+		return q, err
+	}
+	q.stops, err = q.loadStops(ctx, w, jobs)
 	return q, err
+}
+
+// loadStops loads what stops the instruments of those jobs that mind it.
+func (q queueData) loadStops(
+	ctx context.Context, w domain.Workshop, jobs []Versioned[job.Job],
+) (map[uuid.UUID]clearance.List, error) {
+	var list []instrument.Instrument
+	for _, j := range jobs {
+		rev, err := q.catalogue(ctx, j.Value)
+		if err != nil {
+			return nil, err
+		}
+		minds, err := j.Value.MindsStops(rev.Catalogue)
+		if err != nil {
+			return nil, err
+		}
+		if minds {
+			list = append(list, q.instruments[j.Value.Instrument])
+		}
+	}
+	return q.a.stopsOfEach(ctx, q.r, list, w)
+}
+
+// catalogue returns the revision that a job pins.
+func (q queueData) catalogue(ctx context.Context, j job.Job) (CatalogueRevision, error) {
+	number := q.scopes[j.Scope].Revision
+	rev, known := q.catalogues[number]
+	if !known {
+		var err error
+		if rev, err = q.a.catalogueAt(ctx, q.r, number); err != nil {
+			return rev, err
+		}
+		q.catalogues[number] = rev
+	}
+	return rev, nil
 }
 
 // queueData is what the jobs of a queue refer to.
@@ -132,7 +171,8 @@ type queueData struct {
 	zone        *time.Location
 	scopes      map[uuid.UUID]postgres.ScopeRecord
 	instruments map[uuid.UUID]instrument.Instrument
-	catalogues  map[int]CatalogueRevision // by revision, loaded on demand
+	catalogues  map[int]CatalogueRevision    // by revision, loaded on demand
+	stops       map[uuid.UUID]clearance.List // of instruments
 }
 
 // queuedJob returns the remaining work of a job under the catalogue that it pins.
@@ -145,18 +185,25 @@ func (q queueData) queuedJob(ctx context.Context, j job.Job) (queuedJob, error) 
 		}
 		j = j.WithLines(drawn.Scope)
 	}
-	rev, known := q.catalogues[d.Revision]
-	if !known {
-		var err error
-		if rev, err = q.a.catalogueAt(ctx, q.r, d.Revision); err != nil {
-			return queuedJob{}, err
-		}
-		q.catalogues[d.Revision] = rev
+	rev, err := q.catalogue(ctx, j)
+	if err != nil {
+		return queuedJob{}, err
 	}
+	j = j.StoppedBy(q.stops[j.Instrument])
 	left := job.Remaining(j, q.instruments[j.Instrument], q.zone)
 	return queuedJob{
 		job: j, work: plan.JobWork{Catalogue: rev.Catalogue, Left: left}, catalogue: rev.Document,
 	}, nil
+}
+
+// remaining returns what would be left of a job in the queue if it were as given, with its parts as
+// they stand.
+func (q queuedJob) remaining(
+	j job.Job, in instrument.Instrument, zone *time.Location,
+) plan.QueuedWork {
+	left := job.Remaining(j, in, zone)
+	left.Supplied = q.work.Left.Supplied
+	return left
 }
 
 // DatesAssume returns what every date of the workshop rests on without anybody having entered or
@@ -166,15 +213,21 @@ func (a *App) DatesAssume(ctx context.Context, actor Actor) ([]domain.Assumption
 	return s.at(nil).Assumptions(), err
 }
 
+// DatedJob is when a job will be done, and how its parts stand.
+type DatedJob struct {
+	plan.Timeline
+	Supplied []plan.Supplied
+}
+
 // JobDates returns when a job will be done in its place in the queue. A closed job is a Conflict
 // Fault.
-func (a *App) JobDates(ctx context.Context, actor Actor, id uuid.UUID) (plan.Timeline, error) {
+func (a *App) JobDates(ctx context.Context, actor Actor, id uuid.UUID) (DatedJob, error) {
 	load := func(ctx context.Context, s postgres.Snapshot) (shopState, error) {
 		j, err := s.Job(ctx, id)
 		if err != nil {
 			return shopState{}, err
 		}
-		if _, err := j.Value.State.After(job.MoveChange); err != nil {
+		if _, err := j.Value.State.After(job.CommandChange); err != nil {
 			return shopState{}, err
 		}
 		return a.loadShop(ctx, s.Reader)
@@ -184,7 +237,13 @@ func (a *App) JobDates(ctx context.Context, actor Actor, id uuid.UUID) (plan.Tim
 	) {
 		return s.forecast(ctx, a.now())
 	})
-	return c.out[id], err
+	dated := DatedJob{Timeline: c.out[id]}
+	for _, j := range c.in.queue {
+		if j.job.ID == id {
+			dated.Supplied = j.work.Left.Supplied
+		}
+	}
+	return dated, err
 }
 
 // forecast dates every job in the queue, with nothing before the instant at.
@@ -258,9 +317,9 @@ func (s DrawnScope) estimate() (pricing.Estimate, error) {
 // Dates returns when a stored scope would be done if it were accepted now: alone, and behind the
 // jobs in progress; and what that rests on without anybody having confirmed it.
 func (a *App) Dates(
-	ctx context.Context, actor Actor, scope uuid.UUID,
+	ctx context.Context, actor Actor, scopeID uuid.UUID,
 ) (plan.Dates, []domain.Assumption, error) {
-	c, err := compute(ctx, a, actor, brief, a.loadSituated(scope), func(
+	c, err := compute(ctx, a, actor, brief, a.loadSituated(scopeID), func(
 		ctx context.Context, s situatedScope,
 	) (plan.Dates, error) {
 		v, err := drawStored(ctx, s.Versioned)
@@ -268,9 +327,15 @@ func (a *App) Dates(
 			return plan.Dates{}, err
 		}
 		d := v.Value
-		return plan.DatesOf(ctx, d.Catalogue, d.Scope, s.cal.Shop, s.cal.At, s.cal.Queue)
+		return d.datedIn(s.cal).DatesOf(ctx, d.Catalogue, d.Scope)
 	})
 	return c.out, c.in.cal.Shop.Assumptions(), err
+}
+
+// datedIn returns a situation with what stops the instrument of the scope.
+func (s DrawnScope) datedIn(cal plan.Situation) plan.Situation {
+	cal.Stops = plan.StopsOf(s.Stops)
+	return cal
 }
 
 // situatedScope is a stored scope that isn't drawn yet, with what its dates depend on.

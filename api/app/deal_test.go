@@ -18,10 +18,10 @@ import (
 )
 
 // bidOn computes a bid to buy an instrument as it is found, at one depth.
-func (s shop) bidOn(i, survey uuid.UUID) app.WorkedBid {
+func (s shop) bidOn(i, surveyID uuid.UUID) app.WorkedBid {
 	s.Helper()
 	b, err := s.app.WorkOutBid(s.Context(), s.who, app.BidRequest{
-		Instrument: i, Survey: survey,
+		Instrument: i, Survey: surveyID,
 		Asked: bid.Question{Ways: []bid.Way{
 			{Depth: catalogue.AsFound, SalePrice: decimal.NewFromInt(4000)},
 		}},

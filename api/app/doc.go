@@ -6,7 +6,7 @@
 // is decided in package domain.
 //
 // What takes long (drawing, pricing, planning) is computed from a snapshot when its turn has come,
-// without a transaction or a connection; see compute and turns.
+// without a transaction or a connection; see compute and package turns.
 //
 // Once runs a whole request at most once per Idempotency-Key. The use cases called inside it join
 // its transaction, so that their effect and the stored answer commit together.

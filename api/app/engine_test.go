@@ -202,6 +202,32 @@ func TestTheBidsKeptOfAVersionAskEveryPartOfTheEngine(t *testing.T) {
 	}
 }
 
+// The kept plan of the current version must wait for parts that are ordered and for some that
+// aren't.
+func TestThePlanKeptOfAVersionWaitsForParts(t *testing.T) {
+	t.Parallel()
+	in, err := plan.ParseInputs(read(t, keptFile(bid.Engine, planName, "inputs")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	ordered, not := 0, 0
+	for _, j := range in.Jobs {
+		for _, s := range j.Left.Supplied {
+			for _, w := range s.Waits {
+				if w.LeadDays == 0 {
+					ordered++
+				} else {
+					not++
+				}
+			}
+		}
+	}
+	if ordered == 0 || not == 0 {
+		t.Errorf("waits for %d parts that are ordered and %d that aren't, want some of each", ordered,
+			not)
+	}
+}
+
 // partsAsked returns the parts of the engine that a bid exercises.
 func partsAsked(in bid.Inputs, r bid.Result) map[string]bool {
 	q := in.Asked

@@ -17,7 +17,11 @@ import (
 	"bentside/domain/job"
 	"bentside/domain/plan"
 	"bentside/domain/scope"
+	"bentside/domain/stock"
+	"bentside/domain/supply"
 	"bentside/domain/survey"
+	"bentside/pricing/money"
+	"bentside/pricing/valuation"
 
 	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
@@ -341,6 +345,7 @@ func (m *maker) plan() keptDocuments {
 	_, _, err = m.app.Promise(ctx, owner,
 		job.Promise{Job: jobs[0].Value.ID, For: "in the showroom", Due: demo.Today.AddDays(45)})
 	m.ok(err)
+	m.hammers(jobs[2].Value.ID)
 	p, err := m.app.MakePlan(ctx, owner,
 		app.PlanRequest{Schedules: 200, Seed: 7, Limit: time.Minute})
 	m.ok(err)
@@ -354,6 +359,35 @@ func (m *maker) plan() keptDocuments {
 		d.catalogues = append(d.catalogues, m.catalogue(j.Catalogue))
 	}
 	return d
+}
+
+// hammers orders hammers for a job, late; those of the other jobs nobody has ordered.
+func (m *maker) hammers(j uuid.UUID) {
+	m.Helper()
+	ctx, owner := m.Context(), m.story.Owner
+	firm, err := m.app.AddParty(ctx, owner, domain.Party{Name: "Felt & Wire"})
+	m.ok(err)
+	class, err := m.app.AddPartClass(ctx, owner, stock.Class{Name: "parts", Method: valuation.FIFO})
+	m.ok(err)
+	part, err := m.app.AddPart(ctx, owner, stock.Part{
+		Code: "H-1", Name: "hammers", Class: class.Value.ID, Unit: "piece",
+		Serves: []stock.Served{{
+			Operation: "AC-06", Material: "hammers to sample, bored and tailed", Units: dec("1"),
+		}},
+	})
+	m.ok(err)
+	o := supply.Order{Supplier: firm.Value.ID, Expected: demo.Today.AddDays(20), Reference: "H-12"}
+	o.Currency = money.MustCurrency(m.story.Bid.Inputs.Workshop.Terms.Currency)
+	o.Lines = []supply.Line{{
+		Part: part.Value.ID, Quantity: dec("88"), Price: money.FromMinor(48000, o.Currency),
+		Job: j, Operation: "AC-06",
+	}}
+	made, err := m.app.PlaceOrder(ctx, owner, o)
+	m.ok(err)
+	_, err = m.app.ExpectOrder(ctx, owner, supply.NewDay{
+		Order: made.Value.ID, Expected: demo.Today.AddDays(76), Reason: "no felt to be had",
+	})
+	m.ok(err)
 }
 
 func dec(s string) decimal.Decimal { return decimal.RequireFromString(s) }

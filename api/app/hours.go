@@ -44,6 +44,9 @@ func (a *App) keepHours(
 	ctx context.Context, tx *postgres.Tx, e *hours.Entry, duration string, c jobChange,
 ) error {
 	checked := a.checkHours(ctx, tx, e, duration)
+	if checked != nil && !faultIs(checked, domain.Invalid) {
+		return checked // after what may be a deadlock nothing else can be asked
+	}
 	if c.tx == nil {
 		if checked != nil {
 			return checked
@@ -178,12 +181,24 @@ type WeekApproval struct {
 	Note     string
 }
 
-// ApproveHours approves what is pending of a person's week.
+// ApproveHours approves what is pending of a person's week, and posts what it costs. The jobs are
+// locked before the person, as everywhere; one that hours came in for meanwhile is locked after.
 func (a *App) ApproveHours(
 	ctx context.Context, actor Actor, w WeekApproval,
 ) (hours.Approval, error) {
 	var made hours.Approval
-	err := a.write(ctx, actor, domain.ApproveHours, func(tx *postgres.Tx) error {
+	err := a.enter(ctx, actor, domain.ApproveHours, func(tx *postgres.Tx) error {
+		p, err := tx.Person(ctx, w.Person)
+		if err != nil {
+			return err
+		}
+		expected, err := tx.PendingHours(ctx, w.Person, w.Week)
+		if err != nil {
+			return err
+		}
+		if err := lockJobsOf(ctx, tx, expected); err != nil {
+			return err
+		}
 		if err := tx.LockPerson(ctx, w.Person); err != nil {
 			return err
 		}
@@ -195,19 +210,48 @@ func (a *App) ApproveHours(
 		if err != nil {
 			return err
 		}
+		b, err := booksNow(ctx, tx)
+		if err != nil {
+			return err
+		}
 		made = hours.Approval{
-			ID: newID(uuid.Nil), Person: w.Person, Week: w.Week, Note: w.Note, By: actor.User,
-			At: tx.Now(),
+			ID: newID(uuid.Nil), Person: w.Person, Week: w.Week, PostedOn: b.PostingDay(today),
+			Note: w.Note, By: actor.User, At: tx.Now(),
 		}
 		if made, err = made.Approve(pending, w.Expected, today); err != nil {
 			return err
 		}
 		tx.Note(domain.PersonHoursApproved, w.Person, noted{
 			"approval": made.ID, "week": made.Week, "minutes": made.Minutes, "entries": made.Entries,
+			"posted_on": made.PostedOn,
 		})
-		return tx.AddApproval(ctx, made, pending)
+		if err := tx.AddApproval(ctx, made, pending); err != nil {
+			return err
+		}
+		return a.postHours(ctx, tx, pending, p.Value, made.PostedOn)
 	})
 	return made, err
+}
+
+// postHours posts what entries of a person cost, which are approved now, on the day posted.
+func (a *App) postHours(
+	ctx context.Context, tx *postgres.Tx, approved []hours.Entry, p domain.Person, posted domain.Date,
+) error {
+	w, c, _, err := workshopToday(ctx, tx)
+	if err != nil {
+		return err
+	}
+	entries := make([]postgres.PendingEntry, len(approved))
+	for i, e := range approved {
+		entries[i] = postgres.PendingEntry{Entry: e, OffPayroll: p.OffPayroll}
+	}
+	lines, err := a.costHours(ctx, coster{
+		tx.Reader, newRatesAt(tx.Reader, w), c, posted, map[uuid.UUID]worked{},
+	}, entries)
+	if err != nil {
+		return err
+	}
+	return post(ctx, tx, lines)
 }
 
 // Timesheet returns what a person worked in a month. A role that may not read the timesheets of

@@ -8,6 +8,7 @@ import (
 	"bentside/domain/catalogue"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
+	"bentside/domain/sale"
 )
 
 // AddInstrument records an instrument.
@@ -84,9 +85,10 @@ func (a *App) ChangeInstrument(
 	return now, err
 }
 
-// mayChangeHands refuses to give a client's instrument to somebody else under its open job, to
-// make an instrument ours by correcting its record while something bars its purchase, and to
-// correct away what stops it for a role that may not.
+// mayChangeHands refuses to give a client's instrument to somebody else under its open job, to hand
+// over or take back by correcting its record what was sold, or to give that another number, to make
+// an instrument ours so while something bars its purchase, and to correct away what stops it for a
+// role that may not.
 func (a *App) mayChangeHands(
 	ctx context.Context, tx *postgres.Tx, was, is instrument.Instrument,
 ) error {
@@ -95,6 +97,23 @@ func (a *App) mayChangeHands(
 		return err
 	}
 	if err := job.CheckKeepsHands(values(jobs), was, is); err != nil {
+		return err
+	}
+	sales, err := tx.Sales(ctx, was.ID, postgres.Whole)
+	if err != nil {
+		return err
+	}
+	if err := sale.CheckKeepsHands(sales, was, is); err != nil {
+		return err
+	}
+	if err := sale.CheckKeepsNumber(sales, was, is); err != nil {
+		return err
+	}
+	consigned, err := tx.Consignments(ctx, was.ID, postgres.Whole)
+	if err != nil {
+		return err
+	}
+	if err := sale.CheckStaysConsigned(consigned, sales, was, is); err != nil {
 		return err
 	}
 	w, err := tx.Workshop(ctx)

@@ -8,7 +8,6 @@ import (
 	"bentside/domain"
 	"bentside/domain/catalogue"
 	"bentside/domain/hours"
-	"bentside/domain/instrument"
 	"bentside/domain/job"
 
 	"github.com/google/uuid"
@@ -33,18 +32,25 @@ func (a *App) changeJob(
 	change func(jobChange) error,
 ) (Versioned[job.Job], error) {
 	var now Versioned[job.Job]
-	err := a.write(ctx, actor, act, func(tx *postgres.Tx) error {
-		j, err := lockForChange(ctx, tx, id)
-		if err != nil {
-			return err
-		}
-		if err := change(j); err != nil {
-			return err
-		}
-		now, err = tx.Reader.Job(ctx, id)
+	err := a.write(ctx, actor, act, func(tx *postgres.Tx) (err error) {
+		now, err = changeIn(ctx, tx, id, change)
 		return err
 	})
 	return now, err
+}
+
+// changeIn is changeJob in a transaction that has begun.
+func changeIn(
+	ctx context.Context, tx *postgres.Tx, id uuid.UUID, change func(jobChange) error,
+) (Versioned[job.Job], error) {
+	j, err := lockForChange(ctx, tx, id)
+	if err != nil {
+		return Versioned[job.Job]{}, err
+	}
+	if err := change(j); err != nil {
+		return Versioned[job.Job]{}, err
+	}
+	return tx.Reader.Job(ctx, id)
 }
 
 // jobChange is a locked job that is being changed, with today's date in the workshop.
@@ -97,7 +103,7 @@ func (a *App) MoveJob(
 		if err != nil {
 			return err
 		}
-		if _, err := j.Value.State.After(job.MoveChange); err != nil {
+		if _, err := j.Value.State.After(job.CommandChange); err != nil {
 			return err
 		}
 		if err := tx.MoveJob(ctx, j.Value, place, version); err != nil {
@@ -121,9 +127,9 @@ func (a *App) MoveJob(
 // become an entry of the person's. Progress without a date is for today. Whoever works on a task
 // before its time says why.
 func (a *App) RecordProgress(
-	ctx context.Context, actor Actor, job uuid.UUID, p job.Progress,
+	ctx context.Context, actor Actor, jobID uuid.UUID, p job.Progress,
 ) (Versioned[job.Job], error) {
-	return a.changeJob(ctx, actor, domain.WriteProgress, job, func(c jobChange) error {
+	return a.changeJob(ctx, actor, domain.WriteProgress, jobID, func(c jobChange) error {
 		p.ID, p.RecordedBy, p.RecordedAt = newID(p.ID), actor.User, c.tx.Now()
 		if p.On.IsZero() {
 			p.On = c.today
@@ -133,28 +139,32 @@ func (a *App) RecordProgress(
 			return err
 		}
 		e := hours.Entry{
-			Person: p.Person, Job: job, Operation: p.Operation, On: p.On, Minutes: p.Minutes, Note: p.Note,
+			Person: p.Person, Job: jobID, Operation: p.Operation, On: p.On, Minutes: p.Minutes, Note: p.Note,
 			Correction: p.Correction,
 		}
 		var checked error
 		if p.Minutes > 0 {
 			checked = a.checkHours(ctx, c.tx, &e, "#/hours")
+			if checked != nil && !faultIs(checked, domain.Invalid) {
+				return checked // as in keepHours
+			}
 			p.Person = e.Person
 		}
 		j, p, err = j.Book(of, p, c.today)
 		if err := domain.JoinFaults(checked, err); err != nil {
 			return err
 		}
-		c.tx.Note(domain.TaskProgressed, job, progressNoted(j, p))
+		c.tx.Note(domain.TaskProgressed, jobID, progressNoted(j, p))
 		if err := c.tx.AddProgress(ctx, j, p, c.version); err != nil || p.Minutes == 0 {
 			return err
 		}
-		c.tx.Note(domain.TaskWorked, job, labourNoted(j, e))
+		c.tx.Note(domain.TaskWorked, jobID, labourNoted(j, e))
 		return c.tx.AddTimeEntry(ctx, e)
 	})
 }
 
-// withLines returns a job with its lines and the catalogue that it pins.
+// withLines returns a job with its lines, what stops its instrument, and the catalogue that it
+// pins.
 func (a *App) withLines(
 	ctx context.Context, r postgres.Reader, j job.Job,
 ) (job.Job, *catalogue.Catalogue, error) {
@@ -164,37 +174,45 @@ func (a *App) withLines(
 	}
 	if !j.HasLines() {
 		drawn, err := a.draw(ctx, r, d.Value)
-		return j.WithLines(drawn.Scope), drawn.Catalogue, err
+		return j.WithLines(drawn.Scope).StoppedBy(drawn.Stops), drawn.Catalogue, err
 	}
 	of, err := a.catalogueAt(ctx, r, d.Value.Revision)
-	return j, of.Catalogue, err
+	if err != nil {
+		return j, nil, err
+	}
+	minds, err := j.MindsStops(of.Catalogue)
+	if err != nil || !minds {
+		return j, of.Catalogue, err
+	}
+	stops, err := a.stopsNow(ctx, r, j.Instrument)
+	return j.StoppedBy(stops), of.Catalogue, err
 }
 
 // Suspend pauses a task or a whole job.
 func (a *App) Suspend(
-	ctx context.Context, actor Actor, job uuid.UUID, s job.Suspension,
+	ctx context.Context, actor Actor, jobID uuid.UUID, s job.Suspension,
 ) (Versioned[job.Job], error) {
-	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
+	return a.changeJob(ctx, actor, domain.WriteJobs, jobID, func(c jobChange) error {
 		s.ID, s.Since = newID(s.ID), c.tx.Now()
 		j, err := c.job.Suspend(s, c.today)
 		if err != nil {
 			return err
 		}
-		c.tx.Note(domain.JobSuspended, job, suspensionNoted(j, s))
+		c.tx.Note(domain.JobSuspended, jobID, suspensionNoted(j, s))
 		return c.tx.AddSuspension(ctx, j, s, c.version)
 	})
 }
 
 // Resume ends a suspension.
 func (a *App) Resume(
-	ctx context.Context, actor Actor, job, suspension uuid.UUID, why string,
+	ctx context.Context, actor Actor, jobID, suspension uuid.UUID, why string,
 ) (Versioned[job.Job], error) {
-	return a.changeJob(ctx, actor, domain.WriteJobs, job, func(c jobChange) error {
+	return a.changeJob(ctx, actor, domain.WriteJobs, jobID, func(c jobChange) error {
 		j, err := c.job.Resume(suspension)
 		if err != nil {
 			return err
 		}
-		c.tx.Note(domain.JobResumed, job, resumptionNoted(j, *c.job.Suspension(suspension), why))
+		c.tx.Note(domain.JobResumed, jobID, resumptionNoted(j, *c.job.Suspension(suspension), why))
 		return c.tx.EndSuspension(ctx, j, suspension, why, c.version)
 	})
 }
@@ -211,38 +229,53 @@ type Closing struct {
 func (a *App) CloseJob(
 	ctx context.Context, actor Actor, jb uuid.UUID, end Closing,
 ) (Versioned[job.Job], error) {
-	return a.changeJob(ctx, actor, domain.WriteJobs, jb, func(c jobChange) error {
-		worked, err := c.tx.LastWorked(ctx, jb)
-		if err != nil {
-			return err
-		}
-		j, err := c.job.Close(end.Outcome, end.On, worked, c.today, end.Why)
-		if err != nil {
-			return err
-		}
-		if err := c.tx.CloseJob(ctx, j, c.version); err != nil {
-			return err
-		}
-		// Of two jobs that end at once, the second must see that the first has ended.
-		if err := c.tx.LockInstrument(ctx, j.Instrument); err != nil {
-			return err
-		}
-		others, err := c.tx.HasOpenJob(ctx, j.Instrument)
-		if err != nil {
-			return err
-		}
-		after := instrument.InWork
-		if !others {
-			after = job.InstrumentStateAfter(j.Outcome)
-		}
-		done, left := j.Hours()
-		c.tx.Note(domain.JobClosed, jb, noted{
-			"instrument": j.Instrument, "scope": j.Scope, "outcome": j.Outcome, "on": j.ClosedOn,
-			"hours_done": done, "hours_left": left, "instrument_state": after,
-		}.text("why", end.Why))
-		if others {
-			return nil
-		}
-		return c.tx.MoveInstrument(ctx, j.Instrument, after)
+	var now Versioned[job.Job]
+	err := a.enter(ctx, actor, domain.WriteJobs, func(tx *postgres.Tx) (err error) {
+		now, err = changeIn(ctx, tx, jb, func(c jobChange) error { return closeJob(ctx, c, end) })
+		return err
 	})
+	return now, err
+}
+
+// closeJob ends a job that is locked.
+func closeJob(ctx context.Context, c jobChange, end Closing) error {
+	b, err := booksNow(ctx, c.tx)
+	if err != nil {
+		return err
+	}
+	worked, err := c.tx.LastWorked(ctx, c.job.ID)
+	if err != nil {
+		return err
+	}
+	j, err := c.job.Close(end.Outcome, end.On, worked, c.today, end.Why)
+	if err != nil {
+		return err
+	}
+	posted := b.PostingDay(j.ClosedOn)
+	if err := c.tx.CloseJob(ctx, j, posted, c.version); err != nil {
+		return err
+	}
+	// Of two jobs that end at once, the second must see that the first has ended.
+	if err := c.tx.LockInstrument(ctx, j.Instrument); err != nil {
+		return err
+	}
+	others, err := c.tx.HasOpenJob(ctx, j.Instrument)
+	if err != nil {
+		return err
+	}
+	i, err := c.tx.Instrument(ctx, j.Instrument)
+	if err != nil {
+		return err
+	}
+	after, err := j.LeavesInstrument(i.Value.State, others)
+	if err != nil {
+		return err
+	}
+	done, left := j.Hours()
+	c.tx.Note(domain.JobClosed, j.ID, noted{
+		"instrument": j.Instrument, "scope": j.Scope, "outcome": j.Outcome, "on": j.ClosedOn,
+		"posted_on":  posted,
+		"hours_done": done, "hours_left": left, "instrument_state": after,
+	}.text("why", end.Why))
+	return c.tx.MoveInstrument(ctx, j.Instrument, after)
 }

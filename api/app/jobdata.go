@@ -38,6 +38,7 @@ func (a *App) loadJob(ctx context.Context, r postgres.Reader, j job.Job) (jobDat
 	if j, err = drawn.giveLines(j); err != nil {
 		return jobData{}, err
 	}
+	j = j.StoppedBy(drawn.Stops)
 	s, err := r.Survey(ctx, d.Value.Survey)
 	if err != nil {
 		return jobData{}, err

@@ -2,13 +2,13 @@ package app
 
 import (
 	"context"
-	"errors"
 	"slices"
 	"time"
 
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/cost"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/plan"
@@ -36,9 +36,6 @@ type JoinedPiano struct {
 	Warnings []job.JoinWarning // orders of its work that cannot be
 }
 
-// errDryRun rolls a dry run back.
-var errDryRun = errors.New("a dry run keeps nothing")
-
 // Join takes over the work in progress of a workshop that joins: all of it or nothing. A dry run
 // does exactly the same and is then rolled back, so that its report is that of the real run.
 func (a *App) Join(ctx context.Context, actor Actor, j job.Join, dry bool) (Joined, error) {
@@ -46,14 +43,17 @@ func (a *App) Join(ctx context.Context, actor Actor, j job.Join, dry bool) (Join
 	load := func(ctx context.Context, s postgres.Snapshot) (joinFile, error) {
 		return a.loadJoin(ctx, s.Reader, s.At, j)
 	}
-	plan := func(ctx context.Context, f joinFile) (joining, error) {
+	dated := func(ctx context.Context, f joinFile) (joining, error) {
 		return planJoin(ctx, f, actor.User)
 	}
-	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, alone, load, plan, func(
+	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, alone, load, dated, func(
 		tx *postgres.Tx, c computed[joinFile, joining],
 	) error {
-		err := tx.Savepoint(ctx, func() error {
+		return unlessDry(ctx, tx, dry, func() error {
 			if err := tx.LockQueue(ctx); err != nil {
+				return err
+			}
+			if _, err := booksNow(ctx, tx); err != nil { // before any row
 				return err
 			}
 			now, err := a.loadJoin(ctx, tx.Reader, tx.Now(), j)
@@ -63,16 +63,10 @@ func (a *App) Join(ctx context.Context, actor Actor, j job.Join, dry bool) (Join
 			if err := c.in.checkStands(now); err != nil {
 				return err
 			}
-			in := joiner{joinFile: c.in, tx: tx, parties: map[string]uuid.UUID{}}
-			if made, err = in.keepAll(ctx, c.out); err == nil && dry {
-				err = errDryRun
-			}
+			in := joiner{joinFile: c.in, tx: tx, parties: partyNames{}}
+			made, err = in.keepAll(ctx, c.out)
 			return err
 		})
-		if errors.Is(err, errDryRun) {
-			return nil
-		}
-		return err
 	})
 	made.DryRun = dry
 	return made, err
@@ -193,7 +187,7 @@ func (f joinFile) baseline(
 	if err != nil {
 		return b, err
 	}
-	b.Revision = f.revision
+	b.Revision, b.Rates = f.revision, job.RatesOf(f.shop.workshop.Terms)
 	if t, known := dates[p.Job.ID]; known {
 		b.Plan, b.NoPlan = &t, ""
 	}
@@ -204,7 +198,7 @@ func (f joinFile) baseline(
 type joiner struct {
 	joinFile
 	tx      *postgres.Tx
-	parties map[string]uuid.UUID // clients by name
+	parties partyNames
 }
 
 // keepAll stores every piano with its job.
@@ -224,7 +218,40 @@ func (in *joiner) keepAll(ctx context.Context, j joining) (Joined, error) {
 	in.tx.Note(
 		domain.WorkshopJoined, made.ID, noted{"pianos": len(made.Pianos), "on": made.JoinedOn},
 	)
-	return made, in.tx.AddJoin(ctx, made.ID, made.JoinedOn, openings(in.currency, made))
+	if err := in.tx.AddJoin(
+		ctx, made.ID, made.JoinedOn, openings(in.currency, made),
+	); err != nil {
+		return made, err
+	}
+	b, err := booksNow(ctx, in.tx)
+	if err != nil {
+		return made, err
+	}
+	return made, post(ctx, in.tx, in.openingCosts(made, b.PostingDay(made.JoinedOn)))
+}
+
+// openingCosts returns the lines of what old records say that pianos and the work on them cost.
+func (in *joiner) openingCosts(made Joined, posted domain.Date) []cost.Line {
+	var lines []cost.Line
+	for _, p := range made.Pianos {
+		o := openingOf(in.currency, p)
+		first := cost.Line{
+			Instrument: p.Instrument.ID, On: made.JoinedOn, PostedOn: posted,
+			Source: cost.OldRecords, SourceID: p.Job.ID, Origin: p.Job.ID,
+		}
+		if o.OriginalPrice != nil && !o.OriginalPrice.IsZero() {
+			l := first
+			l.Kind, l.Purpose, l.Amount, l.Number = cost.PurchasePrice, cost.Acquisition, *o.OriginalPrice, 1
+			lines = append(lines, l)
+		}
+		if o.CostSoFar != nil && !o.CostSoFar.IsZero() {
+			l := first
+			l.Kind, l.Purpose, l.Amount, l.Number = cost.Opening, cost.Work, *o.CostSoFar, 2
+			l.Job = p.Job.ID
+			lines = append(lines, l)
+		}
+	}
+	return lines
 }
 
 // keepPiano stores a piano with an empty survey and a scope.
@@ -232,7 +259,7 @@ func (in *joiner) keepPiano(ctx context.Context, p *JoinedPiano, d postgres.Scop
 	i := &p.Instrument
 	if i.Owner == instrument.Client {
 		var err error
-		if i.Party, err = in.party(ctx, p.Client); err != nil {
+		if i.Party, err = in.parties.id(ctx, in.tx, p.Client); err != nil {
 			return err
 		}
 	}
@@ -240,36 +267,16 @@ func (in *joiner) keepPiano(ctx context.Context, p *JoinedPiano, d postgres.Scop
 		return err
 	}
 	in.tx.Note(domain.InstrumentAdded, i.ID, instrumentNoted(*i, 1))
-	survey := survey.Survey{ID: d.Survey, Instrument: i.ID, TakenOn: in.JoinedOn}
-	if err := in.tx.AddSurvey(ctx, survey); err != nil {
+	taken := survey.Survey{ID: d.Survey, Instrument: i.ID, TakenOn: in.JoinedOn}
+	if err := in.tx.AddSurvey(ctx, taken); err != nil {
 		return err
 	}
-	in.tx.Note(domain.SurveyTaken, survey.ID, surveyNoted(survey))
+	in.tx.Note(domain.SurveyTaken, taken.ID, surveyNoted(taken))
 	if err := in.tx.AddScope(ctx, d); err != nil {
 		return err
 	}
 	in.tx.Note(domain.ScopeDrawn, d.ID, scopeNoted(d))
 	return nil
-}
-
-// party returns the id of the client with a name, and adds the client if there is none.
-func (in *joiner) party(ctx context.Context, name string) (uuid.UUID, error) {
-	if id, ok := in.parties[name]; ok {
-		return id, nil
-	}
-	id, err := in.tx.PartyNamed(ctx, name)
-	if err != nil {
-		return id, err
-	}
-	if id == uuid.Nil {
-		id = newID(uuid.Nil)
-		if err := in.tx.AddParty(ctx, domain.Party{ID: id, Name: name}); err != nil {
-			return id, err
-		}
-		in.tx.Note(domain.PartyAdded, id, noted{"version": 1})
-	}
-	in.parties[name] = id
-	return id, nil
 }
 
 // keepJob stores the job of a piano with its baseline, its first progress and its promise.
@@ -288,7 +295,8 @@ func (in *joiner) keepJob(ctx context.Context, p JoinedPiano, baseline job.Basel
 	if err := in.tx.AddOpeningProgress(ctx, p.Job, in.JoinedOn, entries); err != nil {
 		return err
 	}
-	in.tx.Note(domain.JobJoined, p.Job.ID, jobNoted(p.Job).opening(openingOf(in.currency, p)))
+	told := jobNoted(p.Job, instrument.InWork).opening(openingOf(in.currency, p))
+	in.tx.Note(domain.JobJoined, p.Job.ID, told)
 	for _, t := range p.Job.Tasks {
 		in.tx.Note(domain.TaskProgressed, p.Job.ID, progressNoted(p.Job, job.Progress{
 			ID: entries[t.Operation], Operation: t.Operation, Done: t.Done, Left: t.Left,

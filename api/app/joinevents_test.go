@@ -98,8 +98,10 @@ func (s shop) told(after int64) []string {
 		text, err := json.Marshal(data)
 		s.ok(err)
 		kind := strings.Replace(string(e.Kind), "job.joined", "job.accepted", 1)
-		// A join states hours in a sum, of nobody and no day.
-		byHand := []domain.EventKind{domain.WorkshopJoined, domain.PersonAdded, domain.TaskWorked}
+		// A join states hours in a sum, of nobody and no day, and what old records say of the cost.
+		byHand := []domain.EventKind{
+			domain.WorkshopJoined, domain.PersonAdded, domain.TaskWorked, domain.InstrumentCosted,
+		}
 		if !slices.Contains(byHand, e.Kind) {
 			list = append(list, kind+" "+string(text))
 		}

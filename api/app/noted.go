@@ -9,6 +9,7 @@ import (
 	"bentside/domain/job"
 	"bentside/domain/plan"
 	"bentside/domain/stock"
+	"bentside/domain/supply"
 	"bentside/domain/survey"
 	"bentside/pricing/money"
 
@@ -64,8 +65,8 @@ func surveyNoted(s survey.Survey) noted {
 	return noted{"instrument": s.Instrument, "taken_on": s.TakenOn, "findings": len(s.Findings)}
 }
 
-func findingNoted(instrument uuid.UUID, f survey.Finding) noted {
-	n := noted{"instrument": instrument, "finding": f.ID, "point": f.Point}
+func findingNoted(instrumentID uuid.UUID, f survey.Finding) noted {
+	n := noted{"instrument": instrumentID, "finding": f.ID, "point": f.Point}
 	if f.Value != nil {
 		n["value"] = *f.Value
 	}
@@ -116,11 +117,12 @@ func offerNoted(o postgres.StoredOffer, after instrument.State) (noted, error) {
 	return n.text("depth", string(o.Depth)).text("stock_number", o.StockNumber), nil
 }
 
-// jobNoted returns what the feed says of a job that comes into the queue.
-func jobNoted(j job.Job) noted {
+// jobNoted returns what the feed says of a job that comes into the queue, with the state of its
+// instrument then.
+func jobNoted(j job.Job, now instrument.State) noted {
 	n := noted{
 		"instrument": j.Instrument, "scope": j.Scope, "depth": j.Depth, "accepted_on": j.AcceptedOn,
-		"state": j.State, "instrument_state": instrument.InWork, "tasks": len(j.Tasks),
+		"state": j.State, "instrument_state": now, "tasks": len(j.Tasks),
 	}
 	done, left := j.Hours()
 	n["hours_done"], n["hours_left"] = done, left
@@ -157,9 +159,9 @@ func resumptionNoted(j job.Job, s job.Suspension, why string) noted {
 	return n.text("operation", string(s.Operation)).text("why", why)
 }
 
-func proposalNoted(instrument uuid.UUID, p ShownProposal) noted {
+func proposalNoted(instrumentID uuid.UUID, p ShownProposal) noted {
 	n := noted{
-		"instrument": instrument, "proposal": p.ID, "added": len(p.Change.Added),
+		"instrument": instrumentID, "proposal": p.ID, "added": len(p.Change.Added),
 		"removed": len(p.Change.Removed), "changed": len(p.Change.Changed),
 		"hours": p.Change.Effect.Hours, "needs_consent": p.NeedsConsent,
 	}
@@ -169,9 +171,9 @@ func proposalNoted(instrument uuid.UUID, p ShownProposal) noted {
 	return n.day("answer_by", p.AnswerBy).id("hold", p.Hold)
 }
 
-func decisionNoted(instrument uuid.UUID, p job.Proposal) noted {
+func decisionNoted(instrumentID uuid.UUID, p job.Proposal) noted {
 	n := noted{
-		"instrument": instrument, "proposal": p.ID, "accepted": p.Decision.Accepted,
+		"instrument": instrumentID, "proposal": p.ID, "accepted": p.Decision.Accepted,
 		"reason": p.Decision.Reason, "hours": p.Change.Effect.Hours,
 	}
 	if len(p.Decision.Again) > 0 {
@@ -186,9 +188,9 @@ func decisionNoted(instrument uuid.UUID, p job.Proposal) noted {
 	return n
 }
 
-func promiseNoted(instrument uuid.UUID, p job.Promise) noted {
+func promiseNoted(instrumentID uuid.UUID, p job.Promise) noted {
 	n := noted{
-		"instrument": instrument, "promise": p.ID, "for": p.For, "due": p.Due,
+		"instrument": instrumentID, "promise": p.ID, "for": p.For, "due": p.Due,
 		"promised_on": p.PromisedOn,
 	}
 	if p.Confidence != nil {
@@ -287,6 +289,9 @@ func partNoted(p stock.Part, version int64) noted {
 	if p.PurchaseUnit != "" {
 		n["purchase_unit"], n["content"] = p.PurchaseUnit, p.Content
 	}
+	if len(p.Serves) > 0 {
+		n["serves"] = len(p.Serves)
+	}
 	return n.id("supplier", p.Supplier)
 }
 
@@ -300,4 +305,87 @@ func moveNoted(m stock.Move) noted {
 	}
 	return n.id("job", m.Job).text("operation", string(m.Operation)).id("of", m.Of).
 		id("supplier", m.Supplier)
+}
+
+func orderNoted(o supply.Order, version int64) noted {
+	lines := make([]noted, len(o.Lines))
+	for i, l := range o.Lines {
+		lines[i] = noted{"line": l.Number, "part": l.Part, "units": l.Units, "price": l.Price}
+		lines[i].id("job", l.Job).text("operation", string(l.Operation))
+	}
+	return noted{
+		"supplier": o.Supplier, "rate": o.Rate, "ordered_on": o.OrderedOn, "expected_on": o.Expected,
+		"state": o.State(), "lines": lines, "version": version,
+	}
+}
+
+func newDayNoted(after supply.Order, d supply.NewDay) noted {
+	return noted{
+		"supplier": after.Supplier, "state": after.State(), "expected_on": d.Expected, "was": d.Was,
+		"reason": d.Reason,
+	}
+}
+
+func cancellationNoted(after supply.Order, c supply.Cancellation) noted {
+	return noted{
+		"supplier": after.Supplier, "state": after.State(), "cancelled": c.Units, "reason": c.Reason,
+	}
+}
+
+func deliveryNoted(after supply.Order, d supply.Delivery) noted {
+	lines := make([]noted, len(d.Lines))
+	for i, a := range d.Lines {
+		lines[i] = noted{
+			"line": a.Line, "part": a.Part, "receipt": a.Receipt, "units": a.Units, "price": a.Price,
+			"value": a.Value,
+		}
+		lines[i].id("issue", a.Issue)
+	}
+	return noted{
+		"supplier": d.Supplier, "delivery": d.ID, "on": d.On, "posted_on": d.PostedOn, "lines": lines,
+		"state": after.State(),
+	}
+}
+
+func returnNoted(after supply.Order, x supply.Returned) noted {
+	return noted{
+		"supplier": after.Supplier, "receipt": x.Receipt, "move": x.Move, "line": x.Line,
+		"units": x.Units, "replacement": x.Replacement, "reason": x.Reason, "on": x.On,
+		"posted_on": x.PostedOn, "state": after.State(),
+	}
+}
+
+func billNoted(b supply.Bill) noted {
+	lines := make([]noted, len(b.Lines))
+	for i, x := range b.Lines {
+		lines[i] = noted{
+			"kind": x.Kind, "receipt": x.Receipt, "units": x.Units, "amount": x.Amount, "value": x.Home,
+			"accrued": x.Accrued,
+		}
+	}
+	n := noted{
+		"supplier": b.Supplier, "on": b.On, "posted_on": b.PostedOn, "rate": b.Rate, "net": b.Net,
+		"tax":   b.Tax,
+		"total": b.Total, "value": b.HomeNet, "lines": lines,
+		"adjustments": adjustmentsNoted(b.Adjustments),
+	}
+	return n.id("credits", b.Credits).day("due", b.Due)
+}
+
+func adjustmentsNoted(all []supply.Adjustment) []noted {
+	list := make([]noted, len(all))
+	for i, x := range all {
+		list[i] = noted{"receipt": x.Receipt, "part": x.Part, "amount": x.Amount, "apart": x.Apart}
+		list[i].id("move", x.Move)
+	}
+	return list
+}
+
+func paymentNoted(b supply.Bill, p supply.Payment, left money.Amount) noted {
+	return noted{
+		"supplier": b.Supplier, "payment": p.ID, "on": p.On, "posted_on": p.PostedOn, "amount": p.Amount,
+		"discount": p.Discount, "discount_tax": p.DiscountTax, "short": p.Short,
+		"value": p.HomeAmount, "exchange": p.Exchange, "balance": left,
+		"adjustments": adjustmentsNoted(p.Adjustments),
+	}
 }

@@ -7,7 +7,9 @@ import (
 	"bentside/domain"
 	"bentside/domain/bid"
 	"bentside/domain/catalogue"
+	"bentside/domain/cost"
 	"bentside/domain/instrument"
+	"bentside/pricing/money"
 )
 
 // RecordedOffer is a step of a negotiation as it was recorded, with what to be warned of.
@@ -67,7 +69,7 @@ func (a *App) recordOffer(
 	ctx context.Context, actor Actor, o bid.Offer,
 ) (postgres.StoredOffer, error) {
 	var made postgres.StoredOffer
-	err := a.write(ctx, actor, domain.WriteBids, func(tx *postgres.Tx) error {
+	err := a.enter(ctx, actor, domain.WriteBids, func(tx *postgres.Tx) error {
 		b, err := tx.Bid(ctx, o.Bid)
 		if err != nil {
 			return err
@@ -93,7 +95,10 @@ func (a *App) recordOffer(
 		if err := tx.AddOffer(ctx, made); err != nil {
 			return err
 		}
-		return moveAfterOffer(ctx, tx, made)
+		if err := moveAfterOffer(ctx, tx, made); err != nil {
+			return err
+		}
+		return postPrice(ctx, tx, made)
 	})
 	return made, err
 }
@@ -129,7 +134,7 @@ func completeOffer(
 
 // mayAcquire refuses a step that would bind us to an instrument whose purchase is barred now.
 func (a *App) mayAcquire(ctx context.Context, tx *postgres.Tx, o bid.Offer, w WorkedBid) error {
-	stops, err := a.stopsOn(ctx, tx, w.Instrument, o.On)
+	stops, err := a.stopsOn(ctx, tx.Reader, w.Instrument, o.On)
 	if err != nil {
 		return err
 	}
@@ -163,6 +168,30 @@ func moveAfterOffer(ctx context.Context, tx *postgres.Tx, o postgres.StoredOffer
 	}
 	tx.Note(domain.InstrumentChanged, o.Instrument, instrumentNoted(now, i.Version+1))
 	return tx.SaveInstrument(ctx, now, i.Version)
+}
+
+// postPrice posts the price of an instrument that was bought.
+func postPrice(ctx context.Context, tx *postgres.Tx, o postgres.StoredOffer) error {
+	if o.Kind != bid.Bought || o.Amount.IsZero() {
+		return nil
+	}
+	c, err := money.ParseCurrency(o.Currency)
+	if err != nil {
+		return err
+	}
+	price, err := money.Round(*o.Amount, c, money.HalfUp)
+	if err != nil {
+		return err
+	}
+	b, err := booksNow(ctx, tx)
+	if err != nil {
+		return err
+	}
+	return post(ctx, tx, []cost.Line{{
+		Instrument: o.Instrument, Kind: cost.PurchasePrice, Purpose: cost.Acquisition, Amount: price,
+		On: o.On, PostedOn: b.PostingDay(o.On), Source: cost.AnOffer, SourceID: o.ID, Number: 1,
+		Origin: o.ID,
+	}})
 }
 
 // checkStockNumber refuses a stock number that another instrument has, and names that instrument.

@@ -40,7 +40,7 @@ func (a *App) Once(
 		return answer, replayed, err
 	}
 	id := requestID{actor.Workshop, actor.User, key.Route, key.Key}
-	leave, err := a.ongoing.enter(ctx, id, a.turns.limits.Quota)
+	leave, err := a.ongoing.enter(ctx, id, a.turns.Limits().Quota)
 	if err != nil {
 		return answer, false, err
 	}
@@ -116,17 +116,27 @@ func attempt(
 var errRehearsed = errors.New("it was a rehearsal")
 
 // Rehearse runs a request in a transaction that is rolled back whatever comes of it, and returns
-// the error that run ended with. Nothing is computed: a request that asks for it ends there.
+// the error that run ended with. What the request asks to be computed is computed in its turn, as
+// under a key: without a transaction, and the request runs again with it.
 func (a *App) Rehearse(ctx context.Context, actor Actor, run func(context.Context) error) error {
-	var refused error
-	err := a.store.Write(ctx, actor, a.now(), func(tx *postgres.Tx) error {
-		refused = run(context.WithValue(ctx, keyedKey{}, &keyed{tx: tx}))
-		return errRehearsed
-	})
-	if !errors.Is(err, errRehearsed) {
-		return err
+	k := &keyed{}
+	for {
+		var refused error
+		err := a.store.Write(ctx, actor, a.now(), func(tx *postgres.Tx) error {
+			k.tx, k.given = tx, 0
+			refused = run(context.WithValue(ctx, keyedKey{}, k))
+			return errRehearsed
+		})
+		switch {
+		case !errors.Is(err, errRehearsed):
+			return err
+		case !errors.Is(refused, errComputeFirst):
+			return refused
+		}
+		if err := k.compute(ctx); err != nil {
+			return err
+		}
 	}
-	return refused
 }
 
 func (a Answer) toStore() []byte {

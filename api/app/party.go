@@ -5,6 +5,8 @@ import (
 
 	"bentside/api/postgres"
 	"bentside/domain"
+
+	"github.com/google/uuid"
 )
 
 // AddParty adds a client, a seller or another firm.
@@ -42,4 +44,27 @@ func (a *App) ChangeParty(
 		return tx.SaveParty(ctx, p, version)
 	})
 	return now, err
+}
+
+// partyNames holds the ids of parties by the names that files call them by.
+type partyNames map[string]uuid.UUID
+
+// id returns the id of the party with a name, and adds the party if there is none.
+func (known partyNames) id(ctx context.Context, tx *postgres.Tx, name string) (uuid.UUID, error) {
+	if id, ok := known[name]; ok {
+		return id, nil
+	}
+	id, err := tx.PartyNamed(ctx, name)
+	if err != nil {
+		return id, err
+	}
+	if id == uuid.Nil {
+		id = newID(uuid.Nil)
+		if err := tx.AddParty(ctx, domain.Party{ID: id, Name: name}); err != nil {
+			return id, err
+		}
+		tx.Note(domain.PartyAdded, id, noted{"version": 1})
+	}
+	known[name] = id
+	return id, nil
 }

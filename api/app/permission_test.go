@@ -12,11 +12,15 @@ import (
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/bid"
+	"bentside/domain/books"
 	"bentside/domain/clearance"
+	"bentside/domain/cost"
 	"bentside/domain/hours"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
+	"bentside/domain/sale"
 	"bentside/domain/stock"
+	"bentside/domain/supply"
 	"bentside/domain/survey"
 
 	"github.com/google/uuid"
@@ -34,7 +38,11 @@ const (
 	figures  = "owner buyer manager bookkeeper"
 	sheets   = "owner manager bookkeeper" // timesheets of others
 	stocking = "owner manager bookkeeper"
+	costing  = "owner manager bookkeeper"
 	issuing  = "owner manager bench bookkeeper"
+	showing  = "owner buyer manager" // what is asked
+	selling  = "owner manager bookkeeper"
+	closing  = "owner bookkeeper"
 )
 
 // guarded are the use cases that ask for a permission, with who has it and a call that changes
@@ -87,12 +95,12 @@ var guarded = map[string]struct {
 		_, err := a.ImportCatalogue(ctx, who, nil, "", true, 0)
 		return err
 	}},
-	"Offers": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
-		_, err := a.Offers(ctx, who, nil)
+	"CatalogueUpdate": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CatalogueUpdate(ctx, who, nil)
 		return err
 	}},
-	"AnswerOffers": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
-		_, err := a.AnswerOffers(ctx, who, app.OfferAnswer{}, 0)
+	"AnswerCatalogueUpdate": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AnswerCatalogueUpdate(ctx, who, app.CatalogueUpdateAnswer{}, 0)
 		return err
 	}},
 	"WorkOutBid": {buying, func(ctx context.Context, a *app.App, who app.Actor) error {
@@ -250,8 +258,160 @@ var guarded = map[string]struct {
 		_, err := a.ChangePart(ctx, who, stock.Part{ID: uuid.Max}, 1)
 		return err
 	}},
+	"PlaceOrder": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.PlaceOrder(ctx, who, supply.Order{})
+		return err
+	}},
+	"ChangeOrder": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangeOrder(ctx, who, supply.Order{ID: uuid.Max}, 1)
+		return err
+	}},
+	"CancelOrder": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CancelOrder(ctx, who, supply.Cancellation{Order: uuid.Max})
+		return err
+	}},
+	"ExpectOrder": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ExpectOrder(ctx, who, supply.NewDay{Order: uuid.Max})
+		return err
+	}},
+	"Deliver": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Deliver(ctx, who, supply.Delivery{Order: uuid.Max})
+		return err
+	}},
+	"SendBack": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.SendBack(ctx, who, supply.Returned{Order: uuid.Max})
+		return err
+	}},
+	"EnterBill": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.EnterBill(ctx, who, supply.Bill{})
+		return err
+	}},
+	"PayBill": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, _, err := a.PayBill(ctx, who, supply.Payment{Bill: uuid.Max})
+		return err
+	}},
 	"MoveStock": {issuing, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.MoveStock(ctx, who, stock.Draft{Part: uuid.Max, Kind: stock.Issue})
+		return err
+	}},
+	"CloseBooks": {closing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CloseBooks(ctx, who, books.Closing{})
+		return err
+	}},
+	"ReopenBooks": {closing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ReopenBooks(ctx, who, books.Closing{})
+		return err
+	}},
+	"Books": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Books(ctx, who)
+		return err
+	}},
+	"CorrectRates": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CorrectRates(ctx, who, cost.RateCorrection{})
+		return err
+	}},
+	"RateCorrection": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RateCorrection(ctx, who, uuid.Max)
+		return err
+	}},
+	"SetRates": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.SetRates(ctx, who, cost.Rates{})
+		return err
+	}},
+	"RatesOn": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RatesOn(ctx, who, domain.Date{})
+		return err
+	}},
+	"AskForInstrument": {showing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AskForInstrument(ctx, who, sale.ShowroomPrice{})
+		return err
+	}},
+	"TakeDeposit": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.TakeDeposit(ctx, who, sale.DepositMove{})
+		return err
+	}},
+	"ReleaseDeposit": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ReleaseDeposit(ctx, who, sale.DepositMove{})
+		return err
+	}},
+	"SellInstrument": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.SellInstrument(ctx, who, sale.Sale{})
+		return err
+	}},
+	"HandOver": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.HandOver(ctx, who, uuid.Max, sale.HandOver{})
+		return err
+	}},
+	"TakeBack": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.TakeBack(ctx, who, uuid.Max, sale.ReturnDraft{})
+		return err
+	}},
+	"ValueInstrument": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ValueInstrument(ctx, who, sale.Valuation{})
+		return err
+	}},
+	"WriteOffInstrument": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.WriteOffInstrument(ctx, who, sale.Loss{})
+		return err
+	}},
+	"Consign": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Consign(ctx, who, sale.Consignment{})
+		return err
+	}},
+	"EndConsignment": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.EndConsignment(ctx, who, uuid.Max, sale.ConsignmentEnd{})
+		return err
+	}},
+	"Sale": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Sale(ctx, who, uuid.Max)
+		return err
+	}},
+	"ValuationsOf": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ValuationsOf(ctx, who, uuid.Max, postgres.Whole)
+		return err
+	}},
+	"SalesOf": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.SalesOf(ctx, who, uuid.Max, postgres.Whole)
+		return err
+	}},
+	"Outcome": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Outcome(ctx, who, uuid.Max)
+		return err
+	}},
+	"BuyInstrument": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.BuyInstrument(ctx, who, cost.Purchase{})
+		return err
+	}},
+	"RecordOutsideWork": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RecordOutsideWork(ctx, who, cost.Document{Job: uuid.Max})
+		return err
+	}},
+	"RecordOtherCost": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RecordOtherCost(ctx, who, cost.OtherDraft{})
+		return err
+	}},
+	"ReverseCost": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ReverseCost(ctx, who, uuid.Max, "")
+		return err
+	}},
+	"OpenBooks": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.OpenBooks(ctx, who, nil, domain.Date{}, true)
+		return err
+	}},
+	"ReverseOpening": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ReverseOpening(ctx, who, uuid.Max, "")
+		return err
+	}},
+	"InstrumentCost": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.InstrumentCost(ctx, who, uuid.Max)
+		return err
+	}},
+	"JobCost": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.JobCost(ctx, who, uuid.Max)
+		return err
+	}},
+	"WorkInProgress": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.WorkInProgress(ctx, who, domain.Date{})
 		return err
 	}},
 	"CostToGo": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
@@ -271,7 +431,7 @@ var guarded = map[string]struct {
 // unguarded are the use cases that leave it to the API who may read.
 const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt Choices CompareScopes Dates DatesAssume EstimateAssumes JobBasis JobCautions " +
 	"JobDates JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove ProposalStops Proposals Read RecomputeBid " +
-	"RefusedATurn Rehearse SaleCautions Scope Stops Strings TakeOff Today"
+	"RefusedATurn Rehearse SaleCautions Scope Shortages Stops Strings TakeOff Today"
 
 // elsewhere are the use cases whose roles TestOnlyWhoMayIssueTokensDoes checks.
 const elsewhere = "IssueToken RevokeToken"

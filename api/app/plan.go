@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"bentside/api/app/turns"
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/bid"
@@ -21,8 +22,8 @@ import (
 type StoredPlan struct {
 	postgres.Plan
 	Result      plan.Result
-	Assumptions []domain.Assumption // that nobody had entered or confirmed then
-	Moved       *postgres.Move      // what changed first since its snapshot; nil: nothing
+	Assumptions []domain.Assumption  // that nobody had entered or confirmed then
+	Moved       *postgres.LaterEvent // what changed first since its snapshot; nil: nothing
 }
 
 // PlanRequest says how much effort to spend on a plan.
@@ -43,13 +44,13 @@ func (a *App) MakePlan(ctx context.Context, actor Actor, q PlanRequest) (StoredP
 		return f, err
 	}
 	search := func(ctx context.Context, f planFile) (plan.Result, error) {
-		ctx, cancel := a.turns.search(ctx, q.Limit)
+		ctx, cancel := a.turns.Search(ctx, q.Limit)
 		defer cancel()
 		zone, err := zoneOf(f.Workshop)
 		if err != nil {
 			return plan.Result{}, err
 		}
-		return plan.Compute(ctx, f.Inputs, f.catalogues, zone, ticketOf(ctx).width)
+		return plan.Compute(ctx, f.Inputs, f.catalogues, zone, turns.Width(ctx))
 	}
 	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, long, load, search, func(
 		tx *postgres.Tx, c computed[planFile, plan.Result],
@@ -64,7 +65,7 @@ func (a *App) MakePlan(ctx context.Context, actor Actor, q PlanRequest) (StoredP
 		if made.Plan.Result, err = tx.KeepDocument(ctx, made.Result.Canonical()); err != nil {
 			return err
 		}
-		if made.Moved, err = planMoved(ctx, tx.Reader, made.Plan); err != nil {
+		if made.Moved, err = planMoved(ctx, tx.Reader, made.Plan, c.in.Inputs); err != nil {
 			return err
 		}
 		tx.Note(domain.PlanMade, made.ID, planNoted(made))
@@ -74,11 +75,16 @@ func (a *App) MakePlan(ctx context.Context, actor Actor, q PlanRequest) (StoredP
 }
 
 // planMoved returns what changed first since the snapshot of a plan, or nil.
-func planMoved(ctx context.Context, r postgres.Reader, p postgres.Plan) (*postgres.Move, error) {
+func planMoved(
+	ctx context.Context, r postgres.Reader, p postgres.Plan, in plan.Inputs,
+) (*postgres.LaterEvent, error) {
 	if p.AsOf == nil {
 		return nil, nil //nolint:nilnil // it isn't known, and was never told
 	}
-	return r.FirstMove(ctx, *p.AsOf, postgres.Rests{On: plan.RestsOn})
+	return r.FirstMove(ctx, *p.AsOf, postgres.Rests{
+		On: plan.RestsOn, OnQueued: plan.DatesRestOnQueued,
+		OnParts: plan.DatesRestOnParts, Parts: in.Parts(),
+	})
 }
 
 // LatestPlan returns the newest plan of the whole shop.
@@ -104,7 +110,7 @@ func (a *App) LatestPlan(ctx context.Context, actor Actor) (StoredPlan, error) {
 		return s, fmt.Errorf("read the inputs of plan %s: %w", p.ID, err)
 	}
 	s.Assumptions = in.Assumptions()
-	s.Moved, err = planMoved(ctx, r, p)
+	s.Moved, err = planMoved(ctx, r, p, in)
 	return s, err
 }
 

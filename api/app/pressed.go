@@ -63,9 +63,7 @@ func (a *App) RefuseEarly(ctx context.Context, secret, operation string) error {
 	if !is {
 		return nil
 	}
-	a.turns.mu.Lock()
-	defer a.turns.mu.Unlock()
-	return a.turns.refuse(ctx, workshop)
+	return a.turns.Refuse(ctx, workshop)
 }
 
 // by returns whose token it is, if the request isn't to ask the database.

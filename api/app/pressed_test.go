@@ -1,17 +1,21 @@
 package app_test
 
 import (
+	"log/slog"
 	"testing"
 
 	"bentside/api/app"
 	"bentside/domain"
+
+	"github.com/google/uuid"
 )
 
 func TestAFloodBeyondTheQuotaIsRefusedWithoutAskingWhoSendsIt(t *testing.T) {
 	t.Parallel()
 	const dates, plan = "getScopeDates", "getPlan"
-	a, _ := opened(t, 2, atMorning)
-	owner := app.Actor{Workshop: workshops[0]}
+	limits := app.Limits{Workers: 2, Quota: 2}
+	a := app.NewWithin(limits, nil, atMorning, slog.New(slog.DiscardHandler)) // nobody to ask
+	owner := app.Actor{Workshop: uuid.New()}
 	early := func(operation string) domain.FaultKind {
 		return faultKind(a.RefuseEarly(t.Context(), "secret", operation))
 	}
@@ -23,7 +27,7 @@ func TestAFloodBeyondTheQuotaIsRefusedWithoutAskingWhoSendsIt(t *testing.T) {
 	if early(dates) != "" {
 		t.Error("it is refused although the workshop has no computation under way any more")
 	}
-	leave := takeAll(t, a)
+	leave := takeAll(t, a, owner.Workshop, limits.Quota)
 	a.RefusedATurn(owner, "secret", plan, domain.Refuse(domain.Conflict, "no plan yet"))
 	if early(dates) != domain.TooMany {
 		t.Error("beyond the quota it isn't refused")
@@ -53,21 +57,19 @@ func TestAFloodBeyondTheQuotaIsRefusedWithoutAskingWhoSendsIt(t *testing.T) {
 	}
 }
 
-// takeAll takes turns until the quota of the first workshop is used up.
-func takeAll(t *testing.T, a *app.App) (leave func()) {
+// takeAll takes as many turns as a workshop may have.
+func takeAll(t *testing.T, a *app.App, workshop uuid.UUID, quota int) (leave func()) {
 	t.Helper()
-	l := a.Line()
-	var in []app.Place
-	for {
-		p, err := l.Join(t.Context(), workshops[0], false)
-		if err != nil {
-			break
+	all := make([]func(), quota)
+	for i := range all {
+		var err error
+		if all[i], err = a.TakeTurn(t.Context(), workshop); err != nil {
+			t.Fatal(err)
 		}
-		in = append(in, p)
 	}
 	return func() {
-		for _, p := range in {
-			l.Leave(p)
+		for _, leave := range all {
+			leave()
 		}
 	}
 }

@@ -23,7 +23,7 @@ func (a *App) Promise(ctx context.Context, actor Actor, p job.Promise) (
 		return p, "", err
 	}
 	_, err = a.changeJob(ctx, actor, domain.WriteJobs, p.Job, func(c jobChange) error {
-		if _, err := c.job.State.After(job.MoveChange); err != nil {
+		if _, err := c.job.State.After(job.CommandChange); err != nil {
 			return err
 		}
 		p.ID, p.PromisedBy, p.RecordedAt = newID(p.ID), actor.User, c.tx.Now()

@@ -10,6 +10,7 @@ import (
 	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
 	"bentside/domain/plan"
@@ -97,6 +98,8 @@ type proposalFile struct {
 	today   domain.Date
 	at      time.Time
 	shop    shopState
+	stops   clearance.Record // of the instrument, without what is proposed
+	actor   Actor
 }
 
 // loadProposal loads what a proposal rests on and refuses what can't be proposed at all.
@@ -104,8 +107,8 @@ func (a *App) loadProposal(
 	ctx context.Context, r postgres.Reader, actor Actor, at time.Time, j Versioned[job.Job],
 	n NewProposal,
 ) (proposalFile, error) {
-	f := proposalFile{asked: n, version: j.Version, at: at}
-	if _, err := j.Value.State.After(job.MoveChange); err != nil {
+	f := proposalFile{asked: n, version: j.Version, at: at, actor: actor}
+	if _, err := j.Value.State.After(job.CommandChange); err != nil {
 		return f, err
 	}
 	if n.Price != nil && !actor.Role.May(domain.ReadMoney) {
@@ -118,8 +121,31 @@ func (a *App) loadProposal(
 		return f, err
 	}
 	f.today = domain.DateOf(at.In(f.zone))
-	f.shop, err = a.loadShop(ctx, r)
+	if f.shop, err = a.loadShop(ctx, r); err != nil {
+		return f, err
+	}
+	f.stops, err = a.stopRecord(ctx, r, f.instrument, f.workshop)
 	return f, err
+}
+
+// stoppedBy returns what stops the instrument once something more was found.
+func (f proposalFile) stoppedBy(fresh []survey.Finding) (clearance.List, error) {
+	record, s := f.stops, f.survey
+	s.Findings = slices.Clone(fresh)
+	for i := range s.Findings {
+		s.Findings[i].Entered = survey.Authorship{By: f.actor.User, As: f.actor.Role, At: f.at}
+	}
+	record.Surveys = slices.Clone(record.Surveys)
+	at := slices.IndexFunc(
+		record.Surveys, func(x survey.Survey) bool { return x.ID == s.ID },
+	)
+	if at < 0 {
+		record.Surveys = append(record.Surveys, s)
+	} else {
+		all := slices.Concat(record.Surveys[at].Findings, s.Findings)
+		record.Surveys[at].Findings = all
+	}
+	return clearance.StopsOf(record)
 }
 
 // checkStands returns a movedError if what a change was worked out from has changed since it was
@@ -161,18 +187,18 @@ func propose(ctx context.Context, f proposalFile) (p proposed, err error) {
 func changeOf(ctx context.Context, f proposalFile) (job.Change, []survey.Finding, error) {
 	n := f.asked
 	found := job.Grounds{Edits: n.Edits, Depth: n.Depth, New: slices.Clone(n.Recorded)}
+	var unknown domain.Faults
 	for i, id := range n.Recorded {
 		if !slices.ContainsFunc(f.survey.Findings, func(f survey.Finding) bool { return f.ID == id }) {
-			return job.Change{}, nil, domain.Faults{
-				{
-					Pointer: fmt.Sprintf("#/recorded/%d", i),
-					Detail:  fmt.Sprintf("%s isn't a finding of the job's survey", id),
-				},
-			}.Err()
+			unknown.Add(fmt.Sprintf("#/recorded/%d", i), "%s isn't a finding of the job's survey", id)
 		}
 	}
 	fresh, err := survey.CheckFindings(f.catalogue, f.instrument.Kind, n.Findings)
-	if err != nil {
+	var late error
+	if f.instrument.Owner == instrument.Client {
+		_, late = job.AnswerBy(n.AnswerBy, f.today)
+	}
+	if err := domain.JoinFaults(unknown.Err(), err, late); err != nil {
 		return job.Change{}, nil, err
 	}
 	for i := range fresh {
@@ -200,16 +226,23 @@ func changeOf(ctx context.Context, f proposalFile) (job.Change, []survey.Finding
 			},
 		}.Err()
 	}
-	change.Effect, err = effectOf(ctx, f, change)
+	change.Effect, err = effectOf(ctx, f, change, fresh)
 	return change, fresh, err
 }
 
 // effectOf returns the effect of a change on hours, cost and dates.
-func effectOf(ctx context.Context, f proposalFile, change job.Change) (job.Effect, error) {
+func effectOf(
+	ctx context.Context, f proposalFile, change job.Change, fresh []survey.Finding,
+) (job.Effect, error) {
 	after, err := f.job.Apply(f.catalogue, change)
 	if err != nil {
 		return job.Effect{}, err
 	}
+	stops, err := f.stoppedBy(fresh)
+	if err != nil {
+		return job.Effect{}, err
+	}
+	after = after.StoppedBy(stops)
 	was, err := job.CostToGo(f.catalogue, f.instrument, f.judgements, f.job, f.workshop.Terms)
 	if err != nil {
 		return job.Effect{}, err
@@ -227,7 +260,7 @@ func effectOf(ctx context.Context, f proposalFile, change job.Change) (job.Effec
 	shop.queue = slices.Clone(shop.queue)
 	for i := range shop.queue {
 		if q := &shop.queue[i]; q.job.ID == after.ID {
-			q.work.Left = job.Remaining(after, f.instrument, f.zone)
+			q.work.Left = q.remaining(after, f.instrument, f.zone)
 		}
 	}
 	now, err := datesIfAny(shop.forecast(ctx, f.at))
@@ -285,13 +318,13 @@ func holdJob(ctx context.Context, c jobChange, p *ShownProposal) error {
 
 // Proposals returns a page of the proposals of a job in the order in which they were made.
 func (a *App) Proposals(
-	ctx context.Context, actor Actor, job uuid.UUID, p postgres.Page,
+	ctx context.Context, actor Actor, jobID uuid.UUID, p postgres.Page,
 ) ([]ShownProposal, error) {
 	r := a.Read(ctx, actor)
-	if _, err := r.Job(ctx, job); err != nil {
+	if _, err := r.Job(ctx, jobID); err != nil {
 		return nil, err
 	}
-	list, err := r.Proposals(ctx, job, p)
+	list, err := r.Proposals(ctx, jobID, p)
 	if err != nil {
 		return nil, err
 	}

@@ -18,10 +18,10 @@ import (
 )
 
 // loosePins proposes a change because of loose pins found during the work.
-func loosePins(job uuid.UUID) app.NewProposal {
+func loosePins(jobID uuid.UUID) app.NewProposal {
 	low := decimal.NewFromInt(1)
 	return app.NewProposal{
-		Job: job, Says: "the pins turn by hand",
+		Job: jobID, Says: "the pins turn by hand",
 		Findings: []survey.Finding{{Point: "SV-11", Where: "treble", Value: &low, Unit: "N·m"}},
 	}
 }

@@ -19,7 +19,7 @@ func (a *App) Decide(
 ) (ShownProposal, error) {
 	var decided ShownProposal
 	_, err := a.changeJob(ctx, actor, domain.WriteJobs, j, func(c jobChange) error {
-		if _, err := c.job.State.After(job.MoveChange); err != nil {
+		if _, err := c.job.State.After(job.CommandChange); err != nil {
 			return err
 		}
 		p, err := c.tx.Reader.Proposal(ctx, j, proposal)
@@ -87,10 +87,10 @@ func applyDecision(ctx context.Context, c jobChange, file jobData, p job.Proposa
 
 // ProposalStops returns, for each proposal of a job, what its findings stop as things stand now.
 func (a *App) ProposalStops(
-	ctx context.Context, actor Actor, job uuid.UUID, list []ShownProposal,
+	ctx context.Context, actor Actor, jobID uuid.UUID, list []ShownProposal,
 ) ([]clearance.List, error) {
 	r := a.Read(ctx, actor)
-	j, err := r.Job(ctx, job)
+	j, err := r.Job(ctx, jobID)
 	if err != nil {
 		return nil, err
 	}

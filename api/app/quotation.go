@@ -21,7 +21,7 @@ import (
 func (a *App) Quote(ctx context.Context, actor Actor, q job.Quotation) (job.Quotation, error) {
 	var made job.Quotation
 	load := func(ctx context.Context, s postgres.Snapshot) ([]quotedScope, error) {
-		return a.loadQuotable(ctx, s.Reader, q)
+		return a.loadQuotable(ctx, s.Reader, s.At, q)
 	}
 	err := computeAndWrite(ctx, a, actor, domain.WriteJobs, brief, load, drawQuoted, func(
 		tx *postgres.Tx, c computed[[]quotedScope, []quotedScope],
@@ -29,7 +29,7 @@ func (a *App) Quote(ctx context.Context, actor Actor, q job.Quotation) (job.Quot
 		if err := tx.LockQueue(ctx); err != nil { // nobody accepts a scope while it is being quoted
 			return err
 		}
-		now, err := a.loadQuotable(ctx, tx.Reader, q)
+		now, err := a.loadQuotable(ctx, tx.Reader, tx.Now(), q)
 		if err != nil {
 			return err
 		}
@@ -46,34 +46,18 @@ func (a *App) Quote(ctx context.Context, actor Actor, q job.Quotation) (job.Quot
 func (a *App) quote(
 	ctx context.Context, tx *postgres.Tx, q job.Quotation, scopes []quotedScope,
 ) (job.Quotation, error) {
-	day, err := today(ctx, tx)
-	if err != nil {
-		return q, err
-	}
 	q.ID, q.QuotedBy, q.RecordedAt = newID(q.ID), tx.Actor().User, tx.Now()
-	if q.QuotedOn.IsZero() {
-		q.QuotedOn = day
-	}
 	q.Options = slices.Clone(q.Options)
 	for i, s := range scopes {
 		o, d := &q.Options[i], s.Value
 		o.Version, o.Depth, o.Work = s.Version, d.Depth, job.WorkOf(d.Catalogue, d.Scope)
 		o.Waivers = scope.WaiversOf(d.Catalogue, d.Edits)
 	}
-	open, err := tx.Quotations(ctx, postgres.QuotationFilter{
-		Instrument: q.Instrument, State: job.QuotationOpen, Today: day,
-	}, postgres.Whole)
-	if err != nil {
-		return q, err
-	}
 	i, err := tx.Instrument(ctx, q.Instrument)
 	if err != nil {
 		return q, err
 	}
-	if q, err = q.Priced(i.Value.Party, day); err != nil {
-		return q, err
-	}
-	if err := q.CheckReplaces(open); err != nil {
+	if q, err = priced(ctx, tx.Reader, tx.Now(), q, i.Value.Party); err != nil {
 		return q, err
 	}
 	for i, o := range q.Options {
@@ -89,13 +73,35 @@ func (a *App) quote(
 	return q, tx.AddQuotation(ctx, q)
 }
 
+// priced returns a quotation for the instrument of a client with what each option comes to, or
+// everything wrong in what it asks and replaces.
+func priced(
+	ctx context.Context, r postgres.Reader, at time.Time, q job.Quotation, client uuid.UUID,
+) (job.Quotation, error) {
+	day, err := dayIn(ctx, r, at)
+	if err != nil {
+		return q, err
+	}
+	if q.QuotedOn.IsZero() {
+		q.QuotedOn = day
+	}
+	open, err := r.Quotations(ctx, postgres.QuotationFilter{
+		Instrument: q.Instrument, State: job.QuotationOpen, Today: day,
+	}, postgres.Whole)
+	if err != nil {
+		return q, err
+	}
+	made, err := q.Priced(client, day)
+	return made, domain.JoinFaults(err, q.CheckReplaces(open))
+}
+
 // quotedScope is the scope of an option, at its version.
 type quotedScope = Versioned[DrawnScope]
 
 // loadQuotable loads the scope of each option of a quotation, not drawn, or refuses what can't be
 // quoted.
 func (a *App) loadQuotable(
-	ctx context.Context, r postgres.Reader, q job.Quotation,
+	ctx context.Context, r postgres.Reader, at time.Time, q job.Quotation,
 ) ([]quotedScope, error) {
 	i, err := r.Instrument(ctx, q.Instrument)
 	if err != nil {
@@ -131,7 +137,8 @@ func (a *App) loadQuotable(
 			return nil, err
 		}
 	}
-	return scopes, faults.Err()
+	_, err = priced(ctx, r, at, q, i.Value.Party)
+	return scopes, domain.JoinFaults(faults.Err(), err)
 }
 
 // drawQuoted draws the scopes of a quotation. One that can't be drawn with its edits can't become a
@@ -149,8 +156,8 @@ func drawQuoted(ctx context.Context, scopes []quotedScope) ([]quotedScope, error
 }
 
 // jobOf returns the job that a scope has become, or nil.
-func jobOf(ctx context.Context, r postgres.Reader, scope uuid.UUID) (*job.Job, error) {
-	j, err := r.JobOf(ctx, scope)
+func jobOf(ctx context.Context, r postgres.Reader, scopeID uuid.UUID) (*job.Job, error) {
+	j, err := r.JobOf(ctx, scopeID)
 	switch {
 	case err == nil:
 		return &j.Value, nil

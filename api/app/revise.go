@@ -97,14 +97,14 @@ func (a *App) addRevision(
 	return CatalogueRevision{Revision: rev, Catalogue: c}, err
 }
 
-// catalogueFaults returns all problems of a catalogue as faults under one pointer.
+// catalogueFaults returns all flaws of a catalogue as faults under one pointer.
 func catalogueFaults(pointer string, err error) error {
-	var problems catalogue.Problems
-	if !errors.As(err, &problems) {
+	var flaws catalogue.Flaws
+	if !errors.As(err, &flaws) {
 		return domain.Refuse(domain.Invalid, "%v", err)
 	}
 	var faults domain.Faults
-	for _, p := range problems {
+	for _, p := range flaws {
 		faults.Add(pointer, "%v", p)
 	}
 	return faults.Err()
@@ -112,12 +112,12 @@ func catalogueFaults(pointer string, err error) error {
 
 // changeFaults points each problem at its change.
 func changeFaults(err error) error {
-	var problems catalogue.ChangeProblems
-	if !errors.As(err, &problems) {
+	var flaws catalogue.ChangeFlaws
+	if !errors.As(err, &flaws) {
 		return err
 	}
 	var faults domain.Faults
-	for _, p := range problems {
+	for _, p := range flaws {
 		pointer := "#/edits"
 		if p.At >= 0 {
 			pointer = fmt.Sprintf("%s/%d", pointer, p.At)

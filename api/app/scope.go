@@ -111,8 +111,8 @@ func (a *App) EditScope(
 }
 
 // checkNotUnderWay refuses a scope that has been accepted as a job.
-func checkNotUnderWay(ctx context.Context, r postgres.Reader, scope uuid.UUID) error {
-	_, err := r.JobOf(ctx, scope)
+func checkNotUnderWay(ctx context.Context, r postgres.Reader, scopeID uuid.UUID) error {
+	_, err := r.JobOf(ctx, scopeID)
 	switch {
 	case err == nil:
 		return domain.Refuse(

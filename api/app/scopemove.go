@@ -25,9 +25,9 @@ type ScopeMove struct {
 // 0 means the newest. It returns a Conflict Fault if the scope has become a job, or if the survey
 // holds a finding whose point the other revision doesn't have.
 func (a *App) PreviewScopeMove(
-	ctx context.Context, actor Actor, scope uuid.UUID, to int,
+	ctx context.Context, actor Actor, scopeID uuid.UUID, to int,
 ) (ScopeMove, error) {
-	c, err := compute(ctx, a, actor, brief, a.loadMove(scope, to), moveFor(actor))
+	c, err := compute(ctx, a, actor, brief, a.loadMove(scopeID, to), moveFor(actor))
 	return c.out, err
 }
 

@@ -16,7 +16,7 @@ func (a *App) AgreeLimit(
 	ctx context.Context, actor Actor, j uuid.UUID, l job.SpendingLimit,
 ) (job.SpendingLimit, error) {
 	_, err := a.changeJob(ctx, actor, domain.WriteJobs, j, func(c jobChange) error {
-		if _, err := c.job.State.After(job.MoveChange); err != nil {
+		if _, err := c.job.State.After(job.CommandChange); err != nil {
 			return err
 		}
 		i, err := c.tx.Instrument(ctx, c.job.Instrument)

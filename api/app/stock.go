@@ -19,40 +19,55 @@ func (a *App) MoveStock(ctx context.Context, actor Actor, d stock.Draft) (stock.
 		permission = domain.MoveStock
 	}
 	var made stock.Move
-	err := a.write(ctx, actor, permission, func(tx *postgres.Tx) error {
+	err := a.enter(ctx, actor, permission, func(tx *postgres.Tx) error {
 		d.ID = newID(d.ID)
-		held, err := tx.LockStock(ctx, d.Part)
-		if err != nil {
+		if err := unreceived(ctx, tx, d); err != nil {
 			return err
 		}
-		before, err := beforeMove(ctx, tx, held, d)
-		if err != nil {
-			return err
-		}
-		m, _, err := stock.Decide(before, d)
-		if err != nil {
-			return err
-		}
-		if made, err = recordMove(ctx, tx, m, held.Method); err != nil || m.Kind != stock.Receipt {
-			return err
-		}
-		return recost(ctx, tx, m, held.Method, before.Today)
+		var err error
+		made, err = moveStock(ctx, tx, d)
+		return err
 	})
 	return made, err
 }
 
+// moveStock locks a part, records a move of it, and costs anew what a late receipt changes.
+func moveStock(ctx context.Context, tx *postgres.Tx, d stock.Draft) (stock.Move, error) {
+	held, err := tx.LockStock(ctx, d.Part)
+	if err != nil {
+		return stock.Move{}, err
+	}
+	before, err := beforeMove(ctx, tx, held, d)
+	if err != nil {
+		return stock.Move{}, err
+	}
+	m, _, err := stock.Decide(before, d)
+	if err != nil {
+		return stock.Move{}, err
+	}
+	made, err := recordMove(ctx, tx, m, held)
+	if err != nil || m.Kind != stock.Receipt {
+		return made, err
+	}
+	return made, recost(ctx, tx, m, held, before.Today)
+}
+
+// recordMove stores a move of a part that is locked, with what it costs the jobs that it concerns.
 func recordMove(
-	ctx context.Context, tx *postgres.Tx, m stock.Move, method valuation.Method,
+	ctx context.Context, tx *postgres.Tx, m stock.Move, of postgres.StockedPart,
 ) (stock.Move, error) {
 	m.RecordedBy, m.RecordedAt = tx.Actor().User, tx.Now()
 	tx.Note(domain.PartMoved(string(m.Kind)), m.Part, moveNoted(m))
-	return m, tx.AddStockMove(ctx, m, method)
+	if err := tx.AddStockMove(ctx, m, of.Method); err != nil {
+		return m, err
+	}
+	return m, postMove(ctx, tx, m, of.Versioned.Value.Unit)
 }
 
 // recost records what a receipt changes of what was taken on later days, which was costed without
 // it.
 func recost(
-	ctx context.Context, tx *postgres.Tx, late stock.Move, method valuation.Method,
+	ctx context.Context, tx *postgres.Tx, late stock.Move, of postgres.StockedPart,
 	today domain.Date,
 ) error {
 	behind, err := tx.WasTakenAfter(ctx, late.Part, late.On)
@@ -63,11 +78,11 @@ func recost(
 	if err != nil {
 		return err
 	}
-	m, differs, err := stock.Recost(method, moves, newID(uuid.Nil), today)
+	m, differs, err := stock.Recost(of.Method, moves, newID(uuid.Nil), today)
 	if err != nil || !differs {
 		return err
 	}
-	_, err = recordMove(ctx, tx, m, method)
+	_, err = recordMove(ctx, tx, m, of)
 	return err
 }
 
@@ -83,6 +98,9 @@ func beforeMove(
 	}
 	b.Stock = valuation.StockOf(held.Method, layers, held.Value)
 	if b.Today, err = today(ctx, tx); err != nil {
+		return b, err
+	}
+	if b.Books, err = booksNow(ctx, tx); err != nil {
 		return b, err
 	}
 	if d.On.IsZero() {

@@ -59,28 +59,28 @@ func (a *App) AddFinding(
 // StrikeFinding removes a finding that was entered in error, at the version of the survey that was
 // read. One that stops the instrument is struck by those alone whose own look would lift the stop.
 func (a *App) StrikeFinding(
-	ctx context.Context, actor Actor, survey, finding uuid.UUID, version int64,
+	ctx context.Context, actor Actor, surveyID, finding uuid.UUID, version int64,
 ) error {
 	return a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
-		s, err := tx.SurveyHead(ctx, survey)
+		s, err := tx.SurveyHead(ctx, surveyID)
 		if err != nil {
 			return err
 		}
 		if err := tx.LockInstrument(ctx, s.Value.Instrument); err != nil {
 			return err
 		}
-		before, err := a.stopsNow(ctx, tx, s.Value.Instrument)
+		before, err := a.stopsNow(ctx, tx.Reader, s.Value.Instrument)
 		if err != nil {
 			return err
 		}
 		tx.Note(
-			domain.FindingStruck, survey,
+			domain.FindingStruck, surveyID,
 			noted{"instrument": s.Value.Instrument, "finding": finding},
 		)
-		if err := tx.StrikeFinding(ctx, survey, finding, version); err != nil {
+		if err := tx.StrikeFinding(ctx, surveyID, finding, version); err != nil {
 			return err
 		}
-		after, err := a.stopsNow(ctx, tx, s.Value.Instrument)
+		after, err := a.stopsNow(ctx, tx.Reader, s.Value.Instrument)
 		if err != nil {
 			return err
 		}

@@ -25,9 +25,9 @@ type TakenOff struct {
 // TakeOff takes off every quantity of an instrument, from its newest survey under the newest
 // catalogue.
 func (a *App) TakeOff(
-	ctx context.Context, actor Actor, instrument uuid.UUID,
+	ctx context.Context, actor Actor, instrumentID uuid.UUID,
 ) (Versioned[TakenOff], error) {
-	return a.takeOff(ctx, a.Read(ctx, actor), instrument)
+	return a.takeOff(ctx, a.Read(ctx, actor), instrumentID)
 }
 
 func (a *App) takeOff(
@@ -66,12 +66,12 @@ func (a *App) takeOff(
 // Measure replaces the counts and measurements of an instrument, at the version of the instrument
 // that was read.
 func (a *App) Measure(
-	ctx context.Context, actor Actor, instrument uuid.UUID, list []instrument.Measurement,
+	ctx context.Context, actor Actor, instrumentID uuid.UUID, list []instrument.Measurement,
 	version int64,
 ) (Versioned[TakenOff], error) {
 	var now Versioned[TakenOff]
 	err := a.write(ctx, actor, domain.WriteInstruments, func(tx *postgres.Tx) error {
-		i, err := tx.Instrument(ctx, instrument)
+		i, err := tx.Instrument(ctx, instrumentID)
 		if err != nil {
 			return err
 		}
@@ -79,13 +79,13 @@ func (a *App) Measure(
 		if err := i.Value.CheckMeasured(); err != nil {
 			return err
 		}
-		if err := tx.SaveMeasurements(ctx, instrument, list, version); err != nil {
+		if err := tx.SaveMeasurements(ctx, instrumentID, list, version); err != nil {
 			return err
 		}
-		tx.Note(domain.InstrumentMeasured, instrument, noted{
+		tx.Note(domain.InstrumentMeasured, instrumentID, noted{
 			"measurements": len(list), "version": version + 1,
 		})
-		now, err = a.takeOff(ctx, tx.Reader, instrument)
+		now, err = a.takeOff(ctx, tx.Reader, instrumentID)
 		return err
 	})
 	return now, err

@@ -86,12 +86,12 @@ func (a *App) ImportCatalogue(
 // fileFaults points each problem of data files at its file, line and column, as in
 // "#/links.csv/17/lag_hours".
 func fileFaults(err error) error {
-	var problems catalogue.Problems
-	if !errors.As(err, &problems) {
+	var flaws catalogue.Flaws
+	if !errors.As(err, &flaws) {
 		return err
 	}
 	var faults domain.Faults
-	for _, p := range problems {
+	for _, p := range flaws {
 		pointer := "#/" + strings.ReplaceAll(p.Where, ":", "/")
 		if p.Column != "" {
 			pointer += "/" + p.Column

@@ -305,7 +305,7 @@ func (p *printer) day(t time.Time) string { return t.In(p.zone).Format("2 Jan 20
 // Curl returns requests that work as pasted while the demo serves at url.
 func (s Story) Curl(url string) []string {
 	auth := fmt.Sprintf(`-H 'Authorization: Bearer %s'`, s.Token)
-	return []string{
+	lines := []string{
 		fmt.Sprintf(`curl -s %s -H 'Accept: application/pdf' -o sheet.pdf %s/v1/bids/%s/sheet`,
 			auth, url, s.Bid.ID),
 		fmt.Sprintf(`curl -s %s %s/v1/bids/%s`, auth, url, s.Bid.ID),
@@ -313,4 +313,9 @@ func (s Story) Curl(url string) []string {
 		fmt.Sprintf(`curl -s %s -H 'Content-Type: application/json' -H 'Idempotency-Key: "try-1"' -d '{"point":"SV-35","value":"0","unit":"hammers","note":"sound after all"}' %s/v1/surveys/%s/findings`,
 			auth, url, s.Survey.ID),
 	}
+	if s.Life != nil {
+		lines = append(lines, fmt.Sprintf(`curl -s %s %s/v1/instruments/%s/outcome`,
+			auth, url, s.Life.Instrument.ID))
+	}
+	return lines
 }

@@ -15,17 +15,6 @@ var Today = domain.Date{Year: 2026, Month: time.March, Day: 2}
 
 const zone = "Europe/Vienna"
 
-// Clock returns the story's clock, which shows the morning of Today in the workshop's zone plus
-// since().
-func Clock(since func() time.Duration) (func() time.Time, error) {
-	loc, err := time.LoadLocation(zone)
-	if err != nil {
-		return nil, err
-	}
-	morning := Today.In(loc).Add(8 * time.Hour)
-	return func() time.Time { return morning.Add(since()) }, nil
-}
-
 var dec = decimal.RequireFromString
 
 // pricesInEuro is what one unit of the shipped catalogue's currency is worth in euros in the story.

@@ -31,6 +31,7 @@ type Story struct {
 	Second    WhatIf         // the hammers are sound
 	Leave     WhatIf         // the tuner is away
 	Purchase  *Purchase      // nil before Buy
+	Life      *Life          // nil before Live
 	question  app.BidRequest // answered by Bid
 	diary     *diary
 }

@@ -31,17 +31,24 @@ func tell(t *testing.T) demo.Story {
 // tellWith returns the story with the service that it was told through.
 func tellWith(t *testing.T) (demo.Story, *app.App) {
 	t.Helper()
+	s, a, _ := tellOn(t)
+	return s, a
+}
+
+// tellOn is tellWith with the clock of the story.
+func tellOn(t *testing.T) (demo.Story, *app.App, *demo.Clock) {
+	t.Helper()
 	ctx := t.Context()
 	store, err := postgres.Open(ctx, pgtest.New(t).Service, 4)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(store.Close)
-	clock, err := demo.Clock(func() time.Duration { return 0 })
+	clock, err := demo.NewClock()
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, quietly := app.New(store, clock, slog.New(slog.DiscardHandler)), func(string) {}
+	a, quietly := app.New(store, clock.Now, slog.New(slog.DiscardHandler)), func(string) {}
 	s, err := demo.Tell(ctx, a, quietly)
 	if err != nil {
 		t.Fatal(err)
@@ -49,17 +56,25 @@ func tellWith(t *testing.T) (demo.Story, *app.App) {
 	if err := s.Buy(ctx, a, quietly); err != nil {
 		t.Fatal(err)
 	}
-	return s, a
+	return s, a, clock
 }
 
 // The sheet and the printed story are documents that a buyer reads, so they are kept whole.
 func TestTheStoryPrintsTheSameEveryTime(t *testing.T) {
 	t.Parallel()
-	story := tell(t)
+	story, a, clock := tellOn(t)
+	if err := story.Live(t.Context(), a, clock, func(string) {}); err != nil {
+		t.Fatal(err)
+	}
+	wantLived(t, story.Life)
 	for _, text := range []struct {
 		golden string
 		print  func(io.Writer) error
-	}{{"testdata/sheet.txt", story.PrintSheet}, {"testdata/story.txt", story.Print}} {
+	}{
+		{"testdata/sheet.txt", story.PrintSheet},
+		{"testdata/story.txt", story.Print},
+		{"testdata/life.txt", story.PrintLife},
+	} {
 		var got bytes.Buffer
 		if err := text.print(&got); err != nil {
 			t.Fatal(err)

@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"time"
 
-	"bentside/api/app"
+	"bentside/api/app/turns"
 
 	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus"
@@ -20,7 +20,7 @@ type metrics struct {
 	inFlight prometheus.Gauge
 }
 
-func newFigures(registry *prometheus.Registry, turns func() app.Turns) (*metrics, error) {
+func newFigures(registry *prometheus.Registry, state func() turns.State) (*metrics, error) {
 	m := &metrics{
 		registry: registry,
 		requests: prometheus.NewCounterVec(prometheus.CounterOpts{
@@ -37,7 +37,7 @@ func newFigures(registry *prometheus.Registry, turns func() app.Turns) (*metrics
 	}
 	own := append([]prometheus.Collector{
 		m.requests, m.seconds, m.inFlight, ThisBuild().collector(),
-	}, computations(turns)...)
+	}, computations(state)...)
 	if registry == nil {
 		m.registry = prometheus.NewRegistry()
 		own = append(own,
@@ -52,23 +52,23 @@ func newFigures(registry *prometheus.Registry, turns func() app.Turns) (*metrics
 }
 
 // computations returns the metrics of the queue in which dates, drawings, prices and plans stand.
-func computations(turns func() app.Turns) []prometheus.Collector {
+func computations(state func() turns.State) []prometheus.Collector {
 	const refused = "bentside_computations_refused_total"
 	help := "Computations refused, because too many wait already or by the quota of a workshop."
 	reason := func(r string) prometheus.Labels { return prometheus.Labels{"reason": r} }
 	return []prometheus.Collector{
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "bentside_computations_running", Help: "Turns of computations that are taken.",
-		}, func() float64 { return float64(turns().Running) }),
+		}, func() float64 { return float64(state().Running) }),
 		prometheus.NewGaugeFunc(prometheus.GaugeOpts{
 			Name: "bentside_computations_waiting", Help: "Computations that wait for a turn.",
-		}, func() float64 { return float64(turns().Waiting) }),
+		}, func() float64 { return float64(state().Waiting) }),
 		prometheus.NewCounterFunc(prometheus.CounterOpts{
 			Name: refused, Help: help, ConstLabels: reason("busy"),
-		}, func() float64 { return float64(turns().RefusedBusy) }),
+		}, func() float64 { return float64(state().RefusedBusy) }),
 		prometheus.NewCounterFunc(prometheus.CounterOpts{
 			Name: refused, Help: help, ConstLabels: reason("quota"),
-		}, func() float64 { return float64(turns().OverQuota) }),
+		}, func() float64 { return float64(state().OverQuota) }),
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,13 +21,70 @@ import (
 	"github.com/labstack/echo/v4"
 )
 
-// rehearsed are the operations in which people type many fields. Where a member breaks the
-// contract, the others are held against the rules all the same, so that everything wrong stands in
-// one answer. Each was looked through for rules that join several members: see TestFaultsAtOnce.
-var rehearsed = map[string]bool{
-	"putWorkshop": true, "putPerson": true, "putParty": true, "putStation": true,
-	"createInstrument": true, "putInstrument": true,
-	"createSurvey": true, "addFinding": true, "putFinding": true,
+// follows says of the members of a body which others a rule about them looks at: where one of those
+// is wrong already, a fault may only follow from what stood in for it, and isn't told.
+type follows map[string][]string
+
+// rehearsed are the operations whose members are held against the rules all the same where one
+// breaks the contract, so that everything wrong stands in one answer. Each was looked through for
+// rules that join several members: see TestFaultsAtOnce. Those of the first lines join none in a
+// way that a stand-in could break.
+var rehearsed = map[string]follows{
+	"putWorkshop": {}, "putPerson": {}, "putParty": {}, "putStation": {},
+	"createInstrument": {}, "putInstrument": {},
+	"createSurvey": {}, "addFinding": {}, "putFinding": {},
+	"putPartClass": {}, "reverseHours": {}, "recordSpendingLimit": {},
+	"putPart": {"purchase_unit": {"unit"}, "content": {"purchase_unit"}},
+	"addAbsence": {
+		"person": {"station"}, "places": {"person", "station"}, "last": {"first"},
+		"station": {"person"},
+	},
+	"addProgress": {
+		"hours": {"worked_on", "person"}, "person": {"hours"}, "done": {"hours"}, "left": {"finished"},
+		"note": {"finished", "hours"}, "reason": {"finished", "hours"},
+		"correction": {"worked_on", "person", "hours"},
+	},
+	"answerQuotation": {"option": {"accepted"}},
+	"closeJob":        {"why": {"outcome"}},
+	"createJob":       {"consent": {"scope", "accepted_on"}},
+	"createProposal": {
+		"edits": {"edits", "findings", "recorded", "depth"}, "price": {"edits", "findings", "depth"},
+	},
+	"createQuotation": {
+		"deposit": {"options"}, "valid_until": {"quoted_on"}, "replaces": {"options"},
+	},
+	"decideProposal": {"again": {"accept"}, "consent": {"accept"}},
+	"enterHours": {
+		"from": {"to", "worked_on", "person"}, "to": {"from", "hours", "minutes"},
+		"minutes": {"hours", "from", "to", "worked_on", "person"},
+		"hours":   {"minutes", "from", "to", "worked_on", "person"},
+		"duty":    {"job", "operation"}, "operation": {"job", "duty"}, "job": {"operation"},
+		"note": {"duty", "rework"}, "rework": {"duty"}, "reason": {"job", "operation"},
+		"correction": {"worked_on", "person"},
+	},
+	"recordClearance": {
+		"reference": {"stop", "withdraws"}, "dated": {"stop", "withdraws"}, "withdraws": {"stop"},
+	},
+	"recordPromise":        {"due": {"promised_on"}},
+	"recordPromiseOutcome": {"why": {"withdrawn"}},
+	"suspendWork":          {"keeps_station": {"operation"}},
+}
+
+// fromAnother reports whether a fault may only follow from a member that is wrong already.
+func (fs follows) fromAnother(f openapi.FieldProblem, wrong []openapi.FieldProblem) bool {
+	for member, others := range fs {
+		if !within(f.Pointer, "#/"+member) {
+			continue
+		}
+		for _, x := range wrong {
+			if slices.ContainsFunc(
+				others, func(other string) bool { return within(x.Pointer, "#/"+other) },
+			) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // maxStandIns bounds how often one request is rehearsed.
@@ -40,7 +98,8 @@ func (ch *Chain) rehearseOthers(
 	c echo.Context, op *operation, wrong collector, next echo.HandlerFunc,
 ) problem.Fields {
 	_, isJSON := bodyOf(c.Request().Context()).(map[string]any)
-	if !rehearsed[op.id] || !isJSON || len(wrong.Fields) > domain.MaxListedFaults {
+	rules, listed := rehearsed[op.id]
+	if !listed || !isJSON || len(wrong.Fields) > domain.MaxListedFaults {
 		return nil
 	}
 	times := 1
@@ -63,11 +122,15 @@ func (ch *Chain) rehearseOthers(
 		common = slices.DeleteFunc(common, func(f openapi.FieldProblem) bool {
 			return !slices.Contains(found, f)
 		})
+		if len(common) == 0 {
+			return nil // nothing can be added by what else may have stood there
+		}
 	}
 	return slices.DeleteFunc(common, func(f openapi.FieldProblem) bool {
-		return slices.ContainsFunc(wrong.Fields, func(x openapi.FieldProblem) bool {
+		joined := func(x openapi.FieldProblem) bool {
 			return within(f.Pointer, x.Pointer) || within(x.Pointer, f.Pointer)
-		})
+		}
+		return rules.fromAnother(f, wrong.Fields) || slices.ContainsFunc(wrong.Fields, joined)
 	})
 }
 
@@ -103,8 +166,9 @@ func (ch *Chain) refusals(c echo.Context, body []byte, next echo.HandlerFunc) pr
 }
 
 // addStandIns notes what can stand in for a wrong member. What a choice may be, it is in turn; a
-// number, a day and a free text are as in the contract's example, or some text. Anything else is
-// left out, ids and codes above all, which would say something else altogether.
+// number, a day and a free text are as in the contract's example, or some text; a number that is
+// written as text is 1. Anything else is left out, ids and codes above all, which would say
+// something else altogether.
 func (f *collector) addStandIns(at string, s *openapi3.Schema) {
 	for s != nil && len(s.AllOf) == 1 && len(s.Enum) == 0 && s.Type == nil {
 		s = s.AllOf[0].Value
@@ -115,6 +179,10 @@ func (f *collector) addStandIns(at string, s *openapi3.Schema) {
 		return
 	case len(s.Enum) > 0:
 		values = s.Enum
+	case s.Type.Is("boolean"):
+		values = []any{true, false}
+	case isNumeral(s):
+		values = []any{"1"}
 	case s.Pattern != "" || s.Format != "" && s.Format != "date":
 		return
 	case s.Example != nil:
@@ -128,6 +196,15 @@ func (f *collector) addStandIns(at string, s *openapi3.Schema) {
 		f.standIns = map[string][]any{}
 	}
 	f.standIns[at] = values
+}
+
+// isNumeral reports whether a text is a number by its pattern.
+func isNumeral(s *openapi3.Schema) bool {
+	if s.Pattern == "" {
+		return false
+	}
+	pattern, err := regexp.Compile(s.Pattern)
+	return err == nil && pattern.MatchString("1") && !pattern.MatchString("A")
 }
 
 // bodyWithStandIns returns the body of a request with the nth stand-in of each wrong member, or

@@ -10,12 +10,21 @@ import (
 
 // keptForEver lists the tables whose rows are never changed or removed.
 var keptForEver = []string{
-	"bids", "catalogue_revisions", "clearances", "confirmations", "documents", "events",
-	"job_consents", "joins", "offers", "openings", "plans", "promise_outcomes", "promises",
+	"arrivals", "bids", "book_closings", "catalogue_revisions", "clearances", "confirmations",
+	"consignment_ends", "consignments", "corrected_rates", "cost_documents", "cost_lines",
+	"cost_rates", "deliveries", "deposit_moves", "documents", "events", "hand_overs",
+	"job_consents", "joins", "losses",
+	"offers", "opening_balances", "opening_files", "opening_reversals", "opening_rows", "openings",
+	"order_cancellations", "order_days", "part_exchanges", "plans",
+	"promise_outcomes", "promises",
 	"proposal_decisions", "proposals", "quotation_answers", "quotation_options",
 	"quotation_replacements",
-	"quotations", "spending_limits", "stock_entries", "stock_moves", "task_progress",
-	"time_approvals", "time_approved", "time_entries",
+	"quotations", "rate_corrections", "sale_returns", "sales", "showroom_prices", "spending_limits",
+	"stock_entries",
+	"stock_moves",
+	"supplier_adjustments", "supplier_bill_lines", "supplier_bill_shared", "supplier_bill_shares",
+	"supplier_bills", "supplier_payments", "supplier_returns", "task_progress",
+	"time_approvals", "time_approved", "time_entries", "valuations",
 }
 
 func TestWhatIsKeptForEverTheServiceHasNoRightToChange(t *testing.T) {

@@ -11,11 +11,11 @@ import (
 	"github.com/jackc/pgx/v5"
 )
 
-const clearanceColumns = `
+const clearancesOf = `
 	SELECT id, instrument_id, stop, finding, places, owner, party_id, country, until, cleared_by, says,
 	cleared_on, reference, dated, withdraws, recorded_by, created_at
 	FROM clearances
-	WHERE workshop_id = $1 AND instrument_id = $2`
+	WHERE workshop_id = $1 AND instrument_id`
 
 func scanClearance(row pgx.CollectableRow) (c clearance.Clearance, err error) {
 	var (
@@ -42,9 +42,22 @@ func scanClearance(row pgx.CollectableRow) (c clearance.Clearance, err error) {
 func (r Reader) Clearances(
 	ctx context.Context, instrument uuid.UUID, p Page,
 ) ([]clearance.Clearance, error) {
-	q := &query{sql: clearanceColumns, args: []any{r.workshop, instrument}, filtered: true}
+	q := &query{sql: clearancesOf + ` = $2`, args: []any{r.workshop, instrument}, filtered: true}
 	q.page(byCreation, p)
 	return many(ctx, r, scanClearance, q.sql, q.args...)
+}
+
+// ClearancesOf returns the clearances of several instruments, oldest first.
+func (r Reader) ClearancesOf(
+	ctx context.Context, instruments []uuid.UUID,
+) (map[uuid.UUID][]clearance.Clearance, error) {
+	list, err := many(ctx, r, scanClearance, clearancesOf+` = ANY ($2) ORDER BY created_at, id`,
+		r.workshop, instruments)
+	all := map[uuid.UUID][]clearance.Clearance{}
+	for _, c := range list {
+		all[c.Instrument] = append(all[c.Instrument], c)
+	}
+	return all, err
 }
 
 // AddClearance adds a clearance.

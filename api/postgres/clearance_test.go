@@ -64,7 +64,7 @@ func TestTheSurveysOfAnInstrumentComeInTheOrderInWhichTheyWereTaken(t *testing.T
 		for _, p := range points {
 			v.Findings = append(v.Findings, survey.Finding{
 				ID: newID(t), Point: p, Note: "seen",
-				Entered: survey.Entry{By: a.User, As: a.Role, At: morning},
+				Entered: survey.Authorship{By: a.User, As: a.Role, At: morning},
 			})
 		}
 		return v

@@ -121,6 +121,27 @@ var constraintFaults = map[string]domain.Fault{
 		Kind: domain.Invalid, Detail: "the supplier is unknown",
 		Fields: []domain.FieldFault{{Pointer: "#/supplier", Detail: "no party found with this id"}},
 	},
+	"orders_pkey": {Kind: domain.Conflict, Detail: "an order with this id already exists"},
+	"orders_supplier_fkey": {
+		Kind: domain.Invalid, Detail: "the supplier is unknown",
+		Fields: []domain.FieldFault{{Pointer: "#/supplier", Detail: "no party found with this id"}},
+	},
+	"deliveries_reference_key": {
+		Kind: domain.Conflict, Detail: "a delivery note of this supplier with this reference is recorded",
+		Fields: []domain.FieldFault{{
+			Pointer: "#/reference", Detail: "must not be that of another delivery of the supplier",
+		}},
+	},
+	"supplier_bills_supplier_fkey": {
+		Kind: domain.Invalid, Detail: "the supplier is unknown",
+		Fields: []domain.FieldFault{{Pointer: "#/supplier", Detail: "no party found with this id"}},
+	},
+	"supplier_bills_reference_key": {
+		Kind: domain.Conflict, Detail: "a bill of this supplier with this reference is recorded",
+		Fields: []domain.FieldFault{{
+			Pointer: "#/reference", Detail: "must not be that of another bill or credit note of the supplier",
+		}},
+	},
 	"surveys_instrument_fkey": {Kind: domain.NotFound, Detail: "no instrument found with this id"},
 	"findings_survey_fkey":    {Kind: domain.NotFound, Detail: "no survey found with this id"},
 }

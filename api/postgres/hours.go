@@ -60,16 +60,16 @@ func (r Reader) TimeEntry(ctx context.Context, id uuid.UUID) (hours.Entry, error
 }
 
 // TimeEntries returns a page of the entries on the tasks of a job, in the order of recording.
-func (r Reader) TimeEntries(ctx context.Context, job uuid.UUID, p Page) ([]hours.Entry, error) {
+func (r Reader) TimeEntries(ctx context.Context, jobID uuid.UUID, p Page) ([]hours.Entry, error) {
 	q := &query{sql: `SELECT` + entryColumns + entriesWithApproval, args: []any{uuid.Nil}}
-	q.where("p.workshop_id = " + q.arg(r.workshop) + " AND p.job_id = " + q.arg(job))
+	q.where("p.workshop_id = " + q.arg(r.workshop) + " AND p.job_id = " + q.arg(jobID))
 	q.page(order{column: "p.recorded_at", tie: "p.id"}, p)
 	return many(ctx, r, scanEntry, q.sql, q.args...)
 }
 
 // LastWorked returns the last day that hours on a job are booked for, less what was taken back; the
 // zero day if there is none.
-func (r Reader) LastWorked(ctx context.Context, job uuid.UUID) (domain.Date, error) {
+func (r Reader) LastWorked(ctx context.Context, jobID uuid.UUID) (domain.Date, error) {
 	days, err := many(ctx, r, pgx.RowTo[time.Time], `
 		SELECT worked_on
 		FROM time_entries
@@ -77,7 +77,7 @@ func (r Reader) LastWorked(ctx context.Context, job uuid.UUID) (domain.Date, err
 		GROUP BY worked_on
 		HAVING sum(minutes) > 0
 		ORDER BY worked_on DESC
-		LIMIT 1`, r.workshop, job)
+		LIMIT 1`, r.workshop, jobID)
 	if err != nil || len(days) == 0 {
 		return domain.Date{}, err
 	}
@@ -87,6 +87,7 @@ func (r Reader) LastWorked(ctx context.Context, job uuid.UUID) (domain.Date, err
 // LockPerson locks a member of the crew until the transaction ends, so that the hours of a person
 // come in, and are approved, one after the other. It comes after the lock of a job.
 func (tx *Tx) LockPerson(ctx context.Context, id uuid.UUID) error {
+	tx.behindBooks = true
 	_, err := one(ctx, tx.Reader, "person", pgx.RowTo[uuid.UUID],
 		`SELECT id FROM people WHERE workshop_id = $1 AND id = $2 FOR NO KEY UPDATE`, tx.workshop, id)
 	return err
@@ -161,14 +162,14 @@ func (tx *Tx) AddApproval(ctx context.Context, a hours.Approval, of []hours.Entr
 		ids[i] = e.ID
 	}
 	err := tx.exec(ctx, `
-		INSERT INTO time_approvals (workshop_id, id, person_id, week, minutes, entries, note,
+		INSERT INTO time_approvals (workshop_id, id, person_id, week, minutes, entries, note, posted_on,
 		approved_by, approved_at)
-		VALUES (@workshop_id, @id, @person_id, @week, @minutes, @entries, @note, @approved_by,
+		VALUES (@workshop_id, @id, @person_id, @week, @minutes, @entries, @note, @posted_on, @approved_by,
 		@approved_at)`,
 		pgx.StrictNamedArgs{
 			"workshop_id": tx.workshop, "id": a.ID, "person_id": a.Person, "week": a.Week.In(time.UTC),
-			"minutes": a.Minutes, "entries": a.Entries, "note": a.Note, "approved_by": a.By,
-			"approved_at": tx.now,
+			"minutes": a.Minutes, "entries": a.Entries, "note": a.Note,
+			"posted_on": a.PostedOn.In(time.UTC), "approved_by": a.By, "approved_at": tx.now,
 		})
 	if err != nil {
 		return err
@@ -206,17 +207,21 @@ func (r Reader) Approvals(
 	ctx context.Context, person uuid.UUID, m hours.Month,
 ) ([]hours.Approval, error) {
 	return many(ctx, r, scanApproval, `
-		SELECT id, person_id, week, minutes, entries, note, approved_by, approved_at
-		FROM time_approvals
-		WHERE workshop_id = $1 AND person_id = $2 AND week BETWEEN $3 AND $4
-		ORDER BY approved_at, id`, r.workshop, person,
+		SELECT a.id, a.person_id, a.week, a.minutes, a.entries, a.note,
+		coalesce(a.posted_on, (a.approved_at AT TIME ZONE w.zone)::date), a.approved_by, a.approved_at
+		FROM time_approvals a
+		JOIN workshops w ON w.id = a.workshop_id
+		WHERE a.workshop_id = $1 AND a.person_id = $2 AND a.week BETWEEN $3 AND $4
+		ORDER BY a.approved_at, a.id`, r.workshop, person,
 		hours.WeekOf(m.First()).In(time.UTC), m.Last().In(time.UTC))
 }
 
 func scanApproval(row pgx.CollectableRow) (a hours.Approval, err error) {
-	var week time.Time
-	err = row.Scan(&a.ID, &a.Person, &week, &a.Minutes, &a.Entries, &a.Note, &a.By, &a.At)
-	a.Week = domain.DateOf(week)
+	var week, posted time.Time
+	err = row.Scan(
+		&a.ID, &a.Person, &week, &a.Minutes, &a.Entries, &a.Note, &posted, &a.By, &a.At,
+	)
+	a.Week, a.PostedOn = domain.DateOf(week), domain.DateOf(posted)
 	return a, err
 }
 

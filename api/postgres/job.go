@@ -71,7 +71,7 @@ func scanJobRow(row pgx.CollectableRow) (v domain.Versioned[job.Job], err error)
 		j.ClosedOn = domain.DateOf(*closed)
 	}
 	if worked != nil && recorded != nil {
-		t.LastEntry = &job.Entry{On: domain.DateOf(*worked), At: *recorded}
+		t.LastEntry = &job.Booking{On: domain.DateOf(*worked), At: *recorded}
 	}
 	if early.Reason != "" {
 		t.OutOfOrder = &early
@@ -108,6 +108,22 @@ func queuePage(workshop uuid.UUID, closed bool, p Page) *query {
 // Job returns one job with its tasks and open suspensions.
 func (r Reader) Job(ctx context.Context, id uuid.UUID) (domain.Versioned[job.Job], error) {
 	return r.oneJob(ctx, ` AND j.id = $2`, id)
+}
+
+// OpenJobs returns those jobs of some ids that there are, and whether each is open.
+func (r Reader) OpenJobs(ctx context.Context, ids []uuid.UUID) (map[uuid.UUID]bool, error) {
+	type known struct {
+		ID   uuid.UUID
+		Open bool
+	}
+	list, err := many(ctx, r, pgx.RowToStructByPos[known], `
+		SELECT id, state <> 'closed' FROM jobs WHERE workshop_id = $1 AND id = ANY($2::uuid[])`,
+		r.workshop, ids)
+	jobs := map[uuid.UUID]bool{}
+	for _, j := range list {
+		jobs[j.ID] = j.Open
+	}
+	return jobs, err
 }
 
 // JobOf returns the job of an accepted scope.
@@ -157,6 +173,7 @@ func (r Reader) jobs(
 
 // LockJob locks a job until the transaction ends and returns it.
 func (tx *Tx) LockJob(ctx context.Context, id uuid.UUID) (domain.Versioned[job.Job], error) {
+	tx.behindBooks = true
 	if err := tx.exec(ctx, `SELECT FROM jobs WHERE id = $1 FOR UPDATE`, id); err != nil {
 		return domain.Versioned[job.Job]{}, err
 	}
@@ -217,7 +234,7 @@ func (tx *Tx) MoveJob(ctx context.Context, j job.Job, place int, version int64) 
 	return tx.exec(ctx, `UPDATE jobs SET place = -place WHERE place < 0`)
 }
 
-func (tx *Tx) addTasks(ctx context.Context, job uuid.UUID, tasks []job.Task) error {
+func (tx *Tx) addTasks(ctx context.Context, jobID uuid.UUID, tasks []job.Task) error {
 	b := &pgx.Batch{}
 	for _, t := range tasks {
 		b.Queue(`
@@ -226,7 +243,7 @@ func (tx *Tx) addTasks(ctx context.Context, job uuid.UUID, tasks []job.Task) err
 			VALUES (@workshop_id, @job_id, @operation, @planned, @done_hours, @left_hours, @finished_at,
 			@place, @line)`,
 			pgx.StrictNamedArgs{
-				"workshop_id": tx.workshop, "job_id": job, "operation": t.Operation, "planned": t.Planned,
+				"workshop_id": tx.workshop, "job_id": jobID, "operation": t.Operation, "planned": t.Planned,
 				"done_hours": t.Stated(), "left_hours": t.Left, "finished_at": t.FinishedAt, "place": t.Order,
 				"line": t.Line,
 			})
@@ -236,12 +253,12 @@ func (tx *Tx) addTasks(ctx context.Context, job uuid.UUID, tasks []job.Task) err
 
 // Baseline returns the document of what was planned for a job at its acceptance. Jobs that are
 // older than baselines have none and give a NotFound Fault.
-func (r Reader) Baseline(ctx context.Context, job uuid.UUID) ([]byte, error) {
+func (r Reader) Baseline(ctx context.Context, jobID uuid.UUID) ([]byte, error) {
 	return one(ctx, r, "baseline", pgx.RowTo[[]byte], `
 		SELECT d.body
 		FROM jobs j
 		JOIN documents d ON d.workshop_id = j.workshop_id AND d.hash = j.baseline
-		WHERE j.workshop_id = $1 AND j.id = $2`, r.workshop, job)
+		WHERE j.workshop_id = $1 AND j.id = $2`, r.workshop, jobID)
 }
 
 // touchJob saves a job's state and increments its version, at the version that was read.
@@ -249,16 +266,21 @@ func (tx *Tx) touchJob(ctx context.Context, j job.Job, version int64) error {
 	return tx.update(ctx, "job", `UPDATE jobs SET state = $3, version = version + 1 WHERE id = $1 AND version = $2`, j.ID, version, j.State)
 }
 
-// CloseJob saves the end of a job and ends its suspensions.
-func (tx *Tx) CloseJob(ctx context.Context, j job.Job, version int64) error {
+// CloseJob saves the end of a job, which counts in the books on the day posted, and ends its
+// suspensions.
+func (tx *Tx) CloseJob(
+	ctx context.Context, j job.Job, posted domain.Date, version int64,
+) error {
 	err := tx.exec(ctx, `UPDATE suspensions SET ended_at = $2, ended_why = 'the job was closed' WHERE job_id = $1 AND ended_at IS NULL`, j.ID, tx.now)
 	if err != nil {
 		return err
 	}
 	return tx.update(ctx, "job", `
 		UPDATE jobs
-		SET state = $3, outcome = $4, closed_on = $5, version = version + 1
-		WHERE id = $1 AND version = $2`, j.ID, version, j.State, j.Outcome, j.ClosedOn.In(time.UTC))
+		SET state = $3, outcome = $4, closed_on = $5, closing_posted_on = $6, closing_recorded_at = $7,
+		version = version + 1
+		WHERE id = $1 AND version = $2`, j.ID, version, j.State, j.Outcome, j.ClosedOn.In(time.UTC),
+		posted.In(time.UTC), tx.now)
 }
 
 // HasOpenJob reports whether an instrument has a job that isn't closed.

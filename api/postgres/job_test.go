@@ -113,9 +113,9 @@ func addJob(tb testing.TB, tx *postgres.Tx, j job.Job) error {
 }
 
 // book records progress on a task of a job as it stands in tx.
-func book(tb testing.TB, tx *postgres.Tx, job uuid.UUID, p job.Progress) error {
+func book(tb testing.TB, tx *postgres.Tx, jobID uuid.UUID, p job.Progress) error {
 	tb.Helper()
-	j, err := tx.LockJob(tb.Context(), job)
+	j, err := tx.LockJob(tb.Context(), jobID)
 	if err != nil {
 		return err
 	}

@@ -57,11 +57,11 @@ func (tx *Tx) AddJoin(ctx context.Context, id uuid.UUID, on domain.Date, opening
 }
 
 // Opening returns the sums from old records for a job, and false if the job wasn't taken over.
-func (r Reader) Opening(ctx context.Context, job uuid.UUID) (Opening, bool, error) {
+func (r Reader) Opening(ctx context.Context, jobID uuid.UUID) (Opening, bool, error) {
 	found, err := many(ctx, r, scanOpening, `
 		SELECT job_id, original_price, cost_so_far, deposit
 		FROM openings
-		WHERE workshop_id = $1 AND job_id = $2`, r.workshop, job)
+		WHERE workshop_id = $1 AND job_id = $2`, r.workshop, jobID)
 	if err != nil || len(found) == 0 {
 		return Opening{}, false, err
 	}

@@ -69,6 +69,33 @@ var lists = slices.Concat([]asked{
 		_, err := r.Progress(ctx, rowID(18), "AC-10", p)
 		return err
 	}},
+	{"listBookClosings", "", "book_closings_recent_idx", "", page(postgres.Reader.BookClosings)},
+	{"listRateCorrections", "", "rate_corrections_recent_idx", "", page(
+		postgres.Reader.RateCorrections,
+	)},
+	{"listRates", "", "cost_rates_recent_idx", "", page(postgres.Reader.RateVersions)},
+	{"listCostLines", "", "cost_lines_instrument_idx", "", pageOf(
+		postgres.Reader.CostLines, rowID(13),
+	)},
+	{"listJobCostLines", "", "cost_lines_job_idx", "", pageOf(
+		postgres.Reader.JobCostLines, rowID(18),
+	)},
+	{"listCostDocuments", "", "cost_documents_instrument_idx", "", pageOf(
+		postgres.Reader.CostDocuments, rowID(13),
+	)},
+	{"listShowroomPrices", "", "showroom_prices_instrument_idx", "", pageOf(
+		postgres.Reader.ShowroomPrices, rowID(13),
+	)},
+	{"listDeposits", "", "deposit_moves_instrument_idx", "", pageOf(
+		postgres.Reader.Deposits, rowID(13),
+	)},
+	{"listSales", "", "sales_instrument_idx", "", pageOf(postgres.Reader.Sales, rowID(13))},
+	{"listValuations", "", "valuations_number_key", "2500", pageOf(
+		postgres.Reader.Valuations, rowID(13),
+	)},
+	{"listConsignments", "", "consignments_instrument_idx", "", pageOf(
+		postgres.Reader.Consignments, rowID(13),
+	)},
 	{"listJobHours", "", "time_entries_job_idx", "", pageOf(postgres.Reader.TimeEntries, rowID(18))},
 	{"listSuspensions", "", "suspensions_job_idx", "", pageOf(postgres.Reader.Suspensions, rowID(18))},
 	{"listProposals", "", "proposals_job_idx", "", func(
@@ -93,6 +120,28 @@ var lists = slices.Concat([]asked{
 	{"listStockMoves", "", "stock_moves_number_key", "2500", pageOf(
 		postgres.Reader.StockMoves, rowID(72),
 	)},
+	{"listOrders", "closed=false", "orders_open_idx", "", pageOf(postgres.Reader.Orders, false)},
+	{"listOrders", "closed=true", "orders_closed_idx", "", pageOf(postgres.Reader.Orders, true)},
+	{"listOrderDays", "", "order_days_pkey", "2500", pageOf(
+		postgres.Reader.OrderDays, rowID(81),
+	)},
+	{"listOpenings", "", "opening_balances_number_key", "2500", page(postgres.Reader.OpeningsOfBooks)},
+	{"listOpeningRows", "", "opening_rows_pkey", "2500", pageOf(
+		postgres.Reader.OpeningRows, rowID(96),
+	)},
+	{"listDeliveries", "", "deliveries_order_idx", "", pageOf(postgres.Reader.Deliveries, rowID(81))},
+	{
+		"listSupplierBills", "settled=false", "payables_open_idx", "",
+		pageOf(postgres.Reader.SupplierBills, false),
+	},
+	{
+		"listSupplierBills", "settled=true", "payables_settled_idx", "",
+		pageOf(postgres.Reader.SupplierBills, true),
+	},
+	{
+		"listUnbilledDeliveries", "", "received_unbilled_idx", "2026-10-25",
+		page(postgres.Reader.Unbilled),
+	},
 	{"listEvents", "", "events_pkey", "", func(
 		ctx context.Context, r postgres.Reader, p postgres.Page,
 	) error {
@@ -164,7 +213,7 @@ var lists = slices.Concat([]asked{
 	}),
 	each("state", "instruments_state_idx", []instrument.State{
 		instrument.Considered, instrument.LetGo, instrument.Waiting, instrument.InWork, instrument.Ready,
-		instrument.Gone,
+		instrument.Sold, instrument.Gone,
 	},
 		func(s instrument.State) postgres.InstrumentFilter {
 			return postgres.InstrumentFilter{State: s}

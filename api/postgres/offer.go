@@ -51,9 +51,9 @@ func scanOffer(row pgx.CollectableRow) (o StoredOffer, err error) {
 }
 
 // Offers returns a page of the steps of the negotiation about a bid, in order.
-func (r Reader) Offers(ctx context.Context, bid uuid.UUID, p Page) ([]StoredOffer, error) {
+func (r Reader) Offers(ctx context.Context, bidID uuid.UUID, p Page) ([]StoredOffer, error) {
 	q := &query{sql: offerColumns}
-	q.where("workshop_id = " + q.arg(r.workshop) + " AND bid_id = " + q.arg(bid))
+	q.where("workshop_id = " + q.arg(r.workshop) + " AND bid_id = " + q.arg(bidID))
 	q.page(byCreation, p)
 	return many(ctx, r, scanOffer, q.sql, q.args...)
 }
@@ -101,8 +101,17 @@ func (r Reader) WithStockNumber(ctx context.Context, number string) (
 		WHERE workshop_id = $1 AND stock_number = $2`, r.workshop, number)
 }
 
+// BoughtBy returns the step by which an instrument was bought, as a list of at most one.
+func (r Reader) BoughtBy(ctx context.Context, id uuid.UUID) ([]StoredOffer, error) {
+	return many(ctx, r, scanOffer, offerColumns+`
+		WHERE workshop_id = $1 AND instrument_id = $2 AND kind = 'bought'
+		ORDER BY created_at, id
+		LIMIT 1`, r.workshop, id)
+}
+
 // LockInstrument locks an instrument until the transaction ends, so that what is read of it
 // afterwards still holds when the transaction commits.
 func (tx *Tx) LockInstrument(ctx context.Context, id uuid.UUID) error {
+	tx.behindBooks = true
 	return tx.exec(ctx, `SELECT FROM instruments WHERE workshop_id = $1 AND id = $2 FOR UPDATE`, tx.workshop, id)
 }

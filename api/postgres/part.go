@@ -75,13 +75,13 @@ func (tx *Tx) SavePartClass(ctx context.Context, c stock.Class, version int64) e
 
 // partColumns expect the nil UUID as $1.
 const partColumns = `p.id, p.code, p.name, p.class_id, p.unit, p.purchase_unit, p.content, p.minimum,
-	coalesce(p.supplier_id, $1::uuid), p.note, p.version, p.created_at`
+	coalesce(p.supplier_id, $1::uuid), p.note, p.serves, p.version, p.created_at`
 
 func partTargets(v *domain.Versioned[stock.Part]) []any {
 	p := &v.Value
 	return []any{
 		&p.ID, &p.Code, &p.Name, &p.Class, &p.Unit, &p.PurchaseUnit, &p.Content, &p.Minimum,
-		&p.Supplier, &p.Note, &v.Version, &v.CreatedAt,
+		&p.Supplier, &p.Note, &p.Serves, &v.Version, &v.CreatedAt,
 	}
 }
 
@@ -112,13 +112,26 @@ func (r Reader) Part(ctx context.Context, id uuid.UUID) (domain.Versioned[stock.
 		WHERE p.workshop_id = $2 AND p.id = $3`, uuid.Nil, r.workshop, id)
 }
 
+// PartsByID returns those parts of some ids that there are.
+func (r Reader) PartsByID(
+	ctx context.Context, ids []uuid.UUID,
+) (map[uuid.UUID]stock.Part, error) {
+	list, err := many(ctx, r, scanPart, `SELECT `+partColumns+` FROM parts p
+		WHERE p.workshop_id = $2 AND p.id = ANY($3::uuid[])`, uuid.Nil, r.workshop, ids)
+	parts := map[uuid.UUID]stock.Part{}
+	for _, p := range list {
+		parts[p.Value.ID] = p.Value
+	}
+	return parts, err
+}
+
 // AddPart adds a part, of which nothing is in stock.
 func (tx *Tx) AddPart(ctx context.Context, p stock.Part) error {
 	err := tx.exec(ctx, `
 		INSERT INTO parts (workshop_id, id, code, name, class_id, unit, purchase_unit, content, minimum,
-		supplier_id, note, created_at)
+		supplier_id, note, serves, created_at)
 		VALUES (@workshop_id, @id, @code, @name, @class_id, @unit, @purchase_unit, @content, @minimum,
-		nullif(@supplier_id::uuid, @none::uuid), @note, @created_at)`, tx.partArgs(p, pgx.StrictNamedArgs{
+		nullif(@supplier_id::uuid, @none::uuid), @note, @serves, @created_at)`, tx.partArgs(p, pgx.StrictNamedArgs{
 		"created_at": tx.now,
 	}))
 	if err != nil {
@@ -135,7 +148,8 @@ func (tx *Tx) SavePart(ctx context.Context, p stock.Part, version int64) error {
 		UPDATE parts
 		SET code = @code, name = @name, class_id = @class_id, unit = @unit,
 		purchase_unit = @purchase_unit, content = @content, minimum = @minimum,
-		supplier_id = nullif(@supplier_id::uuid, @none::uuid), note = @note, version = version + 1
+		supplier_id = nullif(@supplier_id::uuid, @none::uuid), note = @note, serves = @serves,
+		version = version + 1
 		WHERE workshop_id = @workshop_id AND id = @id AND version = @version`,
 		tx.partArgs(p, pgx.StrictNamedArgs{"version": version}))
 }
@@ -146,6 +160,7 @@ func (tx *Tx) partArgs(p stock.Part, args pgx.StrictNamedArgs) pgx.StrictNamedAr
 		"workshop_id": tx.workshop, "id": p.ID, "code": p.Code, "name": p.Name, "class_id": p.Class,
 		"unit": p.Unit, "purchase_unit": p.PurchaseUnit, "content": p.Content, "minimum": p.Minimum,
 		"supplier_id": p.Supplier, "none": uuid.Nil, "note": p.Note,
+		"serves": append([]stock.Served{}, p.Serves...),
 	} {
 		args[name] = v
 	}

@@ -14,18 +14,18 @@ import (
 
 // Progress returns a page of the progress entries of a task, oldest first.
 func (r Reader) Progress(
-	ctx context.Context, job uuid.UUID, operation catalogue.Code, p Page,
+	ctx context.Context, jobID uuid.UUID, operation catalogue.Code, p Page,
 ) ([]job.Progress, error) {
-	q := progressPage(r.workshop, job, operation, p)
+	q := progressPage(r.workshop, jobID, operation, p)
 	return many(ctx, r, scanProgress, q.sql, q.args...)
 }
 
-func progressPage(workshop, job uuid.UUID, operation catalogue.Code, p Page) *query {
+func progressPage(workshop, jobID uuid.UUID, operation catalogue.Code, p Page) *query {
 	q := &query{sql: `
 		SELECT id, operation, done_hours, left_hours, finished, worked_on, person_id, note, reason,
 		ahead, recorded_by, recorded_at
 		FROM task_progress`}
-	q.where("workshop_id = " + q.arg(workshop) + " AND job_id = " + q.arg(job))
+	q.where("workshop_id = " + q.arg(workshop) + " AND job_id = " + q.arg(jobID))
 	q.where("operation = " + q.arg(operation))
 	q.page(order{column: "recorded_at", tie: "id"}, p)
 	return q

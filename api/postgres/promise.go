@@ -43,14 +43,14 @@ func scanPromise(row pgx.CollectableRow) (p job.Promise, err error) {
 }
 
 // Promises returns a page of the promises about a job, oldest first.
-func (r Reader) Promises(ctx context.Context, job uuid.UUID, p Page) ([]job.Promise, error) {
-	q := pageOfJob(promiseColumns, r.workshop, job, p)
+func (r Reader) Promises(ctx context.Context, jobID uuid.UUID, p Page) ([]job.Promise, error) {
+	q := pageOfJob(promiseColumns, r.workshop, jobID, p)
 	return many(ctx, r, scanPromise, q.sql, q.args...)
 }
 
 // Promise returns one promise of a job.
-func (r Reader) Promise(ctx context.Context, job, id uuid.UUID) (job.Promise, error) {
-	return one(ctx, r, "promise", scanPromise, promiseColumns+` AND p.id = $3`, r.workshop, job, id)
+func (r Reader) Promise(ctx context.Context, jobID, id uuid.UUID) (job.Promise, error) {
+	return one(ctx, r, "promise", scanPromise, promiseColumns+` AND p.id = $3`, r.workshop, jobID, id)
 }
 
 // AddPromise adds a promise.

@@ -64,14 +64,14 @@ func scanProposal(row pgx.CollectableRow) (p job.Proposal, err error) {
 }
 
 // Proposals returns a page of the proposals of a job, oldest first.
-func (r Reader) Proposals(ctx context.Context, job uuid.UUID, p Page) ([]job.Proposal, error) {
-	q := pageOfJob(proposalColumns, r.workshop, job, p)
+func (r Reader) Proposals(ctx context.Context, jobID uuid.UUID, p Page) ([]job.Proposal, error) {
+	q := pageOfJob(proposalColumns, r.workshop, jobID, p)
 	return many(ctx, r, scanProposal, q.sql, q.args...)
 }
 
 // Proposal returns one proposal of a job.
-func (r Reader) Proposal(ctx context.Context, job, id uuid.UUID) (job.Proposal, error) {
-	return one(ctx, r, "proposal", scanProposal, proposalColumns+` AND p.id = $3`, r.workshop, job, id)
+func (r Reader) Proposal(ctx context.Context, jobID, id uuid.UUID) (job.Proposal, error) {
+	return one(ctx, r, "proposal", scanProposal, proposalColumns+` AND p.id = $3`, r.workshop, jobID, id)
 }
 
 // AddProposal adds a proposal and stores its change as a document.

@@ -127,7 +127,7 @@ func (r Reader) LastAccepted(ctx context.Context, instrument uuid.UUID) (*job.Qu
 }
 
 // QuotationOfJob returns the quotation whose accepted option is the scope of a job, or uuid.Nil.
-func (r Reader) QuotationOfJob(ctx context.Context, scope uuid.UUID) (uuid.UUID, error) {
+func (r Reader) QuotationOfJob(ctx context.Context, scopeID uuid.UUID) (uuid.UUID, error) {
 	found, err := many(ctx, r, pgx.RowTo[uuid.UUID], `
 		SELECT a.quotation_id
 		FROM quotation_answers a
@@ -135,7 +135,7 @@ func (r Reader) QuotationOfJob(ctx context.Context, scope uuid.UUID) (uuid.UUID,
 		AND o.number = a.option
 		WHERE a.workshop_id = $1 AND o.scope_id = $2
 		ORDER BY a.created_at DESC
-		LIMIT 1`, r.workshop, scope)
+		LIMIT 1`, r.workshop, scopeID)
 	if err != nil || len(found) == 0 {
 		return uuid.Nil, err
 	}

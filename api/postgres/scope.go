@@ -58,12 +58,12 @@ func (tx *Tx) AddScope(ctx context.Context, d ScopeRecord) error {
 
 // SaveEdits replaces the buyer's edits of a scope, at the version that was read.
 func (tx *Tx) SaveEdits(
-	ctx context.Context, scope uuid.UUID, edits []scope.Edit, version int64,
+	ctx context.Context, scopeID uuid.UUID, edits []scope.Edit, version int64,
 ) error {
 	return tx.update(ctx, "scope", `
 		UPDATE scopes
 		SET edits = $2, version = version + 1
-		WHERE id = $1 AND version = $3`, scope, orEmpty(edits), version)
+		WHERE id = $1 AND version = $3`, scopeID, orEmpty(edits), version)
 }
 
 // SaveScopeMove moves a scope, at the version that was read, to another revision with the edits

@@ -14,9 +14,9 @@ import (
 // SpendingLimits returns a page of the spending limits that clients have agreed for a job, oldest
 // first.
 func (r Reader) SpendingLimits(
-	ctx context.Context, job uuid.UUID, p Page,
+	ctx context.Context, jobID uuid.UUID, p Page,
 ) ([]job.SpendingLimit, error) {
-	q := pageOfJob(spendingLimitColumns, r.workshop, job, p)
+	q := pageOfJob(spendingLimitColumns, r.workshop, jobID, p)
 	return many(ctx, r, scanSpendingLimit, q.sql, q.args...)
 }
 
@@ -41,13 +41,13 @@ func scanSpendingLimit(row pgx.CollectableRow) (l job.SpendingLimit, err error) 
 }
 
 // AddSpendingLimit adds a spending limit that a client has agreed.
-func (tx *Tx) AddSpendingLimit(ctx context.Context, job uuid.UUID, l job.SpendingLimit) error {
+func (tx *Tx) AddSpendingLimit(ctx context.Context, jobID uuid.UUID, l job.SpendingLimit) error {
 	return tx.exec(ctx, `
 		INSERT INTO spending_limits (workshop_id, id, job_id, amount, party_id, agreed_on, how,
 		created_at)
 		VALUES (@workshop_id, @id, @job_id, @amount, @party_id, @agreed_on, @how, @created_at)`,
 		pgx.StrictNamedArgs{
-			"workshop_id": tx.workshop, "id": l.ID, "job_id": job, "amount": l.Limit.Minor(),
+			"workshop_id": tx.workshop, "id": l.ID, "job_id": jobID, "amount": l.Limit.Minor(),
 			"party_id": l.Party, "agreed_on": l.AgreedOn.In(time.UTC), "how": l.How, "created_at": tx.now,
 		})
 }

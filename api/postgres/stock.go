@@ -58,9 +58,18 @@ func (r Reader) Stock(ctx context.Context, p Page) ([]StockedPart, error) {
 	return many(ctx, r, scanStockedPart, q.sql, q.args...)
 }
 
+// StockServing returns the parts that serve materials of the catalogue and some others, by code,
+// with what is in stock of each.
+func (r Reader) StockServing(ctx context.Context, others []uuid.UUID) ([]StockedPart, error) {
+	return many(ctx, r, scanStockedPart, stockedParts+`
+		WHERE p.workshop_id = $2 AND (p.serves <> '[]' OR p.id = ANY($3::uuid[]))
+		ORDER BY p.code_key`, uuid.Nil, r.workshop, others)
+}
+
 // LockStock locks what is in stock of a part until the transaction ends and returns it. It comes
 // before any job.
 func (tx *Tx) LockStock(ctx context.Context, part uuid.UUID) (StockedPart, error) {
+	tx.behindBooks = true
 	err := tx.exec(ctx, `
 		SELECT FROM holdings WHERE workshop_id = $1 AND part_id = $2 FOR UPDATE`, tx.workshop, part)
 	if err != nil {
@@ -239,8 +248,8 @@ func (r Reader) StillOut(ctx context.Context, m stock.Move) ([]valuation.Line, e
 		ORDER BY l.received_on, l.number`, r.workshop, m.ID)
 }
 
-// GoneFrom returns what is out of a receipt, move by move in the order of recording, and what the
-// receipt has cost with all adjustments.
+// GoneFrom returns what is out of a receipt, move by move in the order of recording, but for what
+// went back to its supplier; and what the receipt has cost with all adjustments.
 func (r Reader) GoneFrom(
 	ctx context.Context, receipt stock.Move,
 ) (gone []stock.Gone, cost money.Amount, err error) {
@@ -251,7 +260,7 @@ func (r Reader) GoneFrom(
 		SELECT e.out_on, sum(e.quantity)
 		FROM stock_entries e
 		JOIN stock_moves m ON m.workshop_id = e.workshop_id AND m.id = e.out_on
-		WHERE e.workshop_id = $1 AND e.layer_id = $2
+		WHERE e.workshop_id = $1 AND e.layer_id = $2 AND m.kind <> 'sent_back'
 		GROUP BY e.out_on, m.number
 		HAVING sum(e.quantity) > 0
 		ORDER BY m.number`, r.workshop, receipt.ID)

@@ -64,9 +64,9 @@ func (r Reader) Suspensions(ctx context.Context, j uuid.UUID, p Page) ([]job.Sus
 	return list, err
 }
 
-func suspensionPage(workshop, job uuid.UUID, p Page) *query {
+func suspensionPage(workshop, jobID uuid.UUID, p Page) *query {
 	q := &query{sql: suspensionColumns}
-	q.where("s.workshop_id = " + q.arg(workshop) + " AND s.job_id = " + q.arg(job))
+	q.where("s.workshop_id = " + q.arg(workshop) + " AND s.job_id = " + q.arg(jobID))
 	q.page(order{column: "s.created_at", tie: "s.id"}, p)
 	return q
 }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"bentside/domain"
+	"bentside/domain/books"
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
@@ -16,13 +17,16 @@ import (
 )
 
 // Tx writes to one workshop. It embeds a Reader that sees its own changes. Locks are taken in one
-// order: the queue, then a part, then a job, then its instrument or a member of the crew and, at
-// the commit, the head of the feed.
+// order: the queue, then the books, then a part, then a job, then its instrument or a member of the
+// crew and, at the commit, the head of the feed.
 type Tx struct {
 	Reader
 	actor  domain.Actor
 	now    time.Time
 	events []event
+	books  *books.Books // as they were locked; nil: they aren't
+	// behindBooks says that something is locked that comes after the books.
+	behindBooks bool
 }
 
 type event struct {
@@ -144,6 +148,7 @@ func (tx *Tx) publish(ctx context.Context) error {
 // Savepoint runs fn in a savepoint: an error of fn undoes what fn did and nothing else.
 func (tx *Tx) Savepoint(ctx context.Context, fn func() error) error {
 	outer, noted := tx.tx, len(tx.events)
+	locked, behind := tx.books, tx.behindBooks
 	inner, err := outer.Begin(ctx)
 	if err != nil {
 		return translate(err)
@@ -152,6 +157,7 @@ func (tx *Tx) Savepoint(ctx context.Context, fn func() error) error {
 	defer func() { tx.Reader.tx = outer }()
 	if err := fn(); err != nil {
 		tx.events = tx.events[:noted]
+		tx.books, tx.behindBooks = locked, behind // the locks of fn are gone
 		return errors.Join(err, translate(inner.Rollback(ctx)))
 	}
 	return translate(inner.Commit(ctx))

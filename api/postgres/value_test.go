@@ -37,16 +37,16 @@ func TestAReadingIsReadBackExactlyAsEntered(t *testing.T) {
 			Where: rapid.SampledFrom([]string{"", "note 88", "bass"}).Draw(r, "where"),
 			Value: &value, Unit: "mm", Canonical: &value, Flag: &yes, Raise: catalogue.Attention,
 		}
-		survey := survey.Survey{
+		taken := survey.Survey{
 			ID: newID(t), Instrument: rowID(13), TakenOn: someDay, Findings: []survey.Finding{want},
 		}
 		if err := s.Write(
 			t.Context(), actorOf(workshopA), morning,
-			func(tx *postgres.Tx) error { return tx.AddSurvey(t.Context(), survey) },
+			func(tx *postgres.Tx) error { return tx.AddSurvey(t.Context(), taken) },
 		); err != nil {
 			r.Fatal(err)
 		}
-		v, err := s.Read(workshopA).Survey(t.Context(), survey.ID)
+		v, err := s.Read(workshopA).Survey(t.Context(), taken.ID)
 		if err != nil {
 			r.Fatal(err)
 		}

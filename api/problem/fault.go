@@ -34,16 +34,16 @@ var faultTypes = map[domain.FaultKind]Type{
 // of which the client learns nothing.
 func Of(err error) *Problem {
 	var (
-		p     *Problem
-		fault *domain.Fault
-		http  *echo.HTTPError
+		p      *Problem
+		fault  *domain.Fault
+		routed *echo.HTTPError
 	)
 	switch {
 	case errors.As(err, &p):
 	case errors.As(err, &fault):
 		p = ofFault(fault)
-	case errors.As(err, &http):
-		p = ofRouter(http)
+	case errors.As(err, &routed):
+		p = ofRouter(routed)
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled):
 		p = Refuse(Unavailable, "the request took too long")
 	default:

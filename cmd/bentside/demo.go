@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
-	"time"
 
 	"bentside/api/app"
 	"bentside/api/demo"
@@ -24,7 +24,9 @@ func demoCommand(env environment) *cobra.Command {
 jobs in progress, surveys a grand that is offered, and prints the page that its
 buyer carries into the room. With --full it goes on to all that this rests on:
 findings, work at three depths with reasons, cost, dates, what to pay. Then it
-serves the API until it is interrupted. Nothing is left behind.`,
+tells the life of an upright, from the purchase to the hand-over, with what that
+cost and brought, and serves the API until it is interrupted. Nothing is left
+behind.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return runDemo(cmd.Context(), env, c, once, full)
@@ -70,17 +72,11 @@ func runDemo(ctx context.Context, env environment, c config, once, full bool) (e
 		return err
 	}
 	defer store.Close()
-	var told time.Time // the clock stands still until the story has been told
-	clock, err := demo.Clock(func() time.Duration {
-		if told.IsZero() {
-			return 0
-		}
-		return time.Since(told)
-	})
+	clock, err := demo.NewClock() // it stands still until the story has been told
 	if err != nil {
 		return err
 	}
-	a := app.New(store, clock, log)
+	a := app.New(store, clock.Now, log)
 	story, err := demo.Tell(ctx, a, say)
 	if err != nil {
 		return err
@@ -88,19 +84,13 @@ func runDemo(ctx context.Context, env environment, c config, once, full bool) (e
 	if err := story.Buy(ctx, a, say); err != nil {
 		return err
 	}
-	if err := story.PrintSheet(env.stdout); err != nil {
+	if err := story.Live(ctx, a, clock, say); err != nil {
 		return err
 	}
-	if full {
-		fmt.Fprintln(env.stdout)
-		if err := story.Print(env.stdout); err != nil {
-			return err
-		}
+	if err := printStory(story, env.stdout, full); err != nil || once {
+		return err
 	}
-	if once {
-		return nil
-	}
-	told = time.Now()
+	clock.Go()
 	s, err := listen(ctx, c, opened{app: a, log: log, alive: d.alive})
 	if err != nil {
 		return err
@@ -111,4 +101,20 @@ func runDemo(ctx context.Context, env environment, c config, once, full bool) (e
 	}
 	fmt.Fprintln(env.stdout, "Ctrl-C stops everything and leaves nothing behind.")
 	return s.run(ctx)
+}
+
+// printStory prints the sheet of the bid, the long report after it where that is asked for, and the
+// life of another piano.
+func printStory(story demo.Story, out io.Writer, full bool) error {
+	if err := story.PrintSheet(out); err != nil {
+		return err
+	}
+	fmt.Fprintln(out)
+	if full {
+		if err := story.Print(out); err != nil {
+			return err
+		}
+		fmt.Fprintln(out)
+	}
+	return story.PrintLife(out)
 }

@@ -25,7 +25,7 @@ func (in Inputs) moneyAssumptions(r Result) []domain.Assumption {
 	some := func(holds func(WayResult) bool) bool { return slices.ContainsFunc(r.Ways, holds) }
 	priced := some(func(w WayResult) bool { return w.Advice != nil })
 	sold := priced && in.Asked.AcquiredBy() != DonorOfParts
-	basis := scope.Basis{
+	basis := scope.Foundations{
 		Terms:   t,
 		Worked:  some(func(w WayResult) bool { return w.Estimate.Hours.High.IsPositive() }),
 		Doubted: some(func(w WayResult) bool { return len(w.Scope.Doubts) > 0 }),

@@ -19,11 +19,14 @@ import (
 // Engine is the version of the code that turns the inputs of a bid, or of a plan of the shop, into
 // its result. Every change that gives another result for the same inputs raises it; bids and a plan
 // of each version are kept, and a test recomputes them.
-const Engine = "9"
+const Engine = "10"
 
-// OfOlderModel reports whether a version of the engine took all lines of work as independent, as
-// those up to 8 did.
-func OfOlderModel(engine string) bool { return len(engine) == 1 && engine < "9" }
+// OfOlderModel reports whether a version of the engine worked with another model than this one.
+func OfOlderModel(engine string) bool { return len(engine) == 1 }
+
+// TookLinesAsIndependent reports whether a version of the engine took all lines of work as
+// independent, as those up to 8 did.
+func TookLinesAsIndependent(engine string) bool { return OfOlderModel(engine) && engine < "9" }
 
 // Inputs is everything that a bid is computed from. Stored as a document, it gives the same result
 // after any later edit of what it was taken from.
@@ -77,6 +80,9 @@ type WayResult struct {
 	// Undone are the findings that this depth or a deeper one deals with and this way doesn't,
 	// whether or not money was taken off the sale price for them.
 	Undone []Undone `json:"undone,omitempty"`
+	// Spared is work that the prices count with though a bad finding takes it away; nil where there is
+	// none.
+	Spared *Spared `json:"spared,omitempty"`
 	// Negotiation is the prices to negotiate with.
 	Negotiation *Negotiation `json:"negotiation,omitempty"`
 	// Commissions, Exchanges and Parts are for a consigned instrument, a part exchange and a donor;
@@ -100,10 +106,13 @@ type WayResult struct {
 	// Repairs are what the work mends and what may not hold; bids up to engine 8 have none.
 	Repairs []Repair `json:"repairs,omitempty"`
 	// Cleared says who cleared stops of the scope, in bids up to engine 8.
-	Cleared []Clearance `json:"cleared,omitempty"`
+	Cleared []ClearedPoint `json:"cleared,omitempty"`
 	// AtAsked is the sums at the seller's price, down to the profit; nil where the seller named
 	// none.
 	AtAsked *pricing.Sums `json:"at_asked,omitempty"`
+
+	// priced is the work that the prices count with.
+	priced pricedWork
 }
 
 // Canonical returns the inputs as the document that is stored.

@@ -87,9 +87,13 @@ func (in Inputs) computeDonor(ctx context.Context, d *depthScopes) (WayResult, e
 	}
 	r.Scope = scope.Scope{Depth: catalogue.AsFound, Stops: asFound.Stops, Unknown: asFound.Unknown}
 	r.Dates.Alone.Ready, r.Dates.Queued.Ready = in.At, in.At
+	if err = in.stop(&r); err != nil {
+		return r, err
+	}
 	if r.Estimate, err = in.breakingUp(); err != nil {
 		return r, err
 	}
+	r.priced = pricedWork{r.Scope, r.Estimate}
 	sale, err := in.partsWorth(&r)
 	if err != nil {
 		return r, err

@@ -36,7 +36,7 @@ func TestAConsignedInstrumentHasItsCommissionAndAPayoutToGuarantee(t *testing.T)
 	}
 	// What we keep is the expected sale less the payout, and the tax is in that.
 	if kept := w.Sale.Expected.Sub(n.Aim.Price); n.Aim.Tax.Base != kept {
-		t.Errorf("tax is reckoned on %v, want on the %v that is kept", n.Aim.Tax.Base, kept)
+		t.Errorf("tax is computed on %v, want on the %v that is kept", n.Aim.Tax.Base, kept)
 	}
 	in.Workshop.Terms.TaxRegime = domain.StandardTax
 	if std := workOut(t, in).Ways[0].Negotiation; std.Aim.Price != n.Aim.Price {

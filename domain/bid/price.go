@@ -33,19 +33,15 @@ type BreakEvenHours struct {
 // hours, dates, sale and what is asked are all that is told.
 func (in Inputs) setPrices(ctx context.Context, r *WayResult, sale uncertainSale) error {
 	r.Sale = &sale.Range
-	if work := r.Estimate.Work().Overall().High(); work.Minor() > pricing.BidLimit {
+	if work := r.priced.estimate.Work().Overall().High(); work.Minor() > pricing.BidLimit {
 		return domain.Refuse(
 			domain.Invalid, "the work may come to %s, which is more than a bid can compute with", work,
 		)
 	}
-	if stop := in.stopped(r); stop != "" {
-		r.Outcome, r.Why = Stopped, stop
+	if r.Outcome == Stopped {
 		return nil
 	}
 	var err error
-	if r.Repairs, err = repairsOf(r.Stops); err != nil {
-		return err
-	}
 	sale.tied = odds.Tie(sale.distribution, sale.loading)
 	bid, err := in.pricingBid(*r, sale, "")
 	if err != nil {
@@ -98,10 +94,11 @@ func (in Inputs) priceLooks(ctx context.Context, r *WayResult, sale uncertainSal
 			continue
 		}
 		known := *r
-		if x.IfBad == ByRepair {
-			if known.Estimate, err = r.Scope.EstimateIfSound(r.Estimate, x.Point); err != nil {
-				return err
-			}
+		known.priced.estimate, err = r.priced.scope.EstimateGiven(
+			r.priced.estimate, in.given(*r, x.Point),
+		)
+		if err != nil {
+			return err
 		}
 		bid, err := in.pricingBid(known, sale, x.Point)
 		if err != nil {
@@ -198,10 +195,10 @@ func (in Inputs) pricingBid(
 		stored = r.DaysOnFloor
 	}
 	input := pricing.BidInput{
-		Sale: sale.Expected, Work: r.Estimate.Costs.Total.Expected,
+		Sale: sale.Expected, Work: r.priced.estimate.Costs.Total.Expected,
 		Doubt: &pricing.Doubt{
-			Sale: sale.tied, Work: r.Estimate.Work(),
-			Unfit: in.unfit(r, sound), Salvage: salvage,
+			Sale: sale.tied, Work: r.priced.estimate.Work(),
+			Unfit: in.given(r, sound).Unfit, Salvage: salvage,
 		},
 		SaleBasis: sale.basis,
 		Target:    pricing.Portion{Share: t.TargetShare},

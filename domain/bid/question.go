@@ -44,8 +44,8 @@ type Question struct {
 	// if it proved not worth working on.
 	UnfitBrings decimal.Decimal `json:"unfit_brings,omitzero"`
 	// Cleared are stops that were cleared for this bid alone, up to engine 8.
-	Cleared []Clearance `json:"cleared,omitempty"`
-	Ways    []Way       `json:"ways"`
+	Cleared []ClearedPoint `json:"cleared,omitempty"`
+	Ways    []Way          `json:"ways"`
 }
 
 // PremiumBand is the buyer's premium on the part of the price from From up to the next band.
@@ -60,8 +60,8 @@ type StepBand struct {
 	Step decimal.Decimal `json:"step"`
 }
 
-// Clearance is the word by which a stop was cleared in a bid up to engine 8.
-type Clearance struct {
+// ClearedPoint is the word by which a stop was cleared in a bid up to engine 8.
+type ClearedPoint struct {
 	Point catalogue.PointCode `json:"point"`
 	By    string              `json:"by"`
 	Why   string              `json:"why"`

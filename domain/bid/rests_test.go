@@ -8,6 +8,7 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/bid"
+	"bentside/domain/plan"
 )
 
 // indifferent are the kinds of event that change nothing of what a bid is worked out from: what is
@@ -16,16 +17,25 @@ var indifferent = []domain.EventKind{
 	domain.BidWorkedOut, domain.PlanMade,
 	domain.InstrumentAdded, domain.SurveyTaken, domain.ScopeDrawn,
 	domain.JobChangeProposed, domain.JobLimitAgreed,
-	// what parts cost is the catalogue's, until orders and their arrival count
-	domain.PartAdded, domain.PartAdjusted, domain.PartChanged, domain.PartCounted, domain.PartIssued,
-	domain.PartMoveReversed, domain.PartReceived, domain.PartRecosted, domain.PartReturned,
-	domain.PartScrapped, domain.PartSentBack, domain.PartClassAdded, domain.PartClassChanged,
+	// what parts cost is the catalogue's: only when they are there counts
+	domain.PartAdjusted, domain.PartRecosted, domain.PartClassAdded, domain.PartClassChanged,
+	domain.BooksClosed, domain.BooksReopened, // on which day something counts, not what it is
+	// bids count with the settings
+	domain.CostRecorded, domain.CostReversed, domain.InstrumentCosted, domain.RatesCorrected,
+	domain.RatesSet,
+	domain.SupplierBillCredited, domain.SupplierBillEntered, domain.SupplierBillPaid,
+	// the owner that a hand-over and a return change is noted as a change of the instrument
+	domain.DepositForfeited, domain.DepositRefunded, domain.DepositReversed, domain.DepositTaken,
+	domain.InstrumentConsigned, domain.InstrumentUnconsigned,
+	domain.InstrumentHandedOver, domain.InstrumentPriced, domain.InstrumentReturned,
+	domain.InstrumentLost, domain.InstrumentSold, domain.InstrumentValued,
 	domain.PartyAdded, domain.PartyChanged,
 	domain.PersonHoursApproved, domain.PersonOnDuty,
 	domain.PromiseMade, domain.PromiseEnded, // which plans rest on
 	domain.QuotationMade, domain.QuotationReplaced,
 	domain.QuotationAnswered, // the job of a yes is an event of its own
 	domain.TokenIssued, domain.TokenRevoked,
+	domain.OpeningMade, domain.OpeningReversed, // as are their records
 	domain.WorkshopConfirmed, domain.WorkshopFounded, domain.WorkshopJoined, // as are its jobs
 }
 
@@ -42,14 +52,14 @@ func TestOfEveryKindOfEventItIsDecidedWhetherABidRestsOnIt(t *testing.T) {
 	for _, k := range kinds {
 		kind, n := domain.EventKind(k[1]), 0
 		for _, list := range [][]domain.EventKind{
-			bid.RestsOn, bid.RestsOnInstrument, indifferent,
+			bid.RestsOn, bid.RestsOnInstrument, plan.DatesRestOnParts, indifferent,
 		} {
 			if slices.Contains(list, kind) {
 				n++
 			}
 		}
 		if n != 1 {
-			t.Errorf("%s is in %d of the three lists, want 1", kind, n)
+			t.Errorf("%s is in %d of the four lists, want 1", kind, n)
 		}
 	}
 }

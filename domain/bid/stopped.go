@@ -8,13 +8,14 @@ import (
 	"bentside/domain/scope"
 )
 
-// Act returns what is done with an instrument that is acquired in the form. A consigned one isn't
-// bought; it is offered for its owner.
-func (f Form) Act() catalogue.Act {
+// Acts returns what is done with an instrument that is acquired in the form. A consigned one is
+// offered for its owner, and taken in all the same: what a buyer has to know of a crack or of worm
+// is as true of it.
+func (f Form) Acts() []catalogue.Act {
 	if f == Consigned {
-		return catalogue.ToOffer
+		return []catalogue.Act{catalogue.ToOffer, catalogue.ToBuy}
 	}
-	return catalogue.ToBuy
+	return []catalogue.Act{catalogue.ToBuy}
 }
 
 // stopsFor returns the stops as they stand for a way in the form of the question: some instruments
@@ -26,11 +27,22 @@ func (f Form) stopsFor(stops clearance.List, r WayResult) clearance.List {
 	return stops.In(r.Scope)
 }
 
+// stop sets what stops the instrument for a way, the outcome where something bars it, and else what
+// the work mends.
+func (in Inputs) stop(r *WayResult) (err error) {
+	if why := in.stopped(r); why != "" {
+		r.Outcome, r.Why = Stopped, why
+		return nil
+	}
+	r.Repairs, err = repairsOf(r.Stops)
+	return err
+}
+
 // stopped says why a way is stopped; empty where it isn't.
 func (in Inputs) stopped(r *WayResult) string {
 	form := in.Asked.AcquiredBy()
 	r.Stops = form.stopsFor(in.Stops, *r)
-	if barring := r.Stops.Barring(form.Act()); len(barring) > 0 {
+	if barring := r.Stops.Barring(form.Acts()...); len(barring) > 0 {
 		return barring[0].Text()
 	}
 	if form != DonorOfParts && len(r.Scope.Stops) > 0 {
@@ -55,7 +67,7 @@ func CheckStops(o Offer, in Inputs, r Result, now clearance.List) error {
 		return nil
 	}
 	form := in.Asked.AcquiredBy()
-	return form.stopsFor(now, w).Permit("nothing may be offered or paid", form.Act())
+	return form.stopsFor(now, w).Permit("nothing may be offered or paid", form.Acts()...)
 }
 
 // FoundSince returns what stops the instrument now at a way and didn't when the bid was worked out:

@@ -11,6 +11,58 @@ import (
 	"bentside/domain/survey"
 )
 
+// What stops a purchase stops taking the piano in on consignment too, and offering it for its owner
+// may be barred besides. A donor of parts may have a cracked frame.
+func TestWhatStopsAPurchaseStopsTakingItInOnConsignment(t *testing.T) {
+	t.Parallel()
+	in := domaintest.Grand()
+	in.Covering, in.Year = "plastic", 1904
+	ivory := in
+	ivory.Covering = "ivory"
+	for _, c := range []struct {
+		name      string
+		stops     clearance.List
+		barred    []bid.Form
+		permitted []bid.Form
+	}{
+		{
+			"a cracked frame",
+			domaintest.Stops(t, "GB", in, []survey.Finding{domaintest.Flag("SV-29", true)}),
+			[]bid.Form{bid.Purchase, bid.Consigned, bid.PartExchange},
+			[]bid.Form{bid.DonorOfParts},
+		},
+		{
+			"live worm", domaintest.Stops(t, "GB", in, []survey.Finding{domaintest.Flag("SV-55", true)}),
+			[]bid.Form{bid.Purchase, bid.Consigned, bid.DonorOfParts},
+			nil,
+		},
+		{
+			"ivory without papers", domaintest.Stops(t, "GB", ivory, nil),
+			[]bid.Form{bid.Purchase, bid.Consigned, bid.DonorOfParts},
+			nil,
+		},
+		{"nothing", nil, nil, []bid.Form{bid.Purchase, bid.Consigned, bid.DonorOfParts}},
+	} {
+		barred := func(f bid.Form) bool {
+			stops := c.stops
+			if f == bid.DonorOfParts {
+				stops = stops.AsDonor()
+			}
+			return len(stops.Barring(f.Acts()...)) > 0
+		}
+		for _, f := range c.barred {
+			if !barred(f) {
+				t.Errorf("%s bars nothing of %s", c.name, f)
+			}
+		}
+		for _, f := range c.permitted {
+			if barred(f) {
+				t.Errorf("%s bars %s", c.name, f)
+			}
+		}
+	}
+}
+
 // What a bid didn't know is told beside it: what was found since, and a clearance that lapsed. What
 // it was stopped by all the time isn't news.
 func TestABidTellsWhatWasFoundSince(t *testing.T) {

@@ -198,22 +198,25 @@ func RepairFails(p catalogue.PointCode) decimal.Decimal {
 	return decimal.Zero
 }
 
-// unfit returns the probability that the instrument proves a donor, by the wear; without counts as
-// sound. It returns nil where that can't be.
-func (in Inputs) unfit(r WayResult, without catalogue.PointCode) *odds.ByWear {
+// given returns what the work of a way is looked at under: that the instrument doesn't prove a
+// donor, and that a point is sound; empty: none.
+func (in Inputs) given(r WayResult, sound catalogue.PointCode) scope.Given {
+	g := scope.Given{Sound: sound}
 	var chances []float64
 	for _, x := range r.Unseen {
-		if x.IfBad == AsDonor && x.Odds.IsPositive() && x.Point != without {
+		if x.IfBad == AsDonor && x.Odds.IsPositive() && x.Point != sound {
+			g.Donors = append(g.Donors, x.Point)
 			chances = append(chances, x.Odds.InexactFloat64())
 		}
 	}
 	for _, x := range r.Repairs {
 		chances = append(chances, x.Fails.InexactFloat64())
 	}
-	if len(chances) == 0 {
-		return nil
+	if len(chances) > 0 {
+		loading := odds.Loading(in.Workshop.Terms.Uncertainty.PointsWithWear)
+		g.Unfit = odds.Otherwise(chances, loading)
 	}
-	return odds.Otherwise(chances, odds.Loading(in.Workshop.Terms.Uncertainty.PointsWithWear))
+	return g
 }
 
 // checkTakenOn returns an Invalid Fault where a point is taken on that isn't for anybody to take

@@ -205,7 +205,6 @@ func TestAStopUnlookedAtIsPricedBetweenSoundAndBad(t *testing.T) {
 	}{
 		{"a crack, the frame repaired", domaintest.Flag("SV-29", true), repair("FR-01")},
 		{"legs, mended with the case", domaintest.Number("SV-53", "4", ""), repair("CS-02L", "CS-10")},
-		{"joints, glued anyway", domaintest.Number("SV-54", "4", ""), repair("BD-01")},
 		{"worm, the case mended anyway", domaintest.Flag("SV-55", true), repair("CS-02", "CS-02L")},
 	} {
 		t.Run(x.name, func(t *testing.T) {
@@ -225,6 +224,30 @@ func TestAStopUnlookedAtIsPricedBetweenSoundAndBad(t *testing.T) {
 					aimOf(unknown), aimOf(worst), worst.Why)
 			}
 		})
+	}
+}
+
+// No glue brings a twisted case back: a way is stopped even with its joints in the scope, and what
+// nobody looked at may prove a donor.
+func TestATwistedStructureIsNoWork(t *testing.T) {
+	t.Parallel()
+	in := bidFor(t, inRange(catalogue.Recondition, "11000", "14000", "16500"),
+		inRange(catalogue.Restore, "41000", "44000", "46500"))
+	blind := in
+	blind.Findings = without(in.Findings, "SV-54")
+	in.Findings = append(without(in.Findings, "SV-54"), domaintest.Number("SV-54", "3", ""))
+	in.Stops = domaintest.Stops(t, "GB", in.Instrument, in.Findings)
+	for _, w := range workOut(t, in).Ways {
+		if w.Outcome != bid.Stopped || slices.ContainsFunc(w.Scope.Lines, func(l scope.Line) bool {
+			return l.Operation == "BD-01"
+		}) {
+			t.Errorf("%s, twisted: %s (%s)", w.Depth, w.Outcome, w.Why)
+		}
+	}
+	for _, w := range workOut(t, blind).Ways {
+		if len(w.Unseen) != 1 || w.Unseen[0].IfBad != bid.AsDonor {
+			t.Errorf("%s, not looked at: %+v", w.Depth, w.Unseen)
+		}
 	}
 }
 

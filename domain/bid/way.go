@@ -4,11 +4,12 @@ import (
 	"context"
 	"time"
 
-	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 	"bentside/domain/plan"
 	"bentside/domain/scope"
 	"bentside/domain/survey"
+	"bentside/pricing"
 )
 
 // depthScopes draws scopes for a bid. What the rules alone call for is drawn once for each depth.
@@ -42,6 +43,13 @@ func (in Inputs) shop(zone *time.Location) plan.Shop {
 	}
 }
 
+// situation returns where and when the work of a way begins, and what stops its instrument.
+func (in Inputs) situation(zone *time.Location, stops clearance.List) plan.Situation {
+	return plan.Situation{
+		Shop: in.shop(zone), At: in.At, Queue: in.Queue, Stops: plan.StopsOf(stops),
+	}
+}
+
 // computeWay returns the bid for one depth.
 func (in Inputs) computeWay(
 	ctx context.Context, d *depthScopes, zone *time.Location, way Way,
@@ -67,21 +75,39 @@ func (in Inputs) computeWay(
 	if err = ctx.Err(); err != nil {
 		return r, err
 	}
-	if r.Estimate, err = scope.Estimate(d.c, in.Instrument, d.js, r.Scope, terms); err != nil {
+	if err = in.stop(&r); err != nil {
 		return r, err
 	}
-	if r.Dates, err = plan.DatesOf(ctx, d.c, r.Scope, in.shop(zone), in.At, in.Queue); err != nil {
+	if r.Estimate, err = in.estimate(d, r, r.Scope); err != nil {
+		return r, err
+	}
+	if r.Dates, err = in.situation(zone, r.Stops).DatesOf(ctx, d.c, r.Scope); err != nil {
 		return r, err
 	}
 	r.DaysOnFloor = terms.DaysOnFloor
 	if way.DaysOnFloor != nil {
 		r.DaysOnFloor = *way.DaysOnFloor
 	}
-	ready := domain.DateOf(r.Dates.Queued.Ready.In(zone))
-	r.HoldDays = domain.DateOf(in.At.In(zone)).DaysUntil(ready) + r.DaysOnFloor
+	r.HoldDays = in.heldUntil(r.Dates, zone) + r.DaysOnFloor
+	if err = in.price(ctx, d, zone, way, &r); err != nil {
+		return r, err
+	}
 	sale, err := in.saleOf(way)
 	if err != nil {
 		return r, err
 	}
 	return r, in.setPrices(ctx, &r, sale)
+}
+
+// estimate returns an estimate of a way's work where the instrument doesn't prove a donor, which
+// takes none.
+func (in Inputs) estimate(
+	d *depthScopes, r WayResult, s scope.Scope,
+) (pricing.Estimate, error) {
+	e, err := scope.Estimate(d.c, in.Instrument, d.js, s, in.Workshop.Terms)
+	g := in.given(r, "")
+	if err != nil || g.Unfit == nil || r.Outcome == Stopped {
+		return e, err
+	}
+	return s.EstimateGiven(e, g)
 }

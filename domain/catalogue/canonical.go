@@ -55,7 +55,7 @@ func encode(v any) []byte {
 
 // Parse reads a catalogue from JSON and checks it. It refuses fields that no catalogue has. A
 // document from before marks, groups of work, standings of links or the necessity of companions
-// were kept gets them. Faults of the rows are returned as Problems, each with table and code.
+// were kept gets them. Faults of the rows are returned as Flaws, each with table and code.
 func Parse(b []byte) (*Catalogue, error) {
 	if err := refuseExponents(b); err != nil {
 		return nil, fmt.Errorf("read catalogue: %w", err)

@@ -63,6 +63,11 @@ func TestParseRefusesWhatNoCatalogueHas(t *testing.T) {
 		{"one beyond all bounds", strings.Replace(text, `"baseline":"9.7"`, `"baseline":"1e999999999"`, 1), "exponent"},
 		{"something after the end", text + "{}", "nothing must follow"},
 		{"no JSON", "catalogue", "read catalogue"},
+		{
+			"a preference that lapses",
+			strings.Replace(text, `"hard":true,"lapses":true`, `"hard":false,"lapses":true`, 1),
+			"only a hard link can lapse",
+		},
 		{"an empty currency", strings.Replace(text, `"currency":"GBP"`, `"currency":""`, 1), "currency"},
 	} {
 		_, err := catalogue.Parse([]byte(row.json))
@@ -76,8 +81,8 @@ func TestProblemsOfParsedRowsNameTableAndCode(t *testing.T) {
 	t.Parallel()
 	text := strings.Replace(string(shipped(t).Canonical()), `"phase":"belly","shipped"`, `"phase":"bellyache","shipped"`, 1)
 	_, err := catalogue.Parse([]byte(text))
-	var problems catalogue.Problems
-	if !errors.As(err, &problems) || len(problems) != 1 || problems[0].Where != "operations BD-01" {
+	var flaws catalogue.Flaws
+	if !errors.As(err, &flaws) || len(flaws) != 1 || flaws[0].Where != "operations BD-01" {
 		t.Errorf("got %v, want one problem at operations BD-01", err)
 	}
 }

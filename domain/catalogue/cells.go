@@ -61,12 +61,15 @@ func buyingCells(o Operation) []string {
 }
 
 func linkCells(l Link) []string {
-	lag, binding := "", "soft"
+	lag, binding := "", softBinding
 	if l.LagHours != nil {
 		lag = l.LagHours.String()
 	}
-	if l.Hard {
-		binding = "hard"
+	switch {
+	case l.Hard && l.Lapses:
+		binding = lapsingBinding
+	case l.Hard:
+		binding = hardBinding
 	}
 	return []string{
 		string(l.From), string(l.To), string(l.Type), lag, binding, l.Reason, string(l.Standing),

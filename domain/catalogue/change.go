@@ -44,17 +44,17 @@ type Setting struct {
 // Own begins the standing of a figure that a workshop has set itself.
 const Own = "the workshop's own"
 
-// ChangeProblem is one fault in a list of changes. At is the position of the change, or -1 if no
+// ChangeFlaw is one fault in a list of changes. At is the position of the change, or -1 if no
 // single change is at fault; Member is the faulty member, such as "put", empty for the whole
 // change.
-type ChangeProblem struct {
+type ChangeFlaw struct {
 	At     int
 	Member string
 	Err    error
 }
 
 // Error names the change and the fault.
-func (p *ChangeProblem) Error() string {
+func (p *ChangeFlaw) Error() string {
 	if p.At < 0 {
 		return p.Err.Error()
 	}
@@ -62,13 +62,13 @@ func (p *ChangeProblem) Error() string {
 }
 
 // Unwrap returns the fault.
-func (p *ChangeProblem) Unwrap() error { return p.Err }
+func (p *ChangeFlaw) Unwrap() error { return p.Err }
 
-// ChangeProblems are all faults in a list of changes.
-type ChangeProblems []*ChangeProblem
+// ChangeFlaws are all faults in a list of changes.
+type ChangeFlaws []*ChangeFlaw
 
-// Error lists the problems, one a line.
-func (ps ChangeProblems) Error() string {
+// Error lists the flaws, one a line.
+func (ps ChangeFlaws) Error() string {
 	lines := make([]string, len(ps))
 	for i, p := range ps {
 		lines[i] = p.Error()
@@ -78,7 +78,7 @@ func (ps ChangeProblems) Error() string {
 
 // With returns the catalogue after changes made in their order, checked as a whole. The catalogue
 // itself stays as it is, and rows keep the hash of the shipped row that they started from. The
-// error is ChangeProblems: the changes that can't be made, or else all faults of the changed
+// error is ChangeFlaws: the changes that can't be made, or else all faults of the changed
 // catalogue, each assigned to the change that touched the row last.
 func (c *Catalogue) With(changes []Change) (*Catalogue, error) {
 	b := &changing{Catalogue: c.copied(), before: c, touched: map[RowKey]int{}}
@@ -86,8 +86,8 @@ func (c *Catalogue) With(changes []Change) (*Catalogue, error) {
 		b.at = i
 		b.apply(&changes[i])
 	}
-	if len(b.problems) > 0 {
-		return nil, b.problems
+	if len(b.flaws) > 0 {
+		return nil, b.flaws
 	}
 	if err := b.Check(); err != nil {
 		return nil, b.blamed(changes, err)
@@ -102,15 +102,15 @@ func (c *Catalogue) With(changes []Change) (*Catalogue, error) {
 // changing is a catalogue while changes are made to it.
 type changing struct {
 	*Catalogue
-	before   *Catalogue
-	at       int
-	touched  map[RowKey]int // the change that touched a row last
-	problems ChangeProblems
+	before  *Catalogue
+	at      int
+	touched map[RowKey]int // the change that touched a row last
+	flaws   ChangeFlaws
 }
 
 func (b *changing) wrong(member, format string, args ...any) {
-	b.problems = append(
-		b.problems, &ChangeProblem{At: b.at, Member: member, Err: fmt.Errorf(format, args...)},
+	b.flaws = append(
+		b.flaws, &ChangeFlaw{At: b.at, Member: member, Err: fmt.Errorf(format, args...)},
 	)
 }
 
@@ -276,24 +276,24 @@ func (b *changing) setOffer(o *Operation, s *Setting, own Standing) {
 
 // blamed assigns the faults that Check found to the changes.
 func (b *changing) blamed(changes []Change, err error) error {
-	var found Problems
+	var found Flaws
 	if !errors.As(err, &found) {
 		return err
 	}
-	problems := make(ChangeProblems, len(found))
+	flaws := make(ChangeFlaws, len(found))
 	for i, p := range found {
-		problems[i] = &ChangeProblem{At: b.changeOf(p), Err: p}
-		if at := problems[i].At; at >= 0 {
-			problems[i].Member = changes[at].member(p)
+		flaws[i] = &ChangeFlaw{At: b.changeOf(p), Err: p}
+		if at := flaws[i].At; at >= 0 {
+			flaws[i].Member = changes[at].member(p)
 		}
 	}
-	slices.SortStableFunc(problems, func(x, y *ChangeProblem) int { return x.At - y.At })
-	return problems
+	slices.SortStableFunc(flaws, func(x, y *ChangeFlaw) int { return x.At - y.At })
+	return flaws
 }
 
 // member returns where in a row that was put a word isn't in its closed list; empty for any other
 // problem.
-func (x *Change) member(p *Problem) string {
+func (x *Change) member(p *Flaw) string {
 	words := []string{
 		"phase", "skill", "station", "subassembly", "driver", "emits", "needs", "unit",
 	}
@@ -314,7 +314,7 @@ func (x *Change) member(p *Problem) string {
 
 // changeOf returns the change that a problem is due to: the last one of its row, or the one that
 // removed the row, or the mark, that is missing; -1 if there is none.
-func (b *changing) changeOf(p *Problem) int {
+func (b *changing) changeOf(p *Flaw) int {
 	if at, ok := b.touched[p.Row]; ok {
 		return at
 	}

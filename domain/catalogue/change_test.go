@@ -201,13 +201,13 @@ func TestEveryFaultOfChangesIsToldAtOnceAndLaidAtTheRightOne(t *testing.T) {
 		}, []string{": hard links form a cycle"}},
 	} {
 		_, err := shipped(t).With(row.changes)
-		var problems catalogue.ChangeProblems
-		if !errors.As(err, &problems) {
-			t.Errorf("%s: got %v, want ChangeProblems", row.name, err)
+		var flaws catalogue.ChangeFlaws
+		if !errors.As(err, &flaws) {
+			t.Errorf("%s: got %v, want ChangeFlaws", row.name, err)
 			continue
 		}
 		for _, want := range row.want {
-			if !slices.ContainsFunc(problems, func(p *catalogue.ChangeProblem) bool {
+			if !slices.ContainsFunc(flaws, func(p *catalogue.ChangeFlaw) bool {
 				at, text, _ := strings.Cut(want, ": ")
 				return (at == "" || at == fmt.Sprintf("%d %s", p.At, p.Member)) &&
 					strings.Contains(p.Err.Error(), text)

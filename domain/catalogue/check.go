@@ -12,13 +12,13 @@ import (
 // Check checks all invariants of a catalogue: codes resolve in every table and condition, hard
 // links form no cycle, options of a choice exclude each other, three-point figures rise, words come
 // from the closed lists, marks stand in rows that can hold them, rules can fire. It returns nil or
-// Problems with all faults, each with table and code.
+// Flaws with all faults, each with table and code.
 func (c *Catalogue) Check() error {
 	return (&checking{Catalogue: c}).check()
 }
 
 func (k *checking) check() error {
-	k.problems = nil
+	k.flaws = nil
 	indexed := *k.Catalogue // the rows may have changed since its index was made
 	indexed.index = newIndex(&indexed)
 	k.Catalogue = &indexed
@@ -36,10 +36,10 @@ func (k *checking) check() error {
 	k.checkMarks()
 	k.checkRules()
 	k.checkConditions()
-	if len(k.problems) == 0 {
+	if len(k.flaws) == 0 {
 		return nil
 	}
-	return k.problems
+	return k.flaws
 }
 
 // checkUnique reports keys that appear twice.

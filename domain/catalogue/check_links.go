@@ -13,6 +13,9 @@ func (k *checking) checkLinks() {
 		if l.LagHours != nil && l.LagHours.IsNegative() {
 			k.report(at, "a lag must not be negative")
 		}
+		if l.Lapses && !l.Hard {
+			k.report(at, "only a hard link can lapse; a soft one binds nothing")
+		}
 		if l.Reason == "" {
 			k.report(at, "must have a reason")
 		}

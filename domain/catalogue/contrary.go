@@ -47,8 +47,8 @@ func readContraries(c *Catalogue, read func(name string) ([]byte, error)) ([]Con
 		}
 		list = append(list, x)
 	}
-	if len(s.problems) > 0 {
-		return nil, s.problems
+	if len(s.flaws) > 0 {
+		return nil, s.flaws
 	}
 	return list, nil
 }

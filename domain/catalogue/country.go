@@ -39,8 +39,8 @@ func readCountries(read func(name string) ([]byte, error)) (map[string]Country, 
 		}
 		list[c.Code] = c
 	}
-	if len(s.problems) > 0 {
-		return nil, fmt.Errorf("read the countries: %w", s.problems)
+	if len(s.flaws) > 0 {
+		return nil, fmt.Errorf("read the countries: %w", s.flaws)
 	}
 	return list, nil
 }

@@ -18,7 +18,8 @@ const (
 )
 
 // Link makes To wait for From, if both are in the job. If From isn't, its own predecessors take its
-// place; if there are none, To waits for the acceptance only.
+// place; if there are none, To waits for the acceptance only. So what comes after To waits for From
+// where To isn't in the job, unless the link lapses then.
 type Link struct {
 	From Code     `json:"from"`
 	To   Code     `json:"to"`
@@ -26,7 +27,11 @@ type Link struct {
 	// LagHours is elapsed and replaces From's tail; nil: the tail holds.
 	LagHours *decimal.Decimal `json:"lag_hours,omitempty"`
 	// Hard is false for a preference, which binds nothing.
-	Hard     bool     `json:"hard"`
+	Hard bool `json:"hard"`
+	// Lapses is true of a hard link that is there for the sake of To alone, as the rim is flatted
+	// while the frame doesn't cover it: where To isn't in the job, nothing waits for From in its
+	// place.
+	Lapses   bool     `json:"lapses,omitempty"`
 	Reason   string   `json:"reason"`
 	Standing Standing `json:"standing,omitempty"` // empty: not said
 }

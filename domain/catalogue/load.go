@@ -13,7 +13,7 @@ var data embed.FS
 
 // Shipped returns the catalogue that every workshop starts from, parsed once and shared. Each
 // operation carries the hash of its own row, which tells later defaults from a workshop's changes.
-// The error is Problems and comes from a broken build only.
+// The error is Flaws and comes from a broken build only.
 func Shipped() (*Catalogue, error) { return shipped() }
 
 var shipped = sync.OnceValues(func() (*Catalogue, error) {
@@ -38,7 +38,7 @@ var shipped = sync.OnceValues(func() (*Catalogue, error) {
 	return c, nil
 })
 
-// Load reads a catalogue from a folder of CSV files, one per table. It returns Problems with all
+// Load reads a catalogue from a folder of CSV files, one per table. It returns Flaws with all
 // faults, each with file, line and column.
 func Load(folder fs.FS) (*Catalogue, error) {
 	return load(func(name string) ([]byte, error) { return fs.ReadFile(folder, name) })
@@ -72,8 +72,8 @@ func load(read func(name string) ([]byte, error)) (*Catalogue, error) {
 	s.companions()
 	s.points()
 	s.rules()
-	if len(s.problems) > 0 {
-		return nil, s.problems
+	if len(s.flaws) > 0 {
+		return nil, s.flaws
 	}
 	if err := s.check(); err != nil {
 		return nil, err
@@ -169,6 +169,14 @@ func (s *sheets) buying() {
 	}
 }
 
+// What the column binding says of a link: it binds; it binds, and lapses where its second end isn't
+// in the job; or it is a preference.
+const (
+	hardBinding    = "hard"
+	lapsingBinding = "lapsing"
+	softBinding    = "soft"
+)
+
 func (s *sheets) links() {
 	for i, r := range s.rows(linksTable, linksColumns...) {
 		r.standsAt(rowPosition{linksTable, i})
@@ -181,11 +189,13 @@ func (s *sheets) links() {
 			l.LagHours = &lag
 		}
 		switch b := r.text("binding"); b {
-		case "hard":
+		case hardBinding:
 			l.Hard = true
-		case "soft":
+		case lapsingBinding:
+			l.Hard, l.Lapses = true, true
+		case softBinding:
 		default:
-			r.wrong("binding", "%q must be hard or soft", b)
+			r.wrong("binding", "%q must be hard, lapsing or soft", b)
 		}
 		s.Links = append(s.Links, l)
 	}

@@ -139,7 +139,7 @@ func TestABrokenRowIsNamedByFileAndLine(t *testing.T) {
 		{"link of no known type", "links.csv", "\nDS-02,DS-03,FS", "\nDS-02,DS-03,FZ", `unknown type of link "FZ"`},
 		{
 			"link that binds somehow", "links.csv", "\nDS-02,DS-03,FS,,hard",
-			"\nDS-02,DS-03,FS,,maybe", "must be hard or soft",
+			"\nDS-02,DS-03,FS,,maybe", "must be hard, lapsing or soft",
 		},
 		{
 			"link that appears twice", "links.csv", "\nDS-02,DS-03,FS",
@@ -245,7 +245,7 @@ func TestABrokenRowIsNamedByFileAndLine(t *testing.T) {
 			"rule in no language", "rules.csv", "SV-39>=attention", "SV-39>>attention",
 			"isn't a term",
 		},
-		{"rule that calls for an operation that is not there", "rules.csv", "SV-54>=attention,BD-01", "SV-54>=attention,BD-91", `calls: unknown operation "BD-91"`},
+		{"rule that calls for an operation that is not there", "rules.csv", "SV-54:attention,BD-01", "SV-54:attention,BD-91", `calls: unknown operation "BD-91"`},
 		{
 			"rule that calls for an option that is not there", "rules.csv", ",NATURALS=recover,,,",
 			",NATURALS=repaint,,,", "unknown option NATURALS=repaint",
@@ -256,8 +256,8 @@ func TestABrokenRowIsNamedByFileAndLine(t *testing.T) {
 			"\nbench-base,recondition;restore,depth:as_found", "can't hold at any depth",
 		},
 		{
-			"rule that does nothing", "rules.csv", "SV-54>=attention,BD-01,,",
-			"SV-54>=attention,,,", "must call for work or suggest",
+			"rule that does nothing", "rules.csv", "SV-54:attention,BD-01,,",
+			"SV-54:attention,,,", "must call for work or suggest",
 		},
 		{
 			"unknown point without what reveals it", "rules.csv", "KY-02,,IN-03,side play",
@@ -356,12 +356,12 @@ func TestABrokenRowIsNamedByFileAndLine(t *testing.T) {
 			t.Parallel()
 			fsys, line := folder(t, row.file, row.from, row.to)
 			_, err := catalogue.Load(fsys)
-			var problems catalogue.Problems
-			if !errors.As(err, &problems) {
-				t.Fatalf("got %v, want Problems", err)
+			var flaws catalogue.Flaws
+			if !errors.As(err, &flaws) {
+				t.Fatalf("got %v, want Flaws", err)
 			}
 			where := row.file + ":" + strconv.Itoa(line)
-			if !slices.ContainsFunc(problems, func(p *catalogue.Problem) bool {
+			if !slices.ContainsFunc(flaws, func(p *catalogue.Flaw) bool {
 				return p.Where == where && strings.Contains(p.Error(), row.want)
 			}) {
 				t.Errorf("no problem at %s says %q; got\n%v", where, row.want, err)
@@ -382,12 +382,12 @@ func TestAFaultOfAnOptionNamesItsChoice(t *testing.T) {
 		options := slices.Clone(c.Choices[at[0]].Options)
 		options[at[1]].Standing = "hearsay"
 		bad.Choices[at[0]].Options = options
-		var problems catalogue.Problems
-		if !errors.As(bad.Check(), &problems) || len(problems) != 1 {
-			t.Fatalf("got %v, want one problem", problems)
+		var flaws catalogue.Flaws
+		if !errors.As(bad.Check(), &flaws) || len(flaws) != 1 {
+			t.Fatalf("got %v, want one problem", flaws)
 		}
 		group := c.Choices[at[0]].Group
-		if p := problems[0]; p.Row != (catalogue.RowKey{Table: "choices", Row: group}) ||
+		if p := flaws[0]; p.Row != (catalogue.RowKey{Table: "choices", Row: group}) ||
 			p.Where != "choices "+group+"="+options[at[1]].Name {
 			t.Errorf("%s=%s: got %+v", group, options[at[1]].Name, p)
 		}
@@ -496,9 +496,9 @@ func TestAllProblemsAreReportedAtOnce(t *testing.T) {
 	t.Parallel()
 	fsys, _ := folder(t, "links.csv", "\nDS-02,DS-03,FS", "\nDS-22,DS-33,FZ")
 	_, err := catalogue.Load(fsys)
-	var problems catalogue.Problems
-	if !errors.As(err, &problems) || len(problems) != 3 {
-		t.Errorf("got %v, want three problems of one row", err)
+	var flaws catalogue.Flaws
+	if !errors.As(err, &flaws) || len(flaws) != 3 {
+		t.Errorf("got %v, want three flaws of one row", err)
 	}
 }
 

@@ -169,9 +169,9 @@ func (k *checking) checkMarks() {
 			if k.lines != nil {
 				where += ".csv"
 			}
-			k.problems = append(
-				k.problems,
-				&Problem{Where: where, Column: "marks", Err: &MissingMarkError{r.mark, r.table}},
+			k.flaws = append(
+				k.flaws,
+				&Flaw{Where: where, Column: "marks", Err: &MissingMarkError{r.mark, r.table}},
 			)
 		}
 	}

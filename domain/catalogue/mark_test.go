@@ -84,9 +84,9 @@ func TestAMarkThatTheProgramNeedsMustHaveAHolder(t *testing.T) {
 		{"protected_timber", "points.csv"},
 	} {
 		_, err := catalogue.LoadFiles(without(t, row.mark))
-		var problems catalogue.Problems
-		if !errors.As(err, &problems) || len(problems) != 1 || problems[0].Where != row.file ||
-			problems[0].Column != "marks" ||
+		var flaws catalogue.Flaws
+		if !errors.As(err, &flaws) || len(flaws) != 1 || flaws[0].Where != row.file ||
+			flaws[0].Column != "marks" ||
 			!strings.HasSuffix(err.Error(), "must hold the mark "+string(row.mark)) {
 			t.Errorf(
 				"without %s: got %v, want one problem of the column marks of %s", row.mark, err,

@@ -54,13 +54,13 @@ func readNextOwners(
 	}
 	for ref := range s.options() {
 		if named[ref] == 0 {
-			s.problems = append(s.problems, &Problem{
+			s.flaws = append(s.flaws, &Flaw{
 				Where: "nextowners.csv", Err: fmt.Errorf("%s=%s has no row", ref.Group, ref.Option),
 			})
 		}
 	}
-	if len(s.problems) > 0 {
-		return nil, s.problems
+	if len(s.flaws) > 0 {
+		return nil, s.flaws
 	}
 	return list, nil
 }

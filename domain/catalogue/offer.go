@@ -212,7 +212,7 @@ func (e *TwoAnswersError) Error() string {
 // Decide applies a workshop's answer to offers. It returns the workshop's catalogue with the rows
 // that were taken, checked as a whole, and what counts as shipped to it from now on, so that rows
 // taken or kept aren't offered again. Rows that the workshop changed stay as they are unless they
-// are named. The error joins every *NotOfferedError and *TwoAnswersError, or is the Problems of the
+// are named. The error joins every *NotOfferedError and *TwoAnswersError, or is the Flaws of the
 // catalogue that would result.
 func Decide(then, now, own *Catalogue, d Answers) (owned, shipped *Catalogue, err error) {
 	offers := ShippedChanges(then, now, own)

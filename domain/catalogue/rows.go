@@ -14,7 +14,7 @@ type RowKey struct {
 	Row   string `json:"row"`
 }
 
-// String returns table and row, as problems name them.
+// String returns table and row, as flaws name them.
 func (k RowKey) String() string { return k.Table + " " + k.Row }
 
 // Row is one row of one table; exactly one member is set.

@@ -422,9 +422,19 @@ func TestOptionsAreRefusedWhereTheTradeOrTheLawRefusesThem(t *testing.T) {
 			false,
 		},
 		{
-			"ivory of 1975", "NATURALS=ivory",
-			scene{facts: catalogue.Facts{Year: 1975, Owner: "client"}},
+			"ivory of 1975, to be sold", "NATURALS=ivory",
+			scene{facts: catalogue.Facts{Year: 1975, Owner: "stock"}},
 			true,
+		},
+		{
+			"ivory of 1975, offered", "NATURALS=ivory",
+			scene{facts: catalogue.Facts{Year: 1975, Owner: "offered"}},
+			true,
+		},
+		{
+			"ivory of 1975, a client's", "NATURALS=ivory",
+			scene{facts: catalogue.Facts{Year: 1975, Owner: "client"}},
+			false,
 		},
 		{
 			"ivory of 1974", "NATURALS=ivory",

@@ -36,7 +36,7 @@ func (s *sheets) rows(t table, columns ...string) []row {
 	name := string(t) + ".csv"
 	text, err := s.read(name)
 	if err != nil {
-		s.problems = append(s.problems, &Problem{Where: name, Err: err})
+		s.flaws = append(s.flaws, &Flaw{Where: name, Err: err})
 		return nil
 	}
 	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(text, byteOrderMark)))
@@ -58,15 +58,15 @@ func (s *sheets) rows(t table, columns ...string) []row {
 			return nil
 		}
 		if err != nil {
-			s.problems = append(s.problems, &Problem{Where: name, Err: err})
+			s.flaws = append(s.flaws, &Flaw{Where: name, Err: err})
 			return nil
 		}
 		x.line, _ = r.FieldPos(0)
 		list = append(list, x)
 	}
 	if len(list) == 0 || !slices.Equal(list[0].cells, columns) {
-		s.problems = append(
-			s.problems, &Problem{Where: name + ":1", Err: errors.New(misnamed(list, columns))},
+		s.flaws = append(
+			s.flaws, &Flaw{Where: name + ":1", Err: errors.New(misnamed(list, columns))},
 		)
 		return nil
 	}
@@ -114,7 +114,7 @@ func (r row) checkText() {
 func (r row) standsAt(at rowPosition) { r.sheets.lines[at] = r.line }
 
 func (r row) wrong(column, format string, args ...any) {
-	r.sheets.problems = append(r.sheets.problems, &Problem{
+	r.sheets.flaws = append(r.sheets.flaws, &Flaw{
 		Where: fmt.Sprintf("%s.csv:%d", r.table, r.line), Column: column,
 		Err: fmt.Errorf(format, args...),
 	})

@@ -54,31 +54,31 @@ func readSources(read func(name string) ([]byte, error)) ([]Source, error) {
 		seen[x.Number] = true
 		list = append(list, x)
 	}
-	if len(s.problems) > 0 {
-		return nil, s.problems
+	if len(s.flaws) > 0 {
+		return nil, s.flaws
 	}
 	return list, nil
 }
 
-// checkCited returns Problems with every row of the catalogue that names a source which is not in
+// checkCited returns Flaws with every row of the catalogue that names a source which is not in
 // the list.
 func (c *Catalogue) checkCited(list []Source) error {
-	var problems Problems
+	var flaws Flaws
 	keys, rows := c.Rows()
 	for i, r := range rows {
 		for _, number := range sourcesIn(string(r.Text())) {
 			if !slices.ContainsFunc(list, func(s Source) bool { return s.Number == number }) {
-				problems = append(problems, &Problem{
+				flaws = append(flaws, &Flaw{
 					Where: keys[i].String(), Row: keys[i],
 					Err: fmt.Errorf("%w: %s", errNoSource, number),
 				})
 			}
 		}
 	}
-	if len(problems) == 0 {
+	if len(flaws) == 0 {
 		return nil
 	}
-	return problems
+	return flaws
 }
 
 // sourcesIn returns the numbers of sources that a text names.

@@ -80,9 +80,9 @@ func TestARowThatNamesASourceWhichIsNotListedIsNamed(t *testing.T) {
 	}
 	c.Rules = slices.Clone(c.Rules)
 	c.Rules[3].Standing = "source S49 S999"
-	var problems catalogue.Problems
-	if err := catalogue.CheckCited(&c, list); !errors.As(err, &problems) || len(problems) != 1 ||
-		problems[0].Row.Row != c.Rules[3].ID || !strings.Contains(err.Error(), "S999") {
+	var flaws catalogue.Flaws
+	if err := catalogue.CheckCited(&c, list); !errors.As(err, &flaws) || len(flaws) != 1 ||
+		flaws[0].Row.Row != c.Rules[3].ID || !strings.Contains(err.Error(), "S999") {
 		t.Errorf("got %v, want rule %s and S999 named", err, c.Rules[3].ID)
 	}
 }

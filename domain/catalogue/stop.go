@@ -115,8 +115,8 @@ func readStops(c *Catalogue, read func(name string) ([]byte, error)) ([]Stop, er
 		x.check(c, r)
 		list = append(list, x)
 	}
-	if len(s.problems) > 0 {
-		return nil, s.problems
+	if len(s.flaws) > 0 {
+		return nil, s.flaws
 	}
 	return list, nil
 }

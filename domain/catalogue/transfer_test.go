@@ -205,12 +205,12 @@ func TestAFaultOfDataFilesNamesFileLineAndColumn(t *testing.T) {
 		}
 		files[at].Body = bytes.Replace(files[at].Body, []byte(row.from), []byte(to), 1)
 		_, err := catalogue.LoadFiles(files)
-		var problems catalogue.Problems
-		if !errors.As(err, &problems) {
-			t.Errorf("%s: got %v, want Problems", row.name, err)
+		var flaws catalogue.Flaws
+		if !errors.As(err, &flaws) {
+			t.Errorf("%s: got %v, want Flaws", row.name, err)
 			continue
 		}
-		if !slices.ContainsFunc(problems, func(p *catalogue.Problem) bool {
+		if !slices.ContainsFunc(flaws, func(p *catalogue.Flaw) bool {
 			return strings.HasPrefix(p.Where, row.where+":") && p.Column == row.column &&
 				strings.Contains(p.Err.Error(), row.says)
 		}) {
@@ -243,13 +243,13 @@ func TestAFileSavedBySpreadsheetsIsRead(t *testing.T) {
 func TestEveryMissingFileIsNamed(t *testing.T) {
 	t.Parallel()
 	_, err := catalogue.LoadFiles(nil)
-	var problems catalogue.Problems
-	if !errors.As(err, &problems) || len(problems) != len(catalogue.FileNames()) {
+	var flaws catalogue.Flaws
+	if !errors.As(err, &flaws) || len(flaws) != len(catalogue.FileNames()) {
 		t.Errorf("got %v, want a problem for each file", err)
 	}
 }
 
-// FuzzLoadFiles puts any text in the place of one file: it is refused with Problems, or gives a
+// FuzzLoadFiles puts any text in the place of one file: it is refused with Flaws, or gives a
 // catalogue that can be written and read again.
 func FuzzLoadFiles(f *testing.F) {
 	good := shippedFiles(f)
@@ -265,8 +265,8 @@ func FuzzLoadFiles(f *testing.F) {
 		files[at].Body = body
 		c, err := catalogue.LoadFiles(files)
 		if err != nil {
-			var problems catalogue.Problems
-			if !errors.As(err, &problems) || len(problems) == 0 {
+			var flaws catalogue.Flaws
+			if !errors.As(err, &flaws) || len(flaws) == 0 {
 				t.Fatalf("refused without a problem: %v", err)
 			}
 			return

@@ -62,8 +62,8 @@ func readUnseen(c *Catalogue, read func(name string) ([]byte, error)) ([]Unseen,
 		}
 		list = append(list, x)
 	}
-	if len(s.problems) > 0 {
-		return nil, s.problems
+	if len(s.flaws) > 0 {
+		return nil, s.flaws
 	}
 	return list, nil
 }

@@ -26,7 +26,7 @@ func FileNames() []string {
 
 // Files returns the catalogue as data files, one per table. Loading them gives the same catalogue
 // but for origin and hashes of shipped rows, which the files don't hold. For a catalogue that files
-// can't hold (a text with a line break, a choice without options) it returns Problems.
+// can't hold (a text with a line break, a choice without options) it returns Flaws.
 func (c *Catalogue) Files() ([]File, error) {
 	w := &checking{Catalogue: c}
 	files := make([]File, 0, len(layouts))
@@ -45,14 +45,14 @@ func (c *Catalogue) Files() ([]File, error) {
 	}
 	for i, choice := range c.Choices {
 		if len(choice.Options) == 0 || indexOf(c.Choices, choiceKey, choice.Group) != i {
-			w.problems = append(w.problems, &Problem{
+			w.flaws = append(w.flaws, &Flaw{
 				Where: "choices " + choice.Group, Row: RowKey{string(choicesTable), choice.Group},
 				Err: errors.New("must have options, all in one place"),
 			})
 		}
 	}
-	if len(w.problems) > 0 {
-		return nil, w.problems
+	if len(w.flaws) > 0 {
+		return nil, w.flaws
 	}
 	return files, nil
 }

@@ -305,6 +305,25 @@ func TestIvoryIsNotedAtTheWorkAndAClearanceIsToldAtTheSale(t *testing.T) {
 	}
 }
 
+// Ivory of 1979 can't be dealt in (S90, S91). A client keeps his, the work on it is done, and the
+// caution goes with the work.
+func TestTheCautionStaysWithTheIvoryThatAClientKeeps(t *testing.T) {
+	t.Parallel()
+	c := domaintest.Shipped(t)
+	in := domaintest.Grand()
+	in.Covering, in.Year, in.Owner = "ivory", 1979, instrument.Client
+	findings := []survey.Finding{
+		domaintest.Answer("SV-42", "ivory"), domaintest.Number("SV-43", "2", ""),
+	}
+	stops := domaintest.Stops(t, "GB", in, findings)
+	s := domaintest.ScopeOf(t, in, catalogue.Recondition, findings)
+	k := cautionOf(t, caution.CautionsOfJob(c, in, nil, s, stops), "ivory_law")
+	if !slices.Contains(k.Operations, "KY-04") || k.Stop {
+		t.Errorf("the caution goes with %v and stops the work: %v", k.Operations, k.Stop)
+	}
+	wantSays(t, k, "Covered with ivory", "1975 or later")
+}
+
 func TestTimberTaxAndWordsGoWithTheSale(t *testing.T) {
 	t.Parallel()
 	c := domaintest.Shipped(t)

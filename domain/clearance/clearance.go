@@ -102,9 +102,7 @@ func (c Clearance) check(f *domain.Faults, today domain.Date) {
 			f.Add(x.pointer, "must say %s, in at most %d characters", x.what, x.most)
 		}
 	}
-	if utf8.RuneCountInString(c.Reference) > domain.MaxName {
-		f.Add("#/reference", "must have at most %d characters", domain.MaxName)
-	}
+	f.CheckLength("#/reference", c.Reference, domain.MaxName)
 	for _, x := range []struct {
 		pointer string
 		day     domain.Date

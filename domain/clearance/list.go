@@ -19,7 +19,7 @@ type List []Stop
 // that is only planned, moving stays barred: the instrument is fetched before it is mended.
 func (s Stop) Barred() []catalogue.Act {
 	switch {
-	case s.Clearance != nil || s.Lifting != nil || s.Mended:
+	case s.Lifted():
 		return nil
 	case s.Repaired:
 		return slices.DeleteFunc(
@@ -28,6 +28,17 @@ func (s Stop) Barred() []catalogue.Act {
 	}
 	return s.Acts
 }
+
+// Bars reports whether the stop bars one of the acts as things stand.
+func (s Stop) Bars(acts ...catalogue.Act) bool { return anyOf(s.Barred(), acts) }
+
+// anyOf reports whether one of the acts is among those barred.
+func anyOf(barred, acts []catalogue.Act) bool {
+	return slices.ContainsFunc(barred, func(a catalogue.Act) bool { return slices.Contains(acts, a) })
+}
+
+// Lifted reports whether a clearance, a later look or a finished repair has lifted the stop.
+func (s Stop) Lifted() bool { return s.Clearance != nil || s.Lifting != nil || s.Mended }
 
 // In returns the stops for a scope of the instrument: those whose repair it plans bar nothing but
 // moving.
@@ -74,11 +85,7 @@ func (l List) AsDonor() List {
 
 // Barring returns the stops that bar one of the acts.
 func (l List) Barring(acts ...catalogue.Act) List {
-	return slices.DeleteFunc(slices.Clone(l), func(s Stop) bool {
-		return !slices.ContainsFunc(
-			s.Barred(), func(a catalogue.Act) bool { return slices.Contains(acts, a) },
-		)
-	})
+	return slices.DeleteFunc(slices.Clone(l), func(s Stop) bool { return !s.Bars(acts...) })
 }
 
 // At returns the stops at some points of the survey that still bar something.
@@ -112,9 +119,7 @@ var deeds = map[catalogue.Act]string{
 func (s Stop) Text() string {
 	var b strings.Builder
 	b.WriteString(s.Says)
-	if s.Finding.Severity != catalogue.Unknown {
-		fmt.Fprintf(&b, " (%s %s)", s.Point, s.Finding.Text)
-	}
+	b.WriteString(s.restsOn())
 	if l := s.Lapsed; l != nil {
 		fmt.Fprintf(&b, "; the clearance of %s lapsed: %s", l.Clearance.On, l.Why)
 	}
@@ -127,6 +132,43 @@ func (s Stop) Text() string {
 	}
 	b.WriteString(s.bars())
 	return b.String()
+}
+
+// restsOn says what the stop rests on: what was found, or else what is on record of the instrument.
+func (s Stop) restsOn() string {
+	if record := s.RestsOnRecord(); record != "" {
+		return "; it rests on " + record
+	}
+	return s.found()
+}
+
+// found quotes what was found; empty where nobody looked.
+func (s Stop) found() string {
+	if s.Finding.Severity == catalogue.Unknown {
+		return ""
+	}
+	return fmt.Sprintf(" (%s %s)", s.Point, s.Finding.Text)
+}
+
+// RestsOnRecord says what of the record of the instrument the stop rests on and, where that is what
+// lifts it or nothing that was found agrees with it, how it is put right, since no look at the
+// piano changes the record. Empty where the stop rests on what was found alone.
+func (s Stop) RestsOnRecord() string {
+	if s.OnRecord == "" {
+		return ""
+	}
+	record := "the instrument's record, whose covering is " + s.OnRecord
+	const amend = "amend the covering in the record if the keys have another by now"
+	switch {
+	case s.AlsoFound != "" && s.Relief == catalogue.ByChange:
+		return fmt.Sprintf("%s, and on what was found (%s %s): %s, and have them looked at by %s", record,
+			s.Point, s.AlsoFound, amend, strings.Join(s.Looks, " or "))
+	case s.AlsoFound != "":
+		return fmt.Sprintf("%s, and on what was found (%s %s)", record, s.Point, s.AlsoFound)
+	case s.found() != "":
+		return record + ", and not on what was found" + s.found() + ": " + amend
+	}
+	return record + ": " + amend
 }
 
 // Freed returns the stops that bar something and no longer do in another list for the instrument.

@@ -120,6 +120,14 @@ func (h history) inOrder() history {
 // stands reports whether a look that counts found what stops the instrument.
 func (h history) stands() bool { return len(h.found) > 0 }
 
+// says returns the newest finding that counts; empty where none does, or a look has lifted it.
+func (h history) says() string {
+	if !h.stands() || h.lifting != nil {
+		return ""
+	}
+	return h.found[len(h.found)-1].judgement.Text
+}
+
 // findings returns what was found by the looks that count.
 func (h history) findings() []survey.Finding {
 	var list []survey.Finding

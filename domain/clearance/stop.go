@@ -32,6 +32,10 @@ type Stop struct {
 	Disputing *Look `json:"disputing,omitempty"`
 	// FoundAt is when what stops it was entered last; zero: on record, or not kept.
 	FoundAt time.Time `json:"-"`
+	// OnRecord is the covering that is on record of the instrument, where that stops it whatever was
+	// found, and AlsoFound is what was found that would stop it too; empty: nothing.
+	OnRecord  string `json:"on_record,omitempty"`
+	AlsoFound string `json:"also_found,omitempty"`
 	// Repaired: the scope at hand holds the work that mends it. Mended: that work is done.
 	Repaired bool `json:"repaired,omitempty"`
 	Mended   bool `json:"mended,omitempty"`
@@ -53,6 +57,9 @@ type Record struct {
 	// Today is the day after which no look and no word frees anything, PapersBy the last day of
 	// papers that do: the day of an act, which papers that came later don't cover. Zero: any day.
 	Today, PapersBy domain.Date
+	// CameBack is when an instrument that was sold came back last: papers from before were those of
+	// its owner then. Zero: never.
+	CameBack time.Time
 }
 
 // StopsOf returns what stops an instrument by the shipped table, in its order, and then what the
@@ -75,7 +82,10 @@ func StopsOf(r Record) (List, error) {
 		return r.Catalogue.Counterpart(shipped, code)
 	}
 	judged := js.ByPoint()
+	bare := r.Instrument // of what it is covered with
+	bare.Covering = ""
 	facts := scope.FactsOf(r.Instrument, "", judged).Translated(here)
+	found := scope.FactsOf(bare, "", judged).Translated(here)
 	country := cmp.Or(r.Instrument.Country, r.Country)
 	var list List
 	for _, row := range catalogue.StopsIn(table, country) {
@@ -84,16 +94,26 @@ func StopsOf(r Record) (List, error) {
 		if !row.Law && (p == nil || !p.HardStop) {
 			continue
 		}
-		h := r.historyOf(row, r.looksAt(surveys, row.Point), func(j survey.Judgement) bool {
+		// holds reports whether the row holds with a judgement in place of the newest.
+		holds := func(facts catalogue.Facts, j survey.Judgement) bool {
 			newest := judged[row.Point]
 			judged[row.Point] = j
-			stops := e.Holds(facts)
-			judged[row.Point] = newest
-			return stops
-		})
-		if h.stands() || e.Holds(facts) {
-			list = append(list, r.stop(row, js.Of(row.Point), h, country))
+			defer func() { judged[row.Point] = newest }()
+			return e.Holds(facts)
 		}
+		looks := r.looksAt(surveys, row.Point)
+		h := r.historyOf(row, looks, func(j survey.Judgement) bool { return holds(facts, j) })
+		if !h.stands() && !e.Holds(facts) {
+			continue
+		}
+		s := r.stop(row, js.Of(row.Point), h, country)
+		if unseen := (survey.Judgement{Severity: catalogue.Unknown}); holds(facts, unseen) {
+			s.OnRecord = r.Instrument.Covering
+			s.AlsoFound = r.historyOf(
+				row, looks, func(j survey.Judgement) bool { return holds(found, j) },
+			).says()
+		}
+		list = append(list, s)
 	}
 	known := map[catalogue.PointCode]bool{}
 	for _, row := range table {
@@ -113,6 +133,25 @@ func StopsOf(r Record) (List, error) {
 		}
 	}
 	return list, nil
+}
+
+// PointsBarring returns the points of a catalogue at which the table has stops that bar one of the
+// acts.
+func PointsBarring(
+	c *catalogue.Catalogue, acts ...catalogue.Act,
+) ([]catalogue.PointCode, error) {
+	shipped, err := catalogue.Shipped()
+	if err != nil {
+		return nil, err
+	}
+	table, err := catalogue.Stops()
+	var list []catalogue.PointCode
+	for _, row := range table {
+		if anyOf(row.Acts, acts) {
+			list = append(list, c.Counterpart(shipped, row.Point))
+		}
+	}
+	return list, err
 }
 
 // known returns the surveys with the findings of points that the catalogue has for this kind of
@@ -175,6 +214,9 @@ func (r Record) stop(
 		why := c.lapse(s, p)
 		if why == "" && row.Relief == catalogue.ByPapers && after(c.Dated, r.PapersBy) {
 			why = fmt.Sprintf("its papers are of %s, and %s comes before them", c.Dated, r.PapersBy)
+		}
+		if why == "" && row.Relief == catalogue.ByPapers && c.RecordedAt.Before(r.CameBack) {
+			why = "it was sold and came back since, and has a new owner again"
 		}
 		if why == "" {
 			s.Clearance, s.Lapsed = &c, nil

@@ -23,7 +23,7 @@ func Network(
 	t testing.TB, c *catalogue.Catalogue, s scope.Scope, stations ...domain.Station,
 ) *plan.Network {
 	t.Helper()
-	n, err := plan.ScopeNetwork(c, s, Accepted, stations)
+	n, err := plan.ScopeNetwork(c, s, Accepted, stations, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +103,7 @@ func workdays(t testing.TB) *schedule.Axis {
 	t.Helper()
 	var week schedule.Week
 	for day := time.Monday; day <= time.Friday; day++ {
-		week[day] = []schedule.Hours{
+		week[day] = []schedule.Shift{
 			{From: 8 * 60, To: 12 * 60},
 			{From: 13 * 60, To: 16 * 60},
 		}

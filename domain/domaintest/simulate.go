@@ -20,7 +20,7 @@ import (
 
 // Simulation draws what work may cost from the model as package odds states it: the wear, the
 // points that nobody looked at, and the hours of each line. It draws the scope of each combination
-// of findings as that of a complete survey, and shares no step of the reckoning with the engine.
+// of findings as that of a complete survey, and shares no step of the computation with the engine.
 type Simulation struct {
 	Catalogue  *catalogue.Catalogue
 	Instrument instrument.Instrument

@@ -11,14 +11,16 @@ import (
 // Approval is somebody's word that all entries of a person's week that were pending are right. A
 // week is approved again when corrections have come to it.
 type Approval struct {
-	ID      uuid.UUID
-	Person  uuid.UUID
-	Week    domain.Date // its Monday
-	Minutes int         // of the entries that it approves
-	Entries int
-	Note    string
-	By      uuid.UUID
-	At      time.Time
+	ID     uuid.UUID
+	Person uuid.UUID
+	Week   domain.Date // its Monday
+	// PostedOn is the day on which what the hours cost counts in the books.
+	PostedOn domain.Date
+	Minutes  int // of the entries that it approves
+	Entries  int
+	Note     string
+	By       uuid.UUID
+	At       time.Time
 }
 
 const daysPerWeek = 7

@@ -72,9 +72,6 @@ const (
 // MaxMinutesADay is the most that one person works on a day, all entries together.
 const MaxMinutesADay = 24 * domain.MinutesPerHour
 
-// maxDaysBack is how many days ago work that is entered can have been done: 50 years.
-const maxDaysBack = 50 * 366
-
 // Day is what is known of a person's day when an entry comes in.
 type Day struct {
 	Entries []Entry
@@ -107,9 +104,7 @@ func (d Day) left(e Entry) int {
 func (e Entry) Check(day Day, duration string, today domain.Date) error {
 	var f domain.Faults
 	e.checkWork(&f)
-	if n := e.On.DaysUntil(today); e.On.IsZero() || n < 0 || n > maxDaysBack {
-		f.Add("#/worked_on", "must be today, %s, or earlier, at most 50 years ago, not %s", today, e.On)
-	}
+	f.CheckHappened("#/worked_on", e.On, today)
 	e.checkDuration(&f, day, duration)
 	if e.Clock != nil {
 		e.checkOverlap(&f, day)

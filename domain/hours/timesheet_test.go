@@ -128,7 +128,7 @@ func TestATimesheetAsAFileAddsUpAndRunsNothing(t *testing.T) {
 	if sum != s.Total().Total() {
 		t.Errorf("the file adds up to %d min, the timesheet to %d", sum, s.Total().Total())
 	}
-	if hours := rows[1][minutes+1]; hours != "2.0833" {
-		t.Errorf("125 min are %s h, want 2.0833", hours)
+	if cell := rows[1][minutes+1]; cell != "2.0833" {
+		t.Errorf("125 min are %s h, want 2.0833", cell)
 	}
 }

@@ -105,7 +105,7 @@ func TestWhatWasMeasuredGoesBeforeTheFormulaAndIsBuiltOn(t *testing.T) {
 	}
 }
 
-// Lines whose driver was measured are reckoned with what was measured, and so is what they consume.
+// Lines whose driver was measured count what was measured, and so is what they consume.
 func TestTheScopeIsReckonedWithWhatWasMeasured(t *testing.T) {
 	t.Parallel()
 	in := strung(domaintest.Measure(
@@ -323,13 +323,13 @@ func TestATakeOffDoesNotContradictItself(t *testing.T) {
 		}
 		off := instrument.TakeOffOf(c, in, nil)
 		get := func(driver string) instrument.Quantity { q, _ := off.Of(driver); return q }
-		strings := get("string")
+		all := get("string")
 		for _, x := range []struct {
 			less, more instrument.Quantity
 			what       string
 		}{
-			{strings, get("hole (rest pin)"), "pins to strings"},
-			{get("covered string"), strings, "covered among strings"},
+			{all, get("hole (rest pin)"), "pins to strings"},
+			{get("covered string"), all, "covered among strings"},
 			{get("kg of frame"), get("kg of instrument"), "frame in instrument"},
 			{get("note"), get("hammer"), "hammers to notes"},
 		} {

@@ -179,7 +179,7 @@ type ScaleRow struct {
 	Basis Basis // Known, or Assumed from the example scale
 }
 
-// WorkingScale returns the scale that the instrument is reckoned with: what was measured of it, and
+// WorkingScale returns the scale that is assumed of the instrument: what was measured of it, and
 // the example scale for every note that was not, strung in unison as the instrument is where that
 // was counted. Notes beyond the example that were not measured are left out.
 func (i Instrument) WorkingScale() []ScaleRow {

@@ -4,15 +4,16 @@ package instrument
 // is never set by hand.
 type State string
 
-// An instrument is Considered until it is bought or LetGo; Waiting in the house while no work on it
-// has been accepted; InWork while a job is open; Ready when the work is done; Gone when it has left
-// us.
+// An instrument is Considered until it is bought or LetGo; Waiting in the house while no work on
+// it has been accepted; InWork while a job is open; Ready when the work is done; Sold from the
+// sale until it is handed over, whatever work is done on it then; Gone when it has left us.
 const (
 	Considered State = "considered"
 	LetGo      State = "let_go"
 	Waiting    State = "waiting"
 	InWork     State = "in_work"
 	Ready      State = "ready"
+	Sold       State = "sold"
 	Gone       State = "gone"
 )
 

@@ -27,6 +27,8 @@ type Quantity struct {
 	Unit    string          `json:"unit"` // each, m, m2, kg
 	Basis   Basis           `json:"basis"`
 	Formula string          `json:"formula"` // how the value came about, in words
+	// At is the point of the survey that counted it, if one did.
+	At catalogue.PointCode `json:"-"`
 }
 
 // TakeOff is the quantities of one instrument, in the order in which the catalogue first names
@@ -53,6 +55,19 @@ func (t TakeOff) For(op *catalogue.Operation, kind catalogue.Kind) Quantity {
 		Driver: op.Driver, Value: op.Hours[kind].Baseline, Unit: UnitOf(op.Driver), Basis: Assumed,
 		Formula: fmt.Sprintf("usual for %s on the baseline %s", op.Code, kind),
 	}
+}
+
+// AtLeastUsual returns a quantity that the survey counted, or the operation's baseline where that
+// is more: what calls for the operation isn't what was counted.
+func (q Quantity) AtLeastUsual(op *catalogue.Operation, kind catalogue.Kind) Quantity {
+	usual := op.Hours[kind].Baseline
+	if q.At == "" || q.Value.GreaterThanOrEqual(usual) {
+		return q
+	}
+	q.Formula = fmt.Sprintf("usual for %s on the baseline %s: more than the %s at %s calls for it",
+		op.Code, kind, q.Value, q.At)
+	q.Value, q.Basis = usual, Assumed
+	return q
 }
 
 // TakeOffOf takes off every quantity that the operations and materials of the catalogue scale with.
@@ -133,9 +148,9 @@ func (m *measured) quantity(driver string) (Quantity, bool) {
 		return q, q.Basis != ""
 	}
 	if mark, ok := counted[driver]; ok {
-		if j := m.judgements.Marked(m.c, mark); j.Worst != nil && j.Worst.IsPositive() {
+		if j := m.judgements.Marked(m.c, mark); j.Worst != nil {
 			return Quantity{
-				Value: *j.Worst, Basis: Known, Formula: "counted at " + string(j.Point),
+				Value: *j.Worst, Basis: Known, Formula: "counted at " + string(j.Point), At: j.Point,
 			}, true
 		}
 	}

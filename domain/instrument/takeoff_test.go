@@ -114,7 +114,9 @@ func TestTheSurveyCountsWhatItMeasured(t *testing.T) {
 	none := domaintest.TakeOff(
 		t, instrument.Instrument{Kind: catalogue.Grand}, domaintest.Number("SV-27", "0", ""),
 	)
-	wantQuantity(t, none, "rib", "5", instrument.Assumed)
+	wantQuantity(t, none, "rib", "0", instrument.Known)
+	unlooked := domaintest.TakeOff(t, instrument.Instrument{Kind: catalogue.Grand})
+	wantQuantity(t, unlooked, "rib", "5", instrument.Assumed)
 }
 
 func TestStringingThatCannotBeIsNotCountedWith(t *testing.T) {

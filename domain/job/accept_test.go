@@ -45,7 +45,7 @@ func TestWorkThatCannotBeDoneIsNotAccepted(t *testing.T) {
 }
 
 // Where an unlooked-at point leaves it open whether strings are kept or renewed, the job has the
-// option that the dates are reckoned with and not none.
+// option that the dates assume and not none.
 func TestAJobHasTheOptionThatItsScopeIsPlannedWith(t *testing.T) {
 	t.Parallel()
 	c := &catalogue.Catalogue{Operations: []catalogue.Operation{

@@ -53,8 +53,8 @@ func (p Proposal) Stands() []catalogue.Code {
 	return list
 }
 
-func (ch Change) undoneBy(code catalogue.Code) *Undone {
-	i := slices.IndexFunc(ch.Undone, func(u Undone) bool { return u.Operation == code })
+func (ch Change) undoneBy(code catalogue.Code) *LostWork {
+	i := slices.IndexFunc(ch.Undone, func(u LostWork) bool { return u.Operation == code })
 	if i < 0 {
 		return nil
 	}

@@ -24,10 +24,10 @@ func TestATaskThatIsDoneAgainHasAllItsSittingsAndWaitsLikeNewWork(t *testing.T) 
 	}
 	j := job.Job{State: job.Open, Tasks: []job.Task{{
 		Operation: "TU-01", Planned: domaintest.Dec("8"), Done: domaintest.Dec("6"),
-		FinishedAt: &at, Line: &line, LastEntry: &job.Entry{On: domaintest.JobDay, At: at},
+		FinishedAt: &at, Line: &line, LastEntry: &job.Booking{On: domaintest.JobDay, At: at},
 	}}}
 	p := variation("10.00")
-	p.Change.Undone = []job.Undone{{Operation: "TU-01", Because: "BD-02"}}
+	p.Change.Undone = []job.LostWork{{Operation: "TU-01", Because: "BD-02"}}
 	p.Decision = &job.Decision{
 		Accepted: true, Reason: "new pins", Again: []catalogue.Code{"TU-01"}, DecidedAt: at,
 	}
@@ -63,7 +63,7 @@ func TestATaskThatIsDoneAgainHasAllItsSittingsAndWaitsLikeNewWork(t *testing.T) 
 func TestWhatIsNotDoneByNowIsNotOpenedAgain(t *testing.T) {
 	t.Parallel()
 	p := variation("10.00")
-	p.Change.Undone = []job.Undone{{Operation: "TU-01", Because: "BD-02"}}
+	p.Change.Undone = []job.LostWork{{Operation: "TU-01", Because: "BD-02"}}
 	p.Decision = &job.Decision{Accepted: true, Reason: "new pins", Again: []catalogue.Code{"TU-01"}}
 	for _, tasks := range [][]job.Task{
 		nil,

@@ -32,7 +32,7 @@ type AlternativesInput struct {
 	DepthSale  *decimal.Decimal
 	PartsSale  *decimal.Decimal
 	PartsHours decimal.Decimal  // to take it apart and sell the parts
-	BoughtFor  *decimal.Decimal // what a margin is computed from; nil: not known
+	BoughtFor  *decimal.Decimal // what a margin is computed from; nil: as is recorded
 }
 
 // Check returns an Invalid Fault where something is asked that the job has no answer to: what a
@@ -92,10 +92,10 @@ type AlternativeLine struct {
 }
 
 // AddSale sets the sale price and what is left of it after tax, selling, storage until it is sold,
-// and the work to go.
+// and the work to go. Of an instrument that is taken apart the parts are sold: nobody delivers and
+// tunes it, and it stands on no floor.
 func (a *Alternative) AddSale(
-	sale decimal.Decimal, bought *decimal.Decimal, t domain.Terms, today domain.Date,
-	zone *time.Location,
+	sale decimal.Decimal, bought Bought, t domain.Terms, today domain.Date, zone *time.Location,
 ) error {
 	c, err := money.ParseCurrency(t.Currency)
 	if err != nil {
@@ -109,64 +109,71 @@ func (a *Alternative) AddSale(
 	if err != nil {
 		return err
 	}
-	selling, err := money.Round(sale.Mul(t.SellingShare).Add(t.SellingFixed), c, money.HalfUp)
+	selling, err := a.sellingLine(sale, c, t)
 	if err != nil {
 		return err
 	}
-	days := t.DaysOnFloor
-	if !a.Ready.IsZero() {
-		days += max(today.DaysUntil(domain.DateOf(a.Ready.In(zone))), 0)
+	a.Lines = []AlternativeLine{{Item: "sale", Amount: price}, tax, selling}
+	toGo := AlternativeLine{
+		Item: "work to go", Amount: a.CostToGo.Likely.Neg(), Basis: a.Hours.String() + " h left",
 	}
-	storage, err := money.Round(t.StoragePerDay.Mul(decimal.NewFromInt(int64(days))), c, money.HalfUp)
-	if err != nil {
-		return err
+	if a.Kind == PartOut {
+		toGo.Basis = a.Hours.String() + " h to take it apart and sell the parts, at the dearest " +
+			"labour rate with overhead"
+	} else {
+		storage, err := a.storageLine(c, t, today, zone)
+		if err != nil {
+			return err
+		}
+		a.Lines = append(a.Lines, storage)
 	}
-	net := price.Add(tax.Amount).Sub(selling).Sub(storage)
+	net := money.Zero(c)
+	for _, l := range a.Lines {
+		net = net.Add(l.Amount)
+	}
 	a.Sale = &price
 	a.Left = &pricing.Range{
 		Low: net.Sub(a.CostToGo.High), Likely: net.Sub(a.CostToGo.Likely),
 		High:     net.Sub(a.CostToGo.Low),
 		Expected: net.Sub(a.CostToGo.Expected),
 	}
-	a.Lines = []AlternativeLine{
-		{Item: "sale", Amount: price},
-		tax,
-		{
-			Item: "selling", Amount: selling.Neg(),
-			Basis: fmt.Sprintf("%s × sale + %s", t.SellingShare, t.SellingFixed),
-		},
-		{
-			Item: "storage", Amount: storage.Neg(),
-			Basis: fmt.Sprintf("%d days × %s", days, t.StoragePerDay),
-		},
-		{Item: "work to go", Amount: a.CostToGo.Likely.Neg(), Basis: a.Hours.String() + " h left"},
-	}
+	a.Lines = append(a.Lines, toGo)
 	return nil
 }
 
-// taxLine returns the tax on a sale. A margin is computed from what was paid, or is all of the
-// price where that isn't known.
-func taxLine(
-	price money.Amount, bought *decimal.Decimal, t domain.Terms,
+// sellingLine returns what selling takes: a share of the sale, and what each instrument costs.
+func (a *Alternative) sellingLine(
+	sale decimal.Decimal, c money.Currency, t domain.Terms,
 ) (AlternativeLine, error) {
-	purchase := money.Zero(price.Currency())
-	basis := "the purchase price is not known, so all of the sale counts as margin"
-	if bought != nil {
-		var err error
-		if purchase, err = money.Round(*bought, price.Currency(), money.HalfUp); err != nil {
-			return AlternativeLine{}, err
-		}
-		basis = "purchase price " + purchase.String()
+	selling := sale.Mul(t.SellingShare)
+	basis := fmt.Sprintf("%s × sale", t.SellingShare)
+	if a.Kind != PartOut {
+		selling = selling.Add(t.SellingFixed)
+		basis += fmt.Sprintf(" + %s", t.SellingFixed)
 	}
-	rule := pricing.TaxRule{Regime: t.TaxRegime.Pricing(), Rate: t.TaxRate}
-	tax, err := rule.OnSale(price, purchase)
+	amount, err := money.Round(selling, c, money.HalfUp)
 	if err != nil {
 		return AlternativeLine{}, err
 	}
-	if t.TaxRegime != domain.MarginTax {
-		basis = tax.Regime.String()
+	return AlternativeLine{Item: "selling", Amount: amount.Neg(), Basis: basis}, nil
+}
+
+// storageLine returns what it costs to keep the instrument until it is sold.
+func (a *Alternative) storageLine(
+	c money.Currency, t domain.Terms, today domain.Date, zone *time.Location,
+) (AlternativeLine, error) {
+	days := t.DaysOnFloor
+	if !a.Ready.IsZero() {
+		days += max(today.DaysUntil(domain.DateOf(a.Ready.In(zone))), 0)
 	}
-	return AlternativeLine{Item: "tax", Amount: tax.Due.Neg(), Basis: basis + "; " + tax.Note}, nil
+	storage, err := money.Round(t.StoragePerDay.Mul(decimal.NewFromInt(int64(days))), c, money.HalfUp)
+	if err != nil {
+		return AlternativeLine{}, err
+	}
+	return AlternativeLine{
+		Item: "storage", Amount: storage.Neg(),
+		Basis: fmt.Sprintf("%d days × %s", days, t.StoragePerDay),
+	}, nil
 }
 
 // TakingApart returns what it costs to take an instrument apart for its parts: the hours at the

@@ -72,7 +72,7 @@ func TestWhatIsLeftOfASaleIsThePriceLessTaxSellingStorageAndTheWork(t *testing.T
 		terms, a := sellingTerms(), workToGo()
 		terms.TaxRegime, a.Ready = x.regime, x.ready
 		if err := a.AddSale(
-			domaintest.Dec("12300"), x.bought, terms, domaintest.JobDay, time.UTC,
+			domaintest.Dec("12300"), job.Bought{Price: x.bought, From: "seen"}, terms, domaintest.JobDay, time.UTC,
 		); err != nil {
 			t.Fatalf("%s: %v", x.name, err)
 		}
@@ -102,13 +102,56 @@ func TestWhatIsLeftOfASaleIsThePriceLessTaxSellingStorageAndTheWork(t *testing.T
 	}
 }
 
+// Computed by hand: bought for 3000 and sold as parts for 900, it leaves nothing to tax; 5 % of 900
+// are 45.
+func TestPartsBearNoDeliveryAndNoFloor(t *testing.T) {
+	t.Parallel()
+	terms, a := sellingTerms(), workToGo()
+	a.Kind, a.Hours = job.PartOut, domaintest.Dec("12")
+	a.CostToGo = pricing.Certain(eur("576.00"))
+	bought := job.Bought{Price: domaintest.Ptr(domaintest.Dec("3000")), From: "by the record"}
+	if err := a.AddSale(
+		domaintest.Dec("900"), bought, terms, domaintest.JobDay, time.UTC,
+	); err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, l := range a.Lines {
+		got = append(got, l.Item+" "+l.Amount.Text())
+	}
+	want := []string{"sale 900.00", "tax 0.00", "selling -45.00", "work to go -576.00"}
+	if !slices.Equal(got, want) || a.Left.Likely.Text() != "279.00" {
+		t.Errorf("got %q with %s left, want %q with 279.00", got, a.Left.Likely, want)
+	}
+	if tax, hours := a.Lines[1].Basis, a.Lines[3].Basis; !strings.Contains(tax, "by the record") ||
+		!strings.Contains(hours, "12 h") || !strings.Contains(hours, "dearest") {
+		t.Errorf("the tax says %q and the hours %q", tax, hours)
+	}
+}
+
+// Tax on the seller's paper closes the scheme: the whole price of 12300 holds 2300.
+func TestAPurchaseThatLeavesNoMarginSchemeIsTaxedOnAllOfTheSale(t *testing.T) {
+	t.Parallel()
+	terms, a := sellingTerms(), workToGo()
+	if err := a.AddSale(domaintest.Dec("12300"), job.Bought{
+		Price: domaintest.Ptr(domaintest.Dec("6150")), NoMargin: true,
+	}, terms, domaintest.JobDay, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	if tax := a.Lines[1]; tax.Amount.Text() != "-2300.00" || !strings.Contains(tax.Basis, "no margin scheme") {
+		t.Errorf("got %+v", tax)
+	}
+}
+
 // Ready at midnight and a half in the workshop's zone is a day later than in Greenwich.
 func TestStorageIsCountedInTheWorkshopsDays(t *testing.T) {
 	t.Parallel()
 	terms, a := sellingTerms(), workToGo()
 	a.Ready = time.Date(2026, 3, 11, 23, 30, 0, 0, time.UTC)
 	east := time.FixedZone("east", 3600)
-	if err := a.AddSale(domaintest.Dec("12300"), nil, terms, domaintest.JobDay, east); err != nil {
+	if err := a.AddSale(
+		domaintest.Dec("12300"), job.Bought{}, terms, domaintest.JobDay, east,
+	); err != nil {
 		t.Fatal(err)
 	}
 	if got := a.Lines[3]; got.Item != "storage" || got.Amount.Text() != "-125.00" ||
@@ -133,9 +176,9 @@ func TestASaleThatNoCurrencyCanHoldIsRefused(t *testing.T) {
 		"the storage":      {ten, nil, func(t *domain.Terms) { t.StoragePerDay = huge }},
 		"less than no tax": {ten, nil, func(t *domain.Terms) { t.TaxRate = domaintest.Dec("-0.1") }},
 	} {
-		terms, a := sellingTerms(), workToGo()
+		terms, a, paid := sellingTerms(), workToGo(), job.Bought{Price: x.bought}
 		x.change(&terms)
-		if err := a.AddSale(x.sale, x.bought, terms, domaintest.JobDay, time.UTC); err == nil {
+		if err := a.AddSale(x.sale, paid, terms, domaintest.JobDay, time.UTC); err == nil {
 			t.Errorf("%s: taken, with %+v left", name, a.Left)
 		}
 	}

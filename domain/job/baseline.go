@@ -26,11 +26,24 @@ type Baseline struct {
 	// Expected is the estimate of the scope, with lines that are only likely weighed by their
 	// chance.
 	Expected pricing.Costs `json:"expected"`
+	// Rates are what an hour cost in the estimate; nil: not kept, as before costs were.
+	Rates *HourlyRates `json:"rates,omitempty"`
 	// Plan is the dates behind the jobs that were ahead then; nil where the work couldn't be dated,
 	// and NoPlan says why.
 	Plan   *plan.Timeline       `json:"plan,omitempty"`
 	NoPlan string               `json:"no_plan,omitempty"`
 	Links  []plan.OperationLink `json:"links"`
+}
+
+// HourlyRates are what an hour costs in an estimate, by skill.
+type HourlyRates struct {
+	Labour   map[string]decimal.Decimal `json:"labour"`
+	Overhead decimal.Decimal            `json:"overhead"`
+}
+
+// RatesOf returns the hourly rates of settings.
+func RatesOf(t domain.Terms) *HourlyRates {
+	return &HourlyRates{Labour: t.LabourRates, Overhead: t.OverheadRate}
 }
 
 // Canonical returns the baseline as the document that is stored.
@@ -43,18 +56,18 @@ func ParseBaseline(body []byte) (Baseline, error) {
 	return b, err
 }
 
-// BaselineOf returns the baseline of a job that is accepted at an instant, dated behind a queue.
+// BaselineOf returns the baseline of a job that is accepted in a situation, dated behind its queue.
 // Work that can't be dated is accepted all the same.
 func BaselineOf(
-	ctx context.Context, c *catalogue.Catalogue, j Job, e pricing.Estimate, shop plan.Shop,
-	at time.Time, queue []plan.QueuedWork,
+	ctx context.Context, c *catalogue.Catalogue, j Job, e pricing.Estimate, sit plan.Situation,
 ) (Baseline, error) {
-	b, err := UndatedBaseline(c, j, e, at)
+	b, err := UndatedBaseline(c, j, e, sit.At)
 	if err != nil {
 		return b, err
 	}
 	b.NoPlan = ""
-	d, err := plan.DatesOf(ctx, c, j.Work(), shop, at, queue)
+	sit.Stops = j.stops()
+	d, err := sit.DatesOf(ctx, c, j.Work())
 	var f *domain.Fault
 	switch {
 	case err == nil:
@@ -78,7 +91,7 @@ func UndatedBaseline(
 	for _, l := range b.Lines {
 		b.Hours = b.Hours.Add(l.Hours.Likely)
 	}
-	n, err := plan.ScopeNetwork(c, j.Work(), at, nil)
+	n, err := plan.ScopeNetwork(c, j.Work(), at, nil, j.stops())
 	if err != nil {
 		return b, err
 	}

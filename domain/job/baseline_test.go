@@ -27,11 +27,11 @@ func TestTheBaselineHoldsWhatWasPlannedAtTheAcceptance(t *testing.T) {
 		where.Open.Week[day] = []domain.Interval{{From: 8 * 60, To: 16 * 60}}
 	}
 	at := domaintest.JobHour
-	b, err := job.BaselineOf(t.Context(), c, j, estimate, where, at, nil)
+	b, err := job.BaselineOf(t.Context(), c, j, estimate, plan.Situation{Shop: where, At: at})
 	if err != nil {
 		t.Fatal(err)
 	}
-	alone, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, nil)
+	alone, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, j.Work())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +49,7 @@ func TestTheBaselineHoldsWhatWasPlannedAtTheAcceptance(t *testing.T) {
 	// A job is accepted all the same when it would take for ever, and says why it has no dates.
 	where.Open.Week = [7][]domain.Interval{time.Monday: {{From: 8 * 60, To: 8*60 + 15}}}
 	j.Tasks[0].Line.Hours.Likely = domaintest.Dec("600")
-	undated, err := job.BaselineOf(t.Context(), c, j, estimate, where, at, nil)
+	undated, err := job.BaselineOf(t.Context(), c, j, estimate, plan.Situation{Shop: where, At: at})
 	if err != nil || undated.Plan != nil || !strings.Contains(undated.NoPlan, "10 years") {
 		t.Errorf("a quarter of an hour a week: plan %+v, %q, %v", undated.Plan, undated.NoPlan, err)
 	}

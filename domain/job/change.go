@@ -33,8 +33,8 @@ type Change struct {
 	// done stays done.
 	Kept []catalogue.Code `json:"kept,omitempty"`
 	// Undone is work, done or begun, that would have to be done again.
-	Undone []Undone `json:"undone,omitempty"`
-	Effect Effect   `json:"effect"`
+	Undone []LostWork `json:"undone,omitempty"`
+	Effect Effect     `json:"effect"`
 }
 
 // LineChange is a line of a job before and after a change.

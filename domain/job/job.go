@@ -6,6 +6,7 @@ import (
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 	"bentside/domain/instrument"
 	"bentside/domain/plan"
 	"bentside/domain/scope"
@@ -34,6 +35,8 @@ type Job struct {
 	Tasks   []Task
 	// Suspensions are those that haven't ended.
 	Suspensions []Suspension
+
+	stopping clearance.List // what stops its instrument, whatever the job has done about it
 }
 
 // Task returns the task of an operation, or nil.
@@ -78,11 +81,12 @@ func (j Job) Work() scope.Scope {
 }
 
 // Remaining returns what is left of a job for a plan: the lines of its open tasks with the hours
-// and the sittings that are left, and until when the job or a task is suspended.
+// and the sittings that are left, until when the job or a task is suspended, and what stops
+// the instrument.
 func Remaining(j Job, in instrument.Instrument, zone *time.Location) plan.QueuedWork {
 	q := plan.QueuedWork{
 		Name: in.Maker, Accepted: j.AcceptedOn.In(zone),
-		Scope: scope.Scope{Depth: j.Depth, Settled: j.Settled},
+		Scope: scope.Scope{Depth: j.Depth, Settled: j.Settled}, Stops: j.stops(),
 	}
 	if in.StockNumber != "" {
 		q.Name = in.StockNumber + " " + in.Maker

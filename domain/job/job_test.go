@@ -42,22 +42,22 @@ func twoTasks() job.Job {
 
 func TestAClosedJobRefusesEveryMove(t *testing.T) {
 	t.Parallel()
-	for _, m := range []job.Move{
-		job.MoveBook, job.MoveChange, job.MoveHold, job.MoveRelease, job.MoveClose,
+	for _, m := range []job.Command{
+		job.CommandBook, job.CommandChange, job.CommandHold, job.CommandRelease, job.CommandClose,
 	} {
 		if _, err := job.Closed.After(m); domaintest.KindOf(err) != domain.Conflict ||
 			!strings.Contains(err.Error(), "closed") {
 			t.Errorf("%s: got %v, want a conflict that says that the job is closed", m, err)
 		}
 	}
-	held, err := job.Open.After(job.MoveHold)
+	held, err := job.Open.After(job.CommandHold)
 	if held != job.Held || err != nil {
 		t.Errorf("on hold: got %q, %v", held, err)
 	}
-	if _, err := held.After(job.MoveHold); domaintest.KindOf(err) != domain.Conflict {
+	if _, err := held.After(job.CommandHold); domaintest.KindOf(err) != domain.Conflict {
 		t.Errorf("on hold twice: got %v, want a conflict", err)
 	}
-	if open, err := held.After(job.MoveRelease); open != job.Open || err != nil {
+	if open, err := held.After(job.CommandRelease); open != job.Open || err != nil {
 		t.Errorf("taken up again: got %q, %v", open, err)
 	}
 }
@@ -261,7 +261,7 @@ func TestAJobClosesNoEarlierThanItBeganAndWasWorkedOn(t *testing.T) {
 	if err := closed(0); err != nil {
 		t.Errorf("closed on the day of its acceptance: %v", err)
 	}
-	j.Tasks[1].LastEntry = &job.Entry{On: domaintest.JobDay.AddDays(7)}
+	j.Tasks[1].LastEntry = &job.Booking{On: domaintest.JobDay.AddDays(7)}
 	if got := pointersOf(closed(6)); !slices.Equal(got, []string{"#/closed_on"}) {
 		t.Errorf("closed before its last booked day: faults at %q", got)
 	}

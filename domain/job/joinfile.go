@@ -1,7 +1,6 @@
 package job
 
 import (
-	"bytes"
 	"cmp"
 	"errors"
 	"slices"
@@ -9,19 +8,16 @@ import (
 	"strings"
 
 	"bentside/domain"
+	"bentside/domain/form"
 )
 
-// The file that a workshop joins with is CSV (RFC 4180) in UTF-8, with or without a byte order
-// mark, with commas between columns. Its first row names the columns, in any order. A row "piano"
-// is one instrument; the rows "task" with its ref are its operations. Decimals are written with a
-// point, days like 2026-11-25. Text that begins like a spreadsheet formula (= + - @, tab, return)
-// is refused, so that no spreadsheet that shows it later runs it.
+// In the file that a workshop joins with a row "piano" is one instrument; the rows "task" with its
+// ref are its operations.
 
 // joinColumn is a column of the file.
 type joinColumn struct {
-	name string
-	row  string // the kind of row that it belongs to; empty: both
-	text bool   // free text, which mustn't look like a formula
+	form.Column
+	row string // the kind of row that it belongs to; empty: both
 }
 
 const (
@@ -30,46 +26,49 @@ const (
 )
 
 var joinColumns = []joinColumn{
-	{name: "row"},
-	{name: "ref", text: true},
-	{name: "kind", row: pianoRow},
-	{name: "maker", row: pianoRow, text: true},
-	{name: "model", row: pianoRow, text: true},
-	{name: "serial", row: pianoRow, text: true},
-	{name: "year", row: pianoRow},
-	{name: "size_mm", row: pianoRow},
-	{name: "notes", row: pianoRow},
-	{name: "covering", row: pianoRow},
-	{name: "finish", row: pianoRow},
-	{name: "colour", row: pianoRow, text: true},
-	{name: "action", row: pianoRow},
-	{name: "owner", row: pianoRow},
-	{name: "client", row: pianoRow, text: true},
-	{name: "stock_number", row: pianoRow, text: true},
-	{name: "original_price", row: pianoRow},
-	{name: "cost_so_far", row: pianoRow},
-	{name: "deposit", row: pianoRow},
-	{name: "depth", row: pianoRow},
-	{name: "accepted_on", row: pianoRow},
-	{name: "promised_on", row: pianoRow},
-	{name: "operation", row: taskRow},
-	{name: "hours_done", row: taskRow},
-	{name: "hours_left", row: taskRow},
+	{form.Column{Name: "row"}, ""},
+	{form.Column{Name: "ref", Text: true}, ""},
+	{form.Column{Name: "kind"}, pianoRow},
+	{form.Column{Name: "maker", Text: true}, pianoRow},
+	{form.Column{Name: "model", Text: true}, pianoRow},
+	{form.Column{Name: "serial", Text: true}, pianoRow},
+	{form.Column{Name: "year"}, pianoRow},
+	{form.Column{Name: "size_mm"}, pianoRow},
+	{form.Column{Name: "notes"}, pianoRow},
+	{form.Column{Name: "covering"}, pianoRow},
+	{form.Column{Name: "finish"}, pianoRow},
+	{form.Column{Name: "colour", Text: true}, pianoRow},
+	{form.Column{Name: "action"}, pianoRow},
+	{form.Column{Name: "owner"}, pianoRow},
+	{form.Column{Name: "client", Text: true}, pianoRow},
+	{form.Column{Name: "stock_number", Text: true}, pianoRow},
+	{form.Column{Name: "original_price"}, pianoRow},
+	{form.Column{Name: "cost_so_far"}, pianoRow},
+	{form.Column{Name: "deposit"}, pianoRow},
+	{form.Column{Name: "depth"}, pianoRow},
+	{form.Column{Name: "accepted_on"}, pianoRow},
+	{form.Column{Name: "promised_on"}, pianoRow},
+	{form.Column{Name: "operation"}, taskRow},
+	{form.Column{Name: "hours_done"}, taskRow},
+	{form.Column{Name: "hours_left"}, taskRow},
+}
+
+// formColumns returns the columns as the form has them.
+func formColumns() []form.Column {
+	columns := make([]form.Column, len(joinColumns))
+	for i, c := range joinColumns {
+		columns[i] = c.Column
+	}
+	return columns
 }
 
 // JoinForm returns the file as an empty form: only its header.
-func JoinForm() []byte {
-	names := make([]string, len(joinColumns))
-	for i, c := range joinColumns {
-		names[i] = c.name
-	}
-	return []byte(strings.Join(names, ",") + "\r\n")
-}
+func JoinForm() []byte { return form.Empty(formColumns()) }
 
 // JoinFile is a file that was read, with the position of everything in it.
 type JoinFile struct {
-	Join    Join
-	columns map[string]int // name → column, from 1
+	Join Join
+	file *form.File
 }
 
 // ReadJoin reads the file of a workshop that joins, as far as possible. The faults say by line and
@@ -77,11 +76,8 @@ type JoinFile struct {
 // together.
 func ReadJoin(file []byte) (JoinFile, domain.Faults) {
 	r := &joinReader{pianos: map[string]int{}}
-	file = bytes.TrimPrefix(file, []byte("\ufeff"))
-	if r.checkEncoding(file); len(r.faults) == 0 {
-		r.read(file)
-	}
-	return r.file, r.faults
+	read := form.Read("#/lines", file, formColumns(), MaxJoinPianos+MaxJoinTasks, r.row)
+	return JoinFile{r.join, read}, read.Faults()
 }
 
 // Report returns an Invalid Fault with everything wrong in the file, by line and column: what
@@ -127,7 +123,7 @@ func (f JoinFile) position(pointer string) (line, column int) {
 			line = p.Tasks[k].Line
 		}
 	}
-	if at, ok := f.columns[parts[len(parts)-1]]; ok {
+	if at := f.file.Column(parts[len(parts)-1]); at > 0 {
 		column = at
 	}
 	return line, column

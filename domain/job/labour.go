@@ -23,7 +23,7 @@ func (j Job) PutIn(c *catalogue.Catalogue, w Labour) (Job, Labour, error) {
 			"of the instrument, accepted from another scope, or as a standing duty, selling where it "+
 			"belongs to the sale")
 	}
-	state, err := j.State.After(MoveBook)
+	state, err := j.State.After(CommandBook)
 	if err != nil {
 		return j, w, err
 	}
@@ -39,6 +39,9 @@ func (j Job) PutIn(c *catalogue.Catalogue, w Labour) (Job, Labour, error) {
 	case t.FinishedAt != nil:
 		return j, w, domain.RefuseAt(domain.Conflict, "#/operation", "%s is finished: record progress on it with these hours "+
 			"and a note that says why, with finished false if work on it goes on", w.Operation)
+	}
+	if err := j.permitHaulIn(c, *t); err != nil {
+		return j, w, err
 	}
 	ahead := j.Ahead(c, w.Operation)
 	if w.Reason == "" && !t.OutOfOrder.covers(ahead) {

@@ -24,18 +24,23 @@ func (o *OutOfOrder) covers(ahead []plan.Ahead) bool {
 	})
 }
 
-// Ahead returns what is open in the job and goes before an operation by a hard link.
+// Ahead returns what is open in the job and goes before an operation by a hard link, or treats what
+// stops the instrument.
 func (j Job) Ahead(c *catalogue.Catalogue, code catalogue.Code) []plan.Ahead {
 	return Remaining(j, instrument.Instrument{}, time.UTC).AheadOf(c, code)
 }
 
-// aheadIfWorked returns what is open before a task if an entry puts work into it: more hours, or
-// the finish.
+// aheadIfWorked returns what is open before a task if an entry puts work into it.
 func (j Job) aheadIfWorked(c *catalogue.Catalogue, t Task, p Progress) []plan.Ahead {
-	if p.Minutes <= 0 && (!p.Finished || t.FinishedAt != nil) {
+	if !p.works(t) {
 		return nil
 	}
 	return j.Ahead(c, p.Operation)
+}
+
+// works reports whether an entry puts work into a task: more hours, or the finish.
+func (p Progress) works(t Task) bool {
+	return p.Minutes > 0 || p.Finished && t.FinishedAt == nil
 }
 
 func operationsOf(ahead []plan.Ahead) []catalogue.Code {

@@ -43,7 +43,7 @@ type Progress struct {
 // hours to finished work. So must the first that puts hours into a task out of order, and any other
 // once something is open before the task that wasn't when the last reason was given.
 func (j Job) Book(c *catalogue.Catalogue, p Progress, today domain.Date) (Job, Progress, error) {
-	state, err := j.State.After(MoveBook)
+	state, err := j.State.After(CommandBook)
 	if err != nil {
 		return j, p, err
 	}
@@ -54,6 +54,11 @@ func (j Job) Book(c *catalogue.Catalogue, p Progress, today domain.Date) (Job, P
 		return j, p, domain.Refuse(domain.NotFound, "the job has no operation %s", p.Operation)
 	case t.Dropped:
 		return j, p, domain.Refuse(domain.Conflict, "%s was taken out of the job", p.Operation)
+	}
+	if p.works(*t) {
+		if err := j.permitHaulIn(c, *t); err != nil {
+			return j, p, err
+		}
 	}
 	ahead := j.aheadIfWorked(c, *t, p)
 	before := *t
@@ -67,7 +72,7 @@ func (j Job) Book(c *catalogue.Catalogue, p Progress, today domain.Date) (Job, P
 		t.OutOfOrder = &OutOfOrder{Reason: p.Reason, Ahead: p.Ahead}
 	}
 	t.Left, t.FinishedAt = p.Left, nil
-	t.LastEntry = &Entry{On: p.On, At: p.RecordedAt}
+	t.LastEntry = &Booking{On: p.On, At: p.RecordedAt}
 	if p.Finished {
 		at := p.RecordedAt
 		t.FinishedAt = &at

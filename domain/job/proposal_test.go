@@ -71,6 +71,13 @@ func TestAVariationAboveTheLimitWantsTheClientsRecordedConsent(t *testing.T) {
 		},
 		{"no limit", more, "1.00", "", "0.00", nil, domain.Conflict, "no spending limit"},
 		{"no limit, for nothing", more, "0.00", "", "0.00", nil, domain.Conflict, "no spending limit"},
+		{"no limit, and a finding that changes nothing", job.Change{}, "0.00", "", "0.00", nil, "", ""},
+		{
+			"no limit, and a price alone",
+			job.Change{},
+			"40.00", "", "0.00", nil, domain.Conflict,
+			"no spending limit",
+		},
 		{"no limit, cheaper", more, "-80.00", "", "0.00", nil, domain.Conflict, "no spending limit"},
 		{"no limit, agreed", more, "80.00", "", "0.00", consent, "", ""},
 		{"work left out", less, "-273.51", "400.00", "0.00", nil, domain.Conflict, "leaves out"},
@@ -181,7 +188,7 @@ func TestAProposalIsDecidedOnceWithAReason(t *testing.T) {
 func TestUndoneWorkStandsUnlessTheDecisionNamesIt(t *testing.T) {
 	t.Parallel()
 	p := variation("10.00")
-	p.Change.Undone = []job.Undone{{Operation: "ST-02"}, {Operation: "ST-03"}, {Operation: "TU-01"}}
+	p.Change.Undone = []job.LostWork{{Operation: "ST-02"}, {Operation: "ST-03"}, {Operation: "TU-01"}}
 	decide := func(accepted bool, again ...catalogue.Code) (job.Proposal, error) {
 		return p.Decide(
 			job.Decision{Accepted: accepted, Reason: "new plank", Again: again},

@@ -20,7 +20,7 @@ import (
 // for its next sitting isn't under way, and what a firm does is nobody's of the crew.
 func TestAPlanTakesUpWhatIsLeftOfAJob(t *testing.T) {
 	t.Parallel()
-	entry := &job.Entry{On: domaintest.JobDay, At: domaintest.JobHour}
+	entry := &job.Booking{On: domaintest.JobDay, At: domaintest.JobHour}
 	task := func(code catalogue.Code, done, left string, change func(*job.Task)) job.Task {
 		x := job.Task{
 			Operation: code, Planned: domaintest.Dec("8"), Done: domaintest.Dec(done),

@@ -65,10 +65,11 @@ func positive(a money.Amount) money.Amount {
 func (p Proposal) NeedsConsent(a Allowance) bool { return p.whyAsk(a) != "" }
 
 // whyAsk returns why a client has to be asked about a variation, or nothing: it leaves out work
-// that they agreed to, they agreed to no spending limit, or it goes beyond the limit.
+// that they agreed to, they agreed to no spending limit, or it goes beyond the limit. About what
+// changes neither work nor price nobody has to be asked.
 func (p Proposal) whyAsk(a Allowance) string {
 	switch {
-	case p.Price == nil:
+	case p.Price == nil || p.Price.Sign() == 0 && p.Change.Empty():
 		return ""
 	case p.Change.leavesOut():
 		return "the variation leaves out work that was agreed"

@@ -16,28 +16,28 @@ const (
 	Closed State = "closed"
 )
 
-// Move is something done to a job that its state may forbid. Its text completes "the job can't be
-// told to …".
-type Move string
+// Command is something done to a job that its state may forbid. Its text completes "the job can't
+// be told to …".
+type Command string
 
 // The moves.
 const (
-	MoveBook    Move = "book work on it" // progress, also for days before it was held
-	MoveChange  Move = "change it"       // its tasks, their suspensions, its promises
-	MoveHold    Move = "put it on hold"
-	MoveRelease Move = "take it up again"
-	MoveClose   Move = "close it"
+	CommandBook    Command = "book work on it" // progress, also for days before it was held
+	CommandChange  Command = "change it"       // its tasks, their suspensions, its promises
+	CommandHold    Command = "put it on hold"
+	CommandRelease Command = "take it up again"
+	CommandClose   Command = "close it"
 )
 
 // transitions is the whole state machine: what it doesn't list is refused.
-var transitions = map[State]map[Move]State{
-	Open:   {MoveBook: Open, MoveChange: Open, MoveHold: Held, MoveClose: Closed},
-	Held:   {MoveBook: Held, MoveChange: Held, MoveRelease: Open, MoveClose: Closed},
+var transitions = map[State]map[Command]State{
+	Open:   {CommandBook: Open, CommandChange: Open, CommandHold: Held, CommandClose: Closed},
+	Held:   {CommandBook: Held, CommandChange: Held, CommandRelease: Open, CommandClose: Closed},
 	Closed: {},
 }
 
 // After returns the state after a move, or a Conflict Fault where the state forbids it.
-func (s State) After(m Move) (State, error) {
+func (s State) After(m Command) (State, error) {
 	if to, ok := transitions[s][m]; ok {
 		return to, nil
 	}
@@ -66,7 +66,7 @@ const (
 // Close ends a job, on no earlier day than worked, the last that hours were booked for (zero: none
 // were). Finished requires that every task is finished; any other outcome requires a reason.
 func (j Job) Close(as Outcome, on, worked, today domain.Date, why string) (Job, error) {
-	state, err := j.State.After(MoveClose)
+	state, err := j.State.After(CommandClose)
 	if err != nil {
 		return j, err
 	}
@@ -117,14 +117,29 @@ func (j Job) lastDay(worked domain.Date) domain.Date {
 	return last
 }
 
-// InstrumentStateAfter returns the state of an instrument whose last job ended with an outcome.
-func InstrumentStateAfter(o Outcome) instrument.State {
-	switch o {
-	case Finished:
-		return instrument.Ready
-	case PartedOut:
-		return instrument.Gone
-	case Abandoned:
+// LeavesInstrument returns the state of the instrument of a job that has ended, given the state
+// until then and whether another job is open on it. One that is sold stays so until it is handed
+// over; it can't be parted out, which is a Conflict Fault.
+func (j Job) LeavesInstrument(was instrument.State, othersOpen bool) (instrument.State, error) {
+	switch {
+	case was == instrument.Sold && j.Outcome == PartedOut:
+		return was, domain.RefuseAt(domain.Conflict, "#/outcome",
+			"the instrument is sold and can't be parted out: record first that its sale was undone")
+	case was == instrument.Sold, othersOpen:
+		return was, nil
+	case j.Outcome == Finished:
+		return instrument.Ready, nil
+	case j.Outcome == PartedOut:
+		return instrument.Gone, nil
 	}
-	return instrument.Waiting
+	return instrument.Waiting, nil
+}
+
+// StateInWork returns the state of an instrument on which a job was accepted. What is worked on
+// between sale and hand-over stays sold.
+func StateInWork(was instrument.State) instrument.State {
+	if was == instrument.Sold {
+		return was
+	}
+	return instrument.InWork
 }

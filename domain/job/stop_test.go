@@ -2,11 +2,13 @@ package job_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
+	"bentside/domain/clearance"
 	"bentside/domain/domaintest"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
@@ -40,6 +42,136 @@ func TestAPlannedRepairLetsTheWorkBegin(t *testing.T) {
 		if got := domaintest.KindOf(job.CheckStops(c, s, stops)); got != x.want {
 			t.Errorf("%s: got the fault %q, want %q", x.name, got, x.want)
 		}
+	}
+}
+
+// A grand with live worm, or a cracked frame, that is to be hauled in and mended here: the haul-in
+// is neither begun nor booked before somebody has answered for the move, whoever books it and in
+// whatever way; what was booked wrongly is taken back all the same.
+func TestAHaulInIsNotBookedBeforeTheMoveIsCleared(t *testing.T) {
+	t.Parallel()
+	c := domaintest.Shipped(t)
+	in := domaintest.Grand()
+	in.Covering, in.Owner = "plastic", instrument.Stock
+	for _, x := range []struct {
+		name, stop, says, until string
+		found                   survey.Finding
+		repair                  []catalogue.Code
+	}{
+		{
+			"live worm", "worm-alive", "live woodworm", "it has been treated, or found to be dead",
+			domaintest.Flag("SV-55", true),
+			[]catalogue.Code{"CS-02", "CS-02L"},
+		},
+		{
+			"a cracked frame", "frame-cracked", "the frame is cracked", "a specialist has looked at the crack",
+			domaintest.Flag("SV-29", true),
+			[]catalogue.Code{"FR-01"},
+		},
+	} {
+		found := []survey.Finding{x.found}
+		stops := domaintest.Stops(t, "GB", in, found)
+		word := clearance.Clearance{Stop: x.stop, By: "Ada Fernwood", Says: "treated where it stood"}
+		word, err := stops.Clear(word, domain.Manager, domaintest.JobDay)
+		if err != nil {
+			t.Fatal(err)
+		}
+		cleared := domaintest.Stops(t, "GB", in, found, word)
+		var s scope.Scope
+		for _, code := range append([]catalogue.Code{"IN-02", "IN-03", "TU-01"}, x.repair...) {
+			s.Lines = append(s.Lines, scope.Line{Operation: code, Chance: domaintest.Dec("1")})
+		}
+		j, err := job.Accept(c, s, in, domaintest.JobDay)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for way, book := range map[string]func(job.Job) (job.Job, error){
+			"as hours": func(j job.Job) (job.Job, error) {
+				j, _, err := j.PutIn(c, job.Labour{Operation: "IN-02", Minutes: 90})
+				return j, err
+			},
+			"with progress": func(j job.Job) (job.Job, error) {
+				j, _, err := j.Book(c, job.Progress{
+					Operation: "IN-02", Minutes: 90, On: domaintest.JobDay,
+				}, domaintest.JobDay)
+				return j, err
+			},
+			"as finished, by a firm": func(j job.Job) (job.Job, error) {
+				j, _, err := j.Book(c, job.Progress{
+					Operation: "IN-02", Finished: true, On: domaintest.JobDay,
+				}, domaintest.JobDay)
+				return j, err
+			},
+		} {
+			_, err := book(j.StoppedBy(stops))
+			f := domaintest.FaultOf(err)
+			if f == nil || f.Kind != domain.Conflict || !strings.Contains(f.Detail, "IN-02") ||
+				len(f.Chain) != 1 || !strings.Contains(f.Chain[0], x.says) ||
+				!strings.Contains(f.Chain[0], "this bars moving it until "+x.until) {
+				t.Errorf("%s, %s: got %+v, want a conflict that names the stop and what lifts it", x.name, way, f)
+			}
+			if _, err := book(j.StoppedBy(cleared)); err != nil {
+				t.Errorf("%s, %s, once it is cleared: %v", x.name, way, err)
+			}
+		}
+		// To say what is left of the haul-in isn't to work on it, and nothing else is barred.
+		stopped := j.StoppedBy(stops)
+		if _, _, err := stopped.Book(c, job.Progress{
+			Operation: "IN-02", Left: domaintest.Dec("7"), On: domaintest.JobDay,
+		}, domaintest.JobDay); err != nil {
+			t.Errorf("%s: what is left of the haul-in: %v", x.name, err)
+		}
+		if stopped = stopped.TakeBack("IN-02", 30); stopped.Task("IN-02").Minutes != -30 {
+			t.Errorf("%s: nothing was taken back: %+v", x.name, stopped.Task("IN-02"))
+		}
+		// Fetched before anybody had found it: hours that were forgotten are a fact.
+		at := domaintest.JobHour
+		j.Task("IN-02").FinishedAt = &at
+		if _, _, err := j.StoppedBy(stops).Book(c, job.Progress{
+			Operation: "IN-02", Finished: true, Minutes: 60, Note: "the van", On: domaintest.JobDay,
+		}, domaintest.JobDay); err != nil {
+			t.Errorf("%s: late hours of a haul-in that is over: %v", x.name, err)
+		}
+	}
+}
+
+// Other hours are booked all the same, since they are a fact, but before the treatment they are
+// before their time, and say why.
+func TestHoursBeforeTheTreatmentSayWhy(t *testing.T) {
+	t.Parallel()
+	c := domaintest.Shipped(t)
+	in := domaintest.Grand()
+	in.Covering, in.Owner = "plastic", instrument.Stock
+	stops := domaintest.Stops(t, "GB", in, []survey.Finding{domaintest.Flag("SV-55", true)})
+	var s scope.Scope
+	for _, code := range []catalogue.Code{"CS-02", "CS-02L", "KY-01"} {
+		s.Lines = append(s.Lines, scope.Line{Operation: code, Chance: domaintest.Dec("1")})
+	}
+	j, err := job.Accept(c, s, in, domaintest.JobDay)
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := job.Labour{Operation: "KY-01", Minutes: 60}
+	if _, _, err := j.PutIn(c, keys); err != nil {
+		t.Errorf("with nothing found: %v", err)
+	}
+	j = j.StoppedBy(stops)
+	_, _, err = j.PutIn(c, keys)
+	if f := domaintest.FaultOf(err); f == nil || len(f.Fields) != 1 ||
+		f.Fields[0].Pointer != "#/reason" || !strings.Contains(f.Fields[0].Detail, "CS-02") {
+		t.Errorf("keys before the worm is treated: got %v, want a reason asked for", err)
+	}
+	keys.Reason = "the keys are at home, apart from it"
+	if _, _, err := j.PutIn(c, keys); err != nil {
+		t.Errorf("with a reason: %v", err)
+	}
+	for _, code := range []catalogue.Code{"CS-02", "CS-02L"} {
+		at := domaintest.JobHour
+		j.Task(code).FinishedAt = &at
+	}
+	keys.Reason = ""
+	if _, _, err := j.PutIn(c, keys); err != nil {
+		t.Errorf("once it is treated: %v", err)
 	}
 }
 

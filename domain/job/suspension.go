@@ -26,9 +26,9 @@ type Suspension struct {
 
 // Suspend stops work on a task or on the whole job for a while.
 func (j Job) Suspend(s Suspension, today domain.Date) (Job, error) {
-	move := MoveChange
+	move := CommandChange
 	if s.Operation == "" {
-		move = MoveHold
+		move = CommandHold
 	}
 	state, err := j.State.After(move)
 	if err != nil {
@@ -92,14 +92,14 @@ func (j Job) Resume(id uuid.UUID) (Job, error) {
 	i := slices.IndexFunc(j.Suspensions, func(s Suspension) bool { return s.ID == id })
 	if i < 0 {
 		if j.State == Closed {
-			_, err := j.State.After(MoveChange)
+			_, err := j.State.After(CommandChange)
 			return j, err
 		}
 		return j, domain.Refuse(domain.NotFound, "the job has no such suspension that hasn't ended")
 	}
-	move := MoveChange
+	move := CommandChange
 	if j.Suspensions[i].Operation == "" {
-		move = MoveRelease
+		move = CommandRelease
 	}
 	state, err := j.State.After(move)
 	if err != nil {

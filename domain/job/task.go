@@ -31,20 +31,20 @@ type Task struct {
 	Again *Again `json:"again,omitempty"`
 	// LastEntry is the last progress that was booked on the task; nil where there is none but what
 	// the job was taken over with.
-	LastEntry *Entry `json:"-"`
+	LastEntry *Booking `json:"-"`
 	// OutOfOrder is the last reason given for working on it before its time; nil: none.
 	OutOfOrder *OutOfOrder `json:"-"`
 }
 
-// Entry is when progress was booked.
-type Entry struct {
+// Booking is when progress was booked.
+type Booking struct {
 	On domain.Date // the day that it is true for
 	At time.Time
 }
 
 // ended returns when the work ended by the entry: when it was made, or at the end of an earlier day
 // that it is true for.
-func (e Entry) ended(zone *time.Location) time.Time {
+func (e Booking) ended(zone *time.Location) time.Time {
 	if end := e.On.AddDays(1).In(zone); end.Before(e.At) {
 		return end
 	}

@@ -36,6 +36,15 @@ func TestWorkThatASurpriseUndoesIsSaidToComeAgain(t *testing.T) {
 			"ST-02 ST-03 ST-05 RG-01 TU-01 TU-03 CS-12", "SV-13", "7.5", "",
 		},
 		{
+			"a plank that gives way under a new bass set, for which the scale was taken",
+			catalogue.Recondition, "IN-02 IN-03 DS-01 ST-01 ST-03 ST-04 BD-05",
+			"RG-01 TU-01 TU-03 CS-12", "SV-15", "4", "ST-01<ST-02 ST-03<BD-02",
+		},
+		{
+			"the same before the scale is taken", catalogue.Recondition, "IN-02 IN-03 DS-01 ST-04",
+			"ST-01 ST-03 BD-05 RG-01 TU-01 TU-03 CS-12", "SV-15", "4", "",
+		},
+		{
 			"no felt at the top of a finished action", catalogue.Recondition,
 			"DS-01 KY-02 CS-09 RG-01 VO-01 CS-12 TU-03", "QC-03", "SV-32", "1.5",
 			"DS-01<CS-12 CS-12<AC-01 RG-01<AC-01 VO-01<AC-01 TU-03<AC-01",
@@ -43,6 +52,15 @@ func TestWorkThatASurpriseUndoesIsSaidToComeAgain(t *testing.T) {
 		{
 			"the same while the case is apart", catalogue.Recondition, "DS-01 CS-09 KY-02 RG-01",
 			"CS-12 TU-03", "SV-32", "1.5", "RG-01<AC-01",
+		},
+		{
+			"a rim to polish anew beside kept strings that are tuned and regulated",
+			catalogue.Recondition, "DS-01 ST-04 RG-01 TU-01", "CS-12 TU-03", "SV-50", "4", "",
+		},
+		{
+			"the same after the frame went down", catalogue.Restore,
+			"DS-01 DS-03 FR-06 ST-02 ST-05 RG-01", "CS-12 TU-03", "SV-50", "4",
+			"FR-06<CS-01 ST-02<CS-01 ST-05<CS-01 RG-01<CS-01",
 		},
 		{
 			"keys that rattle where no row tells of a strip-down", catalogue.Recondition,

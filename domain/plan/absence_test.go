@@ -222,12 +222,12 @@ func TestWhenEverybodyIsAwayTheReasonSaysSoAndOnlyTheQueueWaits(t *testing.T) {
 	where.People = []domain.Person{
 		{ID: ada, Name: "Ada", Skills: skillsOf(c), ProductiveShare: domaintest.Dec("1")},
 	}
-	before, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, nil)
+	before, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, j.Work())
 	if err != nil {
 		t.Fatal(err)
 	}
 	where.Absences = []domain.Absence{away(ada, domaintest.JobDay, 14)}
-	after, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, nil)
+	after, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, j.Work())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -278,7 +278,7 @@ func TestLeaveOfYearsOnlyPutsDatesOffAndEndlessLeaveIsRefused(t *testing.T) {
 	if domaintest.KindOf(err) != domain.Conflict || !strings.Contains(err.Error(), "who is away") {
 		t.Errorf("nobody works for more than ten years: %v", err)
 	}
-	_, err = plan.DatesOf(t.Context(), c, j.Work(), where, at, nil)
+	_, err = plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, j.Work())
 	if domaintest.KindOf(err) != domain.Conflict {
 		t.Errorf("nobody works for more than ten years: %v", err)
 	}

@@ -15,11 +15,12 @@ type Ahead struct {
 }
 
 // AheadOf returns what is left of the job that must be over before an operation is begun, or be
-// begun before it, by the catalogue's hard links. Where a predecessor isn't left, its own stand in
-// for it, as in the plan.
+// begun before it, by the catalogue's hard links and behind the treatment of what stops the
+// instrument. Where a predecessor isn't left, its own stand in for it, as in the plan.
 func (q QueuedWork) AheadOf(c *catalogue.Catalogue, code catalogue.Code) []Ahead {
 	b := &networkBuilder{
-		c: c, job: instrumentWork{begun: q.Begun}, lines: map[catalogue.Code]*scope.Line{},
+		c: c, job: instrumentWork{begun: q.Begun, stops: q.Stops},
+		lines: map[catalogue.Code]*scope.Line{},
 	}
 	for i := range q.Scope.Lines {
 		b.lines[q.Scope.Lines[i].Operation] = &q.Scope.Lines[i]
@@ -38,7 +39,8 @@ func (q QueuedWork) AheadOf(c *catalogue.Catalogue, code catalogue.Code) []Ahead
 func (b *networkBuilder) aheadOf(code catalogue.Code) []precedence {
 	ask := *b
 	ask.job.ended = nil // tails are another matter
-	return slices.DeleteFunc(ask.precedencesInto(code), func(p precedence) bool {
+	into := slices.Concat(ask.precedencesInto(code), ask.treatmentInto(code))
+	return slices.DeleteFunc(into, func(p precedence) bool {
 		return p.toFinish || p.fromStart && slices.Contains(b.job.begun, p.from)
 	})
 }

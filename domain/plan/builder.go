@@ -23,6 +23,9 @@ type networkBuilder struct {
 	parts      []string                       // that are worked on by themselves
 	chains     map[catalogue.Code]chain
 	successors map[catalogue.Code][]catalogue.Code // of an operation: those that wait for it
+	// first is the treatment of what stops work on the instrument, with what leads up to it; nil: not
+	// asked for yet.
+	first map[catalogue.Code]bool
 }
 
 // chain is the activities of one operation by their positions, first and last; they are the same
@@ -49,7 +52,7 @@ func (n *Network) add(c *catalogue.Catalogue, work instrumentWork) error {
 	n.Instruments = append(n.Instruments, group)
 	b.reserveForTails()
 	for _, code := range b.codes {
-		for _, p := range b.precedencesInto(code) {
+		for _, p := range slices.Concat(b.precedencesInto(code), b.treatmentInto(code)) {
 			b.addPrecedence(p)
 		}
 	}
@@ -112,6 +115,7 @@ func (b *networkBuilder) addChain(code catalogue.Code) error {
 		}
 		b.Activities = append(b.Activities, x)
 		b.releaseReasons = append(b.releaseReasons, why)
+		b.unlifted = append(b.unlifted, b.unliftedAt(code))
 		why = "" // of the first sitting only
 		b.sittings = append(b.sittings, sitting{
 			instrument: b.job.name, operation: code, name: l.Name, number: i + 1,

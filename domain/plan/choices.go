@@ -166,7 +166,7 @@ func (o *Option) differ(c scope.Comparison, group string) {
 
 // readyAlone is the Ready of a scope's Dates alone.
 func readyAlone(c *catalogue.Catalogue, s scope.Scope, sit Situation) (time.Time, error) {
-	free, network, err := aloneNetwork(c, s, sit.Shop, sit.At)
+	free, network, err := sit.aloneNetwork(c, s)
 	if err != nil {
 		return time.Time{}, err
 	}

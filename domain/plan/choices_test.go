@@ -143,7 +143,8 @@ func wantFigures(t *testing.T, in scope.Inputs, s scope.Scope, cal plan.Situatio
 	if err != nil {
 		t.Fatal(err)
 	}
-	dates, err := plan.DatesOf(t.Context(), in.Catalogue, s, cal.Shop, cal.At, cal.Queue)
+	sit := plan.Situation{Shop: cal.Shop, At: cal.At, Queue: cal.Queue}
+	dates, err := sit.DatesOf(t.Context(), in.Catalogue, s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -141,7 +141,7 @@ func TestPeopleAreCountedAndTheirShareLengthensTheWork(t *testing.T) {
 				{Name: "the one", Skills: skillsOf(c), ProductiveShare: domaintest.Dec(share)},
 			}
 		}
-		d, err := plan.DatesOf(t.Context(), c, s, where, accepted, nil)
+		d, err := plan.Situation{Shop: where, At: accepted}.DatesOf(t.Context(), c, s)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -3,7 +3,6 @@ package plan
 import (
 	"context"
 	"errors"
-	"time"
 
 	"bentside/domain"
 	"bentside/domain/catalogue"
@@ -21,25 +20,24 @@ type Dates struct {
 	Queued Timeline `json:"queued"`
 }
 
-// DatesOf dates a scope that is accepted at an instant: alone, and behind a queue of work in
-// progress.
-func DatesOf(
-	ctx context.Context, c *catalogue.Catalogue, s scope.Scope, shop Shop, accepted time.Time,
-	queue []QueuedWork,
+// DatesOf dates a scope that is accepted in the situation: alone, and behind the queue.
+func (sit Situation) DatesOf(
+	ctx context.Context, c *catalogue.Catalogue, s scope.Scope,
 ) (Dates, error) {
 	var d Dates
-	free, alone, err := aloneNetwork(c, s, shop, accepted)
+	shop, accepted := sit.Shop, sit.At
+	free, alone, err := sit.aloneNetwork(c, s)
 	if err != nil {
 		return d, err
 	}
 	behind := emptyNetwork(shop)
 	names := map[string]bool{}
-	for i, q := range queue {
+	for i, q := range sit.Queue {
 		if err := behind.add(c, q.inQueue(i, names)); err != nil {
 			return d, err
 		}
 	}
-	last := instrumentWork{scope: s, accepted: accepted, order: len(queue)}
+	last := instrumentWork{scope: s, accepted: accepted, order: len(sit.Queue), stops: sit.Stops}
 	if err := behind.add(c, last); err != nil {
 		return d, err
 	}
@@ -62,12 +60,13 @@ func DatesOf(
 }
 
 // aloneNetwork returns the network of a scope alone, and the shop with nobody away.
-func aloneNetwork(
-	c *catalogue.Catalogue, s scope.Scope, shop Shop, accepted time.Time,
+func (sit Situation) aloneNetwork(
+	c *catalogue.Catalogue, s scope.Scope,
 ) (Shop, *Network, error) {
+	shop := sit.Shop
 	shop.Absences = nil
 	n := emptyNetwork(shop)
-	return shop, n, n.add(c, instrumentWork{scope: s, accepted: accepted})
+	return shop, n, n.add(c, instrumentWork{scope: s, accepted: sit.At, stops: sit.Stops})
 }
 
 // horizons are how many years ahead dates are looked for. Nearly all work ends within the first.

@@ -63,9 +63,10 @@ func BenchmarkDatesOf(b *testing.B) {
 		for i := range queue {
 			queue[i] = plan.QueuedWork{Name: fmt.Sprint(i), Accepted: at, Scope: s}
 		}
+		sit := plan.Situation{Shop: where, At: at, Queue: queue}
 		b.Run(fmt.Sprintf("ahead=%d", ahead), func(b *testing.B) {
 			for b.Loop() {
-				if _, err := plan.DatesOf(b.Context(), c, s, where, at, queue); err != nil {
+				if _, err := sit.DatesOf(b.Context(), c, s); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -58,7 +58,7 @@ func TestWorkAcceptedOffTheQuarterHourStartsOnTheNext(t *testing.T) {
 		time.Date(2026, 3, 2, 8, 14, 59, 0, where.Zone),
 		time.Date(2026, 3, 1, 22, 7, 3, 0, where.Zone), // Sunday night
 	} {
-		d, err := plan.DatesOf(t.Context(), c, s, where, accepted, nil)
+		d, err := plan.Situation{Shop: where, At: accepted}.DatesOf(t.Context(), c, s)
 		if err != nil {
 			t.Fatalf("accepted %s: %v", accepted, err)
 		}
@@ -81,11 +81,12 @@ func TestAJobAheadInTheQueueDelaysAndNeverHastens(t *testing.T) {
 	)
 	accepted := time.Date(2026, 3, 2, 8, 0, 0, 0, where.Zone)
 	ahead := plan.QueuedWork{Name: "the one ahead", Accepted: accepted, Scope: s}
-	free, err := plan.DatesOf(t.Context(), c, s, where, accepted, nil)
+	free, err := plan.Situation{Shop: where, At: accepted}.DatesOf(t.Context(), c, s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	behind, err := plan.DatesOf(t.Context(), c, s, where, accepted, []plan.QueuedWork{ahead})
+	sit := plan.Situation{Shop: where, At: accepted, Queue: []plan.QueuedWork{ahead}}
+	behind, err := sit.DatesOf(t.Context(), c, s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,9 +116,8 @@ func TestAShopThatNeverOpensIsRefused(t *testing.T) {
 	c, s := asFound(t)
 	where := shop(t)
 	where.Open.Week = [7][]domain.Interval{}
-	if _, err := plan.DatesOf(
-		t.Context(), c, s, where, time.Date(2026, 3, 2, 8, 0, 0, 0, where.Zone), nil,
-	); err == nil {
+	sit := plan.Situation{Shop: where, At: time.Date(2026, 3, 2, 8, 0, 0, 0, where.Zone)}
+	if _, err := sit.DatesOf(t.Context(), c, s); err == nil {
 		t.Error("a shop without opening hours got dates")
 	}
 }

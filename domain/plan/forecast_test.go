@@ -59,7 +59,7 @@ func TestTheFirstJobOfTheQueueIsDatedAsIfItWereAlone(t *testing.T) {
 	t.Parallel()
 	c, j, where, at := underWay(t)
 	got := forecast(t, c, where, at, j, j)
-	alone, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, nil)
+	alone, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, j.Work())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -44,6 +44,7 @@ type Situation struct {
 	Shop  Shop
 	At    time.Time
 	Queue []QueuedWork
+	Stops []Stop // of the instrument of the scope
 }
 
 // MakeOrBuyLines returns every line of a scope that a firm can do, in the order of the scope, each
@@ -90,7 +91,7 @@ type datedScope struct {
 func dateScope(
 	ctx context.Context, d scope.Inputs, s scope.Scope, sit Situation,
 ) (datedScope, error) {
-	dates, err := DatesOf(ctx, d.Catalogue, s, sit.Shop, sit.At, sit.Queue)
+	dates, err := sit.DatesOf(ctx, d.Catalogue, s)
 	return datedScope{scope: s, ready: dates.Queued.Ready}, err
 }
 

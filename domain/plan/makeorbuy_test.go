@@ -70,7 +70,7 @@ func TestMakeOrBuyGivesTheDateOfTheWayThatTheScopeTakes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		own, err := plan.DatesOf(t.Context(), d.Catalogue, s, cal.Shop, cal.At, nil)
+		own, err := plan.Situation{Shop: cal.Shop, At: cal.At}.DatesOf(t.Context(), d.Catalogue, s)
 		if err != nil {
 			t.Fatal(err)
 		}

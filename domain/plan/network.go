@@ -45,6 +45,7 @@ type Network struct {
 	index          map[stationKey]int // of Stations
 	sittings       []sitting          // of Activities
 	releaseReasons []string           // of Activities: why not released before
+	unlifted       [][]Stop           // of Activities: what must be cleared before it is begun
 	// of Links: why the one waits for the other
 	linkReasons []string
 }
@@ -74,21 +75,26 @@ type sitting struct {
 //   - parts are ordered when the operation that the catalogue names is done, or on acceptance where
 //     that is the survey or the intake, or isn't in the job;
 //   - an operation waits for those that the catalogue links to it; where one of them isn't in the
-//     job, its own predecessors stand in for it, back to the acceptance;
+//     job, its own predecessors stand in for it, back to the acceptance, but for links that lapse
+//     with it;
 //   - work that is only likely waits for the task that reveals it, and so does the order of its
 //     parts;
 //   - an operation that was begun goes on before all others, and waits for none of this; one that
 //     was begun though something goes before it that is left keeps its links, and goes on after it;
 //   - what follows work that is over waits for what is left of its tail or lag, and the next
-//     sitting for what is left of the gap.
+//     sitting for what is left of the gap;
+//   - while something stops the instrument, work goes behind the treatment of that, as far as it
+//     isn't needed for it; the haul-in too, where the treatment can be done where the piano stands.
+//     Where it can't, the haul-in is dated as if the stop were cleared at once, and says so.
 //
 // The survey before the purchase and work that belongs to the sale are left out. Dates are to be
 // worked out from the acceptance on.
 func ScopeNetwork(
 	c *catalogue.Catalogue, s scope.Scope, accepted time.Time, stations []domain.Station,
+	stops []Stop,
 ) (*Network, error) {
 	n := emptyNetwork(Shop{Stations: stations})
-	return n, n.add(c, instrumentWork{scope: s, accepted: accepted})
+	return n, n.add(c, instrumentWork{scope: s, accepted: accepted, stops: stops})
 }
 
 // emptyNetwork returns the network of a shop without work.

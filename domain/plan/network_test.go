@@ -160,6 +160,11 @@ func TestWhoeverIsLeftOutIsStoodInForByItsOwnPredecessors(t *testing.T) {
 		catalogue.StartFinish
 	soft := hard("A", "B", fs)
 	soft.Hard = false
+	lapsing := func(from, to string) catalogue.Link {
+		l := hard(from, to, fs)
+		l.Lapses = true
+		return l
+	}
 	cases := []struct {
 		name    string
 		inScope string
@@ -208,6 +213,33 @@ func TestWhoeverIsLeftOutIsStoodInForByItsOwnPredecessors(t *testing.T) {
 			"and where it comes round", "D",
 			[]catalogue.Link{hard("B", "C", fs), hard("C", "B", fs), hard("C", "D", fs)},
 			nil,
+		},
+		{
+			"a link that lapses, both in the job", "A B",
+			[]catalogue.Link{lapsing("A", "B")},
+			[]schedule.Link{{From: "A", To: "B"}},
+		},
+		{
+			"it lapses with what it leads to", "A C",
+			[]catalogue.Link{lapsing("A", "B"), hard("B", "C", fs)},
+			nil,
+		},
+		{
+			"and further on", "A D",
+			[]catalogue.Link{hard("A", "B", fs), lapsing("B", "C"), hard("C", "D", fs)},
+			nil,
+		},
+		{
+			"not with what it comes from", "A C",
+			[]catalogue.Link{hard("A", "B", fs), lapsing("B", "C")},
+			[]schedule.Link{{From: "A", To: "C"}},
+		},
+		{
+			"another way round stays", "A D",
+			[]catalogue.Link{
+				lapsing("A", "B"), hard("A", "C", fs), hard("B", "D", fs), hard("C", "D", fs),
+			},
+			[]schedule.Link{{From: "A", To: "D"}},
 		},
 		{
 			"ends are kept: start", "A C",
@@ -446,7 +478,8 @@ func TestLinksInARoundAreRefused(t *testing.T) {
 	)
 	where := shop(t)
 	at := time.Date(2026, 3, 2, 8, 0, 0, 0, where.Zone)
-	if d, err := plan.DatesOf(t.Context(), c, s, where, at, nil); err == nil {
+	sit := plan.Situation{Shop: where, At: at}
+	if d, err := sit.DatesOf(t.Context(), c, s); err == nil {
 		t.Errorf("it has dates: ready %s", d.Alone.Ready)
 	}
 	work := plan.QueuedWork{Name: "Aldermere", Scope: s, Accepted: at}

@@ -79,7 +79,7 @@ func TestAPianoIsInOneRoomAtATime(t *testing.T) {
 	where := shop(t)
 	queued := func(where plan.Shop) plan.Timeline {
 		t.Helper()
-		d, err := plan.DatesOf(t.Context(), c, s, where, at, nil)
+		d, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -124,7 +124,7 @@ func TestInOneRoomAPianoIsWorkedOnWhileItRests(t *testing.T) {
 	} {
 		where := shop(t, domain.Station{Name: "showroom", Count: 1, Room: x.rooms[0]},
 			domain.Station{Name: "quiet room", Count: 1, Room: x.rooms[1]})
-		d, err := plan.DatesOf(t.Context(), c, s, where, at, nil)
+		d, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -147,7 +147,7 @@ func TestADateSaysWhereThePianoIsMeanwhile(t *testing.T) {
 	c.Operations[1].Marks = []catalogue.Mark{catalogue.ReadyMark}
 	where := shop(t)
 	at := time.Date(2026, 3, 2, 8, 0, 0, 0, where.Zone)
-	d, err := plan.DatesOf(t.Context(), c, s, where, at, nil)
+	d, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -165,7 +165,8 @@ func TestAPianoThatIsFetchedInHalfAYearTakesNoRoomMeanwhile(t *testing.T) {
 	held.Held = at.AddDate(0, 6, 0)
 	ready := func(stations ...domain.Station) time.Time {
 		where.Stations = stations
-		d, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, []plan.QueuedWork{held})
+		sit := plan.Situation{Shop: where, At: at, Queue: []plan.QueuedWork{held}}
+		d, err := sit.DatesOf(t.Context(), c, j.Work())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -215,7 +216,7 @@ func TestADateDoesNotDependOnTheOrderOfTheList(t *testing.T) {
 	c, j, where, at := underWay(t)
 	where.People = crewed(t, c).People
 	dated := func(s scope.Scope) plan.Dates {
-		d, err := plan.DatesOf(t.Context(), c, s, where, at, nil)
+		d, err := plan.Situation{Shop: where, At: at}.DatesOf(t.Context(), c, s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -323,7 +324,8 @@ func TestWhoHasToGoBeforeThereIsRoomIsNamed(t *testing.T) {
 		"a whole job": ahead.Scope.Lines, "one task": ahead.Scope.Lines[len(ahead.Scope.Lines)-1:],
 	} {
 		ahead.Scope.Lines = lines
-		d, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, []plan.QueuedWork{ahead})
+		sit := plan.Situation{Shop: where, At: at, Queue: []plan.QueuedWork{ahead}}
+		d, err := sit.DatesOf(t.Context(), c, j.Work())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -345,7 +347,8 @@ func TestAPianoThatWaitsHereTakesItsRoomMeanwhile(t *testing.T) {
 	here.Scope.Lines = slices.DeleteFunc(here.Scope.Lines, func(l scope.Line) bool {
 		return l.Operation == arrival
 	})
-	d, err := plan.DatesOf(t.Context(), c, j.Work(), where, at, []plan.QueuedWork{here})
+	sit := plan.Situation{Shop: where, At: at, Queue: []plan.QueuedWork{here}}
+	d, err := sit.DatesOf(t.Context(), c, j.Work())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,8 +22,8 @@ type precedence struct {
 
 // precedencesInto returns what an operation waits for by the catalogue's links. Where a predecessor
 // isn't in the job, its own predecessors stand in for it: the one left out takes no time, so that
-// their precedences end where its own would. The walk ends at the acceptance, and at operations
-// that it has been through already.
+// their precedences end where its own would. The walk ends at the acceptance, at operations that it
+// has been through already, and at a link that lapses with the operation left out that it leads to.
 func (b *networkBuilder) precedencesInto(code catalogue.Code) []precedence {
 	var list []precedence
 	visited := map[catalogue.Code]bool{code: true}
@@ -35,6 +35,9 @@ func (b *networkBuilder) precedencesInto(code catalogue.Code) []precedence {
 			last := l
 			if leftOut != nil {
 				last = *leftOut
+				if l.Lapses {
+					continue
+				}
 			}
 			b.waitForTail(code, l, last)
 			switch {

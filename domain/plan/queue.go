@@ -24,6 +24,11 @@ type QueuedWork struct {
 	// Ended are the operations whose work is over, or whose next sitting hasn't begun: tails, lags
 	// and gaps between sittings count from then.
 	Ended []EndedWork `json:"worked,omitempty"`
+	// Stops are what stops the instrument. Documents up to engine 9 have none.
+	Stops []Stop `json:"stops,omitempty"`
+	// Supplied are the operations of which stock and orders say whether their parts are there.
+	// Documents up to engine 9 have none.
+	Supplied []Supplied `json:"supplied,omitempty"`
 }
 
 // EndedWork is when work on an operation ended.
@@ -55,6 +60,8 @@ type instrumentWork struct {
 	suspended []SuspendedWork
 	begun     []catalogue.Code
 	ended     []EndedWork
+	stops     []Stop
+	supplied  []Supplied
 }
 
 // inQueue returns the work as it goes into a network at a position in the queue, under a name that
@@ -68,6 +75,7 @@ func (q QueuedWork) inQueue(position int, taken map[string]bool) instrumentWork 
 	return instrumentWork{
 		name: name, scope: q.Scope, accepted: q.Accepted, underWay: true, order: position,
 		held: q.Held, heldWhy: q.HeldWhy, suspended: q.Suspended, begun: q.Begun, ended: q.Ended,
+		stops: q.Stops, supplied: q.Supplied,
 	}
 }
 

@@ -23,11 +23,15 @@ func (n *Network) pathStep(
 		Instrument: s.instrument, Operation: s.operation, Name: s.name, Start: axis.Time(d.Start),
 		Why: n.startReason(i, b),
 	}
+	for _, stop := range n.unlifted[i] {
+		step.Why += fmt.Sprintf("; not before this is cleared, and dated as if it were now: %s", stop.Says)
+	}
 	until := n.reopened(axis, d.Start)
 	if until.IsZero() || n.Activities[i].Work == 0 {
 		return step
 	}
-	if text := fmt.Sprintf("everybody is away until %s", until); b.Kind == schedule.DriverDataDate {
+	text := fmt.Sprintf("everybody is away until %s", until)
+	if b.Kind == schedule.DriverDataDate && len(n.unlifted[i]) == 0 {
 		step.Why = text
 	} else {
 		step.Why += "; " + text

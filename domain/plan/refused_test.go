@@ -75,7 +75,7 @@ func TestAnAbandonedQuestionIsNotAnswered(t *testing.T) {
 		t.Errorf("answered with %d lines", len(list))
 	}
 	c, s := asFound(t)
-	if d, err := plan.DatesOf(gone, c, s, sit.Shop, sit.At, nil); err == nil {
+	if d, err := sit.DatesOf(gone, c, s); err == nil {
 		t.Errorf("answered with %s", d.Queued.Ready)
 	}
 }

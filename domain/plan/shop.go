@@ -47,10 +47,10 @@ func (s Shop) axis(from time.Time, years int) (*schedule.Axis, error) {
 	return schedule.NewAxis(from.Add(-15*time.Minute), from.AddDate(years, 0, 0), calendar)
 }
 
-func hoursOf(intervals []domain.Interval) []schedule.Hours {
-	hours := make([]schedule.Hours, len(intervals))
+func hoursOf(intervals []domain.Interval) []schedule.Shift {
+	hours := make([]schedule.Shift, len(intervals))
 	for i, v := range intervals {
-		hours[i] = schedule.Hours{From: schedule.Clock(v.From), To: schedule.Clock(v.To)}
+		hours[i] = schedule.Shift{From: schedule.Clock(v.From), To: schedule.Clock(v.To)}
 	}
 	return hours
 }

@@ -10,8 +10,8 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Basis is what the cost of some work rests on, and what of it moved the figures.
-type Basis struct {
+// Foundations is what the cost of some work rests on, and what of it moved the figures.
+type Foundations struct {
 	Terms     domain.Terms
 	AsShipped catalogue.AsShipped // of the catalogue
 	Worked    bool                // hours count
@@ -23,7 +23,7 @@ type Basis struct {
 func Assumptions(
 	w domain.Workshop, n catalogue.AsShipped, s Scope, e pricing.Estimate,
 ) []domain.Assumption {
-	b := Basis{
+	b := Foundations{
 		Terms: w.Terms, AsShipped: n, Worked: e.Hours.High.IsPositive(), Doubted: len(s.Doubts) > 0,
 	}
 	list := append(b.Rates(), b.Odds()...)
@@ -39,7 +39,7 @@ func Assumptions(
 }
 
 // Rates returns what the likely cost of the work assumes.
-func (b Basis) Rates() []domain.Assumption {
+func (b Foundations) Rates() []domain.Assumption {
 	t, start := b.Terms, domain.DefaultTerms(b.Terms.Currency)
 	var list []domain.Assumption
 	if n := skillsAt(t.LabourRates, domain.DefaultLabourRate); b.Worked && n > 0 {
@@ -68,7 +68,7 @@ func (b Basis) Rates() []domain.Assumption {
 }
 
 // Odds returns what the ranges of the cost assume.
-func (b Basis) Odds() []domain.Assumption {
+func (b Foundations) Odds() []domain.Assumption {
 	t, start := b.Terms, domain.DefaultTerms(b.Terms.Currency)
 	u, fresh := t.Uncertainty, start.Uncertainty
 	var list []domain.Assumption

@@ -45,10 +45,10 @@ func CalledFor(
 	o := overridesOf(c, slices.Concat(held.Edits, news.Edits))
 	looked := slices.DeleteFunc(slices.Clone(news.After), isUnknown)
 	e := newEngine(
-		c.AtDepths(news.Depth, o.depths), in, looked, news.Depth, o, domain.UnknownOdds{},
+		c.AtDepths(news.Depth, o.depths), in, looked, news.Depth, o, domain.UnknownOdds{}, false,
 	)
 	before := slices.DeleteFunc(slices.Clone(news.Before), isUnknown)
-	e.hold(c, held, before, news.Fresh)
+	e.continueJob(c, held, before, news.Fresh)
 	p, err := e.drawWorlds()
 	if err != nil {
 		return Scope{}, err

@@ -17,7 +17,7 @@ func (e *engine) compileChoice(group int, known catalogue.Facts) compiledChoice 
 			refused: condition{never: true},
 		}
 		if o.Refused != "" {
-			x.refused = e.compileCondition(o.Refused, known)
+			x.refused = e.compile(e.refusal(choice, o), known)
 			x.why = e.reasonOf(choice.Group, o.Refused, x.refused, o.Name+" is refused: "+o.RefusedWhy)
 		}
 		compiled.options = append(compiled.options, x)
@@ -119,14 +119,14 @@ func (e *engine) compileRule(
 	r *catalogue.Rule, known catalogue.Facts, certain []bool,
 ) compiledRule {
 	compiled := compiledRule{Rule: r, calls: e.targets(r.Calls), presses: none}
-	expr := e.c.Expr(r.When)
+	expr := e.ruleExpr(r)
 	left, possible := expr.Residual(known, e.open)
 	doubtful := slices.ContainsFunc(left, catalogue.Clause.AsksPoints)
 	if r.Suggest || !possible || doubtful && addsNothing(compiled.calls, certain) {
 		compiled.when.never = true
 		return compiled
 	}
-	compiled.when = e.compileCondition(r.When, known)
+	compiled.when = e.compile(expr, known)
 	compiled.reason = e.reasonOf(r.ID, r.When, compiled.when, r.Reason)
 	if silent := expr.Silent(known); len(silent) > 0 {
 		compiled.reason.Text += " (taken for granted, since not on record: " +
@@ -184,7 +184,7 @@ func (e *engine) certainOperations(known catalogue.Facts) []bool {
 	}
 	for i := range e.c.Rules {
 		r := &e.c.Rules[i]
-		left, possible := e.c.Expr(r.When).Residual(known, e.open)
+		left, possible := e.ruleExpr(r).Residual(known, e.open)
 		if possible && len(left) == 0 && !r.Suggest && slices.Contains(r.Depths, e.depth) {
 			add(e.targets(r.Calls))
 		}

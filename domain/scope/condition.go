@@ -42,7 +42,11 @@ func (q *predicates) bit(name string, heldBy func(catalogue.PointCode, catalogue
 
 // compileCondition evaluates a condition as far as the known facts go and compiles the rest.
 func (e *engine) compileCondition(c catalogue.Condition, known catalogue.Facts) condition {
-	left, possible := e.c.Expr(c).Residual(known, e.open)
+	return e.compile(e.expr(c), known)
+}
+
+func (e *engine) compile(expr catalogue.Expr, known catalogue.Facts) condition {
+	left, possible := expr.Residual(known, e.open)
 	compiled := condition{never: !possible}
 	for _, l := range left {
 		x := clause{bit: none}

@@ -150,8 +150,8 @@ func (p *distribution) scope(t instrument.TakeOff) Scope {
 		if _, there := p.probability(i); !there {
 			continue
 		}
-		l := p.line(&p.c.Operations[i], t)
-		l.Chance, l.Reasons = chances[i], reasons[i]
+		l := p.line(&p.c.Operations[i], t, reasons[i])
+		l.Chance = chances[i]
 		l.Expected = l.Chance.LessThan(domain.One) && planned.present[i]
 		s.Lines = append(s.Lines, l)
 	}

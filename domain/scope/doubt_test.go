@@ -193,6 +193,27 @@ func (d doubtful) everyWorld(
 	walk(d.js, 0, decimal.NewFromInt(1))
 }
 
+// addsToCounted reports whether a finding adds to what was counted, as worm does to the veneer that
+// lifts. An open point is known not to: its figures are those of the count until somebody looks. It
+// fails where a quantity differs for another reason.
+func addsToCounted(t *rapid.T, open, found scope.Scope) bool {
+	added := false
+	for _, was := range open.Lines {
+		is := slices.IndexFunc(
+			found.Lines, func(l scope.Line) bool { return l.Operation == was.Operation },
+		)
+		if is < 0 || found.Lines[is].Quantity.Equal(was.Quantity) {
+			continue
+		}
+		added = true
+		if was.Basis != instrument.Known || found.Lines[is].Quantity.LessThan(was.Quantity) {
+			t.Errorf("%s: %s %s before a look, %s after it", was.Operation, was.Basis, was.Quantity,
+				found.Lines[is].Quantity)
+		}
+	}
+	return added
+}
+
 // Looking at every unknown point in every way, one complete survey after the other, must come to
 // the same chances, and on average to the same cost.
 func TestChancesAreThoseOfAllCompleteSurveys(t *testing.T) {
@@ -207,11 +228,12 @@ func TestChancesAreThoseOfAllCompleteSurveys(t *testing.T) {
 		d := anyDoubtful(t, c, most)
 		chances := map[catalogue.Code]decimal.Decimal{}
 		var likely, expected decimal.Decimal
+		addedTo := false
 		d.everyWorld(t, func(js survey.Judgements, s scope.Scope, chance decimal.Decimal) {
 			for _, l := range s.Lines {
 				chances[l.Operation] = chances[l.Operation].Add(chance)
 			}
-			// As the surveys differ in findings alone, quantities are the same.
+			addedTo = addedTo || addsToCounted(t, d.scope, s)
 			e, err := scope.Estimate(c, d.in, js, s, rates)
 			if err != nil {
 				t.Fatal(err)
@@ -227,6 +249,9 @@ func TestChancesAreThoseOfAllCompleteSurveys(t *testing.T) {
 			if off := l.Chance.Sub(chances[l.Operation]).Abs(); off.GreaterThan(domaintest.Dec("0.000001")) {
 				t.Errorf("%s has chance %s, want %s", l.Operation, l.Chance, chances[l.Operation])
 			}
+		}
+		if addedTo {
+			return
 		}
 		e, err := scope.Estimate(c, d.in, d.js, d.scope, rates)
 		if err != nil {
@@ -262,16 +287,18 @@ func TestALookChangesNothingOnAverage(t *testing.T) {
 			return s, e.Costs.Total.Expected.Decimal()
 		}
 		for _, p := range d.unknown {
-			_, before := cost(js)
+			open, before := cost(js)
 			mean, after := decimal.Zero, map[catalogue.Severity]survey.Judgements{}
+			addedTo := false
 			for _, s := range severities {
 				if chance := d.odds.Of(p).Of(s); chance.IsPositive() {
 					after[s] = withJudgement(js, looked(c, js.Of(p), s))
-					_, then := cost(after[s])
+					found, then := cost(after[s])
 					mean = mean.Add(then.Mul(chance))
+					addedTo = addedTo || addsToCounted(t, open, found)
 				}
 			}
-			if before.Sub(mean).Abs().GreaterThan(domaintest.Dec("0.60")) {
+			if !addedTo && before.Sub(mean).Abs().GreaterThan(domaintest.Dec("0.60")) {
 				t.Errorf("%s: %s expected before a look, %s on average after it", p, before, mean)
 			}
 			found := rapid.SampledFrom(slices.DeleteFunc(

@@ -72,6 +72,13 @@ func Draw(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, depth catalogue.Depth,
 	edits []Edit, odds domain.UnknownOdds,
 ) (Scope, error) {
+	return draw(c, in, js, depth, edits, odds, false)
+}
+
+func draw(
+	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, depth catalogue.Depth,
+	edits []Edit, odds domain.UnknownOdds, unsparing bool,
+) (Scope, error) {
 	if !slices.Contains(catalogue.Depths, depth) {
 		return Scope{}, domain.Refuse(domain.Invalid, unknownDepth, depth)
 	}
@@ -82,7 +89,7 @@ func Draw(
 	if err := checkContrary(c, in, js, o); err != nil {
 		return Scope{}, err
 	}
-	p, err := newEngine(c.AtDepths(depth, o.depths), in, js, depth, o, odds).drawWorlds()
+	p, err := newEngine(c.AtDepths(depth, o.depths), in, js, depth, o, odds, unsparing).drawWorlds()
 	if err != nil {
 		return Scope{}, err
 	}

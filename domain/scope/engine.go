@@ -18,6 +18,7 @@ type engine struct {
 	judgements map[catalogue.PointCode]survey.Judgement
 	overrides  *overrides
 	doubts     []doubt
+	unsparing  bool    // no finding, however bad, takes work away
 	loading    float64 // of points that nobody looked at on the wear
 	points     int     // doubts[:points] are survey points; the buyer's chances follow
 
@@ -88,10 +89,11 @@ type compiledCompanion struct {
 
 func newEngine(
 	c *catalogue.Catalogue, in instrument.Instrument, js survey.Judgements, depth catalogue.Depth,
-	o *overrides, unknown domain.UnknownOdds,
+	o *overrides, unknown domain.UnknownOdds, unsparing bool,
 ) *engine {
 	e := &engine{
-		c: c, in: in, depth: depth, judgements: js.ByPoint(), overrides: o,
+		unsparing: unsparing,
+		c:         c, in: in, depth: depth, judgements: js.ByPoint(), overrides: o,
 		doubts: pointDoubts(c, js, unknown), loading: odds.Loading(unknown.WithWear),
 		predicates: predicates{index: map[string]int{}},
 	}

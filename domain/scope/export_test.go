@@ -76,7 +76,7 @@ func CompareBatch(
 	edits []Edit, odds domain.UnknownOdds, r *rand.Rand,
 ) string {
 	o := overridesOf(c, edits)
-	e := newEngine(c.AtDepths(depth, o.depths), in, js, depth, o, odds)
+	e := newEngine(c.AtDepths(depth, o.depths), in, js, depth, o, odds, false)
 	e.drafts = map[signature]*draft{}
 	e.computeSignatures()
 	if p, err := e.drawWorlds(); err == nil {

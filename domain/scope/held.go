@@ -54,10 +54,10 @@ type heldWork struct {
 	tolerated  [][]bool
 }
 
-// hold makes the engine one of a job under way: the job's work stands, and only those rules are
-// left that say something new. They are those that one of the fresh points is evidence for, and
-// those that didn't hold of the job's work and of what was known before.
-func (e *engine) hold(
+// continueJob makes the engine one of a job under way: the job's work stands, and only those rules
+// are left that say something new. They are those that one of the fresh points is evidence for,
+// and those that didn't hold of the job's work and of what was known before.
+func (e *engine) continueJob(
 	c *catalogue.Catalogue, h Held, before survey.Judgements, fresh []catalogue.PointCode,
 ) {
 	old := c.AtDepths(h.Depth, overridesOf(c, h.Edits).depths)

@@ -10,70 +10,100 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// EstimateIfSound returns an estimate of the scope as it would be with a point that nobody looked
-// at found sound, everything else as open as before. The worlds stay and are weighed anew, which is
-// exact where all of them are drawn, and near where a sample stands in for them. The estimate is
-// returned as it is where the point changes nothing, and where it can't be sound.
-func (s Scope) EstimateIfSound(
-	e pricing.Estimate, p catalogue.PointCode,
-) (pricing.Estimate, error) {
-	d := s.distribution
-	if !s.uncertain() {
-		return e, nil
-	}
-	i := slices.IndexFunc(d.doubts, func(x doubt) bool { return x.line == none && x.point == p })
-	if i < 0 || d.doubts[i].branches[0].ppm == 0 || !d.doubts[i].matters() {
-		return e, nil
-	}
-	weights := d.enumeratedIfSound
-	if d.sample != nil {
-		weights = d.sampledIfSound
-	}
-	return e.Reweighed(weights(i))
+// Given is what the work of a scope is looked at under, everything else being as open as before:
+// that the instrument isn't unfit, and what is found at a point.
+type Given struct {
+	// Donors are points that nobody looked at which make the instrument unfit where they must be acted
+	// on, and Unfit is how likely that is by the wear, for whatever reason; nil: it isn't unfit.
+	Donors []catalogue.PointCode
+	Unfit  *odds.ByWear
+	// Sound is a point that nobody looked at and that is sound; empty: none.
+	Sound catalogue.PointCode
 }
 
-// enumeratedIfSound returns the probabilities of the worlds with a doubt certain to be in its
-// soundest branch.
-func (p *distribution) enumeratedIfSound(doubt int) pricing.Weights {
-	e := *p.engine
-	e.doubts = slices.Clone(p.doubts)
-	sound := e.doubts[doubt].branches[0]
-	sound.odds, sound.ppm = decimal.NewFromInt(1), wholePPM
-	e.doubts[doubt].branches = []branch{sound}
-	other := &distribution{engine: &e, worlds: p.worlds, works: p.works}
-	given := other.enumeratedByWear()
-	normalize(given)
-	return weightsBy(given)
+// branchesOf returns which branches of a doubt can be.
+func (g Given) branchesOf(x *doubt) [3]bool {
+	switch {
+	case x.line == none && x.point == g.Sound && x.branches[0].ppm > 0:
+		return [3]bool{true, false, false}
+	case x.line == none && slices.Contains(g.Donors, x.point):
+		return [3]bool{true, true, false}
+	default:
+		return [3]bool{true, true, true}
+	}
 }
 
-// sampledIfSound returns the probabilities of the works of a sample with a doubt certain to be in
-// its soundest branch. A world that takes another branch counts for the work of the one that is the
-// same but for that, where the sample has that work, and is left out otherwise. How worn the
-// instrument is stays as likely as it was: a finding at one point tells a bid nothing of the
-// others.
-func (p *distribution) sampledIfSound(doubt int) pricing.Weights {
+// EstimateGiven returns an estimate of the scope under what is given. The worlds stay and are
+// weighed anew, which is exact where all of them are drawn, and near where a sample stands in for
+// them.
+func (s Scope) EstimateGiven(e pricing.Estimate, g Given) (pricing.Estimate, error) {
+	w := pricing.Weights{Unfit: g.Unfit}
+	if s.uncertain() {
+		w = s.distribution.weightsGiven(g)
+	}
+	return e.Reweighed(w)
+}
+
+// weightsGiven returns the probabilities of the works under what is given.
+func (p *distribution) weightsGiven(g Given) pricing.Weights {
+	var given *[odds.Strata][]float64
+	if p.sample != nil {
+		given = p.sampledGiven(g)
+	} else {
+		given = p.enumeratedByWear(g)
+		normalize(given)
+	}
+	w := pricing.Weights{ByWear: given, Unfit: g.Unfit}
+	for _, overall := range odds.WhereFit(given, g.Unfit) {
+		w.Overall = append(w.Overall, decimal.NewFromFloat(overall).Round(12))
+	}
+	return w
+}
+
+// sampledGiven returns the probabilities of the works of a sample. A lane in which the instrument
+// is unfit is left out. One in which a point that is given as sound isn't counts for the work of
+// the world that is the same but for that, where the sample has that work. How worn the instrument
+// is stays as likely as it was: a finding at one point tells a bid nothing of the others.
+func (p *distribution) sampledGiven(g Given) *[odds.Strata][]float64 {
 	given := p.noWorks()
 	at := make(map[workKey]int, len(p.works))
 	for k := range p.works {
 		at[p.works[k].key] = k
 	}
 	add := func(lane, k int) {
-		for s, worn := range p.sample.lanes[lane].worn() {
+		for s, worn := range p.sample.worn(lane) {
 			given[s][k] += worn
+		}
+	}
+	sound, out := none, make([]lanes, len(p.sample.branches))
+	for i := range p.doubts {
+		can := g.branchesOf(&p.doubts[i])
+		switch {
+		case !can[1]:
+			if p.doubts[i].matters() {
+				sound = i
+			}
+		case !can[2]:
+			for block := range out {
+				out[block] |= p.sample.branches[block][i][2]
+			}
 		}
 	}
 	var moved []int
 	for lane, k := range p.sample.workOf {
-		if p.sample.branches[lane/laneCount][doubt][0]>>(lane%laneCount)&1 == 1 {
+		block, bit := lane/laneCount, lane%laneCount
+		switch {
+		case out[block]>>bit&1 == 1:
+		case sound == none || p.sample.branches[block][sound][0]>>bit&1 == 1:
 			add(lane, k)
-		} else {
+		default:
 			moved = append(moved, lane)
 		}
 	}
 	b, size := p.newBatch(), p.keySize()
 	keys := make([]byte, laneCount*size)
 	for some := range slices.Chunk(moved, laneCount) {
-		b.resolve(p.soundIn(some, doubt))
+		b.resolve(p.soundIn(some, sound))
 		b.keys(keys)
 		for i, lane := range some {
 			if k, there := at[workKey(keys[i*size:(i+1)*size])]; there {
@@ -82,7 +112,7 @@ func (p *distribution) sampledIfSound(doubt int) pricing.Weights {
 		}
 	}
 	normalize(given)
-	return weightsBy(given)
+	return given
 }
 
 // soundIn returns the branches of some lanes of the sample, one doubt being in its soundest.
@@ -98,15 +128,6 @@ func (p *distribution) soundIn(some []int, doubt int) [][]lanes {
 	clear(branches[doubt])
 	branches[doubt][0] = everyLane
 	return branches
-}
-
-// weightsBy returns the weights of works by their probabilities in each stratum.
-func weightsBy(given *[odds.Strata][]float64) pricing.Weights {
-	w := pricing.Weights{ByWear: given}
-	for _, overall := range odds.Unconditional(given) {
-		w.Overall = append(w.Overall, decimal.NewFromFloat(overall).Round(12))
-	}
-	return w
 }
 
 // bySignature returns where the work of the world of each signature is.

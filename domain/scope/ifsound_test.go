@@ -43,7 +43,7 @@ func TestAnEstimateWithAPointSoundIsThatOfTheSurveyWithItFoundSound(t *testing.T
 				s := domaintest.Draw(t, c, domaintest.Grand(), js, depth, terms.PointOdds())
 				open := work(s, js)
 				for _, p := range few {
-					got, err := s.EstimateIfSound(open, p)
+					got, err := s.EstimateGiven(open, scope.Given{Sound: p})
 					if err != nil {
 						t.Fatalf("%s at %s: %v", p, depth, err)
 					}

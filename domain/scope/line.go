@@ -49,20 +49,55 @@ func (l Line) Planned() bool { return l.Expected || l.Chance.GreaterThanOrEqual(
 // hourPlaces is the number of decimals that hours keep: 36 seconds.
 const hourPlaces = 2
 
-// line returns the line of an operation, as it is in every world that contains it.
-func (e *engine) line(op *catalogue.Operation, t instrument.TakeOff) Line {
+// line returns the line of an operation, as it is in every world that contains it, with the reasons
+// that it is there for.
+func (e *engine) line(op *catalogue.Operation, t instrument.TakeOff, reasons []Reason) Line {
 	q := t.For(op, e.in.Kind)
+	if q.At != "" && e.calledBesides(op.Code, q.At, reasons) {
+		q = q.AtLeastUsual(op, e.in.Kind)
+	}
 	l := Line{
 		Operation: op.Code, Name: op.Name, Skill: op.Skill, Driver: op.Driver,
 		Quantity: q.Value, Basis: q.Basis, Formula: q.Formula,
 		Making: op.Making, CountedIn: countedIn(e.c, op),
-		Sessions: 1, Standing: op.Standing, Cautions: slices.Clone(op.Hazards),
+		Reasons: reasons, Sessions: 1, Standing: op.Standing, Cautions: slices.Clone(op.Hazards),
 	}
 	if l.Making == catalogue.Either {
 		l.Making = catalogue.InHouse
 	}
 	e.override(&l, op)
 	return l
+}
+
+// calledBesides reports whether a rule calls for the operation itself, not for an option with it,
+// on account of other points than the one that counts its driver: parts are made whose veneer is
+// sound. Points that nobody looked at don't add to what was counted.
+func (e *engine) calledBesides(
+	op catalogue.Code, at catalogue.PointCode, reasons []Reason,
+) bool {
+	counted, besides, doubtful := false, false, false
+	for i := range reasons {
+		r := &reasons[i]
+		switch {
+		case slices.Contains(r.Points, at):
+			counted = true
+		case len(r.Points) == 0 || !e.callsForItself(r.Rule, op):
+		case r.dependsOnDoubt() > 0:
+			doubtful = true
+		default:
+			besides = true
+		}
+	}
+	return besides || doubtful && !counted
+}
+
+// callsForItself reports whether a rule calls for an operation, not for an option with it.
+func (e *engine) callsForItself(rule string, op catalogue.Code) bool {
+	return slices.ContainsFunc(e.c.Rules, func(r catalogue.Rule) bool {
+		return r.ID == rule && slices.ContainsFunc(r.Calls, func(k catalogue.Call) bool {
+			return k.Operation == op
+		})
+	})
 }
 
 // override puts the buyer's figures into a line and works out what follows from them.

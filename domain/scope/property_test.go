@@ -420,7 +420,7 @@ func TestEveryScopeIsANetworkWithoutRings(t *testing.T) {
 		if err != nil {
 			s = d.scope
 		}
-		n, err := plan.ScopeNetwork(c, s, domaintest.Accepted, stations)
+		n, err := plan.ScopeNetwork(c, s, domaintest.Accepted, stations, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -22,7 +22,7 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-var randomEdits = flag.Int("edits", 2500, "how many random edits are tried on random pianos")
+var randomEdits = flag.Int("edits", 1000, "how many random edits are tried on random pianos")
 
 // Whatever is edited on whatever piano is refused with its reasons, or leaves a scope that a
 // rebuilder would call coherent: it keeps the laws of the trade below unless a named person answers

@@ -1,6 +1,7 @@
 package scope_test
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -22,6 +23,8 @@ var twentyFour = []catalogue.PointCode{
 	"SV-28", "SV-30", "SV-33", "SV-36", "SV-39", "SV-46", "SV-47", "SV-49", "SV-50", "SV-52", "SV-31",
 	"SV-41", "SV-44",
 }
+
+var randomCases = flag.Int("cases", 200_000, "random cases that a sample of worlds is held against")
 
 // Where there are too many worlds to draw, what the sample says of the work is what 200,000
 // random cases say: the mean and the percentiles within 0.3 %, and the chance to pass an amount
@@ -51,7 +54,7 @@ func TestASampleOfWorldsAgreesWithRandomCases(t *testing.T) {
 			if x.unknown == nil {
 				js, _ = survey.Judge(c, in.Kind, nil)
 			}
-			n := 200_000
+			n := *randomCases
 			if testing.Short() {
 				n /= 40
 			}

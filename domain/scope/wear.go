@@ -26,7 +26,7 @@ func (s Scope) worldsByWear() *[odds.Strata][]float64 {
 // weighByWear gives the works of all worlds the weights that they have as the doubts go along with
 // the wear, so that a line's chance is that of the sums.
 func (p *distribution) weighByWear() {
-	p.byWear = p.enumeratedByWear()
+	p.byWear = p.enumeratedByWear(Given{})
 	normalize(p.byWear)
 	if p.loading == 0 || len(p.works) == 0 {
 		return // the doubts are independent, and the weights exact
@@ -42,8 +42,9 @@ func (p *distribution) weighByWear() {
 	p.works[largest].weight += left
 }
 
-// enumeratedByWear combines the doubts as enumerateWorlds does, with probabilities by stratum.
-func (p *distribution) enumeratedByWear() *[odds.Strata][]float64 {
+// enumeratedByWear combines the doubts as enumerateWorlds does, with probabilities by stratum. What
+// can't be under what is given has none.
+func (p *distribution) enumeratedByWear(g Given) *[odds.Strata][]float64 {
 	list, known := make([]wornWorld, 1), map[string][odds.Strata][]float64{}
 	for i := range list[0].probability {
 		list[0].probability[i] = 1
@@ -56,7 +57,7 @@ func (p *distribution) enumeratedByWear() *[odds.Strata][]float64 {
 			}
 			continue
 		}
-		list = combine(list, x, p.givenWear(x, known))
+		list = combine(list, x, p.givenWear(x, known), g.branchesOf(x))
 	}
 	at, given := p.bySignature(), p.noWorks()
 	for i := range list {
@@ -113,12 +114,14 @@ func (p *distribution) sampledByWear() *[odds.Strata][]float64 {
 }
 
 // combine splits each world by the branches of a doubt and merges those of the same signature.
-func combine(list []wornWorld, x *doubt, given [odds.Strata][]float64) []wornWorld {
+func combine(
+	list []wornWorld, x *doubt, given [odds.Strata][]float64, can [3]bool,
+) []wornWorld {
 	var next []wornWorld
 	at := map[signature]int{}
 	for i := range list {
 		for j, b := range x.branches {
-			if b.ppm == 0 {
+			if b.ppm == 0 || !can[j] {
 				continue
 			}
 			together := list[i].signature.with(b.signature)

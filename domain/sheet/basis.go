@@ -29,6 +29,9 @@ func (b Subject) basis() []string {
 		if unfit := negotiation(best).Unfit; unfit != nil {
 			lines = append(lines, b.unfitSays(*unfit))
 		}
+		if x := best.Spared; x != nil {
+			lines = append(lines, sparedSays(*x))
+		}
 	}
 	priced := slices.ContainsFunc(b.Result.Ways, func(w bid.WayResult) bool {
 		return negotiation(w).WalkAway != nil
@@ -96,7 +99,7 @@ func (b Subject) caveats() []string {
 	return lines
 }
 
-// tax says which regime is reckoned with.
+// tax says which regime the prices assume.
 func (b Subject) tax() string {
 	terms := b.Inputs.Workshop.Terms
 	regime := b.Inputs.AssumedRegime()
@@ -203,9 +206,18 @@ func (b Subject) sums(w bid.WayResult) string {
 
 // unfitSays tells how the sums count the case that it proves a donor, which the table doesn't.
 func (b Subject) unfitSays(unfit decimal.Decimal) string {
-	return fmt.Sprintf("Counted in: %s that it proves unfit, takes no work and brings %s; sale and "+
-		"work of the table leave that case out, and what it would tell of the rest.", chance(unfit),
-		b.Inputs.Asked.UnfitBrings.StringFixed(2))
+	table := "work and hours of the table are those of the other cases, its sale as if none were unfit."
+	if bid.OfOlderModel(b.Inputs.Engine) {
+		table = "sale and work of the table leave that case out, and what it would tell of the rest."
+	}
+	return fmt.Sprintf("Counted in: %s that it proves unfit, takes no work and brings %s; %s",
+		chance(unfit), b.Inputs.Asked.UnfitBrings.StringFixed(2), table)
+}
+
+// sparedSays tells of work that the sums count with and the table doesn't.
+func sparedSays(x bid.Spared) string {
+	return fmt.Sprintf("Counted in: %s of work that a bad finding takes away or may: that makes the "+
+		"piano worth no more.", x.Work.Text())
 }
 
 // cautions returns what to know before the instrument changes hands. What stops it, and what

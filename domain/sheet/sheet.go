@@ -62,7 +62,12 @@ func Of(b Subject) Sheet {
 		"Cut to one page; the bid has the rest. " + catalogue.Deference,
 	}}
 	var head []string
-	if bid.OfOlderModel(in.Engine) {
+	switch {
+	case !bid.OfOlderModel(in.Engine):
+	case !bid.TookLinesAsIndependent(in.Engine):
+		head = append(head, fmt.Sprintf("Worked out by the older model (engine %s), which paid more where "+
+			"a bad finding takes work away. Work it out anew.", in.Engine))
+	default:
 		head = append(head, fmt.Sprintf("Worked out by the older model (engine %s), which took all lines "+
 			"of work as independent: its ranges and chances are too narrow. Work it out anew.", in.Engine))
 	}

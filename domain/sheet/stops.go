@@ -55,12 +55,12 @@ func (b Subject) dealBreakers() []string {
 }
 
 func (b Subject) dealBreakersOf(w bid.WayResult) []dealBreaker {
-	deal := b.Inputs.Asked.AcquiredBy().Act()
+	deal := b.Inputs.Asked.AcquiredBy().Acts()
 	var list []dealBreaker
 	since := bid.FoundSince(b.Inputs, w, b.Now)
 	for _, s := range since {
 		d := dealBreaker{text: "Found since this bid: " + s.Text(), weight: barsLater}
-		if slices.Contains(s.Barred(), deal) {
+		if s.Bars(deal...) {
 			d.weight = barsDeal
 		}
 		list = append(list, d)
@@ -74,7 +74,7 @@ func (b Subject) dealBreakersOf(w bid.WayResult) []dealBreaker {
 		case len(s.Barred()) == 0:
 			d.weight = lifted
 			d.text += liftedBy(s)
-		case slices.Contains(s.Barred(), deal):
+		case s.Bars(deal...):
 			d.weight = barsDeal
 		}
 		list = append(list, d)

@@ -68,7 +68,7 @@ func (b Subject) againstAsk(w bid.WayResult) string {
 
 func (b Subject) depthsTitle() string {
 	currency := b.Inputs.Workshop.Terms.Currency
-	if bid.OfOlderModel(b.Inputs.Engine) {
+	if bid.TookLinesAsIndependent(b.Inputs.Engine) {
 		return "Depths side by side, in " + currency + ", as is likely; ranges from low to high"
 	}
 	return "Depths side by side, in " + currency + ", on average; ranges hold four cases of five"

@@ -310,7 +310,7 @@ func TestDealBreakersStandByTheirWeightAndNameTheirWays(t *testing.T) {
 	// Bids up to engine 8 had stops of the scope and who cleared them.
 	older := bid.WayResult{Depth: catalogue.Restore}
 	older.Scope.Stops = []scope.Stop{{Point: "SV-29", Text: "cracked"}, {Point: "SV-53", Text: "legs"}}
-	older.Cleared = []bid.Clearance{{Point: "SV-53", By: "Ada Fernwood", Why: "braced"}}
+	older.Cleared = []bid.ClearedPoint{{Point: "SV-53", By: "Ada Fernwood", Why: "braced"}}
 	want := []string{"cracked", "Lifted: legs. Cleared by Ada Fernwood: braced"}
 	if got := subject(t, older).dealBreakers(); !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)

@@ -12,23 +12,16 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// maxDaysBack is how far back a move may have taken place.
-const maxDaysBack = 50 * 366
-
 // check returns what is wrong in a draft, and its quantity in units of stock.
 func (d Draft) check(b Before) (decimal.Decimal, error) {
 	var f domain.Faults
 	units := d.checkFigures(&f, b)
-	if n := d.On.DaysUntil(b.Today); n < 0 || n > maxDaysBack {
+	if n := d.On.DaysUntil(b.Today); n < 0 || n > domain.MaxDaysBack {
 		f.Add("#/on", "must be today, %s, or earlier, at most 50 years ago", b.Today)
 	}
 	d.checkPlace(&f, b)
-	if len(d.Reference) > domain.MaxName {
-		f.Add("#/reference", "must have at most %d characters", domain.MaxName)
-	}
-	if len(d.Note) > domain.MaxText {
-		f.Add("#/note", "must have at most %d characters", domain.MaxText)
-	}
+	f.CheckLength("#/reference", d.Reference, domain.MaxName)
+	f.CheckLength("#/note", d.Note, domain.MaxText)
 	if d.Note == "" && d.needsNote() {
 		f.Add("#/note", "must say %s", map[Kind]string{
 			Issue: "what it is for, where it goes to no job", Scrap: "why it is scrapped",
@@ -106,7 +99,8 @@ func (d Draft) checkPlace(f *domain.Faults, b Before) {
 	if d.Kind != Receipt && d.Supplier != uuid.Nil {
 		f.Add("#/supplier", "must be left out of a move of the kind %s", d.Kind)
 	}
-	refers := d.Kind == Return || d.Kind == SentBack || d.Kind == Adjustment || d.Kind == Reversal
+	refers := d.Kind == Return || d.Kind == SentBack || d.Kind == Adjustment || d.Kind == Reversal ||
+		d.Kind == Issue && d.Of != uuid.Nil
 	switch of := b.Of; {
 	case !refers && d.Of != uuid.Nil:
 		f.Add("#/of", "must be left out of a move of the kind %s", d.Kind)
@@ -119,7 +113,7 @@ func (d Draft) checkPlace(f *domain.Faults, b Before) {
 		f.Add("#/on", "must be %s, the day of what it refers to, or later", of.On)
 	case d.Kind == Return && of.Kind != Issue:
 		f.Add("#/of", "must be an issue; this is a move of the kind %s", of.Kind)
-	case (d.Kind == SentBack || d.Kind == Adjustment) && of.Kind != Receipt:
+	case (d.Kind == SentBack || d.Kind == Adjustment || d.Kind == Issue) && of.Kind != Receipt:
 		f.Add("#/of", "must be a receipt; this is a move of the kind %s", of.Kind)
 	case d.Kind == Reversal && of.Kind == Reversal:
 		f.Add("#/of", "is a reversal; enter the move again instead")
@@ -148,7 +142,7 @@ func (d Draft) checkState(b Before) error {
 	if !toJob || b.Job == nil {
 		return nil
 	}
-	if _, err := b.Job.State.After(job.MoveBook); err != nil {
+	if _, err := b.Job.State.After(job.CommandBook); err != nil {
 		return domain.RefuseAt(domain.Conflict, "#/job", "the job is closed and gets no more parts")
 	}
 	operation := d.Operation
@@ -211,7 +205,7 @@ func refusal(err error, d Draft, b Before) error {
 	case errors.As(err, &short) && d.Kind == Return:
 		return domain.RefuseAt(domain.Conflict, "#/quantity",
 			"only %s %s of this issue are still out", short.Held, b.Part.Unit)
-	case errors.As(err, &short) && d.Kind == SentBack:
+	case errors.As(err, &short) && d.Of != uuid.Nil && (d.Kind == SentBack || d.Kind == Issue):
 		return domain.RefuseAt(domain.Conflict, "#/quantity",
 			"only %s %s of this receipt are still in stock", short.Held, b.Part.Unit)
 	case errors.As(err, &short):

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"bentside/domain"
+	"bentside/domain/books"
 	"bentside/domain/job"
 	"bentside/pricing/money"
 	"bentside/pricing/valuation"
@@ -22,6 +23,7 @@ type Before struct {
 	HeldThen, LeastHeld decimal.Decimal
 	// LastReceipt is the newest receipt; nil: none yet.
 	LastReceipt *Move
+	Books       books.Books
 	Today       domain.Date
 	// Job is the one that is named, or that the move named goes to; nil: none.
 	Job *job.Job
@@ -55,13 +57,16 @@ func Decide(b Before, d Draft) (Move, valuation.Stock, error) {
 	}
 	m := Move{
 		ID: d.ID, Part: b.Part.ID, Number: b.Moves + 1, Kind: d.Kind, Entered: d.Quantity, Unit: d.Unit,
-		On: d.On, PostedOn: d.On, Job: d.Job, Operation: d.Operation, Of: d.Of, Supplier: d.Supplier,
-		Reference: d.Reference, Note: d.Note,
+		On: d.On, PostedOn: b.Books.PostingDay(d.On), Job: d.Job, Operation: d.Operation, Of: d.Of,
+		Supplier: d.Supplier, Reference: d.Reference, Note: d.Note,
 	}
 	if m.Entered != nil && m.Unit == "" {
 		m.Unit = b.Part.Unit
 	}
 	if b.Of != nil {
+		m.PostedOn = b.Books.PostingDay(d.On, b.Of.PostedOn)
+	}
+	if b.Of != nil && d.Kind != Issue {
 		m.Job, m.Operation = b.Of.Job, b.Of.Operation
 		if m.Supplier == uuid.Nil {
 			m.Supplier = b.Of.Supplier
@@ -84,6 +89,10 @@ func (b Before) effect(d Draft, units decimal.Decimal) (valuation.Stock, []Entry
 		after, lines, err := b.Stock.Receive(d.ID, units, *d.Value)
 		return after, inStock(lines), err
 	case Issue, Scrap:
+		if d.Of != uuid.Nil {
+			after, lines, err := b.Stock.TakeFrom(d.Of, units)
+			return after, movedOut(lines, d.ID), err
+		}
 		after, lines, err := b.Stock.Take(units)
 		return after, movedOut(lines, d.ID), err
 	case SentBack:

@@ -7,8 +7,8 @@
 // scrap, shortage or return to a supplier. So the entries of all moves add up to what is held and
 // to what every job got, and later freight finds its way to both.
 //
-// A move has three dates: the day on which it took place, the day on which it counts in the books,
-// which is the same while there are no closed periods, and the instant at which it was recorded.
+// A move has three dates: the day on which it took place, the open day on which it counts in the
+// books (package books), and the instant at which it was recorded.
 // Moves are costed in the order in which they are recorded.
 //
 // It doesn't know orders, bills, reservations or accounts, and nothing here moves the dates of a

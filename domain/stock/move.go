@@ -47,7 +47,8 @@ type Draft struct {
 	Job       uuid.UUID
 	Operation catalogue.Code
 	// Of is the move that this one refers to: the issue that a return is of, the receipt that is sent
-	// back or adjusted, the move that is reversed.
+	// back or adjusted, the move that is reversed. An issue that names a receipt takes its goods, as
+	// those that were made for the job; else the oldest go first.
 	Of        uuid.UUID
 	Supplier  uuid.UUID
 	Reference string // a delivery note, an invoice

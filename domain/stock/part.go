@@ -1,9 +1,12 @@
 package stock
 
 import (
+	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"bentside/domain"
+	"bentside/domain/catalogue"
 	"bentside/pricing/money"
 	"bentside/pricing/valuation"
 
@@ -55,7 +58,19 @@ type Part struct {
 	// Supplier is the party that it is usually bought from; zero: nobody in particular.
 	Supplier uuid.UUID `json:"supplier"`
 	Note     string    `json:"note,omitempty"`
+	Serves   []Served  `json:"serves,omitempty"`
 }
+
+// Served is a material of the catalogue that a part serves.
+type Served struct {
+	Operation catalogue.Code `json:"operation"`
+	Material  string         `json:"material"`
+	// Units is how many units of stock one unit of the material takes.
+	Units decimal.Decimal `json:"units"`
+}
+
+// maxServed is the most materials that a part serves.
+const maxServed = 50
 
 // Limits of what a part is described with.
 const (
@@ -86,8 +101,17 @@ func (p Part) Check() error {
 	} else if err := money.Quantity.Check(p.Minimum); err != nil {
 		f.Add("#/minimum", "%v", err)
 	}
-	if len(p.Note) > domain.MaxText {
-		f.Add("#/note", "must have at most %d characters", domain.MaxText)
+	f.CheckLength("#/note", p.Note, domain.MaxText)
+	if len(p.Serves) > maxServed {
+		f.Add("#/serves", "must be at most %d materials", maxServed)
+	}
+	for i, s := range p.Serves {
+		at := fmt.Sprintf("#/serves/%d", i)
+		if s.Operation == "" {
+			f.Add(at+"/operation", "must name an operation of the catalogue")
+		}
+		checkText(&f, at+"/material", s.Material, domain.MaxName)
+		checkQuantity(&f, at+"/units", s.Units)
 	}
 	return f.Err()
 }
@@ -128,9 +152,20 @@ func (p Part) inUnits(f *domain.Faults, q decimal.Decimal, unit string) decimal.
 	return units
 }
 
+// Units converts a quantity in one of the part's two units to its unit of stock, exactly. Anything
+// else is an Invalid Fault about #/quantity or #/unit.
+func (p Part) Units(q decimal.Decimal, unit string) (decimal.Decimal, error) {
+	var f domain.Faults
+	units := q
+	if checkQuantity(&f, "#/quantity", q) {
+		units = p.inUnits(&f, q, unit)
+	}
+	return units, f.Err()
+}
+
 // checkText notes a fault unless a text is given and short enough.
 func checkText(f *domain.Faults, pointer, text string, most int) {
-	if strings.TrimSpace(text) == "" || len(text) > most {
+	if strings.TrimSpace(text) == "" || utf8.RuneCountInString(text) > most {
 		f.Add(pointer, "must be given, in at most %d characters", most)
 	}
 }

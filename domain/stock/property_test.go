@@ -62,13 +62,20 @@ func broughtIn(t *rapid.T, d stock.Draft, m stock.Move) {
 	}
 }
 
+// drawn are the kinds of move to draw, those twice and more that seldom can be made.
+var drawn = append(slices.Clone(stock.Kinds), stock.Issue, stock.Return, stock.Return)
+
 func drawDraft(t *rapid.T, s *shelf) stock.Draft {
 	d := stock.Draft{
-		Kind: rapid.SampledFrom(stock.Kinds).Draw(t, "kind"), Note: "so it is",
+		Kind: rapid.SampledFrom(drawn).Draw(t, "kind"), Note: "so it is",
 		On: monday.AddDays(rapid.IntRange(0, 4).Draw(t, "day")),
 	}
 	amount := money.FromMinor(rapid.Int64Range(-500, 5000).Draw(t, "value"), eur)
-	q := decimal.New(rapid.Int64Range(0, 300).Draw(t, "quantity"), -1)
+	most := int64(300)
+	if d.Kind == stock.Return || d.Kind == stock.SentBack {
+		most = 30 // or hardly any is of no more than was issued
+	}
+	q := decimal.New(rapid.Int64Range(0, most).Draw(t, "quantity"), -1)
 	switch d.Kind {
 	case stock.Receipt:
 		d.Quantity, d.Value = &q, &amount

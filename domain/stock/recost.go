@@ -65,7 +65,10 @@ func replayed(method valuation.Method, c money.Currency, moves []Move) ([]Entry,
 	slices.SortFunc(ordered, func(a, b Move) int {
 		return cmp.Or(a.On.Compare(b.On), cmp.Compare(a.Number, b.Number))
 	})
-	r := replay{stock: valuation.NewStock(method, c), out: map[uuid.UUID][]valuation.Line{}}
+	r := replay{
+		stock: valuation.NewStock(method, c), out: map[uuid.UUID][]valuation.Line{},
+		sentBack: map[uuid.UUID]bool{},
+	}
 	for _, m := range ordered {
 		if err := r.move(m); err != nil {
 			return nil, err
@@ -80,6 +83,8 @@ type replay struct {
 	entries []Entry
 	out     map[uuid.UUID][]valuation.Line // by the move that took it, in the order of taking
 	takers  []uuid.UUID                    // in their order
+	// what went back to its supplier, which later freight doesn't follow
+	sentBack map[uuid.UUID]bool
 }
 
 func (r *replay) move(m Move) error {
@@ -97,6 +102,7 @@ func (r *replay) move(m Move) error {
 		return err
 	}
 	r.stock, r.entries = after, append(r.entries, entries...)
+	r.sentBack[m.ID] = m.Kind == SentBack
 	for _, e := range entries {
 		r.put(e)
 	}
@@ -122,10 +128,13 @@ func (r *replay) put(e Entry) {
 	lines[i].Quantity, lines[i].Value = lines[i].Quantity.Add(e.Quantity), lines[i].Value.Add(e.Value)
 }
 
-// gone returns what is out of a receipt, move by move.
+// gone returns what is out of a receipt, move by move, but for what went back to its supplier.
 func (r *replay) gone(receipt uuid.UUID) []Gone {
 	var gone []Gone
 	for _, taker := range r.takers {
+		if r.sentBack[taker] {
+			continue
+		}
 		for _, l := range r.out[taker] {
 			if l.Layer == receipt && l.Quantity.IsPositive() {
 				gone = append(gone, Gone{OutOn: taker, Quantity: l.Quantity})

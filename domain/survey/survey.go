@@ -35,12 +35,12 @@ type Finding struct {
 	// Raise lets the surveyor judge worse than the limits do, never better.
 	Raise catalogue.Severity `json:"raise,omitempty"`
 	// Entered says who entered it. It isn't part of the observation and stands in no document.
-	Entered Entry `json:"-"`
+	Entered Authorship `json:"-"`
 }
 
-// Entry is when a finding was entered, by which member in which role. The role is empty for what
-// was entered before it was kept.
-type Entry struct {
+// Authorship is when a finding was entered, by which member in which role. The role is empty for
+// what was entered before it was kept.
+type Authorship struct {
 	By uuid.UUID
 	As domain.Role
 	At time.Time

@@ -2,7 +2,7 @@
 // where a quotient or a product of decimals is rounded to such an amount.
 //
 // The model. An [Amount] is an int64 count of minor units (cents, pence, fils) with its [Currency].
-// Quantities, unit costs and rates are shopspring decimals inside a [Bound]. A product of decimals
+// Quantities, unit costs and rates are shopspring decimals inside a [Digits]. A product of decimals
 // becomes an Amount by [Round] with a named [Rounding], once, where it is posted; a total is
 // divided over lines by [Amount.Split], which loses and invents nothing. No float type appears on
 // any path.

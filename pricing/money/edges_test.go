@@ -30,7 +30,7 @@ func TestZerosAfterThePointCountForNothing(t *testing.T) {
 
 func TestARefusedDecimalIsQuotedAsItWasGiven(t *testing.T) {
 	t.Parallel()
-	bound := money.Bound{Precision: 9, Scale: 4}
+	bound := money.Digits{Precision: 9, Scale: 4}
 	for text, want := range map[string]string{
 		"123456.5": "number 123456.5: must have at most 5 digits before and 4 after the point",
 		"-0.00001": "number -0.00001: must have at most 5 digits before and 4 after the point",

@@ -102,7 +102,7 @@ func TestErrorsOfSharesAndBoundsNameTheLineAndTheDigits(t *testing.T) {
 		!strings.HasPrefix(err.Error(), "split: ") {
 		t.Errorf("nobody to share with: %v", err)
 	}
-	bound := money.Bound{Precision: 9, Scale: 4}
+	bound := money.Digits{Precision: 9, Scale: 4}
 	err = bound.Check(decimal.RequireFromString("123456.5"))
 	if err == nil || !strings.Contains(err.Error(), "at most 5 digits before and 4 after the point") {
 		t.Errorf("six digits before the point: %v", err)

@@ -52,24 +52,24 @@ func MustParse(text string) Amount {
 	return a
 }
 
-// Bound limits the decimal digits of a quantity or a rate, as numeric(Precision, Scale) of SQL
+// Digits limits the decimal digits of a quantity or a rate, as numeric(Precision, Scale) of SQL
 // does: Precision digits in all, Scale of them after the point.
-type Bound struct {
+type Digits struct {
 	Precision, Scale int32
 }
 
 // The bounds of decimals that are stored beside amounts.
 var (
 	// Quantity bounds counts, hours, metres and kilograms.
-	Quantity = Bound{Precision: 20, Scale: 6}
+	Quantity = Digits{Precision: 20, Scale: 6}
 	// Rate bounds unit costs, hourly rates, shares and tax rates.
-	Rate = Bound{Precision: 20, Scale: 6}
+	Rate = Digits{Precision: 20, Scale: 6}
 )
 
 // Parse reads a plain decimal within the bound: optional minus sign, digits, optional point and
 // digits. It returns [*SyntaxError] for exponents, NaN and spaces, and [*DigitsError] for too many
 // digits; nothing is rounded to fit.
-func (b Bound) Parse(text string) (decimal.Decimal, error) {
+func (b Digits) Parse(text string) (decimal.Decimal, error) {
 	n, err := scan(text)
 	if err != nil {
 		return decimal.Decimal{}, err
@@ -87,7 +87,7 @@ func (b Bound) Parse(text string) (decimal.Decimal, error) {
 
 // Check returns [*DigitsError] for a decimal that doesn't fit the bound exactly. Trailing zeros
 // don't count.
-func (b Bound) Check(d decimal.Decimal) error {
+func (b Digits) Check(d decimal.Decimal) error {
 	fits := d.Exponent() <= maxText && d.Exponent() >= -maxText
 	if fits {
 		scaled := d.Shift(b.Scale)
@@ -182,7 +182,7 @@ func (e *DecimalsError) Error() string {
 // DigitsError says that a decimal has more digits than its bound allows.
 type DigitsError struct {
 	Text  string
-	Bound Bound
+	Bound Digits
 }
 
 // Error gives the bound in digits before and after the point.

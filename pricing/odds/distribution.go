@@ -16,8 +16,8 @@ const MaxPoints = 2048
 const ChancePlaces = 4
 
 // Distribution is an amount of money that is not known, as probability on a grid. The zero
-// Distribution is none: make one with [Certain], [PERT], [Mixture] or [Sum]. It never changes and
-// may be shared between goroutines.
+// Distribution is invalid: make one with [Certain], [PERT], [Mixture] or [Sum]. It never changes
+// and may be shared between goroutines.
 type Distribution struct {
 	currency     money.Currency
 	origin, step int64 // minor units

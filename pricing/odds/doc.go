@@ -1,4 +1,4 @@
-// Package odds reckons with amounts of money that are not known yet: what they come to on average,
+// Package odds computes with amounts of money that are not known yet: what they come to on average,
 // how far they spread, and how likely they are to pass a limit.
 //
 // The model. A [Distribution] is probability on a grid of whole minor units: an origin, a step, and

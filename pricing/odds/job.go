@@ -32,38 +32,55 @@ type Together struct {
 	// Worlds are the probabilities of the worlds in each stratum of the wear, which add up to one
 	// there; nil where there are none.
 	Worlds *[Strata][]float64
+	// Unfit is the probability of a case without any work, which the figures of the work leave out;
+	// nil where there is none. Worlds are as likely as they are in the other cases.
+	Unfit *ByWear
 }
 
-// Lengths tells by how much work takes longer because it is likelier on a worn instrument.
+// Lengths tells by how much work takes longer because it is likelier on a worn instrument, and less
+// long because a worn one may be unfit for it.
 type Lengths struct {
+	always      float64   // the mean of the job's factor where there is work
 	due, longer []float64 // by world: its probability, and that times the mean of the job's factor
 }
 
 // Lengths returns those of the worlds.
 func (t Together) Lengths() Lengths {
-	if t.Worlds == nil || t.JobSD == 0 {
-		return Lengths{}
+	l := Lengths{always: 1}
+	if t.JobSD == 0 {
+		return l
 	}
-	n := len(t.Worlds[0])
-	l := Lengths{due: make([]float64, n), longer: make([]float64, n)}
+	if t.Worlds != nil {
+		n := len(t.Worlds[0])
+		l.due, l.longer = make([]float64, n), make([]float64, n)
+	}
+	fit, always := t.Unfit.fit(), 0.0
 	for s := range strata {
 		f := strata[s].factor(t.JobSD)
+		mean := (f.from + f.to) / 2
+		always += float64(fit[s] * mean)
+		if t.Worlds == nil {
+			continue
+		}
 		for w, p := range t.Worlds[s] {
 			if p > 0 {
-				p *= strata[s].probability
+				p *= fit[s]
 				l.due[w] += p
-				l.longer[w] += float64(p * (f.from + f.to) / 2)
+				l.longer[w] += float64(p * mean)
 			}
 		}
+	}
+	if t.Unfit != nil {
+		l.always = always
 	}
 	return l
 }
 
-// Of returns by how much the job's factor is above one on average where a piece is due. It is one
-// for a piece that worlds don't decide, or that is never due.
+// Of returns by how much the job's factor is above one on average where a piece is due, or below.
+// Of a piece that worlds don't decide, or that is never due, it is the mean over all work.
 func (l Lengths) Of(in []bool) float64 {
 	if in == nil || l.due == nil || !slices.Contains(in, false) {
-		return 1
+		return l.always
 	}
 	due, longer := 0.0, 0.0
 	for w, there := range in {
@@ -73,7 +90,7 @@ func (l Lengths) Of(in []bool) float64 {
 		}
 	}
 	if due == 0 {
-		return 1
+		return l.always
 	}
 	return longer / due
 }

@@ -303,7 +303,7 @@ func TestSumsBeyondAnAmountAreRefused(t *testing.T) {
 	near(t, "mean of a thousand", float64(sum.Mean().Minor())/1000, 10_400/6.0, 1)
 }
 
-// The figures themselves: whoever changes the reckoning sees that bids which were kept would come
+// The figures themselves: whoever changes the computation sees that bids which were kept would come
 // to something else.
 func Example() {
 	eur := money.MustCurrency("EUR")

@@ -83,12 +83,11 @@ func Tie(d Distribution, loading float64) Tied {
 }
 
 // Overall returns the distribution over all strata.
-func (t Tied) Overall() Distribution {
-	var weights [Strata]float64
-	for s := range strata {
-		weights[s] = strata[s].probability
-	}
-	return t.mixed(weights, t.given[0].Low(), 0)
+func (t Tied) Overall() Distribution { return t.WhereFit(nil) }
+
+// WhereFit returns the distribution over the strata of the cases that aren't unfit.
+func (t Tied) WhereFit(unfit *ByWear) Distribution {
+	return t.mixed(unfit.fit(), t.given[0].Low(), 0)
 }
 
 // mixed returns the mixture of the strata with weights and of a known amount with what is left.

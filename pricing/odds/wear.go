@@ -98,11 +98,31 @@ func Given(outcomes []float64, loading float64) [Strata][]float64 {
 }
 
 // Unconditional returns the probabilities of outcomes over all strata.
-func Unconditional(given *[Strata][]float64) []float64 {
-	list := make([]float64, len(given[0]))
+func Unconditional(given *[Strata][]float64) []float64 { return WhereFit(given, nil) }
+
+// WhereFit returns the probabilities of outcomes over the strata of the cases that aren't unfit.
+func WhereFit(given *[Strata][]float64, unfit *ByWear) []float64 {
+	list, fit := make([]float64, len(given[0])), unfit.fit()
 	for s := range given {
 		for i, probability := range given[s] {
-			list[i] += float64(strata[s].probability * probability)
+			list[i] += float64(fit[s] * probability)
+		}
+	}
+	return list
+}
+
+// fit returns how likely the strata are in the cases that aren't unfit; in all where b is nil.
+func (b *ByWear) fit() (list [Strata]float64) {
+	all := 0.0
+	for s := range strata {
+		if list[s] = strata[s].probability; b != nil {
+			list[s] *= 1 - b[s]
+		}
+		all += list[s]
+	}
+	if b != nil && all > 0 {
+		for s := range list {
+			list[s] /= all
 		}
 	}
 	return list

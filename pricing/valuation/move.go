@@ -104,10 +104,10 @@ func (s Stock) PutBack(out []Line, q decimal.Decimal) (Stock, []Line, error) {
 // moved on since.
 func (s Stock) Reverse(lines []Line) (Stock, []Line, error) { return s.move(negated(lines)) }
 
-// Adjust adds to what one layer has cost, or takes from it where the amount is negative, as freight
-// that is billed later or a price that turns out otherwise. It follows the quantity: the amount is
-// split, by largest remainder, over what is left of the layer and what has gone to each place. The
-// first part goes into stock, the others are returned in the order of gone. It returns a
+// Adjust adds to what one layer has cost, or takes from it where the amount is negative: freight
+// that is billed later, say, or a price that turns out otherwise. It follows the quantity: the
+// amount is split, by largest remainder, over what is left of the layer and what has gone to each
+// place. The first part goes into stock, the others are returned in the order of gone. It returns a
 // [*QuantityError] where nothing of the layer is left or gone anywhere, and a [*SpentError] where
 // the stock would be worth less than nothing.
 func (s Stock) Adjust(

@@ -29,7 +29,7 @@ func workingWeeks(tb testing.TB) *schedule.Axis {
 	tb.Helper()
 	var week schedule.Week
 	for day := time.Monday; day <= time.Friday; day++ {
-		week[day] = []schedule.Hours{
+		week[day] = []schedule.Shift{
 			{From: 8 * 60, To: 12 * 60},
 			{From: 13 * 60, To: 17 * 60},
 		}

@@ -59,16 +59,20 @@ func (st *site) checkScratch(scratch bool) error {
 // initCluster makes the cluster under another name and renames it when it is complete.
 func (st *site) initCluster(ctx context.Context, b binaries, scratch bool) error {
 	making := st.cluster() + ".init"
-	// An initdb dies with its parent, but its own children may take a moment longer.
+	// An initdb dies with its parent, but its own children may take a moment longer, and one that is
+	// just starting isn't at home in the folder yet.
 	err := poll(ctx, func() (bool, error) {
-		pids, err := processesIn(making, st.account)
-		return len(pids) == 0, err
+		if pids, err := processesIn(making, st.account); err != nil || len(pids) > 0 {
+			return false, err
+		}
+		err := os.RemoveAll(making)
+		if errors.Is(err, syscall.ENOTEMPTY) {
+			return false, nil
+		}
+		return err == nil, err
 	})
 	if err != nil {
-		return fmt.Errorf("wait for an earlier initdb to end: %w", err)
-	}
-	if err := os.RemoveAll(making); err != nil {
-		return err
+		return fmt.Errorf("clear away what an earlier initdb left: %w", err)
 	}
 	if err := st.account.mkdir(making); err != nil {
 		return err

@@ -41,7 +41,7 @@ INSERT INTO instruments (workshop_id, id, kind, owner, state, maker, model, seri
                          size_mm, notes, covering, finish, colour, decorated, action, created_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('instrument', n), (ARRAY['grand', 'upright'])[1 + n % 2],
        (ARRAY['offered', 'stock', 'client'])[1 + n % 3],
-       (ARRAY['considered', 'let_go', 'waiting', 'in_work', 'ready', 'gone'])[1 + n % 6],
+       (ARRAY['considered', 'let_go', 'waiting', 'in_work', 'ready', 'sold', 'gone'])[1 + n % 7],
        'Wren ' || n % 40, '', (40000 + n)::text, 'S-9' || n,
        CASE WHEN n % 50 = 0 THEN pg_temp.row_id('1a') END, 1830, 88, '', '', '', false, '', pg_temp.at(n)
 FROM generate_series(1, 2700) n;
@@ -155,6 +155,77 @@ INSERT INTO stock_moves (workshop_id, id, part_id, number, kind, quantity, value
                          entries, recorded_by, recorded_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('move', n), pg_temp.row_id('72'), n, 'receipt', 1, 70, 'm', 49 + n, 3630 + 70 * n, '2026-10-25', '2026-10-25', '', '', '',
        0, pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(2, 2700) n;
+
+INSERT INTO book_closings (workshop_id, id, kind, from_day, through, closed_through, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('closing', n), 'closed', '2019-01-01', '2019-01-31', '2019-01-31', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO rate_corrections (workshop_id, id, from_day, through, why, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('correction', n), '2026-10-01', '2026-10-26', 'the rent went up', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO cost_rates (workshop_id, id, from_day, labour, labour_by_skill, overhead, normal_hours, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('rates', n), '2026-01-01', 24, '{}', 18, 0, '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO cost_documents (workshop_id, id, kind, instrument_id, operation, reference, purpose, amount, tax, open_regimes, effective_on, posted_on, note,
+                            recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('paper', n), 'other', instrument, '', '', 'delivery', 100, 0, '{}', '2026-10-26', '2026-10-26', '',
+       pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits;
+INSERT INTO cost_lines (workshop_id, id, instrument_id, job_id, operation, kind, purpose, inventory, amount, minutes, unit, effective_on, posted_on, source_kind,
+                        source_id, number, origin_id, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('cost', n), v.instrument, j.job, '', 'other', 'delivery', false, 100, 0, '', '2026-10-26', '2026-10-26', 'document',
+       pg_temp.id('paper', n), 1, pg_temp.id('paper', n), pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits v JOIN job_visits j USING (n);
+INSERT INTO showroom_prices (workshop_id, id, instrument_id, price, effective_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('showroom', n), instrument, 960000, '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits;
+INSERT INTO sales (workshop_id, id, instrument_id, number, buyer_id, price, regime, rate, base, tax, deposits, carrying, stock_number, reference, effective_on, posted_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('sale', n), instrument, 1 + n, pg_temp.row_id('1a'), 960000, 'standard', 0.2, 960000, 160000, 0, 0, '', '', '2026-10-26', '2026-10-26', '', pg_temp.row_id('02'),
+       pg_temp.at(n)
+FROM visits;
+INSERT INTO valuations (workshop_id, id, instrument_id, number, returns, price, to_complete, to_sell, cost, carrying, carrying_now, effective_on, posted_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('valuation', n), instrument, 1 + n, 0, 0, 0, 0, 0, 0, 0, '2026-10-26', '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits;
+INSERT INTO consignments (workshop_id, id, instrument_id, number, owner_id, share, least_commission, borne, effective_on, reference, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('consignment', n), instrument, 1 + n, pg_temp.row_id('1a'), 0.25, 0, 0, '2026-10-26', '', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits;
+INSERT INTO deposit_moves (workshop_id, id, deposit_id, kind, instrument_id, buyer_id, amount, tax, effective_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('deposit', n), pg_temp.id('deposit', n), 'taken', instrument, pg_temp.row_id('1a'), 100, 0, '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM visits;
+INSERT INTO orders (workshop_id, id, supplier_id, currency, rate, ordered_on, expected_on, reference, note, open, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('order', n), pg_temp.row_id('1a'), 'EUR', 1, '2026-10-20', '2026-10-25', '', '', n % 2 = 0, pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO order_lines (workshop_id, order_id, number, place, part_id, quantity, unit, units, price, operation, delivered)
+SELECT pg_temp.row_id('01'), pg_temp.id('order', n), 1, 1, pg_temp.row_id('72'), 1, 'm', 1, 70, '', n % 2
+FROM generate_series(1, 2700) n;
+INSERT INTO order_days (workshop_id, order_id, number, was, expected_on, reason, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.row_id('81'), n, '2026-10-25', '2026-10-26', 'late', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(2, 2700) n;
+INSERT INTO deliveries (workshop_id, id, order_id, supplier_id, reference, delivered_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('delivery', n), pg_temp.row_id('81'), pg_temp.row_id('1a'), 'note ' || n, '2026-10-25', '', pg_temp.row_id('02'),
+       pg_temp.at(n)
+FROM generate_series(2, 2700) n;
+INSERT INTO arrivals (workshop_id, delivery_id, place, order_id, line, part_id, receipt_id, quantity, unit, units, price, value, reason)
+SELECT pg_temp.row_id('01'), pg_temp.id('delivery', n), 1, pg_temp.row_id('81'), 1, pg_temp.row_id('72'), pg_temp.id('move', n), 1, 'm', 1, 70, 70, ''
+FROM generate_series(2, 2700) n;
+INSERT INTO received (workshop_id, receipt_id, delivered_on, units, billed)
+SELECT pg_temp.row_id('01'), pg_temp.id('move', n), '2026-10-25', 1, n % 2
+FROM generate_series(2, 2700) n;
+INSERT INTO supplier_bills (workshop_id, id, supplier_id, reference, billed_on, currency, rate, net, tax, total, home_net, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('bill', n), pg_temp.row_id('1a'), 'bill ' || n, '2026-10-26', 'EUR', 1, 70, 0, 70, 70, '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO payables (workshop_id, bill_id, balance, created_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('bill', n), 70 * (n % 2), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+
+INSERT INTO opening_balances (workshop_id, id, number, opened_on, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('opening', n), n, '2026-10-01', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(2, 2700) n;
+INSERT INTO opening_reversals (workshop_id, opening_id, why, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('opening', n), 'again', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(2, 2700) n;
+INSERT INTO opening_rows (workshop_id, opening_id, number, file, line, kind, record_id, happened_on, value, billed)
+SELECT pg_temp.row_id('01'), pg_temp.row_id('96'), n, 'pianos.csv', n + 1, 'instrument', pg_temp.row_id('13'), '2026-05-01', 100, 0
 FROM generate_series(2, 2700) n;
 
 DROP TABLE visits, job_visits;

@@ -1,0 +1,1 @@
+DROP TABLE supplier_returns, received, arrivals, deliveries, order_cancellations, order_lines, orders;

@@ -1,0 +1,1 @@
+DROP TABLE part_exchanges;

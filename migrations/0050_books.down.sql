@@ -1,0 +1,10 @@
+ALTER TABLE jobs DROP COLUMN closing_recorded_at;
+DROP FUNCTION within_open_books CASCADE;
+DROP FUNCTION ends_in_open_books CASCADE;
+ALTER TABLE time_approvals DROP COLUMN posted_on;
+ALTER TABLE deliveries DROP COLUMN posted_on;
+ALTER TABLE supplier_returns DROP COLUMN posted_on;
+ALTER TABLE supplier_bills DROP COLUMN posted_on;
+ALTER TABLE supplier_payments DROP COLUMN posted_on;
+ALTER TABLE deposit_moves DROP COLUMN posted_on;
+DROP TABLE book_closings, books;

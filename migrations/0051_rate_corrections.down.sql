@@ -1,0 +1,5 @@
+DROP INDEX cost_lines_hours_idx;
+ALTER TABLE cost_lines DROP CONSTRAINT cost_lines_source_known;
+ALTER TABLE cost_lines ADD CONSTRAINT cost_lines_source_known
+  CHECK (source_kind IN ('time_entry', 'stock_move', 'document', 'offer', 'opening'));
+DROP TABLE corrected_rates, rate_corrections;
