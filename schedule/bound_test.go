@@ -29,8 +29,9 @@ func TestAnEndWaitsForAllTheWorkOfItsBenchAndWhatFollows(t *testing.T) {
 	t.Parallel()
 	bench := []schedule.Need{{Quantity: 1, Hold: schedule.HoldToFinish}}
 	both := []schedule.Need{{Quantity: 2, Hold: schedule.HoldToFinish}}
-	alone := func(work schedule.Ticks, needs []schedule.Need, tail schedule.Minutes) schedule.Activity {
-		return schedule.Activity{Work: work, Needs: needs, Tail: tail}
+	type needs = []schedule.Need
+	alone := func(work schedule.Ticks, n needs, tail schedule.Minutes) schedule.Activity {
+		return schedule.Activity{Work: work, Needs: n, Tail: tail}
 	}
 	to := func(from string, l schedule.Link) schedule.Link {
 		l.From, l.To = from, "ready"
@@ -46,8 +47,9 @@ func TestAnEndWaitsForAllTheWorkOfItsBenchAndWhatFollows(t *testing.T) {
 		want     int64
 	}{
 		{
-			name: "4 and 6 on one bench, then 2", capacity: 1, one: alone(4, bench, 0), two: alone(6, bench, 0),
-			ready: 2, links: []schedule.Link{to("one", plain), to("two", plain)}, want: 12,
+			name: "4 and 6 on one bench, then 2", capacity: 1,
+			one: alone(4, bench, 0), two: alone(6, bench, 0), ready: 2,
+			links: []schedule.Link{to("one", plain), to("two", plain)}, want: 12,
 		},
 		{
 			name: "on two benches the longer and then 2", capacity: 2,
@@ -210,6 +212,7 @@ func relaxed(list []waiting) float64 {
 func TestABenchCostsNoLessThanIfWorkCouldBeInterrupted(t *testing.T) {
 	t.Parallel()
 	a := openAxis(t, 1000)
+	holds := []schedule.Hold{schedule.HoldWorking, schedule.HoldToFinish}
 	rapid.Check(t, func(rt *rapid.T) {
 		p := &schedule.Problem{
 			Axis: a, DataDate: epoch, Stations: []schedule.Station{{Name: "bench", Capacity: 1}},
@@ -230,7 +233,7 @@ func TestABenchCostsNoLessThanIfWorkCouldBeInterrupted(t *testing.T) {
 				Release: schedule.Instant(15 * w.release).UTC(),
 				Needs: []schedule.Need{{
 					Quantity: p.Stations[0].Capacity,
-					Hold:     rapid.SampledFrom([]schedule.Hold{schedule.HoldWorking, schedule.HoldToFinish}).Draw(rt, "hold"),
+					Hold:     rapid.SampledFrom(holds).Draw(rt, "hold"),
 				}},
 			})
 			p.Costs = append(p.Costs, schedule.Cost{Activity: i, PerDay: perTick * w.rate})
@@ -248,8 +251,8 @@ func TestABenchCostsNoLessThanIfWorkCouldBeInterrupted(t *testing.T) {
 		p.Costs[k].Due, p.Costs[k].LatePerDay = epoch, perTick
 		list[k].rate++
 		late := float64(boundOf(t, p, 3000).LowerBound) / 1e6
-		if most := max(separate, relaxed(list)) + float64(list[k].work+list[k].tail+list[k].release); late <
-			want-1e-3 || late > most+1e-3 {
+		most := max(separate, relaxed(list)) + float64(list[k].work+list[k].tail+list[k].release)
+		if late < want-1e-3 || late > most+1e-3 {
 			rt.Fatalf("at least %v when one is late from the first tick, and %v when not", late, want)
 		}
 	})

@@ -105,8 +105,8 @@ func TestAScopeThatWasReadDoesNotSayWhyItsChoicesAreSettled(t *testing.T) {
 	}
 }
 
-// Where the option called for can't be done, the one in its place stands for what called for it, and
-// for what rules it out.
+// Where the option called for can't be done, the one in its place stands for what called for it,
+// and for what rules it out.
 func TestAnOptionInPlaceOfARefusedOneSaysWhatRulesThatOut(t *testing.T) {
 	t.Parallel()
 	in := plankInputs(t, sound(
@@ -172,7 +172,9 @@ func TestEachOptionIsTakenOrRefusedWithItsCause(t *testing.T) {
 // A client who keeps a split plank is told that the finding stays undone.
 func TestAnOptionTellsWhichFindingsItLeavesUndone(t *testing.T) {
 	t.Parallel()
-	in := plankInputs(t, sound(domaintest.Number("SV-17", "9", ""), domaintest.Number("SV-15", "4", "")))
+	in := plankInputs(t, sound(
+		domaintest.Number("SV-17", "9", ""), domaintest.Number("SV-15", "4", ""),
+	))
 	s, err := in.DrawAdding()
 	if err != nil {
 		t.Fatal(err)

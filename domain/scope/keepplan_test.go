@@ -50,7 +50,8 @@ func TestAPlanIsKeptWhereNothingLearntMovesIt(t *testing.T) {
 		},
 		{name: "new work", earlier: "TU-01", now: "AC-07@0.6! TU-01", want: "AC-07@0.6! TU-01"},
 		{
-			name: "the options of a choice stay", earlier: "ST-04@0.5! ST-02@0.5", settled: "STRING=in_place",
+			name:    "the options of a choice stay",
+			earlier: "ST-04@0.5! ST-02@0.5", settled: "STRING=in_place",
 			now: "ST-04@0.5 ST-02@0.5!", settledNow: "STRING=restring",
 			want: "ST-04@0.5! ST-02@0.5", wantSettled: "STRING=in_place",
 		},
@@ -145,7 +146,8 @@ func TestAHaulInThatIsPaidAsTransportIsNotCountedTwice(t *testing.T) {
 			t.Errorf("%s is counted in %q, want %q", l.Operation, l.CountedIn, want)
 		}
 	}
-	if lineOf(t, s, arrival).CountedIn != "" || lineOf(t, fetched, arrival).CountedIn != scope.InTransport {
+	if lineOf(t, s, arrival).CountedIn != "" ||
+		lineOf(t, fetched, arrival).CountedIn != scope.InTransport {
 		t.Error("the haul-in is counted in the work of what isn't fetched, and only there")
 	}
 }

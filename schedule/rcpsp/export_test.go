@@ -76,9 +76,11 @@ func Windows(p *Problem, end int) (low, high []int, err error) {
 	return low, high, nil
 }
 
-// Lists returns activity lists drawn for one side, 0 from the beginning and 1 from the end, in terms
-// of the network without its dummies.
-func Lists(p *Problem, side int, bias float64, count int) (original []int32, lists [][]int32, err error) {
+// Lists returns activity lists drawn for one side, 0 from the beginning and 1 from the end, in
+// terms of the network without its dummies.
+func Lists(
+	p *Problem, side int, bias float64, count int,
+) (original []int32, lists [][]int32, err error) {
 	net, err := compile(p)
 	if err != nil {
 		return nil, nil, err
