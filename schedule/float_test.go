@@ -5,6 +5,7 @@ import (
 	"context"
 	"slices"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -158,6 +159,31 @@ func TestTheFirstInALineSlipsOnlyWithTheSecond(t *testing.T) {
 		if at := plan.Placements[i]; at.FreeFloat != want[0] || at.TotalFloat != want[1] {
 			t.Errorf("%s: free float %d, total float %d, want %v", n.Activity(i).Name, at.FreeFloat,
 				at.TotalFloat, want)
+		}
+	}
+}
+
+// What is fixed has no float, and what is before it in a row slips with what follows it: hand-drawn,
+// in ticks of a shop that never closes.
+func TestFloatsOfARowBesideALongerOne(t *testing.T) {
+	t.Parallel()
+	p := &schedule.Problem{
+		Network: network(t, []schedule.Activity{
+			{Name: "strip", Work: 4},
+			{Name: "polish", Work: 4},
+			{Name: "plank", Work: 20},
+			{Name: "agreed visit", Work: 2, FixedStart: epoch.Add(45 * time.Minute)},
+		}, schedule.Link{From: "strip", To: "polish"}),
+		Axis: openAxis(t, 500), DataDate: epoch,
+	}
+	plan := plannedOf(t, p)
+	for i, want := range []struct{ free, total, late schedule.Ticks }{
+		{0, 12, 12}, {12, 12, 16}, {0, 0, 0}, {0, 0, 3},
+	} {
+		at := plan.Placements[i]
+		if at.FreeFloat != want.free || at.TotalFloat != want.total || at.Late.StartTick != want.late {
+			t.Errorf("%s: free float %d, total %d, at latest %d; want %+v", p.Network.Activity(i).Name,
+				at.FreeFloat, at.TotalFloat, at.Late.StartTick, want)
 		}
 	}
 }

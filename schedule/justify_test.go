@@ -23,11 +23,11 @@ func drawBenches(rt *rapid.T, a *schedule.Axis) *schedule.Problem {
 	}
 	var activities []schedule.Activity
 	var links []schedule.Link
-	for i := range rapid.IntRange(2, 6).Draw(rt, "activities") {
+	for i := range rapid.IntRange(3, 8).Draw(rt, "activities") {
 		x := schedule.Activity{
 			Name: fmt.Sprint(i), Work: schedule.Ticks(rapid.IntRange(1, 20).Draw(rt, "work")),
 			Order:    rapid.IntRange(0, 3).Draw(rt, "order"),
-			UnderWay: rapid.IntRange(0, 9).Draw(rt, "under way") == 0,
+			UnderWay: rapid.IntRange(0, 19).Draw(rt, "under way") == 0,
 		}
 		for s := range p.Stations {
 			if rapid.Bool().Draw(rt, "needs") {
@@ -38,12 +38,12 @@ func drawBenches(rt *rapid.T, a *schedule.Axis) *schedule.Problem {
 			}
 		}
 		activities = append(activities, x)
-		if i > 0 && rapid.Bool().Draw(rt, "follows") {
+		if i > 0 && rapid.IntRange(0, 3).Draw(rt, "follows") == 0 {
 			links = append(links, schedule.Link{
 				From: fmt.Sprint(rapid.IntRange(0, i-1).Draw(rt, "after")), To: x.Name,
 			})
 		}
-		if rapid.IntRange(0, 2).Draw(rt, "costs") == 0 {
+		if rapid.IntRange(0, 9).Draw(rt, "costs") == 0 {
 			c := schedule.Cost{Activity: i, PerDay: rapid.Int64Range(0, 1).Draw(rt, "a day") * 9600}
 			if rapid.Bool().Draw(rt, "promised") {
 				c.Due, c.LatePerDay = p.DataDate, 960
@@ -64,7 +64,7 @@ func drawBenches(rt *rapid.T, a *schedule.Axis) *schedule.Problem {
 func TestJustifiedToTheRightNothingCanBePutOffFurther(t *testing.T) {
 	t.Parallel()
 	a, moved := shop(t), 0
-	rapid.Check(t, func(rt *rapid.T) {
+	check := func(rt *rapid.T) {
 		p := drawBenches(rt, a)
 		before, after, err := schedule.Shifted(p)
 		if err != nil {
@@ -109,9 +109,12 @@ func TestJustifiedToTheRightNothingCanBePutOffFurther(t *testing.T) {
 			}
 			plan.Placements[i].Dates = d
 		}
-	})
-	if !testing.Short() && moved == 0 {
-		t.Error("nothing was ever put off")
+	}
+	for range 3 { // what can move is rare
+		rapid.Check(t, check)
+	}
+	if moved < 100 {
+		t.Errorf("only %d were put off", moved)
 	}
 }
 

@@ -1,6 +1,7 @@
 package schedule_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -49,5 +50,17 @@ func TestHolidaysLieWithinTheYearsOneTo9999(t *testing.T) {
 		if (err == nil) != row.ok {
 			t.Errorf("%v: %v", row.date, err)
 		}
+	}
+}
+
+// A span that no axis can have is told with both ends.
+func TestASpanThatRunsBackwardsIsToldWithItsEnds(t *testing.T) {
+	t.Parallel()
+	from := time.Date(2026, time.May, 4, 8, 0, 0, 0, time.UTC)
+	_, err := schedule.NewAxis(from, from.AddDate(0, 0, -1),
+		calendar(t, "shop", time.UTC, workingWeek()))
+	if err == nil || !strings.Contains(err.Error(), "2026-05-04") ||
+		!strings.Contains(err.Error(), "2026-05-03") {
+		t.Errorf("%v", err)
 	}
 }
