@@ -163,8 +163,8 @@ func TestTheFirstInALineSlipsOnlyWithTheSecond(t *testing.T) {
 	}
 }
 
-// What is fixed has no float, and what is before it in a row slips with what follows it: hand-drawn,
-// in ticks of a shop that never closes.
+// What is fixed has no float, and the first of a row slips with what follows it: hand-drawn, in
+// ticks of a shop that never closes.
 func TestFloatsOfARowBesideALongerOne(t *testing.T) {
 	t.Parallel()
 	p := &schedule.Problem{

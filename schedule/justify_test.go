@@ -113,7 +113,7 @@ func TestJustifiedToTheRightNothingCanBePutOffFurther(t *testing.T) {
 	for range 3 { // what can move is rare
 		rapid.Check(t, check)
 	}
-	if moved < 100 {
+	if !testing.Short() && moved < 100 {
 		t.Errorf("only %d were put off", moved)
 	}
 }
