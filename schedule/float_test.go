@@ -187,3 +187,29 @@ func TestFloatsOfARowBesideALongerOne(t *testing.T) {
 		}
 	}
 }
+
+// What cures after a moment of its own, or is due before it can be, counts from the end of its
+// tail: by hand, beside five hours of other work.
+func TestMilestonesWithTailsSlipByWhatIsLeftAfterTheirTails(t *testing.T) {
+	t.Parallel()
+	a := openAxis(t, 500)
+	n := network(t, []schedule.Activity{
+		{Name: "poured", Tail: 60},
+		{Name: "trimmed", Work: 2},
+		{Name: "plank", Work: 20},
+		{Name: "set", Tail: 45},
+		{
+			Name: "delivered", Release: epoch.Add(2 * time.Hour), Deadline: epoch.Add(time.Hour),
+		},
+	}, schedule.Link{From: "poured", To: "trimmed"})
+	r := criticalPath(t, n, a, epoch)
+	for i, want := range []struct {
+		late  schedule.Instant // minutes
+		float schedule.Ticks
+	}{{210, 14}, {270, 14}, {0, 0}, {255, 17}, {60, -4}} {
+		if at := r.Activities[i]; at.Late.Start != want.late || at.TotalFloat != want.float {
+			t.Errorf("%s: at latest after %d minutes, float %d; want %+v", n.Activity(i).Name,
+				at.Late.Start, at.TotalFloat, want)
+		}
+	}
+}
