@@ -359,9 +359,9 @@ func TestABoundCountsWhatDriesInItsPlace(t *testing.T) {
 	}
 }
 
-// Five quarter hours of work in a shop that opens for four a day take a day and a quarter of an hour
-// at least, and hold their place for the ten hours that they dry: the three of them are ready after
-// 2055 minutes, twice and three times that.
+// Five quarter hours of work in a shop that opens for four a day take at least a day and a quarter
+// of an hour, and hold their place for the ten hours that they dry: the three of them are ready
+// after 2055 minutes, twice and three times that.
 func TestABoundCountsTheNightInWhichAPlaceIsHeld(t *testing.T) {
 	t.Parallel()
 	var week schedule.Week
