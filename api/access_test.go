@@ -171,6 +171,7 @@ listConsignments         obmk
 consignInstrument        omk
 endConsignment           omk
 listOrders               obmhkv
+partOutInstrument        omk
 placeOrder               omk
 getOrder                 obmhkv
 putOrder                 omk

@@ -55,7 +55,7 @@ func renderAccount(a sale.Account) openapi.InstrumentAccount {
 		Other: convert.Money(a.Other), Result: convert.Money(a.Result),
 		DepositsHeld: convert.Money(a.Deposits), OwedToOwners: convert.Money(a.Owed),
 		OwnerBears: convert.Money(a.Borne), WrittenDown: convert.Money(a.WrittenDown),
-		Lost: convert.Money(a.Lost),
+		Lost: convert.Money(a.Lost), InParts: convert.Money(a.InParts),
 	}
 }
 

@@ -150,7 +150,9 @@ func wantAddedUp(tb testing.TB, o openapi.InstrumentOutcome) {
 		equal("margin of a sale", s.Margin, []openapi.Money{s.NetSales, s.OwnerBears}, s.CostOfSales)
 		net, cost = append(net, s.NetSales), append(cost, s.CostOfSales)
 	}
-	equal("landed", a.Landed, []openapi.Money{a.Carrying, a.CostOfSales, a.WrittenDown, a.Lost})
+	equal("landed", a.Landed, []openapi.Money{
+		a.Carrying, a.CostOfSales, a.WrittenDown, a.InParts, a.Lost,
+	})
 	equal("net sales", a.NetSales, net)
 	equal("cost of sales", a.CostOfSales, cost)
 	equal("margin", a.Margin, []openapi.Money{a.NetSales, a.Forfeited, a.OwnerBears}, a.CostOfSales,

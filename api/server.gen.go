@@ -164,6 +164,9 @@ type ServerInterface interface {
 	// GetInstrumentOutcome Show what has become of an instrument
 	// (GET /v1/instruments/{id}/outcome)
 	GetInstrumentOutcome(ctx echo.Context, id ID) error
+	// PartOutInstrument Part an instrument out
+	// (POST /v1/instruments/{id}/parting-out)
+	PartOutInstrument(ctx echo.Context, id ID) error
 	// BuyInstrument Record what an instrument was bought for
 	// (POST /v1/instruments/{id}/purchase)
 	BuyInstrument(ctx echo.Context, id ID) error
@@ -1662,6 +1665,22 @@ func (w *ServerInterfaceWrapper) BuyInstrument(ctx echo.Context) error {
 	}
 
 	// Invoke the callback with all the unmarshaled arguments
+// PartOutInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) PartOutInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PartOutInstrument(ctx, id)
+	return err
+}
+
 	err = w.Handler.BuyInstrument(ctx, id)
 	return err
 }
@@ -4717,6 +4736,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutScopeEdits, options.OperationMiddlewares["putScopeEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/make-or-buy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/parting-out", wrapper.PartOutInstrument, options.OperationMiddlewares["partOutInstrument"]...)
 	router.GET(options.BaseURL+"/v1/shortages", wrapper.GetShortages, options.OperationMiddlewares["getShortages"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.GET(options.BaseURL+"/v1/stations/:id", wrapper.GetStation, options.OperationMiddlewares["getStation"]...)
@@ -6274,6 +6294,29 @@ func (response ListSales200JSONResponse) VisitListSalesResponse(w http.ResponseW
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+type PartOutInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *PartOutInstrumentJSONRequestBody
+}
+
+type PartOutInstrumentResponseObject interface {
+	VisitPartOutInstrumentResponse(w http.ResponseWriter) error
+}
+
+type PartOutInstrument201JSONResponse InstrumentLoss
+
+func (response PartOutInstrument201JSONResponse) VisitPartOutInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
@@ -10606,6 +10649,9 @@ type StrictServerInterface interface {
 	GetPlan(ctx context.Context, request GetPlanRequestObject) (GetPlanResponseObject, error)
 	// MakePlan Plan all jobs together
 	// (POST /v1/plan)
+	// PartOutInstrument Part an instrument out
+	// (POST /v1/instruments/{id}/parting-out)
+	PartOutInstrument(ctx context.Context, request PartOutInstrumentRequestObject) (PartOutInstrumentResponseObject, error)
 	MakePlan(ctx context.Context, request MakePlanRequestObject) (MakePlanResponseObject, error)
 	// ExplainPlannedTask Explain why a task ends when it does
 	// (GET /v1/plan/jobs/{id}/tasks/{operation}/why)
@@ -12683,6 +12729,54 @@ func (sh *strictHandler) PutStringScale(ctx echo.Context, id ID, params PutStrin
 	}
 
 	response, err := handler(ctx, request)
+
+// PartOutInstrument operation middleware
+func (sh *strictHandler) PartOutInstrument(ctx echo.Context, id ID) error {
+	var request PartOutInstrumentRequestObject
+
+	request.ID = id
+
+	var body PartOutInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PartOutInstrument(ctx.Request().Context(), request.(PartOutInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PartOutInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PartOutInstrumentResponseObject); ok {
+		return validResponse.VisitPartOutInstrumentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
 
 	if err != nil {
 		return err

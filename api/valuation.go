@@ -2,8 +2,10 @@ package api
 
 import (
 	"context"
+	"fmt"
 	"strconv"
 
+	"bentside/api/app"
 	"bentside/api/convert"
 	"bentside/api/middleware"
 	"bentside/api/page"
@@ -78,7 +80,38 @@ func (h *handlers) WriteOffInstrument(
 	if err != nil {
 		return nil, err
 	}
-	return WriteOffInstrument201JSONResponse(*renderLoss(&l)), nil
+	return WriteOffInstrument201JSONResponse(*renderLoss(&app.LostInstrument{Loss: l})), nil
+}
+
+// PartOutInstrument records that an instrument of ours was taken apart.
+func (h *handlers) PartOutInstrument(
+	ctx context.Context, r PartOutInstrumentRequestObject,
+) (PartOutInstrumentResponseObject, error) {
+	b := *r.Body
+	on, err := convert.ParseOptionalDay(b.On)
+	if err != nil {
+		return nil, err
+	}
+	var f domain.Faults
+	p := sale.PartingOut{Instrument: r.ID, On: on, Note: b.Why}
+	for i, x := range b.Parts {
+		p.Parts = append(p.Parts, sale.RecoveredPart{
+			Part: x.Part, Quantity: x.Quantity, Unit: x.Unit,
+			Worth: convert.ReadMoney(&f, fmt.Sprintf("#/parts/%d/worth", i), x.Worth),
+		})
+	}
+	if b.Expense != nil {
+		expense := convert.ReadMoney(&f, "#/expense", *b.Expense)
+		p.Expense = &expense
+	}
+	if err := f.Err(); err != nil {
+		return nil, err
+	}
+	l, err := h.app.PartOutInstrument(ctx, middleware.Actor(ctx), p)
+	if err != nil {
+		return nil, err
+	}
+	return PartOutInstrument201JSONResponse(*renderLoss(&l)), nil
 }
 
 func renderValuation(l sale.Look) openapi.Valuation {
@@ -96,13 +129,20 @@ func renderValuation(l sale.Look) openapi.Valuation {
 }
 
 // renderLoss renders a loss; nil where there is none.
-func renderLoss(l *sale.Loss) *openapi.InstrumentLoss {
+func renderLoss(l *app.LostInstrument) *openapi.InstrumentLoss {
 	if l == nil {
 		return nil
 	}
-	return &openapi.InstrumentLoss{
-		Instrument: l.Instrument, How: openapi.LossKind(l.Kind), Carrying: convert.Money(l.Carrying),
-		On: l.On.String(), PostedOn: l.PostedOn.String(), Why: l.Note, RecordedBy: l.RecordedBy,
-		RecordedAt: l.RecordedAt,
+	out := &openapi.InstrumentLoss{
+		Instrument: l.Instrument, How: openapi.KindOfLoss(l.Kind), Carrying: convert.Money(l.Carrying),
+		On: l.On.String(), PostedOn: l.PostedOn.String(), Why: l.Note, Advice: l.Advice,
+		RecordedBy: l.RecordedBy, RecordedAt: l.RecordedAt,
 	}
+	for _, p := range l.Parts {
+		out.Parts = append(out.Parts, openapi.RecoveredPart{
+			Part: p.Part, Quantity: p.Quantity, Unit: p.Unit, Worth: convert.Money(p.Worth),
+			Cost: convert.Money(p.Cost), Receipt: p.Receipt,
+		})
+	}
+	return out
 }

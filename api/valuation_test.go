@@ -27,6 +27,27 @@ func (w *walker) writeDowns() {
 	send[ignored](w, http.MethodPost, at+"/loss", map[string]any{
 		"how": "destroyed", "why": "the roof leaked on it",
 	})
+	w.partOut()
+}
+
+// partOut has a piano taken apart for its parts.
+func (w *walker) partOut() {
+	i := send[openapi.Instrument](w, http.MethodPost, "/v1/instruments",
+		with(wornGrand(), map[string]any{"owner": "stock"}))
+	at := "/v1/instruments/" + i.ID.String()
+	send[ignored](w, http.MethodPost, at+"/purchase", map[string]any{"price": amount("900.00")})
+	class, part := w.id(), w.id()
+	send[ignored](w, http.MethodPut, "/v1/part-classes/"+class,
+		map[string]any{"name": "second hand", "method": "fifo"}, "If-None-Match: *")
+	send[ignored](w, http.MethodPut, "/v1/parts/"+part, map[string]any{
+		"code": "PEDAL-2", "name": "brass pedals", "class": class, "unit": "set",
+	}, "If-None-Match: *")
+	send[ignored](w, http.MethodPost, at+"/parting-out", map[string]any{
+		"parts": []any{map[string]any{
+			"part": part, "quantity": "1", "worth": amount("120.00"),
+		}},
+		"why": "the plank is past saving",
+	})
 }
 
 // Valuations that come at once follow each other: each begins with what the last one left, and

@@ -40,6 +40,7 @@ const (
 	InstrumentHandedOver  EventKind = "instrument.handed_over" // to its buyer
 	InstrumentLost        EventKind = "instrument.lost"        // without a sale
 	InstrumentMeasured    EventKind = "instrument.measured"
+	InstrumentPartedOut   EventKind = "instrument.parted_out" // its parts came into stock
 	// what is asked for it, or that it is no longer offered
 	InstrumentPriced        EventKind = "instrument.priced"
 	InstrumentReturned      EventKind = "instrument.returned" // by its buyer

@@ -330,6 +330,15 @@ const (
 	KindUpright Kind = "upright"
 )
 
+// Defines values for KindOfLoss.
+const (
+	KindOfLossDestroyed KindOfLoss = "destroyed"
+	KindOfLossMissing   KindOfLoss = "missing"
+	KindOfLossPartedOut KindOfLoss = "parted_out"
+	KindOfLossScrapped  KindOfLoss = "scrapped"
+	KindOfLossStolen    KindOfLoss = "stolen"
+)
+
 // Defines values for LineDifferenceDiffers.
 const (
 	LineDifferenceDiffersChance   LineDifferenceDiffers = "chance"
@@ -3166,7 +3175,7 @@ type Instrument struct {
 	Year int `json:"year,omitempty,omitzero"`
 }
 
-// InstrumentAccount What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+// InstrumentAccount What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down`, `in_parts` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
 type InstrumentAccount struct {
 	// Carrying What it stands at in stock; of an instrument that isn't ours, what our work on it has cost.
 	Carrying Money `json:"carrying"`
@@ -3180,10 +3189,13 @@ type InstrumentAccount struct {
 	// Forfeited What buyers lost of deposits, after tax.
 	Forfeited Money `json:"forfeited"`
 
+	// InParts What went into stock as its parts when it was parted out.
+	InParts Money `json:"in_parts"`
+
 	// Landed What it has cost as stock is counted (IAS 2).
 	Landed Money `json:"landed"`
 
-	// Lost What it stood at when it was lost, and what was posted later.
+	// Lost What it stood at when it was lost, and what was posted later, less what went into parts. Below zero where a cost was taken back later that is in its parts.
 	Lost Money `json:"lost"`
 
 	// Margin The gross margin.
@@ -3243,17 +3255,23 @@ type InstrumentCost struct {
 
 // InstrumentLoss That an instrument of ours is gone without a sale, as it is kept for good.
 type InstrumentLoss struct {
+	// Advice What to ask an adviser about the tax of its parts. Absent unless it was parted out.
+	Advice string `json:"advice,omitempty,omitzero"`
+
 	// Carrying What it stood at when that was recorded.
 	Carrying Money `json:"carrying"`
 
-	// How How an instrument is gone without a sale. `destroyed`: by fire, water, a fall. `scrapped`: given up as not worth its work.
-	How LossKind `json:"how"`
+	// How How an instrument is gone without a sale: as it was written off, or `parted_out`, taken apart for its parts.
+	How KindOfLoss `json:"how"`
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
 	// On The day on which it was lost.
 	On Day `json:"on"`
+
+	// Parts What it gave, where it was parted out; absent else.
+	Parts []RecoveredPart `json:"parts,omitempty,omitzero"`
 
 	// PostedOn The day on which it counts in the books.
 	PostedOn Day `json:"posted_on"`
@@ -3282,7 +3300,7 @@ type InstrumentLossDraft struct {
 
 // InstrumentOutcome What has become of an instrument.
 type InstrumentOutcome struct {
-	// Account What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+	// Account What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down`, `in_parts` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
 	Account InstrumentAccount `json:"account"`
 
 	// Bid What the bid expected by which it was bought. Absent if it wasn't bought outright by a bid, or by one whose figures can't be compared: of an older model, or in another currency.
@@ -5017,6 +5035,21 @@ type Person struct {
 	Version Version `json:"version"`
 }
 
+// PartingOutDraft That an instrument of ours was taken apart, and what it gave.
+type PartingOutDraft struct {
+	// Expense What of the carrying amount goes into no part. If omitted, what the parts aren't worth.
+	Expense *Money `json:"expense,omitempty"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Parts What came into stock.
+	Parts []RecoveredPartDraft `json:"parts"`
+
+	// Why Why it was taken apart.
+	Why string `json:"why"`
+}
+
 // PersonHours Person-hours, 0 or more, with up to 4 decimals.
 type PersonHours = decimal.Decimal
 
@@ -6097,6 +6130,42 @@ type Sale struct {
 	ForOwner *SaleForOwner `json:"for_owner,omitempty"`
 
 	// HandOver Absent while it is with us.
+// RecoveredPart What of one part an instrument gave, as it is kept for good.
+type RecoveredPart struct {
+	// Cost Its share of what the instrument stood at.
+	Cost Money `json:"cost"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Receipt The move of stock by which it came in.
+	Receipt ID `json:"receipt"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+
+	// Worth What all of the line is worth by itself.
+	Worth Money `json:"worth"`
+}
+
+// RecoveredPartDraft What of one part an instrument gave.
+type RecoveredPartDraft struct {
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit One of the part's two units; the unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+
+	// Worth What all of the line is worth by itself, as it is: what it would bring, or what it would cost to buy such.
+	Worth Money `json:"worth"`
+}
+
 	HandOver *HandOver `json:"hand_over,omitempty"`
 
 	// ID A UUID (RFC 9562).
@@ -9627,6 +9696,9 @@ type CorrectRatesJSONRequestBody = RateCorrectionDraft
 
 // SetRatesJSONRequestBody defines body for SetRates for application/json ContentType.
 type SetRatesJSONRequestBody = RatesDraft
+
+// PartOutInstrumentJSONRequestBody defines body for PartOutInstrument for application/json ContentType.
+type PartOutInstrumentJSONRequestBody = PartingOutDraft
 
 // HandOverJSONRequestBody defines body for HandOver for application/json ContentType.
 type HandOverJSONRequestBody = HandOverDraft

@@ -169,6 +169,9 @@ func unreceived(ctx context.Context, tx *postgres.Tx, d stock.Draft) error {
 	if d.Kind != stock.Adjustment && d.Kind != stock.SentBack && d.Kind != stock.Reversal {
 		return nil
 	}
+	if err := staysRecovered(ctx, tx, d.Of); err != nil {
+		return err
+	}
 	if d.Kind == stock.Reversal {
 		if err := movesAlone(ctx, tx, d.Of); err != nil {
 			return err

@@ -21,8 +21,8 @@ type Outcome struct {
 	Asked       *sale.ShowroomPrice // nil: it isn't offered for sale
 	OpenRegimes []domain.TaxRegime  // to its sale as things stand
 	Account     sale.Account
-	Loss        *sale.Loss  // nil: it isn't gone without a sale
-	Bid         *BidOutcome // nil: there is none to compare with
+	Loss        *LostInstrument // nil: it isn't gone without a sale
+	Bid         *BidOutcome     // nil: there is none to compare with
 }
 
 // BidOutcome is what the bid expected by which an instrument was bought, beside what came of it.
@@ -128,6 +128,10 @@ func (a *App) Outcome(ctx context.Context, actor Actor, id uuid.UUID) (Outcome, 
 		if err != nil {
 			return f, err
 		}
+		if l := f.File.Loss; l != nil {
+			margin := purchase != nil && purchase.MarginPrice != nil
+			f.Outcome.Loss = &LostInstrument{*l, l.Advice(margin)}
+		}
 		f.Instrument = i.Value
 		f.OpenRegimes = sale.OpenRegimes(w.Value.Terms.TaxRegime, purchase)
 		f.Asked = sale.StillAsked(i.Value, asked, f.Sales, consigned)
@@ -137,7 +141,7 @@ func (a *App) Outcome(ctx context.Context, actor Actor, id uuid.UUID) (Outcome, 
 		ctx context.Context, f file,
 	) (Outcome, error) {
 		out := f.Outcome
-		out.Account, out.Loss = f.File.Account(), f.File.Loss
+		out.Account = f.File.Account()
 		var err error
 		out.Bid, err = f.bought.compare(ctx, f.File, f.jobs)
 		return out, err

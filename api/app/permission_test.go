@@ -366,6 +366,10 @@ var guarded = map[string]struct {
 		_, err := a.Sale(ctx, who, uuid.Max)
 		return err
 	}},
+	"PartOutInstrument": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.PartOutInstrument(ctx, who, sale.PartingOut{})
+		return err
+	}},
 	"ValuationsOf": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.ValuationsOf(ctx, who, uuid.Max, postgres.Whole)
 		return err

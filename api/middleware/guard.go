@@ -176,6 +176,7 @@ var permissions = map[string]domain.Permission{
 	"consignInstrument":        domain.WriteSales,
 	"endConsignment":           domain.WriteSales,
 	"listOrders":               domain.ReadShop,
+	"partOutInstrument":        domain.WriteCosts,
 	"placeOrder":               domain.WriteStock,
 	"getOrder":                 domain.ReadShop,
 	"putOrder":                 domain.WriteStock,

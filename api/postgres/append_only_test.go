@@ -19,7 +19,7 @@ var keptForEver = []string{
 	"promise_outcomes", "promises",
 	"proposal_decisions", "proposals", "quotation_answers", "quotation_options",
 	"quotation_replacements",
-	"quotations", "rate_corrections", "sale_returns", "sales", "showroom_prices", "spending_limits",
+	"quotations", "rate_corrections", "recovered_parts", "sale_returns", "sales", "showroom_prices", "spending_limits",
 	"stock_entries",
 	"stock_moves",
 	"supplier_adjustments", "supplier_bill_lines", "supplier_bill_shared", "supplier_bill_shares",

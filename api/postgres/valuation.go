@@ -98,15 +98,49 @@ func (r Reader) Loss(ctx context.Context, instrument uuid.UUID) (*sale.Loss, err
 	if err != nil || len(list) == 0 {
 		return nil, err
 	}
-	return &list[0], nil
+	l := &list[0]
+	l.Parts, err = r.recoveredParts(ctx, *l)
+	return l, err
 }
 
-// AddLoss adds that an instrument is gone without a sale. The instrument must be locked.
+func (r Reader) recoveredParts(ctx context.Context, l sale.Loss) ([]sale.RecoveredPart, error) {
+	return many(ctx, r, func(row pgx.CollectableRow) (p sale.RecoveredPart, err error) {
+		var worth, cost int64
+		err = row.Scan(&p.Part, &p.Quantity, &p.Unit, &worth, &cost, &p.Receipt)
+		c := l.Carrying.Currency()
+		p.Worth, p.Cost = money.FromMinor(worth, c), money.FromMinor(cost, c)
+		return p, err
+	}, `
+		SELECT part_id, quantity, unit, worth, cost, receipt_id
+		FROM recovered_parts
+		WHERE workshop_id = $1 AND instrument_id = $2
+		ORDER BY line`, r.workshop, l.Instrument)
+}
+
+// RecoveredFrom returns the instrument that a receipt was recovered from; the nil UUID: none.
+func (r Reader) RecoveredFrom(ctx context.Context, receipt uuid.UUID) (uuid.UUID, error) {
+	return one(ctx, r, "instrument", pgx.RowTo[uuid.UUID], `
+		SELECT coalesce((SELECT instrument_id FROM recovered_parts
+		WHERE workshop_id = $1 AND receipt_id = $2), $3::uuid)`, r.workshop, receipt, uuid.Nil)
+}
+
+// AddLoss adds that an instrument is gone without a sale, with the parts that it gave. The
+// instrument must be locked.
 func (tx *Tx) AddLoss(ctx context.Context, l sale.Loss) error {
-	return tx.exec(ctx, `
+	b := &pgx.Batch{}
+	b.Queue(`
 		INSERT INTO losses (workshop_id, instrument_id, kind, carrying, effective_on, posted_on, note,
 		recorded_by, recorded_at)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
 		tx.workshop, l.Instrument, l.Kind, l.Carrying.Minor(), l.On.In(time.UTC),
 		l.PostedOn.In(time.UTC), l.Note, l.RecordedBy, l.RecordedAt)
+	for i, p := range l.Parts {
+		b.Queue(`
+			INSERT INTO recovered_parts (workshop_id, instrument_id, line, part_id, quantity, unit, worth,
+			cost, receipt_id)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
+			tx.workshop, l.Instrument, i+1, p.Part, p.Quantity, p.Unit, p.Worth.Minor(), p.Cost.Minor(),
+			p.Receipt)
+	}
+	return translate(tx.tx.SendBatch(ctx, b).Close())
 }

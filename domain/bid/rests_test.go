@@ -28,7 +28,7 @@ var indifferent = []domain.EventKind{
 	domain.DepositForfeited, domain.DepositRefunded, domain.DepositReversed, domain.DepositTaken,
 	domain.InstrumentConsigned, domain.InstrumentUnconsigned,
 	domain.InstrumentHandedOver, domain.InstrumentPriced, domain.InstrumentReturned,
-	domain.InstrumentLost, domain.InstrumentSold, domain.InstrumentValued,
+	domain.InstrumentLost, domain.InstrumentPartedOut, domain.InstrumentSold, domain.InstrumentValued,
 	domain.PartyAdded, domain.PartyChanged,
 	domain.PersonHoursApproved, domain.PersonOnDuty,
 	domain.PromiseMade, domain.PromiseEnded, // which plans rest on

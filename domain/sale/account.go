@@ -58,10 +58,11 @@ func Spells(sales []Sale) (list []cost.Spell) {
 // Account is what has become of what an instrument cost, and what it brought.
 type Account struct {
 	// Landed is what it has cost as stock is counted (IAS 2), of which Carrying is in stock; of the
-	// rest CostOfSales was sold, WrittenDown written down to what it is worth, and Lost with it.
-	Landed, Carrying, CostOfSales, WrittenDown, Lost money.Amount
-	Deals                                            []Deal // one for each sale
-	Looks                                            []Look // one for each valuation
+	// rest CostOfSales was sold, WrittenDown written down to what it is worth, InParts went into stock
+	// as its parts, and Lost with it. Lost is below zero where a cost was taken back that is in parts.
+	Landed, Carrying, CostOfSales, WrittenDown, InParts, Lost money.Amount
+	Deals                                                     []Deal // one for each sale
+	Looks                                                     []Look // one for each valuation
 	// NetSales is what the sales brought after tax, refunds and what is the owner's of what we sold
 	// for somebody; Forfeited the deposits that buyers lost, and Borne what owners bear of our work,
 	// both after tax. Tax is that of all three.
@@ -194,13 +195,14 @@ func (f File) Account() Account {
 	a := Account{
 		Landed: f.landed(domain.Date{}), Carrying: zero, NetSales: zero, Forfeited: zero, Tax: zero,
 		Selling: zero, Other: zero, Deposits: zero, CostOfSales: zero, Owed: zero, Borne: zero,
-		Lost: zero,
+		Lost: zero, InParts: zero,
 	}
 	e := f.expensed()
 	unsold := a.Landed.Sub(e.sum())
 	switch a.WrittenDown = e.written; {
 	case f.Loss != nil:
-		a.Lost = unsold
+		a.InParts = f.Loss.Recovered()
+		a.Lost = unsold.Sub(a.InParts)
 	case Current(f.Sales) == nil:
 		a.Carrying = unsold
 	}

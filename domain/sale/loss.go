@@ -34,6 +34,8 @@ type Loss struct {
 	On         domain.Date
 	PostedOn   domain.Date
 	Note       string
+	// Parts are what it gave where it was parted out. What they cost isn't an expense.
+	Parts      []RecoveredPart
 	RecordedBy uuid.UUID
 	RecordedAt time.Time
 }
@@ -41,36 +43,47 @@ type Loss struct {
 // Write checks a loss and completes it. File is that of the instrument. The instrument is gone
 // afterwards; its jobs are closed before, and nobody is promised it.
 func (l Loss) Write(s Stands, f File) (Loss, error) {
+	var faults domain.Faults
+	l = l.begin(&faults, s)
+	if !slices.Contains(LossKinds, l.Kind) {
+		faults.Add("#/how", "must be one of %v, not %q", LossKinds, l.Kind)
+	}
+	if err := faults.Err(); err != nil {
+		return l, err
+	}
+	if err := l.mayEnd(s, "the instrument can't be written off"); err != nil {
+		return l, err
+	}
+	l.Carrying = f.Unsold()
+	return l, nil
+}
+
+// begin completes the days of a loss, and notes what is wrong in what every kind of loss says.
+func (l Loss) begin(faults *domain.Faults, s Stands) Loss {
 	l.Instrument = s.Instrument.ID
 	if l.On.IsZero() {
 		l.On = s.Today
 	}
 	l.PostedOn = s.postingDay(l.On)
-	var faults domain.Faults
 	faults.CheckHappened("#/on", l.On, s.Today)
-	checkNotBefore(&faults, l.On, s.lastReturn(), "its return")
-	checkNotBefore(&faults, l.On, lastValuation(s.Valuations), "the last valuation")
-	s.checkOurs(&faults, l.On)
-	s.checkJobsEnded(&faults, l.On)
-	if !slices.Contains(LossKinds, l.Kind) {
-		faults.Add("#/how", "must be one of %v, not %q", LossKinds, l.Kind)
-	}
-	checkWhy(&faults, "#/why", l.Note, "what happened")
-	if err := faults.Err(); err != nil {
-		return l, err
-	}
-	const refused = "the instrument can't be written off"
+	checkNotBefore(faults, l.On, s.lastReturn(), "its return")
+	checkNotBefore(faults, l.On, lastValuation(s.Valuations), "the last valuation")
+	s.checkOurs(faults, l.On)
+	s.checkJobsEnded(faults, l.On)
+	checkWhy(faults, "#/why", l.Note, "what happened")
+	return l
+}
+
+// mayEnd returns a Conflict Fault where an instrument isn't stock of ours, is promised to somebody
+// or has a job open.
+func (l Loss) mayEnd(s Stands, refused string) error {
 	if err := s.mayWriteDown(refused); err != nil {
-		return l, err
+		return err
 	}
 	if err := s.nothingHeld(refused); err != nil {
-		return l, err
+		return err
 	}
-	if err := s.noOpenJob(refused, "Close it first"); err != nil {
-		return l, err
-	}
-	l.Carrying = f.Unsold()
-	return l, nil
+	return s.noOpenJob(refused, "Close it first")
 }
 
 // mayWriteDown returns a Conflict Fault unless the instrument is stock of ours.

@@ -57,14 +57,14 @@ func Decide(b Before, d Draft) (Move, valuation.Stock, error) {
 	}
 	m := Move{
 		ID: d.ID, Part: b.Part.ID, Number: b.Moves + 1, Kind: d.Kind, Entered: d.Quantity, Unit: d.Unit,
-		On: d.On, PostedOn: b.Books.PostingDay(d.On), Job: d.Job, Operation: d.Operation, Of: d.Of,
+		On: d.On, PostedOn: b.Books.PostingDay(d.On, d.CountsFrom), Job: d.Job, Operation: d.Operation, Of: d.Of,
 		Supplier: d.Supplier, Reference: d.Reference, Note: d.Note,
 	}
 	if m.Entered != nil && m.Unit == "" {
 		m.Unit = b.Part.Unit
 	}
 	if b.Of != nil {
-		m.PostedOn = b.Books.PostingDay(d.On, b.Of.PostedOn)
+		m.PostedOn = b.Books.PostingDay(d.On, d.CountsFrom, b.Of.PostedOn)
 	}
 	if b.Of != nil && d.Kind != Issue {
 		m.Job, m.Operation = b.Of.Job, b.Of.Operation

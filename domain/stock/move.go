@@ -43,6 +43,9 @@ type Draft struct {
 	Unit     string
 	Value    *money.Amount
 	On       domain.Date // zero: today
+	// CountsFrom is the first day on which it may count in the books, where it belongs to something
+	// that counts then; zero: none.
+	CountsFrom domain.Date
 	// Job and Operation are where an issue goes.
 	Job       uuid.UUID
 	Operation catalogue.Code
