@@ -51,6 +51,7 @@ getJoinForm              obmhkv
 getMakeOrBuy             obmhkv
 getMe                    obmhkv
 getPart                  obmhkv
+getKit                   obmhkv
 getPartClass             obmhkv
 getParty                 obmk
 getPerson                obmhkv
@@ -85,6 +86,7 @@ listInstruments          obmhkv
 listJobHours             obmhkv
 listJobs                 obmhkv
 listJudgements           obmhkv
+listKits                 obmhkv
 listPartClasses          obmhkv
 listParties              obmk
 listParts                obmhkv
@@ -112,6 +114,7 @@ putInstrument            obmh
 putJobPlace              om
 putMeasurements          obmh
 putPart                  omk
+putKit                   omk
 putPartClass             omk
 putParty                 obm
 putPerson                om
@@ -125,6 +128,7 @@ recordClearance          obm
 recordPromise            om
 recordPromiseOutcome     om
 recordSpendingLimit      om
+issueKit                 omhk
 recordStockMove          omhk
 resumeWork               om
 reverseHours             omh
@@ -167,11 +171,11 @@ getInstrumentOutcome     obmk
 listValuations           obmk
 valueInstrument          omk
 writeOffInstrument       omk
+partOutInstrument        omk
 listConsignments         obmk
 consignInstrument        omk
 endConsignment           omk
 listOrders               obmhkv
-partOutInstrument        omk
 placeOrder               omk
 getOrder                 obmhkv
 putOrder                 omk

@@ -192,6 +192,12 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 				"name": fmt.Sprint("class ", next()), "method": "fifo",
 			})
 		}},
+		{"listKits", "/v1/kits", func() {
+			put("/v1/kits/"+newID(tb).String(), map[string]any{
+				"name":  fmt.Sprint("kit ", next()),
+				"lines": []any{map[string]any{"part": strings.TrimPrefix(wire, "/v1/parts/"), "quantity": "1"}},
+			})
+		}},
 		{"listParts", "/v1/parts", addPart},
 		{"listParts", "/v1/parts?code=p-", addPart},
 		{"listStock", "/v1/stock", addPart},

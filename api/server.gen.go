@@ -305,6 +305,18 @@ type ServerInterface interface {
 	// GetJoinForm Download the empty form of the file of a joining workshop
 	// (GET /v1/joins/form)
 	GetJoinForm(ctx echo.Context) error
+	// ListKits List the kits by name
+	// (GET /v1/kits)
+	ListKits(ctx echo.Context, params ListKitsParams) error
+	// GetKit Show a kit
+	// (GET /v1/kits/{id})
+	GetKit(ctx echo.Context, id ID) error
+	// PutKit Add or change a kit
+	// (PUT /v1/kits/{id})
+	PutKit(ctx echo.Context, id ID, params PutKitParams) error
+	// IssueKit Issue a kit to a job
+	// (POST /v1/kits/{id}/issues)
+	IssueKit(ctx echo.Context, id ID) error
 	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx echo.Context) error
@@ -1653,18 +1665,6 @@ func (w *ServerInterfaceWrapper) GetInstrumentOutcome(ctx echo.Context) error {
 	return err
 }
 
-// BuyInstrument converts echo context to params.
-func (w *ServerInterfaceWrapper) BuyInstrument(ctx echo.Context) error {
-	var err error
-	// ------------- Path parameter "id" -------------
-	var id ID
-
-	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
-	if err != nil {
-		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
-	}
-
-	// Invoke the callback with all the unmarshaled arguments
 // PartOutInstrument converts echo context to params.
 func (w *ServerInterfaceWrapper) PartOutInstrument(ctx echo.Context) error {
 	var err error
@@ -1681,6 +1681,18 @@ func (w *ServerInterfaceWrapper) PartOutInstrument(ctx echo.Context) error {
 	return err
 }
 
+// BuyInstrument converts echo context to params.
+func (w *ServerInterfaceWrapper) BuyInstrument(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.BuyInstrument(ctx, id)
 	return err
 }
@@ -2772,6 +2784,99 @@ func (w *ServerInterfaceWrapper) GetJoinForm(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetJoinForm(ctx)
+	return err
+}
+
+// ListKits converts echo context to params.
+func (w *ServerInterfaceWrapper) ListKits(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListKitsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListKits(ctx, params)
+	return err
+}
+
+// GetKit converts echo context to params.
+func (w *ServerInterfaceWrapper) GetKit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetKit(ctx, id)
+	return err
+}
+
+// PutKit converts echo context to params.
+func (w *ServerInterfaceWrapper) PutKit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params PutKitParams
+
+	headers := ctx.Request().Header
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatchOrNew
+		n := len(valueList)
+		if n != 1 {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Expected one value for If-Match, got %d", n))
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter If-Match: %s", err))
+		}
+
+		params.IfMatch = IfMatch
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.PutKit(ctx, id, params)
+	return err
+}
+
+// IssueKit converts echo context to params.
+func (w *ServerInterfaceWrapper) IssueKit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.IssueKit(ctx, id)
 	return err
 }
 
@@ -4631,6 +4736,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/instruments/:id/measurements", wrapper.PutMeasurements, options.OperationMiddlewares["putMeasurements"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/other-costs", wrapper.RecordOtherCost, options.OperationMiddlewares["recordOtherCost"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/outcome", wrapper.GetInstrumentOutcome, options.OperationMiddlewares["getInstrumentOutcome"]...)
+	router.POST(options.BaseURL+"/v1/instruments/:id/parting-out", wrapper.PartOutInstrument, options.OperationMiddlewares["partOutInstrument"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/purchase", wrapper.BuyInstrument, options.OperationMiddlewares["buyInstrument"]...)
 	router.GET(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.ListInstrumentQuotations, options.OperationMiddlewares["listInstrumentQuotations"]...)
 	router.POST(options.BaseURL+"/v1/instruments/:id/quotations", wrapper.CreateQuotation, options.OperationMiddlewares["createQuotation"]...)
@@ -4677,6 +4783,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs/:id/time-entries", wrapper.ListJobHours, options.OperationMiddlewares["listJobHours"]...)
 	router.POST(options.BaseURL+"/v1/joins", wrapper.JoinInstruments, options.OperationMiddlewares["joinInstruments"]...)
 	router.GET(options.BaseURL+"/v1/joins/form", wrapper.GetJoinForm, options.OperationMiddlewares["getJoinForm"]...)
+	router.GET(options.BaseURL+"/v1/kits", wrapper.ListKits, options.OperationMiddlewares["listKits"]...)
+	router.GET(options.BaseURL+"/v1/kits/:id", wrapper.GetKit, options.OperationMiddlewares["getKit"]...)
+	router.PUT(options.BaseURL+"/v1/kits/:id", wrapper.PutKit, options.OperationMiddlewares["putKit"]...)
+	router.POST(options.BaseURL+"/v1/kits/:id/issues", wrapper.IssueKit, options.OperationMiddlewares["issueKit"]...)
 	router.GET(options.BaseURL+"/v1/me", wrapper.GetMe, options.OperationMiddlewares["getMe"]...)
 	router.GET(options.BaseURL+"/v1/openings", wrapper.ListOpenings, options.OperationMiddlewares["listOpenings"]...)
 	router.POST(options.BaseURL+"/v1/openings", wrapper.OpenBooks, options.OperationMiddlewares["openBooks"]...)
@@ -4736,7 +4846,6 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutScopeEdits, options.OperationMiddlewares["putScopeEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/make-or-buy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
-	router.POST(options.BaseURL+"/v1/instruments/:id/parting-out", wrapper.PartOutInstrument, options.OperationMiddlewares["partOutInstrument"]...)
 	router.GET(options.BaseURL+"/v1/shortages", wrapper.GetShortages, options.OperationMiddlewares["getShortages"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.GET(options.BaseURL+"/v1/stations/:id", wrapper.GetStation, options.OperationMiddlewares["getStation"]...)
@@ -6185,6 +6294,29 @@ func (response GetInstrumentOutcome200JSONResponse) VisitGetInstrumentOutcomeRes
 	return err
 }
 
+type PartOutInstrumentRequestObject struct {
+	ID   ID `json:"id"`
+	Body *PartOutInstrumentJSONRequestBody
+}
+
+type PartOutInstrumentResponseObject interface {
+	VisitPartOutInstrumentResponse(w http.ResponseWriter) error
+}
+
+type PartOutInstrument201JSONResponse InstrumentLoss
+
+func (response PartOutInstrument201JSONResponse) VisitPartOutInstrumentResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type BuyInstrumentRequestObject struct {
 	ID   ID `json:"id"`
 	Body *BuyInstrumentJSONRequestBody
@@ -6294,29 +6426,6 @@ func (response ListSales200JSONResponse) VisitListSalesResponse(w http.ResponseW
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
-type PartOutInstrumentRequestObject struct {
-	ID   ID `json:"id"`
-	Body *PartOutInstrumentJSONRequestBody
-}
-
-type PartOutInstrumentResponseObject interface {
-	VisitPartOutInstrumentResponse(w http.ResponseWriter) error
-}
-
-type PartOutInstrument201JSONResponse InstrumentLoss
-
-func (response PartOutInstrument201JSONResponse) VisitPartOutInstrumentResponse(w http.ResponseWriter) error {
-
-	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "application/json")
-	w.WriteHeader(201)
-	_, err := buf.WriteTo(w)
-	return err
-}
-
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
@@ -7593,6 +7702,145 @@ func (response GetJoinForm200TextCsvResponse) VisitGetJoinFormResponse(w http.Re
 		defer closer.Close()
 	}
 	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ListKitsRequestObject struct {
+	Params ListKitsParams
+}
+
+type ListKitsResponseObject interface {
+	VisitListKitsResponse(w http.ResponseWriter) error
+}
+
+type ListKits200ResponseHeaders struct {
+	Link *string
+}
+
+type ListKits200JSONResponse struct {
+	Body    KitPage
+	Headers ListKits200ResponseHeaders
+}
+
+func (response ListKits200JSONResponse) VisitListKitsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetKitRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetKitResponseObject interface {
+	VisitGetKitResponse(w http.ResponseWriter) error
+}
+
+type GetKit200ResponseHeaders struct {
+	ETag string
+}
+
+type GetKit200JSONResponse struct {
+	Body    Kit
+	Headers GetKit200ResponseHeaders
+}
+
+func (response GetKit200JSONResponse) VisitGetKitResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutKitRequestObject struct {
+	ID     ID `json:"id"`
+	Params PutKitParams
+	Body   *PutKitJSONRequestBody
+}
+
+type PutKitResponseObject interface {
+	VisitPutKitResponse(w http.ResponseWriter) error
+}
+
+type PutKit200ResponseHeaders struct {
+	ETag string
+}
+
+type PutKit200JSONResponse struct {
+	Body    Kit
+	Headers PutKit200ResponseHeaders
+}
+
+func (response PutKit200JSONResponse) VisitPutKitResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type PutKit201ResponseHeaders struct {
+	ETag string
+}
+
+type PutKit201JSONResponse struct {
+	Body    Kit
+	Headers PutKit201ResponseHeaders
+}
+
+func (response PutKit201JSONResponse) VisitPutKitResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type IssueKitRequestObject struct {
+	ID   ID `json:"id"`
+	Body *IssueKitJSONRequestBody
+}
+
+type IssueKitResponseObject interface {
+	VisitIssueKitResponse(w http.ResponseWriter) error
+}
+
+type IssueKit201JSONResponse KitIssue
+
+func (response IssueKit201JSONResponse) VisitIssueKitResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
 	return err
 }
 
@@ -10401,6 +10649,9 @@ type StrictServerInterface interface {
 	// GetInstrumentOutcome Show what has become of an instrument
 	// (GET /v1/instruments/{id}/outcome)
 	GetInstrumentOutcome(ctx context.Context, request GetInstrumentOutcomeRequestObject) (GetInstrumentOutcomeResponseObject, error)
+	// PartOutInstrument Part an instrument out
+	// (POST /v1/instruments/{id}/parting-out)
+	PartOutInstrument(ctx context.Context, request PartOutInstrumentRequestObject) (PartOutInstrumentResponseObject, error)
 	// BuyInstrument Record what an instrument was bought for
 	// (POST /v1/instruments/{id}/purchase)
 	BuyInstrument(ctx context.Context, request BuyInstrumentRequestObject) (BuyInstrumentResponseObject, error)
@@ -10539,6 +10790,18 @@ type StrictServerInterface interface {
 	// GetJoinForm Download the empty form of the file of a joining workshop
 	// (GET /v1/joins/form)
 	GetJoinForm(ctx context.Context, request GetJoinFormRequestObject) (GetJoinFormResponseObject, error)
+	// ListKits List the kits by name
+	// (GET /v1/kits)
+	ListKits(ctx context.Context, request ListKitsRequestObject) (ListKitsResponseObject, error)
+	// GetKit Show a kit
+	// (GET /v1/kits/{id})
+	GetKit(ctx context.Context, request GetKitRequestObject) (GetKitResponseObject, error)
+	// PutKit Add or change a kit
+	// (PUT /v1/kits/{id})
+	PutKit(ctx context.Context, request PutKitRequestObject) (PutKitResponseObject, error)
+	// IssueKit Issue a kit to a job
+	// (POST /v1/kits/{id}/issues)
+	IssueKit(ctx context.Context, request IssueKitRequestObject) (IssueKitResponseObject, error)
 	// GetMe Show whom the token stands for
 	// (GET /v1/me)
 	GetMe(ctx context.Context, request GetMeRequestObject) (GetMeResponseObject, error)
@@ -10649,9 +10912,6 @@ type StrictServerInterface interface {
 	GetPlan(ctx context.Context, request GetPlanRequestObject) (GetPlanResponseObject, error)
 	// MakePlan Plan all jobs together
 	// (POST /v1/plan)
-	// PartOutInstrument Part an instrument out
-	// (POST /v1/instruments/{id}/parting-out)
-	PartOutInstrument(ctx context.Context, request PartOutInstrumentRequestObject) (PartOutInstrumentResponseObject, error)
 	MakePlan(ctx context.Context, request MakePlanRequestObject) (MakePlanResponseObject, error)
 	// ExplainPlannedTask Explain why a task ends when it does
 	// (GET /v1/plan/jobs/{id}/tasks/{operation}/why)
@@ -12470,6 +12730,54 @@ func (sh *strictHandler) GetInstrumentOutcome(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// PartOutInstrument operation middleware
+func (sh *strictHandler) PartOutInstrument(ctx echo.Context, id ID) error {
+	var request PartOutInstrumentRequestObject
+
+	request.ID = id
+
+	var body PartOutInstrumentJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PartOutInstrument(ctx.Request().Context(), request.(PartOutInstrumentRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PartOutInstrument")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PartOutInstrumentResponseObject); ok {
+		return validResponse.VisitPartOutInstrumentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // BuyInstrument operation middleware
 func (sh *strictHandler) BuyInstrument(ctx echo.Context, id ID) error {
 	var request BuyInstrumentRequestObject
@@ -12729,54 +13037,6 @@ func (sh *strictHandler) PutStringScale(ctx echo.Context, id ID, params PutStrin
 	}
 
 	response, err := handler(ctx, request)
-
-// PartOutInstrument operation middleware
-func (sh *strictHandler) PartOutInstrument(ctx echo.Context, id ID) error {
-	var request PartOutInstrumentRequestObject
-
-	request.ID = id
-
-	var body PartOutInstrumentJSONRequestBody
-	var err error
-	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
-		// A request validator built on kin-openapi's openapi3filter with
-		// KeepValidatedValue leaves the value it validated on the body. Bind
-		// that value, matching member names exactly, so the handler receives
-		// what was validated instead of a second, case-insensitive decode.
-		// Otherwise bind only the request body, so that path and query
-		// parameters are not also bound into the body struct.
-		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
-			err = binder.BindBody(ctx, &body)
-		}
-	} else {
-		// A custom binder is installed on the Echo instance; defer to it
-		// entirely, since echo.Binder does not expose body-only binding and
-		// the binder may do more than decode (for example call ctx.Validate).
-		err = ctx.Bind(&body)
-	}
-	if err != nil {
-		return err
-	}
-	request.Body = &body
-
-	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
-		return sh.ssi.PartOutInstrument(ctx.Request().Context(), request.(PartOutInstrumentRequestObject))
-	}
-	for _, middleware := range sh.middlewares {
-		handler = middleware(handler, "PartOutInstrument")
-	}
-
-	response, err := handler(ctx, request)
-
-	if err != nil {
-		return err
-	} else if validResponse, ok := response.(PartOutInstrumentResponseObject); ok {
-		return validResponse.VisitPartOutInstrumentResponse(ctx.Response())
-	} else if response != nil {
-		return fmt.Errorf("unexpected response type: %T", response)
-	}
-	return nil
-}
 
 	if err != nil {
 		return err
@@ -14168,6 +14428,153 @@ func (sh *strictHandler) GetJoinForm(ctx echo.Context) error {
 		return err
 	} else if validResponse, ok := response.(GetJoinFormResponseObject); ok {
 		return validResponse.VisitGetJoinFormResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListKits operation middleware
+func (sh *strictHandler) ListKits(ctx echo.Context, params ListKitsParams) error {
+	var request ListKitsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListKits(ctx.Request().Context(), request.(ListKitsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListKits")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListKitsResponseObject); ok {
+		return validResponse.VisitListKitsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetKit operation middleware
+func (sh *strictHandler) GetKit(ctx echo.Context, id ID) error {
+	var request GetKitRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetKit(ctx.Request().Context(), request.(GetKitRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetKit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetKitResponseObject); ok {
+		return validResponse.VisitGetKitResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// PutKit operation middleware
+func (sh *strictHandler) PutKit(ctx echo.Context, id ID, params PutKitParams) error {
+	var request PutKitRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	var body PutKitJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.PutKit(ctx.Request().Context(), request.(PutKitRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "PutKit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(PutKitResponseObject); ok {
+		return validResponse.VisitPutKitResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// IssueKit operation middleware
+func (sh *strictHandler) IssueKit(ctx echo.Context, id ID) error {
+	var request IssueKitRequestObject
+
+	request.ID = id
+
+	var body IssueKitJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.IssueKit(ctx.Request().Context(), request.(IssueKitRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "IssueKit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(IssueKitResponseObject); ok {
+		return validResponse.VisitIssueKitResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

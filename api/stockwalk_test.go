@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"net/http"
+	"strings"
 	"testing"
 
 	"bentside/openapi"
@@ -44,6 +45,15 @@ func (w *walker) stock() {
 	w.get(wire + "/moves/" + m.ID.String())
 	w.get(wire + "/moves")
 	w.get("/v1/stock")
+	kit := "/v1/kits/" + w.id()
+	send[ignored](w, http.MethodPut, kit, map[string]any{
+		"name": "strings of the treble", "lines": []any{map[string]any{
+			"part": want[openapi.Part](w, w.get(wire), http.StatusOK).ID, "quantity": "24",
+		}},
+	}, "If-None-Match: *")
+	w.get(kit)
+	w.get("/v1/kits")
+	send[ignored](w, http.MethodPost, kit+"/issues", map[string]any{"job": j.ID, "times": 2})
 }
 
 func (w *walker) move(part string, body map[string]any) openapi.StockMove {
@@ -71,6 +81,14 @@ func (w *walker) rarelyOfStock() {
 	send[ignored](w, http.MethodPut, wire, with(part, map[string]any{"minimum": "50"}),
 		`If-Match: "v1"`)
 	j := jobUnderWay(w, w.owner)
+	kit := "/v1/kits/" + w.id()
+	for _, match := range []string{"If-None-Match: *", `If-Match: "v1"`} {
+		send[ignored](w, http.MethodPut, kit, map[string]any{
+			"name": "strings of the treble", "note": match, "lines": []any{map[string]any{
+				"part": strings.TrimPrefix(wire, "/v1/parts/"), "quantity": "1", "unit": "coil",
+			}},
+		}, match)
+	}
 	coils := w.move(wire, map[string]any{
 		"kind": "receipt", "quantity": "4", "unit": "coil", "value": amount("72.00"),
 		"supplier": supplier,

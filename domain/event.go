@@ -58,6 +58,9 @@ const (
 	JobResumed        EventKind = "job.resumed"
 	JobSuspended      EventKind = "job.suspended"
 
+	KitAdded   EventKind = "kit.added"
+	KitChanged EventKind = "kit.changed"
+
 	OpeningMade     EventKind = "opening.made"     // of the books, with what there was by then
 	OpeningReversed EventKind = "opening.reversed" // as a whole
 

@@ -3862,6 +3862,105 @@ type JudgementList struct {
 // Kind The kind of piano.
 type Kind string
 
+// KindOfLoss How an instrument is gone without a sale: as it was written off, or `parted_out`, taken apart for its parts.
+type KindOfLoss string
+
+// Kit A set of parts that are issued together.
+type Kit struct {
+	// CreatedAt When the kit was added.
+	CreatedAt time.Time `json:"created_at"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines The parts in it.
+	Lines []KitLine `json:"lines"`
+
+	// Name The name of the kit.
+	Name string `json:"name"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
+	Version Version `json:"version"`
+}
+
+// KitIssue A kit as it went to a job.
+type KitIssue struct {
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Kit A UUID (RFC 9562).
+	Kit ID `json:"kit"`
+
+	// Moves The issues, in the order of the lines.
+	Moves []StockMove `json:"moves"`
+
+	// Name The name of the kit.
+	Name string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Times How many times over.
+	Times int `json:"times"`
+
+	// Version The version of the kit by which it was issued.
+	Version Version `json:"version"`
+}
+
+// KitIssueDraft That a kit goes to a job.
+type KitIssueDraft struct {
+	// Job The job that it goes to.
+	Job ID `json:"job"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it took place; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Operation The task of the job that it is for.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Times How many times over; 1 if omitted.
+	Times *int `json:"times,omitempty"`
+}
+
+// KitLine How much of a part a kit holds.
+type KitLine struct {
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit One of the part's two units; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
+// KitPage A page of kits.
+type KitPage struct {
+	// Items The kits, sorted by name.
+	Items []Kit `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// KitSettings What can be set of a kit.
+type KitSettings struct {
+	// Lines The parts in it, each once.
+	Lines []KitLine `json:"lines"`
+
+	// Name Its name, which no other kit has.
+	Name string `json:"name"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+}
+
 // LaterLook A later look at a point, which found nothing of what stops the instrument.
 type LaterLook struct {
 	// By Who took the survey, as it says.
@@ -4936,6 +5035,21 @@ type PartWorth struct {
 	Worth MoneyRange `json:"worth"`
 }
 
+// PartingOutDraft That an instrument of ours was taken apart, and what it gave.
+type PartingOutDraft struct {
+	// Expense What of the carrying amount goes into no part. If omitted, what the parts aren't worth.
+	Expense *Money `json:"expense,omitempty"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Parts What came into stock.
+	Parts []RecoveredPartDraft `json:"parts"`
+
+	// Why Why it was taken apart.
+	Why string `json:"why"`
+}
+
 // Party A person or firm outside the workshop: a client, a seller, a firm that works for us. Everything else names a party by its id.
 type Party struct {
 	// Address The postal address. Absent if it is not known.
@@ -5033,21 +5147,6 @@ type Person struct {
 
 	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
 	Version Version `json:"version"`
-}
-
-// PartingOutDraft That an instrument of ours was taken apart, and what it gave.
-type PartingOutDraft struct {
-	// Expense What of the carrying amount goes into no part. If omitted, what the parts aren't worth.
-	Expense *Money `json:"expense,omitempty"`
-
-	// On The day; today if omitted.
-	On Day `json:"on,omitempty,omitzero"`
-
-	// Parts What came into stock.
-	Parts []RecoveredPartDraft `json:"parts"`
-
-	// Why Why it was taken apart.
-	Why string `json:"why"`
 }
 
 // PersonHours Person-hours, 0 or more, with up to 4 decimals.
@@ -6031,6 +6130,42 @@ type Recomputation struct {
 // RecordedMoveKind What a move does; see the operation that records it. The service itself makes a `recosting` after a receipt that was entered late.
 type RecordedMoveKind string
 
+// RecoveredPart What of one part an instrument gave, as it is kept for good.
+type RecoveredPart struct {
+	// Cost Its share of what the instrument stood at.
+	Cost Money `json:"cost"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Receipt The move of stock by which it came in.
+	Receipt ID `json:"receipt"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+
+	// Worth What all of the line is worth by itself.
+	Worth Money `json:"worth"`
+}
+
+// RecoveredPartDraft What of one part an instrument gave.
+type RecoveredPartDraft struct {
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit One of the part's two units; the unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+
+	// Worth What all of the line is worth by itself, as it is: what it would bring, or what it would cost to buy such.
+	Worth Money `json:"worth"`
+}
+
 // Resumption The end of a suspension.
 type Resumption struct {
 	// Why The reason.
@@ -6130,42 +6265,6 @@ type Sale struct {
 	ForOwner *SaleForOwner `json:"for_owner,omitempty"`
 
 	// HandOver Absent while it is with us.
-// RecoveredPart What of one part an instrument gave, as it is kept for good.
-type RecoveredPart struct {
-	// Cost Its share of what the instrument stood at.
-	Cost Money `json:"cost"`
-
-	// Part A UUID (RFC 9562).
-	Part ID `json:"part"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Receipt The move of stock by which it came in.
-	Receipt ID `json:"receipt"`
-
-	// Unit What it is counted in.
-	Unit string `json:"unit"`
-
-	// Worth What all of the line is worth by itself.
-	Worth Money `json:"worth"`
-}
-
-// RecoveredPartDraft What of one part an instrument gave.
-type RecoveredPartDraft struct {
-	// Part A UUID (RFC 9562).
-	Part ID `json:"part"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Unit One of the part's two units; the unit of stock if omitted.
-	Unit string `json:"unit,omitempty,omitzero"`
-
-	// Worth What all of the line is worth by itself, as it is: what it would bring, or what it would cost to buy such.
-	Worth Money `json:"worth"`
-}
-
 	HandOver *HandOver `json:"hand_over,omitempty"`
 
 	// ID A UUID (RFC 9562).
@@ -9250,6 +9349,21 @@ type JoinInstrumentsParams struct {
 	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
 }
 
+// ListKitsParams defines parameters for ListKits.
+type ListKitsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutKitParams defines parameters for PutKit.
+type PutKitParams struct {
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
+	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+}
+
 // ListOpeningsParams defines parameters for ListOpenings.
 type ListOpeningsParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
@@ -9583,6 +9697,9 @@ type PutMeasurementsJSONRequestBody = MeasurementList
 // RecordOtherCostJSONRequestBody defines body for RecordOtherCost for application/json ContentType.
 type RecordOtherCostJSONRequestBody = OtherCostDraft
 
+// PartOutInstrumentJSONRequestBody defines body for PartOutInstrument for application/json ContentType.
+type PartOutInstrumentJSONRequestBody = PartingOutDraft
+
 // BuyInstrumentJSONRequestBody defines body for BuyInstrument for application/json ContentType.
 type BuyInstrumentJSONRequestBody = PurchaseDraft
 
@@ -9646,6 +9763,12 @@ type AddProgressJSONRequestBody = ProgressDraft
 // JoinInstrumentsJSONRequestBody defines body for JoinInstruments for application/json ContentType.
 type JoinInstrumentsJSONRequestBody = JoinDraft
 
+// PutKitJSONRequestBody defines body for PutKit for application/json ContentType.
+type PutKitJSONRequestBody = KitSettings
+
+// IssueKitJSONRequestBody defines body for IssueKit for application/json ContentType.
+type IssueKitJSONRequestBody = KitIssueDraft
+
 // ReverseOpeningJSONRequestBody defines body for ReverseOpening for application/json ContentType.
 type ReverseOpeningJSONRequestBody = OpeningReversalDraft
 
@@ -9696,9 +9819,6 @@ type CorrectRatesJSONRequestBody = RateCorrectionDraft
 
 // SetRatesJSONRequestBody defines body for SetRates for application/json ContentType.
 type SetRatesJSONRequestBody = RatesDraft
-
-// PartOutInstrumentJSONRequestBody defines body for PartOutInstrument for application/json ContentType.
-type PartOutInstrumentJSONRequestBody = PartingOutDraft
 
 // HandOverJSONRequestBody defines body for HandOver for application/json ContentType.
 type HandOverJSONRequestBody = HandOverDraft

@@ -242,6 +242,18 @@ var guarded = map[string]struct {
 	"StrikeFinding": {looking, func(ctx context.Context, a *app.App, who app.Actor) error {
 		return a.StrikeFinding(ctx, who, uuid.Max, uuid.Max, 1)
 	}},
+	"AddKit": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.AddKit(ctx, who, stock.Kit{})
+		return err
+	}},
+	"ChangeKit": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ChangeKit(ctx, who, stock.Kit{ID: uuid.Max}, 1)
+		return err
+	}},
+	"IssueKit": {issuing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.IssueKit(ctx, who, stock.KitIssue{Kit: uuid.Max})
+		return err
+	}},
 	"AddPartClass": {stocking, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.AddPartClass(ctx, who, stock.Class{})
 		return err
@@ -354,6 +366,10 @@ var guarded = map[string]struct {
 		_, err := a.WriteOffInstrument(ctx, who, sale.Loss{})
 		return err
 	}},
+	"PartOutInstrument": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.PartOutInstrument(ctx, who, sale.PartingOut{})
+		return err
+	}},
 	"Consign": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.Consign(ctx, who, sale.Consignment{})
 		return err
@@ -364,10 +380,6 @@ var guarded = map[string]struct {
 	}},
 	"Sale": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.Sale(ctx, who, uuid.Max)
-		return err
-	}},
-	"PartOutInstrument": {costing, func(ctx context.Context, a *app.App, who app.Actor) error {
-		_, err := a.PartOutInstrument(ctx, who, sale.PartingOut{})
 		return err
 	}},
 	"ValuationsOf": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {

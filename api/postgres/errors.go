@@ -100,6 +100,8 @@ var constraintFaults = map[string]domain.Fault{
 		Kind: domain.Invalid, Detail: "the party is unknown",
 		Fields: []domain.FieldFault{{Pointer: "#/party", Detail: "no party found with this id"}},
 	},
+	"kits_pkey":     {Kind: domain.Conflict, Detail: "a kit with this id already exists"},
+	"kits_name_key": {Kind: domain.Conflict, Detail: "another kit has this name"},
 	"part_classes_pkey": {
 		Kind: domain.Conflict, Detail: "a class of parts with this id already exists",
 	},
