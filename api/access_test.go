@@ -163,6 +163,10 @@ listDeposits             obmk
 takeDeposit              omk
 releaseDeposit           omk
 listSales                obmk
+listCounterSales         obmk
+getCounterSale           obmk
+sellOverCounter          omk
+takeBackOverCounter      omk
 sellInstrument           omk
 getSale                  obmk
 handOver                 omk

@@ -192,6 +192,16 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 				"name": fmt.Sprint("class ", next()), "method": "fifo",
 			})
 		}},
+		{"listCounterSales", "/v1/counter-sales", func() {
+			post(wire+"/moves", func() map[string]any {
+				return map[string]any{"kind": "receipt", "quantity": "1", "value": amount("7.00")}
+			})()
+			post("/v1/counter-sales", func() map[string]any {
+				return map[string]any{"lines": []any{map[string]any{
+					"part": strings.TrimPrefix(wire, "/v1/parts/"), "quantity": "1", "price": amount("9.00"),
+				}}}
+			})()
+		}},
 		{"listKits", "/v1/kits", func() {
 			put("/v1/kits/"+newID(tb).String(), map[string]any{
 				"name":  fmt.Sprint("kit ", next()),

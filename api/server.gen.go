@@ -98,6 +98,18 @@ type ServerInterface interface {
 	// ReverseCost Take back what was entered wrongly
 	// (POST /v1/cost-documents/{id}/reversal)
 	ReverseCost(ctx echo.Context, id ID) error
+	// ListCounterSales List the counter sales
+	// (GET /v1/counter-sales)
+	ListCounterSales(ctx echo.Context, params ListCounterSalesParams) error
+	// SellOverCounter Sell parts over the counter
+	// (POST /v1/counter-sales)
+	SellOverCounter(ctx echo.Context) error
+	// GetCounterSale Show a counter sale
+	// (GET /v1/counter-sales/{id})
+	GetCounterSale(ctx echo.Context, id ID) error
+	// TakeBackOverCounter Take goods of a counter sale back
+	// (POST /v1/counter-sales/{id}/returns)
+	TakeBackOverCounter(ctx echo.Context, id ID) error
 	// ReleaseDeposit Refund a deposit, or have it forfeited
 	// (POST /v1/deposits/{id}/releases)
 	ReleaseDeposit(ctx echo.Context, id ID) error
@@ -1098,6 +1110,72 @@ func (w *ServerInterfaceWrapper) ReverseCost(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.ReverseCost(ctx, id)
+	return err
+}
+
+// ListCounterSales converts echo context to params.
+func (w *ServerInterfaceWrapper) ListCounterSales(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListCounterSalesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListCounterSales(ctx, params)
+	return err
+}
+
+// SellOverCounter converts echo context to params.
+func (w *ServerInterfaceWrapper) SellOverCounter(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SellOverCounter(ctx)
+	return err
+}
+
+// GetCounterSale converts echo context to params.
+func (w *ServerInterfaceWrapper) GetCounterSale(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetCounterSale(ctx, id)
+	return err
+}
+
+// TakeBackOverCounter converts echo context to params.
+func (w *ServerInterfaceWrapper) TakeBackOverCounter(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TakeBackOverCounter(ctx, id)
 	return err
 }
 
@@ -4714,6 +4792,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.POST(options.BaseURL+"/v1/consignments/:id/end", wrapper.EndConsignment, options.OperationMiddlewares["endConsignment"]...)
 	router.GET(options.BaseURL+"/v1/cost-documents/:id", wrapper.GetCostDocument, options.OperationMiddlewares["getCostDocument"]...)
 	router.POST(options.BaseURL+"/v1/cost-documents/:id/reversal", wrapper.ReverseCost, options.OperationMiddlewares["reverseCost"]...)
+	router.GET(options.BaseURL+"/v1/counter-sales", wrapper.ListCounterSales, options.OperationMiddlewares["listCounterSales"]...)
+	router.POST(options.BaseURL+"/v1/counter-sales", wrapper.SellOverCounter, options.OperationMiddlewares["sellOverCounter"]...)
+	router.GET(options.BaseURL+"/v1/counter-sales/:id", wrapper.GetCounterSale, options.OperationMiddlewares["getCounterSale"]...)
+	router.POST(options.BaseURL+"/v1/counter-sales/:id/returns", wrapper.TakeBackOverCounter, options.OperationMiddlewares["takeBackOverCounter"]...)
 	router.POST(options.BaseURL+"/v1/deposits/:id/releases", wrapper.ReleaseDeposit, options.OperationMiddlewares["releaseDeposit"]...)
 	router.GET(options.BaseURL+"/v1/events", wrapper.ListEvents, options.OperationMiddlewares["listEvents"]...)
 	router.GET(options.BaseURL+"/v1/instruments", wrapper.ListInstruments, options.OperationMiddlewares["listInstruments"]...)
@@ -5612,6 +5694,121 @@ type ReverseCostResponseObject interface {
 type ReverseCost201JSONResponse CostDocument
 
 func (response ReverseCost201JSONResponse) VisitReverseCostResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCounterSalesRequestObject struct {
+	Params ListCounterSalesParams
+}
+
+type ListCounterSalesResponseObject interface {
+	VisitListCounterSalesResponse(w http.ResponseWriter) error
+}
+
+type ListCounterSales200ResponseHeaders struct {
+	Link *string
+}
+
+type ListCounterSales200JSONResponse struct {
+	Body    CounterSalePage
+	Headers ListCounterSales200ResponseHeaders
+}
+
+func (response ListCounterSales200JSONResponse) VisitListCounterSalesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SellOverCounterRequestObject struct {
+	Body *SellOverCounterJSONRequestBody
+}
+
+type SellOverCounterResponseObject interface {
+	VisitSellOverCounterResponse(w http.ResponseWriter) error
+}
+
+type SellOverCounter201ResponseHeaders struct {
+	Location string
+}
+
+type SellOverCounter201JSONResponse struct {
+	Body    CounterSale
+	Headers SellOverCounter201ResponseHeaders
+}
+
+func (response SellOverCounter201JSONResponse) VisitSellOverCounterResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetCounterSaleRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetCounterSaleResponseObject interface {
+	VisitGetCounterSaleResponse(w http.ResponseWriter) error
+}
+
+type GetCounterSale200ResponseHeaders struct {
+	ETag string
+}
+
+type GetCounterSale200JSONResponse struct {
+	Body    CounterSale
+	Headers GetCounterSale200ResponseHeaders
+}
+
+func (response GetCounterSale200JSONResponse) VisitGetCounterSaleResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeBackOverCounterRequestObject struct {
+	ID   ID `json:"id"`
+	Body *TakeBackOverCounterJSONRequestBody
+}
+
+type TakeBackOverCounterResponseObject interface {
+	VisitTakeBackOverCounterResponse(w http.ResponseWriter) error
+}
+
+type TakeBackOverCounter201JSONResponse CounterSale
+
+func (response TakeBackOverCounter201JSONResponse) VisitTakeBackOverCounterResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -10583,6 +10780,18 @@ type StrictServerInterface interface {
 	// ReverseCost Take back what was entered wrongly
 	// (POST /v1/cost-documents/{id}/reversal)
 	ReverseCost(ctx context.Context, request ReverseCostRequestObject) (ReverseCostResponseObject, error)
+	// ListCounterSales List the counter sales
+	// (GET /v1/counter-sales)
+	ListCounterSales(ctx context.Context, request ListCounterSalesRequestObject) (ListCounterSalesResponseObject, error)
+	// SellOverCounter Sell parts over the counter
+	// (POST /v1/counter-sales)
+	SellOverCounter(ctx context.Context, request SellOverCounterRequestObject) (SellOverCounterResponseObject, error)
+	// GetCounterSale Show a counter sale
+	// (GET /v1/counter-sales/{id})
+	GetCounterSale(ctx context.Context, request GetCounterSaleRequestObject) (GetCounterSaleResponseObject, error)
+	// TakeBackOverCounter Take goods of a counter sale back
+	// (POST /v1/counter-sales/{id}/returns)
+	TakeBackOverCounter(ctx context.Context, request TakeBackOverCounterRequestObject) (TakeBackOverCounterResponseObject, error)
 	// ReleaseDeposit Refund a deposit, or have it forfeited
 	// (POST /v1/deposits/{id}/releases)
 	ReleaseDeposit(ctx context.Context, request ReleaseDepositRequestObject) (ReleaseDepositResponseObject, error)
@@ -11938,6 +12147,150 @@ func (sh *strictHandler) ReverseCost(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(ReverseCostResponseObject); ok {
 		return validResponse.VisitReverseCostResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListCounterSales operation middleware
+func (sh *strictHandler) ListCounterSales(ctx echo.Context, params ListCounterSalesParams) error {
+	var request ListCounterSalesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListCounterSales(ctx.Request().Context(), request.(ListCounterSalesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListCounterSales")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListCounterSalesResponseObject); ok {
+		return validResponse.VisitListCounterSalesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SellOverCounter operation middleware
+func (sh *strictHandler) SellOverCounter(ctx echo.Context) error {
+	var request SellOverCounterRequestObject
+
+	var body SellOverCounterJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SellOverCounter(ctx.Request().Context(), request.(SellOverCounterRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SellOverCounter")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SellOverCounterResponseObject); ok {
+		return validResponse.VisitSellOverCounterResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetCounterSale operation middleware
+func (sh *strictHandler) GetCounterSale(ctx echo.Context, id ID) error {
+	var request GetCounterSaleRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetCounterSale(ctx.Request().Context(), request.(GetCounterSaleRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetCounterSale")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetCounterSaleResponseObject); ok {
+		return validResponse.VisitGetCounterSaleResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// TakeBackOverCounter operation middleware
+func (sh *strictHandler) TakeBackOverCounter(ctx echo.Context, id ID) error {
+	var request TakeBackOverCounterRequestObject
+
+	request.ID = id
+
+	var body TakeBackOverCounterJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TakeBackOverCounter(ctx.Request().Context(), request.(TakeBackOverCounterRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TakeBackOverCounter")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TakeBackOverCounterResponseObject); ok {
+		return validResponse.VisitTakeBackOverCounterResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -23,6 +23,9 @@ const (
 	CostRecorded EventKind = "cost.recorded" // a purchase, outside work, another direct cost
 	CostReversed EventKind = "cost.reversed"
 
+	CounterSaleMade     EventKind = "counter_sale.made" // parts, over the counter
+	CounterSaleReturned EventKind = "counter_sale.returned"
+
 	DepositForfeited EventKind = "deposit.forfeited"
 	DepositRefunded  EventKind = "deposit.refunded"
 	DepositReversed  EventKind = "deposit.reversed" // with the opening that it came in with

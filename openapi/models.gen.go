@@ -2284,6 +2284,198 @@ type Costs struct {
 	Total MoneySpan `json:"total"`
 }
 
+// CounterReturn What came back of a counter sale at a time.
+type CounterReturn struct {
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines How much of which line.
+	Lines []CounterReturnLine `json:"lines"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it came back.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+}
+
+// CounterReturnDraft What came back of a counter sale.
+type CounterReturnDraft struct {
+	// Lines How much of which line, each once.
+	Lines []CounterReturnLineDraft `json:"lines"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+}
+
+// CounterReturnLine How much of a line came back, and what was refunded for it.
+type CounterReturnLine struct {
+	// Line The number of the line of the sale.
+	Line int `json:"line"`
+
+	// Move The move by which it came into stock.
+	Move ID `json:"move"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Refund Its share of the price, tax included.
+	Refund Money `json:"refund"`
+
+	// Tax The tax in that, which falls away.
+	Tax Money `json:"tax"`
+}
+
+// CounterReturnLineDraft How much of a line came back.
+type CounterReturnLineDraft struct {
+	// Line The number of the line of the sale.
+	Line int `json:"line"`
+
+	// Quantity In the unit of the line.
+	Quantity Quantity `json:"quantity"`
+}
+
+// CounterSale A sale of parts over the counter with what it comes to now. `net_sales` is `price` less `refund` and `tax`, `margin` is `net_sales` less `cost_of_sales`.
+type CounterSale struct {
+	// Advice What the tax rests on, and what to ask an adviser.
+	Advice string `json:"advice"`
+
+	// Buyer A UUID (RFC 9562).
+	Buyer ID `json:"buyer,omitempty,omitzero"`
+
+	// CostOfSales What the goods cost that didn't come back, as far as is known now.
+	CostOfSales Money `json:"cost_of_sales"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines What was sold.
+	Lines []CounterSaleLine `json:"lines"`
+
+	// Margin What is left of it.
+	Margin Money `json:"margin"`
+
+	// NetSales What it brought after refunds and tax.
+	NetSales Money `json:"net_sales"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the sale.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Price Of all lines, tax included.
+	Price Money `json:"price"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The number of our paper.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Refund What was refunded for what came back.
+	Refund Money `json:"refund"`
+
+	// Regime How a sale is taxed. `none`: not at all. `standard`: on the full price. `margin`: on the margin of second-hand goods.
+	Regime TaxRegime `json:"regime"`
+
+	// Returns What came back, in the order of recording.
+	Returns []CounterReturn `json:"returns"`
+
+	// Tax The tax in what wasn't refunded.
+	Tax Money `json:"tax"`
+
+	// TaxRate A rate of tax as a share, as a JSON string.
+	TaxRate TaxShare `json:"tax_rate"`
+}
+
+// CounterSaleDraft Parts that are sold over the counter.
+type CounterSaleDraft struct {
+	// Buyer The party who buys; nobody in particular if omitted.
+	Buyer ID `json:"buyer,omitempty,omitzero"`
+
+	// Lines What is sold.
+	Lines []CounterSaleLineDraft `json:"lines"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reference The number of our paper.
+	Reference string `json:"reference,omitempty,omitzero"`
+}
+
+// CounterSaleLine What of one part was sold.
+type CounterSaleLine struct {
+	// Cost What it costs as far as is known now, less what came back.
+	Cost Money `json:"cost"`
+
+	// Issue The move by which it left stock.
+	Issue ID `json:"issue"`
+
+	// Line The number of the line.
+	Line int `json:"line"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Price For all of the line, tax included.
+	Price Money `json:"price"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Tax Its share of the tax at the sale.
+	Tax Money `json:"tax"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+}
+
+// CounterSaleLineDraft What of one part is sold.
+type CounterSaleLineDraft struct {
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Price For all of the line, tax included.
+	Price Money `json:"price"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit One of the part's two units; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
+// CounterSalePage A page of counter sales.
+type CounterSalePage struct {
+	// Items The counter sales, in the order of recording.
+	Items []CounterSale `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
 // Country The code of a country by ISO 3166-1, such as GB for the United Kingdom.
 type Country = string
 
@@ -9055,6 +9247,15 @@ type ListCatalogueRevisionsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListCounterSalesParams defines parameters for ListCounterSales.
+type ListCounterSalesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // ListEventsParams defines parameters for ListEvents.
 type ListEventsParams struct {
 	// After The last position already read; 0 to start from the beginning.
@@ -9666,6 +9867,12 @@ type EndConsignmentJSONRequestBody = ConsignmentEndDraft
 
 // ReverseCostJSONRequestBody defines body for ReverseCost for application/json ContentType.
 type ReverseCostJSONRequestBody = CostReversalDraft
+
+// SellOverCounterJSONRequestBody defines body for SellOverCounter for application/json ContentType.
+type SellOverCounterJSONRequestBody = CounterSaleDraft
+
+// TakeBackOverCounterJSONRequestBody defines body for TakeBackOverCounter for application/json ContentType.
+type TakeBackOverCounterJSONRequestBody = CounterReturnDraft
 
 // ReleaseDepositJSONRequestBody defines body for ReleaseDeposit for application/json ContentType.
 type ReleaseDepositJSONRequestBody = DepositRelease

@@ -350,6 +350,14 @@ var guarded = map[string]struct {
 		_, err := a.SellInstrument(ctx, who, sale.Sale{})
 		return err
 	}},
+	"SellOverCounter": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.SellOverCounter(ctx, who, sale.CounterSale{})
+		return err
+	}},
+	"TakeBackOverCounter": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.TakeBackOverCounter(ctx, who, sale.CounterReturn{Sale: uuid.Max})
+		return err
+	}},
 	"HandOver": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.HandOver(ctx, who, uuid.Max, sale.HandOver{})
 		return err

@@ -21,6 +21,9 @@ func (a *App) MoveStock(ctx context.Context, actor Actor, d stock.Draft) (stock.
 	var made stock.Move
 	err := a.enter(ctx, actor, permission, func(tx *postgres.Tx) error {
 		d.ID = newID(d.ID)
+		if err := staysSold(ctx, tx, d); err != nil {
+			return err
+		}
 		if err := unreceived(ctx, tx, d); err != nil {
 			return err
 		}

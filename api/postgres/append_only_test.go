@@ -12,7 +12,8 @@ import (
 var keptForEver = []string{
 	"arrivals", "bids", "book_closings", "catalogue_revisions", "clearances", "confirmations",
 	"consignment_ends", "consignments", "corrected_rates", "cost_documents", "cost_lines",
-	"cost_rates", "deliveries", "deposit_moves", "documents", "events", "hand_overs",
+	"cost_rates", "counter_return_lines", "counter_returns", "counter_sale_lines",
+	"counter_sales", "deliveries", "deposit_moves", "documents", "events", "hand_overs",
 	"job_consents", "joins", "losses",
 	"offers", "opening_balances", "opening_files", "opening_reversals", "opening_rows", "openings",
 	"order_cancellations", "order_days", "part_exchanges", "plans",

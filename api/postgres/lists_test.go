@@ -111,6 +111,7 @@ var lists = slices.Concat([]asked{
 		postgres.Reader.SpendingLimits, rowID(18),
 	)},
 	{"listPromises", "", "promises_job_idx", "", pageOf(postgres.Reader.Promises, rowID(18))},
+	{"listCounterSales", "", "counter_sales_recent_idx", "", page(postgres.Reader.CounterSales)},
 	{"listKits", "", "kits_name_key", "kit 2500", page(postgres.Reader.Kits)},
 	{"listPartClasses", "", "part_classes_name_key", "class 2500", page(
 		postgres.Reader.PartClasses,

@@ -146,6 +146,9 @@ FROM job_visits WHERE n % 2 = 0;
 
 INSERT INTO part_classes (workshop_id, id, name, method, created_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('class', n), 'class ' || n, 'fifo', pg_temp.at(n) FROM generate_series(1, 2700) n;
+INSERT INTO counter_sales (workshop_id, id, regime, rate, price, tax, reference, effective_on, posted_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('counter', n), 'none', 0, 100, 0, '', '2026-10-25', '2026-10-25', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(2, 2700) n;
 INSERT INTO kits (workshop_id, id, name, lines, note, created_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('kit', n), 'kit ' || n, '[]', '', pg_temp.at(n) FROM generate_series(1, 2700) n;
 INSERT INTO parts (workshop_id, id, code, name, class_id, unit, purchase_unit, content, minimum, note, created_at)
