@@ -572,3 +572,76 @@ func wantPaidAndBilled(t *testing.T, owner *client, o openapi.Opening, before st
 		t.Errorf("what rests on it is named at %v", named)
 	}
 }
+
+// What was moved before the opening is in the balances: it isn't entered again, where it would come
+// before the lots that the books began with.
+func TestNothingIsMovedBeforeTheBooksBegan(t *testing.T) {
+	t.Parallel()
+	owner, wire := openingShop(t)
+	want[any](t, owner.do(http.MethodPost, openMarch, archive(t, "stock.csv", oldStock), zipped),
+		http.StatusCreated)
+	receipt := map[string]any{
+		"kind": "receipt", "quantity": "1", "unit": "coil", "value": amount("99.00"), "on": "2026-02-28",
+	}
+	p := wantProblem(t, owner.do(http.MethodPost, wire+"/moves", receipt),
+		http.StatusUnprocessableEntity, "validation")
+	if len(p.Errors) != 1 || p.Errors[0].Pointer != "#/on" ||
+		!strings.Contains(p.Errors[0].Detail, "must be 2026-03-01 or later") {
+		t.Errorf("refused with %+v", p.Errors)
+	}
+	want[any](t, owner.do(http.MethodPost, wire+"/moves", with(receipt, map[string]any{
+		"on": "2026-03-01",
+	})), http.StatusCreated)
+	out := want[openapi.StockMove](t, owner.do(http.MethodPost, wire+"/moves", map[string]any{
+		"kind": "issue", "quantity": "250", "note": "for the bench",
+	}), http.StatusCreated)
+	if out.Value.Amount != "-180.00" {
+		t.Errorf("250 m cost %s, want those of the oldest lot, 180.00", out.Value.Amount)
+	}
+}
+
+// An opening that is taken back takes its lots back on the day on which they came in, as its costs,
+// so that stock opened anew stands once, on each day.
+func TestStockThatIsOpenedAnewStandsOnceOnEachDay(t *testing.T) {
+	t.Parallel()
+	owner, wire := openingShop(t)
+	files := archive(t, "stock.csv", oldStock)
+	first := want[openapi.Opening](t, owner.do(http.MethodPost, openMarch, files, zipped),
+		http.StatusCreated)
+	want[any](t, owner.do(http.MethodPost, "/v1/openings/"+first.ID.String()+"/reversal",
+		map[string]any{"why": "too early"}), http.StatusCreated)
+	want[any](t, owner.do(http.MethodPost, openMarch, files, zipped), http.StatusCreated)
+	sums := map[string]int64{}
+	for _, m := range want[openapi.StockMovePage](t, owner.do(http.MethodGet, wire+"/moves", nil),
+		http.StatusOK).Items {
+		sums[m.On] += minorOf(t, *m.Value)
+		sums["posted on "+m.PostedOn] += minorOf(t, *m.Value)
+	}
+	want := map[string]int64{"2026-02-28": 318_00, "posted on 2026-02-28": 318_00}
+	if !maps.Equal(sums, want) {
+		t.Errorf("by day, stock comes to %v, want %v", sums, want)
+	}
+}
+
+func TestFilesOfNothingButHeadersOpenNothing(t *testing.T) {
+	t.Parallel()
+	owner, _ := openingShop(t)
+	header, _, _ := strings.Cut(oldStock, "\r\n")
+	piano, _, _ := strings.Cut(oldPianos, "\r\n")
+	for _, query := range []string{"", "&dry_run=true"} {
+		p := wantProblem(t, owner.do(http.MethodPost, openMarch+query,
+			archive(t, "stock.csv", header+"\r\n", "pianos.csv", piano+"\r\n"), zipped),
+			http.StatusUnprocessableEntity, "validation")
+		if len(p.Errors) != 1 || !strings.Contains(p.Errors[0].Detail, "nothing but headers") {
+			t.Errorf("refused with %+v", p.Errors)
+		}
+	}
+	p := wantProblem(t, owner.do(http.MethodPost, openMarch,
+		archive(t, "old/stock.csv", oldStock, "old/./stock.csv", oldStock), zipped),
+		http.StatusUnprocessableEntity, "validation")
+	if len(p.Errors) != 1 || p.Errors[0].Pointer != "#/stock.csv" {
+		t.Errorf("a file that is there twice is refused with %+v", p.Errors)
+	}
+	want[any](t, owner.do(http.MethodPost, openMarch,
+		archive(t, "stock.csv", header+"\r\n", "pianos.csv", oldPianos), zipped), http.StatusCreated)
+}

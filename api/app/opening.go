@@ -29,6 +29,7 @@ func (a *App) OpenBooks(
 		return unlessDry(ctx, tx, dry, func() (err error) {
 			o := opener{
 				tx: tx, books: opening.Read(all), parties: partyNames{}, pianos: map[string]uuid.UUID{},
+				shelves: map[uuid.UUID]*shelf{},
 			}
 			made.Opening, err = o.open(ctx, on)
 			return err
@@ -47,6 +48,7 @@ type opener struct {
 	rows    []opening.Row
 	parties partyNames
 	pianos  map[string]uuid.UUID // by stock number
+	shelves map[uuid.UUID]*shelf // by part
 	// documents of cost with all their lines
 	documents []cost.Document
 	lines     []cost.Line

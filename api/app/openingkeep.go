@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 
+	"bentside/api/postgres"
 	"bentside/domain"
 	"bentside/domain/opening"
+	"bentside/domain/stock"
 	"bentside/pricing/money"
 
 	"github.com/google/uuid"
@@ -72,14 +74,46 @@ func (o *opener) keepOrder(ctx context.Context, of opening.Order) error {
 // keepArrived receives a lot or a delivery.
 func (o *opener) keepArrived(ctx context.Context, a opening.Arrived) error {
 	if a.Delivery != nil {
+		clear(o.shelves) // which don't know of its moves
 		return atRow(o.keepDelivery(ctx, *a.Delivery), a.Delivery.Place())
 	}
 	l := a.Lot
-	m, err := moveStock(ctx, o.tx, l.Receipt(o.setting, newID(uuid.Nil)))
+	m, err := o.receive(ctx, l.Receipt(o.setting, newID(uuid.Nil)))
 	o.became(opening.Row{
 		Place: l.Place, Kind: opening.AReceipt, Record: m.ID, On: l.ReceivedOn, Value: l.Value,
 	})
 	return atRow(err, l.Place)
+}
+
+// shelf is how a part stands while its lots come in, one after another.
+type shelf struct {
+	part   postgres.StockedPart
+	before stock.Before
+}
+
+// receive records the receipt of a lot. How its part stands is loaded once and then carried along,
+// since to load it for each lot takes longer with every lot before. Nothing that was moved on a
+// later day counts any more, so that no lot comes late.
+func (o *opener) receive(ctx context.Context, d stock.Draft) (stock.Move, error) {
+	s := o.shelves[d.Part]
+	if s == nil {
+		part, err := o.tx.LockStock(ctx, d.Part)
+		if err != nil {
+			return stock.Move{}, err
+		}
+		before, err := beforeMove(ctx, o.tx, part, d)
+		if err != nil {
+			return stock.Move{}, err
+		}
+		s = &shelf{part, before}
+		o.shelves[d.Part] = s
+	}
+	m, after, err := stock.Decide(s.before, d)
+	if err != nil {
+		return m, err
+	}
+	s.before = s.before.Then(m, after)
+	return recordMove(ctx, o.tx, m, s.part)
 }
 
 // keepDelivery records a delivery with its order, and takes out what of it was used.

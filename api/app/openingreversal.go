@@ -51,10 +51,13 @@ func (a *App) ReverseOpening(
 			return err
 		}
 		r.RecordedBy, r.RecordedAt = actor.User, tx.Now()
+		if err := tx.AddOpeningReversal(ctx, id, r); err != nil { // so that the books begin anew
+			return err
+		}
 		if err := writeUp(ctx, tx, o, rows, documents, why); err != nil {
 			return err
 		}
-		if err := takeBackRows(ctx, tx, rows, why); err != nil {
+		if err := takeBackRows(ctx, tx, o.BalancesOn(), rows, why); err != nil {
 			return err
 		}
 		if err := takeBackCosts(ctx, tx, documents, why); err != nil {
@@ -63,7 +66,7 @@ func (a *App) ReverseOpening(
 		tx.Note(domain.OpeningReversed, id, noted{"on": o.OpenedOn}.text("why", why))
 		o.Reversal = &r
 		made = o
-		return tx.AddOpeningReversal(ctx, id, r)
+		return nil
 	})
 	return made, err
 }
@@ -138,9 +141,10 @@ func partsOf(
 	return tx.PartsOfMoves(ctx, moves)
 }
 
-// takeBackRows takes back what rows became, but for their costs, the last first.
+// takeBackRows takes back what rows became, but for their costs, the last first. Goods leave on the
+// day on which they came, as their costs count with what they reverse.
 func takeBackRows(
-	ctx context.Context, tx *postgres.Tx, rows []opening.Row, why string,
+	ctx context.Context, tx *postgres.Tx, on domain.Date, rows []opening.Row, why string,
 ) error {
 	parts, err := partsOf(ctx, tx, rows)
 	if err != nil {
@@ -152,7 +156,7 @@ func takeBackRows(
 		case opening.AnOrder:
 			orders[r.Record] = true
 		case opening.AReceipt:
-			order, err := takeBackReceipt(ctx, tx, r, parts[r.Record], why)
+			order, err := takeBackReceipt(ctx, tx, on, r, parts[r.Record], why)
 			if err != nil {
 				return atRow(err, r.Place)
 			}
@@ -184,11 +188,11 @@ func takeBackRows(
 // takeBackReceipt reverses a receipt, after what of it was used, and returns the order that it came
 // by; the nil UUID: none.
 func takeBackReceipt(
-	ctx context.Context, tx *postgres.Tx, r opening.Row, part uuid.UUID, why string,
+	ctx context.Context, tx *postgres.Tx, on domain.Date, r opening.Row, part uuid.UUID, why string,
 ) (uuid.UUID, error) {
 	back := func(of uuid.UUID) error {
 		_, err := moveStock(ctx, tx, stock.Draft{
-			ID: newID(uuid.Nil), Part: part, Kind: stock.Reversal, Of: of, Note: why,
+			ID: newID(uuid.Nil), Part: part, Kind: stock.Reversal, Of: of, On: on, Note: why,
 		})
 		return err
 	}

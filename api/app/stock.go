@@ -109,6 +109,9 @@ func beforeMove(
 	if d.On.IsZero() {
 		d.On = b.Today
 	}
+	if b.BeganOn, err = tx.BeganOn(ctx, d.Part); err != nil {
+		return b, err
+	}
 	if b.HeldThen, b.LeastHeld, err = tx.HeldSince(ctx, held, d.On); err != nil {
 		return b, err
 	}

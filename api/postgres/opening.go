@@ -143,6 +143,25 @@ func (r Reader) OpeningOfMove(ctx context.Context, move uuid.UUID) (uuid.UUID, e
 	return found[0], nil
 }
 
+// BeganOn returns the day on which the books were opened with what there was of a part; zero where
+// no opening that stands brought any in.
+func (r Reader) BeganOn(ctx context.Context, part uuid.UUID) (domain.Date, error) {
+	found, err := many(ctx, r, pgx.RowTo[time.Time], `
+		SELECT b.opened_on
+		FROM opening_balances b
+		WHERE b.workshop_id = $1
+		AND NOT EXISTS (SELECT FROM opening_reversals v
+		WHERE v.workshop_id = b.workshop_id AND v.opening_id = b.id)
+		AND EXISTS (SELECT FROM opening_rows o
+		JOIN stock_moves m ON m.workshop_id = o.workshop_id AND m.id = o.record_id
+		WHERE o.workshop_id = b.workshop_id AND o.opening_id = b.id AND o.kind = 'stock_move'
+		AND m.part_id = $2)`, r.workshop, part)
+	if err != nil || len(found) == 0 {
+		return domain.Date{}, err
+	}
+	return domain.DateOf(found[0]), nil
+}
+
 // PartsOfMoves returns the part of each of some moves of stock.
 func (r Reader) PartsOfMoves(
 	ctx context.Context, moves []uuid.UUID,

@@ -106,11 +106,18 @@ func Read(all []catalogue.File) *Books {
 			func(r form.Row) { sum.Rows++; f.row(b, r) })
 		b.sums = append(b.sums, sum)
 	}
-	if len(b.sums) == 0 {
+	switch {
+	case len(b.sums) == 0:
 		b.check.Add("#", "must hold at least one of the files %v", FileNames())
+	case !slices.ContainsFunc(b.sums, b.hasRows):
+		b.check.Add("#", "must hold at least one row: the files that came are nothing but headers, so that "+
+			"there is nothing to open the books with")
 	}
 	return b
 }
+
+// hasRows reports whether a file has rows, or is so wrong that they couldn't be read.
+func (b *Books) hasRows(s FileSum) bool { return s.Rows > 0 || len(b.read[s.File].Faults()) > 0 }
 
 // wrong notes what is wrong with a cell.
 func (b *Books) wrong(p Place, column, format string, args ...any) {

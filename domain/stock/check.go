@@ -19,6 +19,10 @@ func (d Draft) check(b Before) (decimal.Decimal, error) {
 	if n := d.On.DaysUntil(b.Today); n < 0 || n > domain.MaxDaysBack {
 		f.Add("#/on", "must be today, %s, or earlier, at most 50 years ago", b.Today)
 	}
+	if !b.BeganOn.IsZero() && d.On.Compare(b.BeganOn) < 0 {
+		f.Add("#/on", "must be %s or later, not %s: the books began then, and what was there of the part "+
+			"holds all that was moved before", b.BeganOn, d.On)
+	}
 	d.checkPlace(&f, b)
 	f.CheckLength("#/reference", d.Reference, domain.MaxName)
 	f.CheckLength("#/note", d.Note, domain.MaxText)

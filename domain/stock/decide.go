@@ -25,6 +25,9 @@ type Before struct {
 	LastReceipt *Move
 	Books       books.Books
 	Today       domain.Date
+	// BeganOn is the day on which the books were opened with what there was of the part; zero: they
+	// weren't.
+	BeganOn domain.Date
 	// Job is the one that is named, or that the move named goes to; nil: none.
 	Job *job.Job
 	// Of is the move that is named; nil: none of this part. Reversed says whether it was reversed.
@@ -79,6 +82,13 @@ func Decide(b Before, d Draft) (Move, valuation.Stock, error) {
 	m.Entries, m.Held, m.HeldValue = entries, after.Quantity(), after.Value()
 	m.Quantity, m.Value = valuation.Total(after.Value().Currency(), m.inStock())
 	return m, after, b.checkAfter(d, m)
+}
+
+// Then returns how things stand after a receipt, for another move of the same part on the same day.
+func (b Before) Then(m Move, after valuation.Stock) Before {
+	b.Stock, b.Moves = after, m.Number
+	b.HeldThen, b.LeastHeld = b.HeldThen.Add(m.Quantity), b.LeastHeld.Add(m.Quantity)
+	return b
 }
 
 // effect returns the stock after a draft, of a quantity in units of stock, and the entries of the
