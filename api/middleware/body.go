@@ -55,6 +55,9 @@ func (ch *Chain) takeBody(c echo.Context, op *operation) error {
 		if value, err = decodeJSON(data); err != nil {
 			return err
 		}
+		if err := checkMembersOnce(data); err != nil {
+			return err
+		}
 		if value, data, err = withWholeNumbers(value, data); err != nil {
 			return err
 		}
