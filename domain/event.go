@@ -51,6 +51,9 @@ const (
 	InstrumentValued        EventKind = "instrument.valued" // in stock
 	InstrumentSold          EventKind = "instrument.sold"
 
+	InvoiceCredited EventKind = "invoice.credited" // a credit note takes an invoice back
+	InvoiceRaised   EventKind = "invoice.raised"   // to a client
+
 	JobAccepted       EventKind = "job.accepted"
 	JobChangeDecided  EventKind = "job.change_decided"
 	JobChangeProposed EventKind = "job.change_proposed"
@@ -59,6 +62,7 @@ const (
 	JobLimitAgreed    EventKind = "job.limit_agreed"
 	JobMoved          EventKind = "job.moved"
 	JobResumed        EventKind = "job.resumed"
+	JobSettled        EventKind = "job.settled" // which was given up
 	JobSuspended      EventKind = "job.suspended"
 
 	KitAdded   EventKind = "kit.added"

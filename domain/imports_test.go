@@ -18,7 +18,7 @@ import (
 // and is read from the sources by this test itself: a command run from a test is invisible to the
 // test cache.
 //
-//	cmd → api doors → api/app → api/postgres → {sheet → {caution, bid}, opening → {supply → stock, sale → cost → {hours, stock}} → {job → form, valuation, books}} → plan → {schedule, clearance} → scope → instrument → {survey, stringing}
+//	cmd → api doors → api/app → api/postgres → {sheet → {caution, bid}, contract → sale, opening → {supply → stock, sale → cost → {hours, stock}} → {job → form, valuation, books}} → plan → {schedule, clearance} → scope → instrument → {survey, stringing}
 //	api → {page → middleware → etag → problem, convert → app, media}
 //	survey → domain → {catalogue, pricing → odds} → money
 //
@@ -85,6 +85,9 @@ var law = map[string]article{
 	"domain/sale": {pure: true, noFloat: true, may: []string{
 		"domain", "domain/catalogue", "domain/instrument", "domain/clearance", "domain/job",
 		"domain/cost", "domain/books", "pricing", "pricing/money",
+	}},
+	"domain/contract": {pure: true, noFloat: true, may: []string{
+		"domain", "domain/books", "domain/job", "domain/sale", "pricing/money",
 	}},
 	"domain/supply": {pure: true, noFloat: true, may: []string{
 		"domain", "domain/catalogue", "domain/plan", "domain/stock", "pricing/money",

@@ -16,6 +16,8 @@ type Workshop struct {
 	Country string       `json:"country,omitempty"`
 	Terms   Terms        `json:"terms"`
 	Open    OpeningHours `json:"open"`
+	// Revenue is when what clients pay for work becomes revenue. No bid and no plan rests on it.
+	Revenue RevenuePolicy `json:"-"`
 	// Confirmed are the settings that somebody said are right as they are.
 	Confirmed []AssumptionKey `json:"confirmed,omitempty"`
 }
@@ -29,6 +31,7 @@ func (w Workshop) Check() error {
 		f.Add("#/zone", "must be an IANA time zone such as Europe/Lisbon")
 	}
 	CheckCountry(&f, "#/country", w.Country)
+	w.Revenue.check(&f)
 	w.Terms.check(&f)
 	w.Open.check(&f)
 	return f.Err()

@@ -29,6 +29,7 @@ var indifferent = []domain.EventKind{
 	domain.InstrumentConsigned, domain.InstrumentUnconsigned,
 	domain.InstrumentHandedOver, domain.InstrumentPriced, domain.InstrumentReturned,
 	domain.InstrumentLost, domain.InstrumentPartedOut, domain.InstrumentSold, domain.InstrumentValued,
+	domain.InvoiceCredited, domain.InvoiceRaised, domain.JobSettled,
 	domain.PartyAdded, domain.PartyChanged,
 	domain.PersonHoursApproved, domain.PersonOnDuty,
 	domain.PromiseMade, domain.PromiseEnded, // which plans rest on

@@ -12,14 +12,15 @@ import (
 	"github.com/google/uuid"
 )
 
-// Deposit is money that a buyer left before the sale, with what has become of it. What is still
-// held is owed to the buyer.
+// Deposit is money that a buyer left before the sale, or a client for a job, with what has become of
+// it. What is still held is owed to whoever left it.
 type Deposit struct {
 	ID         uuid.UUID
 	Instrument uuid.UUID
-	Buyer      uuid.UUID
+	Job        uuid.UUID // that a client left it for; zero: it is for a sale
+	Buyer      uuid.UUID // or the client
 	Amount     money.Amount
-	// Applied, Refunded and Forfeited are what has become of it so far, and Reversed is all of it
+	// Applied, less what was restored, Refunded and Forfeited are what has become of it so far, and Reversed is all of it
 	// where it was entered wrongly. Tax is what is owed on the part that was forfeited.
 	Applied, Refunded, Forfeited, Reversed, Tax money.Amount
 	Sale                                        uuid.UUID // that it was applied to; zero: none
@@ -43,7 +44,8 @@ type DepositMoveKind string
 // The kinds of move.
 const (
 	Taken     DepositMoveKind = "taken"
-	Applied   DepositMoveKind = "applied" // to the sale
+	Applied   DepositMoveKind = "applied"  // to the sale, or to an invoice
+	Restored  DepositMoveKind = "restored" // held again, since the invoice was taken back
 	Refunded  DepositMoveKind = "refunded"
 	Forfeited DepositMoveKind = "forfeited"
 	Reversed  DepositMoveKind = "reversed" // it was entered wrongly, with an opening
@@ -56,6 +58,7 @@ type DepositMove struct {
 	Deposit    uuid.UUID
 	Kind       DepositMoveKind
 	Instrument uuid.UUID
+	Job        uuid.UUID // that it is for; zero: it is for a sale
 	Buyer      uuid.UUID
 	Amount     money.Amount
 	// Taxed says that what is forfeited counts as paid for something, so that Tax is contained in it;
@@ -63,6 +66,7 @@ type DepositMove struct {
 	Taxed      bool
 	Tax        money.Amount
 	Sale       uuid.UUID
+	Invoice    uuid.UUID // that it was applied to, or the credit note that restored it
 	On         domain.Date
 	PostedOn   domain.Date
 	Note       string
@@ -128,6 +132,7 @@ func (s Stands) checkFree(f *domain.Faults, on domain.Date, buyer uuid.UUID) {
 // of the European Union, C-277/05, from memory). Ask your adviser.
 func (m DepositMove) Release(of Deposit, s Stands) (DepositMove, error) {
 	m.Deposit, m.Instrument, m.Buyer, m.Tax = of.ID, of.Instrument, of.Buyer, money.Zero(s.Currency)
+	m.Job = of.Job
 	if m.On.IsZero() {
 		m.On = s.Today
 	}
@@ -140,7 +145,7 @@ func (m DepositMove) Release(of Deposit, s Stands) (DepositMove, error) {
 	if m.Kind != Refunded && m.Kind != Forfeited {
 		f.Add("#/how", "must be refunded or forfeited, not %q", m.Kind)
 	}
-	if m.Kind == Forfeited && s.standing() != nil {
+	if m.Kind == Forfeited && m.Job == uuid.Nil && s.standing() != nil {
 		f.Add("#/how", "must be refunded: the instrument is consigned, and what a buyer loses is for its "+
 			"owner to agree on")
 	}
