@@ -89,6 +89,15 @@ var lists = slices.Concat([]asked{
 	{"listDeposits", "", "deposit_moves_instrument_idx", "", pageOf(
 		postgres.Reader.Deposits, rowID(13),
 	)},
+	{"listJobDeposits", "", "deposit_moves_job_idx", "", pageOf(
+		postgres.Reader.JobDeposits, rowID(18),
+	)},
+	{"listClientInvoices", "", "client_invoices_job_idx", "", pageOf(
+		postgres.Reader.ClientInvoices, rowID(18),
+	)},
+	{"listClientContracts", "as_of=2099-01-01", "jobs_recent_idx", "", pageOf(
+		postgres.Reader.ClientJobIDs, domain.Date{Year: 2099, Month: time.January, Day: 1},
+	)},
 	{"listSales", "", "sales_instrument_idx", "", pageOf(postgres.Reader.Sales, rowID(13))},
 	{"listValuations", "", "valuations_number_key", "2500", pageOf(
 		postgres.Reader.Valuations, rowID(13),

@@ -18,7 +18,7 @@ import (
 
 // Tx writes to one workshop. It embeds a Reader that sees its own changes. Locks are taken in one
 // order: the queue, then the books, then a part, then a job, then its instrument or a member of the
-// crew and, at the commit, the head of the feed.
+// crew, then the numbers of invoices and, at the commit, the head of the feed.
 type Tx struct {
 	Reader
 	actor  domain.Actor

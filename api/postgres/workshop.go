@@ -1,6 +1,7 @@
 package postgres
 
 import (
+	"cmp"
 	"context"
 
 	"bentside/domain"
@@ -16,7 +17,7 @@ func (r Reader) Workshop(ctx context.Context) (domain.Versioned[domain.Workshop]
 		       coalesce(odds, to_jsonb(unknown_odds)),
 		       work_financed, loss_limit, job_sd, group_sd, points_with_wear, sale_with_wear_as_found,
 		       sale_with_wear_recondition, sale_with_wear_restore, sale_spread, confidence, room_to_move,
-		       labour_rates, opening_hours,
+		       labour_rates, opening_hours, client_revenue,
 		       (SELECT array_agg(key ORDER BY key) FROM confirmations WHERE workshop_id = workshops.id),
 		       version, created_at
 		FROM workshops
@@ -31,7 +32,7 @@ func scanWorkshop(row pgx.CollectableRow) (v domain.Versioned[domain.Workshop], 
 		&t.SellingFixed, &t.FinanceRate, &t.StoragePerDay, &t.DaysOnFloor, &t.BiddingStep, &t.UnknownOdds,
 		&t.WorkFinanced, &t.LossLimit, &u.JobSD, &u.GroupSD, &u.PointsWithWear,
 		&u.SaleWithWear.AsFound, &u.SaleWithWear.Recondition, &u.SaleWithWear.Restore, &u.SaleSpread,
-		&u.Confidence, &u.RoomToMove, &t.LabourRates, &w.Open, &w.Confirmed, &v.Version, &v.CreatedAt)
+		&u.Confidence, &u.RoomToMove, &t.LabourRates, &w.Open, &w.Revenue, &w.Confirmed, &v.Version, &v.CreatedAt)
 	return v, err
 }
 
@@ -44,12 +45,13 @@ func (tx *Tx) AddWorkshop(ctx context.Context, w domain.Workshop) error {
 		target_share, selling_share, selling_fixed, finance_rate, storage_per_day, days_on_floor,
 		bidding_step, unknown_odds, work_financed, loss_limit, labour_rates, opening_hours, created_at,
 		odds, job_sd, group_sd, points_with_wear, sale_with_wear_as_found, sale_with_wear_recondition,
-		sale_with_wear_restore, sale_spread, confidence, room_to_move)
+		sale_with_wear_restore, sale_spread, confidence, room_to_move, client_revenue)
 		VALUES (@id, @name, @zone, @country, @currency, @overhead_rate, @tax_regime, @tax_rate,
 		@target_share, @selling_share, @selling_fixed, @finance_rate, @storage_per_day, @days_on_floor,
 		@bidding_step, @unknown_odds, @work_financed, @loss_limit, @labour_rates, @opening_hours,
 		@created_at, @odds, @job_sd, @group_sd, @points_with_wear, @sale_with_wear_as_found,
-		@sale_with_wear_recondition, @sale_with_wear_restore, @sale_spread, @confidence, @room_to_move)`,
+		@sale_with_wear_recondition, @sale_with_wear_restore, @sale_spread, @confidence, @room_to_move,
+		@client_revenue)`,
 		args)
 	if err != nil {
 		return err
@@ -73,7 +75,8 @@ func (tx *Tx) SaveWorkshop(ctx context.Context, w domain.Workshop, version int64
 		sale_with_wear_as_found = @sale_with_wear_as_found,
 		sale_with_wear_recondition = @sale_with_wear_recondition,
 		sale_with_wear_restore = @sale_with_wear_restore, sale_spread = @sale_spread,
-		confidence = @confidence, room_to_move = @room_to_move, version = version + 1
+		confidence = @confidence, room_to_move = @room_to_move, client_revenue = @client_revenue,
+		version = version + 1
 		WHERE id = @id AND version = @version`,
 		args)
 }
@@ -95,5 +98,6 @@ func settingArgs(w domain.Workshop) pgx.StrictNamedArgs {
 		"sale_with_wear_restore":     u.SaleWithWear.Restore,
 		"sale_spread":                u.SaleSpread, "confidence": u.Confidence, "room_to_move": u.RoomToMove,
 		"labour_rates": t.LabourRates, "opening_hours": w.Open,
+		"client_revenue": cmp.Or(w.Revenue, domain.OverTime),
 	}
 }

@@ -197,6 +197,12 @@ FROM visits;
 INSERT INTO deposit_moves (workshop_id, id, deposit_id, kind, instrument_id, buyer_id, amount, tax, effective_on, note, recorded_by, recorded_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('deposit', n), pg_temp.id('deposit', n), 'taken', instrument, pg_temp.row_id('1a'), 100, 0, '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
 FROM visits;
+INSERT INTO deposit_moves (workshop_id, id, deposit_id, kind, instrument_id, job_id, buyer_id, amount, tax, effective_on, posted_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('job deposit', n), pg_temp.id('job deposit', n), 'taken', pg_temp.row_id('13'), pg_temp.row_id('18'), pg_temp.row_id('1a'), 100, 0, '2026-10-26', '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO client_invoices (workshop_id, id, number, job_id, kind, party_id, stage, net, rate, tax, deposit, effective_on, posted_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('invoice', n), 1 + n, pg_temp.row_id('18'), 'invoice', pg_temp.row_id('1a'), 'a stage', 100, 0, 0, 0, '2026-10-26', '2026-10-26', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
 INSERT INTO orders (workshop_id, id, supplier_id, currency, rate, ordered_on, expected_on, reference, note, open, created_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('order', n), pg_temp.row_id('1a'), 'EUR', 1, '2026-10-20', '2026-10-25', '', '', n % 2 = 0, pg_temp.at(n)
 FROM generate_series(1, 2700) n;
