@@ -179,6 +179,15 @@ partOutInstrument        omk
 listConsignments         obmk
 consignInstrument        omk
 endConsignment           omk
+listJobDeposits          obmk
+takeJobDeposit           omk
+listClientInvoices       obmk
+raiseInvoice             omk
+getClientInvoice         obmk
+creditInvoice            omk
+settleJob                omk
+getClientContract        obmk
+listClientContracts      obmk
 listOrders               obmhkv
 placeOrder               omk
 getOrder                 obmhkv

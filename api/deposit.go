@@ -89,7 +89,7 @@ func (h *handlers) ListDeposits(
 
 func renderDeposit(d sale.Deposit) openapi.Deposit {
 	return openapi.Deposit{
-		ID: d.ID, Instrument: d.Instrument, Buyer: d.Buyer, Amount: convert.Money(d.Amount),
+		ID: d.ID, Instrument: d.Instrument, Job: d.Job, Buyer: d.Buyer, Amount: convert.Money(d.Amount),
 		Held: convert.Money(d.Held()), Applied: convert.Money(d.Applied),
 		Refunded: convert.Money(d.Refunded), Forfeited: convert.Money(d.Forfeited),
 		Reversed: convert.Money(d.Reversed), Tax: convert.Money(d.Tax), Sale: d.Sale,

@@ -85,7 +85,8 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 			"outcome": "abandoned", "closed_on": today.String(), "why": "called off",
 		}), http.StatusOK)
 	}
-	return append(costLists(tb, c, strings.TrimPrefix(wire, "/v1/parts/")), []pagedList{
+	more := append(costLists(tb, c, strings.TrimPrefix(wire, "/v1/parts/")), contractLists(c, s)...)
+	return append(more, []pagedList{
 		{"listTokens", "/v1/tokens", post("/v1/tokens", func() map[string]any {
 			return map[string]any{
 				"note": "another", "member": map[string]any{"name": "Rui Bastos", "role": "viewer"},

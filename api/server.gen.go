@@ -89,9 +89,18 @@ type ServerInterface interface {
 	// ExportCatalogue Download a revision of the catalogue as data files
 	// (GET /v1/catalogue/revisions/{number}/export)
 	ExportCatalogue(ctx echo.Context, number int32) error
+	// GetClientInvoice Show an invoice to a client
+	// (GET /v1/client-invoices/{id})
+	GetClientInvoice(ctx echo.Context, id ID) error
+	// CreditInvoice Take an invoice back
+	// (POST /v1/client-invoices/{id}/credit-note)
+	CreditInvoice(ctx echo.Context, id ID) error
 	// EndConsignment End a consignment without a sale
 	// (POST /v1/consignments/{id}/end)
 	EndConsignment(ctx echo.Context, id ID) error
+	// ListClientContracts List the contracts of all clients' jobs
+	// (GET /v1/contracts)
+	ListClientContracts(ctx echo.Context, params ListClientContractsParams) error
 	// GetCostDocument Show a purchase, outside work or another cost
 	// (GET /v1/cost-documents/{id})
 	GetCostDocument(ctx echo.Context, id ID) error
@@ -251,6 +260,9 @@ type ServerInterface interface {
 	// CloseJob Close a job
 	// (POST /v1/jobs/{id}/closing)
 	CloseJob(ctx echo.Context, id ID) error
+	// GetClientContract Show how a client's job stands in the books
+	// (GET /v1/jobs/{id}/contract)
+	GetClientContract(ctx echo.Context, id ID, params GetClientContractParams) error
 	// GetJobCost Show what a job has cost and will cost
 	// (GET /v1/jobs/{id}/cost)
 	GetJobCost(ctx echo.Context, id ID) error
@@ -263,6 +275,18 @@ type ServerInterface interface {
 	// GetJobDates Date what is left of a job in its place of the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx echo.Context, id ID) error
+	// ListJobDeposits List the deposits for a job
+	// (GET /v1/jobs/{id}/deposits)
+	ListJobDeposits(ctx echo.Context, id ID, params ListJobDepositsParams) error
+	// TakeJobDeposit Take a deposit for a job
+	// (POST /v1/jobs/{id}/deposits)
+	TakeJobDeposit(ctx echo.Context, id ID) error
+	// ListClientInvoices List the invoices for a job
+	// (GET /v1/jobs/{id}/invoices)
+	ListClientInvoices(ctx echo.Context, id ID, params ListClientInvoicesParams) error
+	// RaiseInvoice Invoice a stage of the work
+	// (POST /v1/jobs/{id}/invoices)
+	RaiseInvoice(ctx echo.Context, id ID) error
 	// RecordOutsideWork Record outside work on a task
 	// (POST /v1/jobs/{id}/outside-bills)
 	RecordOutsideWork(ctx echo.Context, id ID) error
@@ -287,6 +311,9 @@ type ServerInterface interface {
 	// DecideProposal Accept or refuse a proposal
 	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
 	DecideProposal(ctx echo.Context, id ID, proposal ProposalID) error
+	// SettleJob Settle a job that was given up
+	// (POST /v1/jobs/{id}/settlement)
+	SettleJob(ctx echo.Context, id ID) error
 	// ListSpendingLimits List the spending limits agreed for a job
 	// (GET /v1/jobs/{id}/spending-limits)
 	ListSpendingLimits(ctx echo.Context, id ID, params ListSpendingLimitsParams) error
@@ -1065,6 +1092,38 @@ func (w *ServerInterfaceWrapper) ExportCatalogue(ctx echo.Context) error {
 	return err
 }
 
+// GetClientInvoice converts echo context to params.
+func (w *ServerInterfaceWrapper) GetClientInvoice(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetClientInvoice(ctx, id)
+	return err
+}
+
+// CreditInvoice converts echo context to params.
+func (w *ServerInterfaceWrapper) CreditInvoice(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.CreditInvoice(ctx, id)
+	return err
+}
+
 // EndConsignment converts echo context to params.
 func (w *ServerInterfaceWrapper) EndConsignment(ctx echo.Context) error {
 	var err error
@@ -1078,6 +1137,38 @@ func (w *ServerInterfaceWrapper) EndConsignment(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.EndConsignment(ctx, id)
+	return err
+}
+
+// ListClientContracts converts echo context to params.
+func (w *ServerInterfaceWrapper) ListClientContracts(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListClientContractsParams
+	// ------------- Optional query parameter "as_of" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
+	}
+
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListClientContracts(ctx, params)
 	return err
 }
 
@@ -2300,6 +2391,31 @@ func (w *ServerInterfaceWrapper) CloseJob(ctx echo.Context) error {
 	return err
 }
 
+// GetClientContract converts echo context to params.
+func (w *ServerInterfaceWrapper) GetClientContract(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetClientContractParams
+	// ------------- Optional query parameter "as_of" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "as_of", ctx.QueryParams(), &params.AsOf, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter as_of: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetClientContract(ctx, id, params)
+	return err
+}
+
 // GetJobCost converts echo context to params.
 func (w *ServerInterfaceWrapper) GetJobCost(ctx echo.Context) error {
 	var err error
@@ -2421,6 +2537,102 @@ func (w *ServerInterfaceWrapper) GetJobDates(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.GetJobDates(ctx, id)
+	return err
+}
+
+// ListJobDeposits converts echo context to params.
+func (w *ServerInterfaceWrapper) ListJobDeposits(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobDepositsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListJobDeposits(ctx, id, params)
+	return err
+}
+
+// TakeJobDeposit converts echo context to params.
+func (w *ServerInterfaceWrapper) TakeJobDeposit(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.TakeJobDeposit(ctx, id)
+	return err
+}
+
+// ListClientInvoices converts echo context to params.
+func (w *ServerInterfaceWrapper) ListClientInvoices(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListClientInvoicesParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListClientInvoices(ctx, id, params)
+	return err
+}
+
+// RaiseInvoice converts echo context to params.
+func (w *ServerInterfaceWrapper) RaiseInvoice(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RaiseInvoice(ctx, id)
 	return err
 }
 
@@ -2619,6 +2831,22 @@ func (w *ServerInterfaceWrapper) DecideProposal(ctx echo.Context) error {
 
 	// Invoke the callback with all the unmarshaled arguments
 	err = w.Handler.DecideProposal(ctx, id, proposal)
+	return err
+}
+
+// SettleJob converts echo context to params.
+func (w *ServerInterfaceWrapper) SettleJob(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SettleJob(ctx, id)
 	return err
 }
 
@@ -4789,7 +5017,10 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/catalogue/revisions", wrapper.ListCatalogueRevisions, options.OperationMiddlewares["listCatalogueRevisions"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number", wrapper.GetCatalogueRevision, options.OperationMiddlewares["getCatalogueRevision"]...)
 	router.GET(options.BaseURL+"/v1/catalogue/revisions/:number/export", wrapper.ExportCatalogue, options.OperationMiddlewares["exportCatalogue"]...)
+	router.GET(options.BaseURL+"/v1/client-invoices/:id", wrapper.GetClientInvoice, options.OperationMiddlewares["getClientInvoice"]...)
+	router.POST(options.BaseURL+"/v1/client-invoices/:id/credit-note", wrapper.CreditInvoice, options.OperationMiddlewares["creditInvoice"]...)
 	router.POST(options.BaseURL+"/v1/consignments/:id/end", wrapper.EndConsignment, options.OperationMiddlewares["endConsignment"]...)
+	router.GET(options.BaseURL+"/v1/contracts", wrapper.ListClientContracts, options.OperationMiddlewares["listClientContracts"]...)
 	router.GET(options.BaseURL+"/v1/cost-documents/:id", wrapper.GetCostDocument, options.OperationMiddlewares["getCostDocument"]...)
 	router.POST(options.BaseURL+"/v1/cost-documents/:id/reversal", wrapper.ReverseCost, options.OperationMiddlewares["reverseCost"]...)
 	router.GET(options.BaseURL+"/v1/counter-sales", wrapper.ListCounterSales, options.OperationMiddlewares["listCounterSales"]...)
@@ -4843,10 +5074,15 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs/:id/baseline", wrapper.GetJobBaseline, options.OperationMiddlewares["getJobBaseline"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cautions", wrapper.GetJobCautions, options.OperationMiddlewares["getJobCautions"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/closing", wrapper.CloseJob, options.OperationMiddlewares["closeJob"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/contract", wrapper.GetClientContract, options.OperationMiddlewares["getClientContract"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cost", wrapper.GetJobCost, options.OperationMiddlewares["getJobCost"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cost-to-go", wrapper.GetCostToGo, options.OperationMiddlewares["getCostToGo"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/cost/lines", wrapper.ListJobCostLines, options.OperationMiddlewares["listJobCostLines"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/dates", wrapper.GetJobDates, options.OperationMiddlewares["getJobDates"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/deposits", wrapper.ListJobDeposits, options.OperationMiddlewares["listJobDeposits"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/deposits", wrapper.TakeJobDeposit, options.OperationMiddlewares["takeJobDeposit"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/invoices", wrapper.ListClientInvoices, options.OperationMiddlewares["listClientInvoices"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/invoices", wrapper.RaiseInvoice, options.OperationMiddlewares["raiseInvoice"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/outside-bills", wrapper.RecordOutsideWork, options.OperationMiddlewares["recordOutsideWork"]...)
 	router.PUT(options.BaseURL+"/v1/jobs/:id/place", wrapper.PutJobPlace, options.OperationMiddlewares["putJobPlace"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/promises", wrapper.ListPromises, options.OperationMiddlewares["listPromises"]...)
@@ -4855,6 +5091,7 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.ListProposals, options.OperationMiddlewares["listProposals"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.CreateProposal, options.OperationMiddlewares["createProposal"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/proposals/:proposal/decision", wrapper.DecideProposal, options.OperationMiddlewares["decideProposal"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/settlement", wrapper.SettleJob, options.OperationMiddlewares["settleJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.ListSpendingLimits, options.OperationMiddlewares["listSpendingLimits"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.RecordSpendingLimit, options.OperationMiddlewares["recordSpendingLimit"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/suspensions", wrapper.ListSuspensions, options.OperationMiddlewares["listSuspensions"]...)
@@ -5629,6 +5866,59 @@ func (response ExportCatalogue200ApplicationZipResponse) VisitExportCatalogueRes
 	return err
 }
 
+type GetClientInvoiceRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetClientInvoiceResponseObject interface {
+	VisitGetClientInvoiceResponse(w http.ResponseWriter) error
+}
+
+type GetClientInvoice200ResponseHeaders struct {
+	ETag string
+}
+
+type GetClientInvoice200JSONResponse struct {
+	Body    ClientInvoice
+	Headers GetClientInvoice200ResponseHeaders
+}
+
+func (response GetClientInvoice200JSONResponse) VisitGetClientInvoiceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreditInvoiceRequestObject struct {
+	ID   ID `json:"id"`
+	Body *CreditInvoiceJSONRequestBody
+}
+
+type CreditInvoiceResponseObject interface {
+	VisitCreditInvoiceResponse(w http.ResponseWriter) error
+}
+
+type CreditInvoice201JSONResponse ClientInvoice
+
+func (response CreditInvoice201JSONResponse) VisitCreditInvoiceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type EndConsignmentRequestObject struct {
 	ID   ID `json:"id"`
 	Body *EndConsignmentJSONRequestBody
@@ -5648,6 +5938,38 @@ func (response EndConsignment201JSONResponse) VisitEndConsignmentResponse(w http
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListClientContractsRequestObject struct {
+	Params ListClientContractsParams
+}
+
+type ListClientContractsResponseObject interface {
+	VisitListClientContractsResponse(w http.ResponseWriter) error
+}
+
+type ListClientContracts200ResponseHeaders struct {
+	Link *string
+}
+
+type ListClientContracts200JSONResponse struct {
+	Body    ContractPage
+	Headers ListClientContracts200ResponseHeaders
+}
+
+func (response ListClientContracts200JSONResponse) VisitListClientContractsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7239,6 +7561,37 @@ func (response CloseJob200JSONResponse) VisitCloseJobResponse(w http.ResponseWri
 	return err
 }
 
+type GetClientContractRequestObject struct {
+	ID     ID `json:"id"`
+	Params GetClientContractParams
+}
+
+type GetClientContractResponseObject interface {
+	VisitGetClientContractResponse(w http.ResponseWriter) error
+}
+
+type GetClientContract200ResponseHeaders struct {
+	ETag string
+}
+
+type GetClientContract200JSONResponse struct {
+	Body    Contract
+	Headers GetClientContract200ResponseHeaders
+}
+
+func (response GetClientContract200JSONResponse) VisitGetClientContractResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetJobCostRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -7359,6 +7712,118 @@ func (response GetJobDates200JSONResponse) VisitGetJobDatesResponse(w http.Respo
 	w.Header().Set("Content-Type", "application/json")
 	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListJobDepositsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListJobDepositsParams
+}
+
+type ListJobDepositsResponseObject interface {
+	VisitListJobDepositsResponse(w http.ResponseWriter) error
+}
+
+type ListJobDeposits200ResponseHeaders struct {
+	Link *string
+}
+
+type ListJobDeposits200JSONResponse struct {
+	Body    DepositPage
+	Headers ListJobDeposits200ResponseHeaders
+}
+
+func (response ListJobDeposits200JSONResponse) VisitListJobDepositsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type TakeJobDepositRequestObject struct {
+	ID   ID `json:"id"`
+	Body *TakeJobDepositJSONRequestBody
+}
+
+type TakeJobDepositResponseObject interface {
+	VisitTakeJobDepositResponse(w http.ResponseWriter) error
+}
+
+type TakeJobDeposit201JSONResponse Deposit
+
+func (response TakeJobDeposit201JSONResponse) VisitTakeJobDepositResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListClientInvoicesRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListClientInvoicesParams
+}
+
+type ListClientInvoicesResponseObject interface {
+	VisitListClientInvoicesResponse(w http.ResponseWriter) error
+}
+
+type ListClientInvoices200ResponseHeaders struct {
+	Link *string
+}
+
+type ListClientInvoices200JSONResponse struct {
+	Body    ClientInvoicePage
+	Headers ListClientInvoices200ResponseHeaders
+}
+
+func (response ListClientInvoices200JSONResponse) VisitListClientInvoicesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RaiseInvoiceRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RaiseInvoiceJSONRequestBody
+}
+
+type RaiseInvoiceResponseObject interface {
+	VisitRaiseInvoiceResponse(w http.ResponseWriter) error
+}
+
+type RaiseInvoice201JSONResponse ClientInvoice
+
+func (response RaiseInvoice201JSONResponse) VisitRaiseInvoiceResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7567,6 +8032,29 @@ type DecideProposalResponseObject interface {
 type DecideProposal201JSONResponse Proposal
 
 func (response DecideProposal201JSONResponse) VisitDecideProposalResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SettleJobRequestObject struct {
+	ID   ID `json:"id"`
+	Body *SettleJobJSONRequestBody
+}
+
+type SettleJobResponseObject interface {
+	VisitSettleJobResponse(w http.ResponseWriter) error
+}
+
+type SettleJob201JSONResponse Settlement
+
+func (response SettleJob201JSONResponse) VisitSettleJobResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response); err != nil {
@@ -10771,9 +11259,18 @@ type StrictServerInterface interface {
 	// ExportCatalogue Download a revision of the catalogue as data files
 	// (GET /v1/catalogue/revisions/{number}/export)
 	ExportCatalogue(ctx context.Context, request ExportCatalogueRequestObject) (ExportCatalogueResponseObject, error)
+	// GetClientInvoice Show an invoice to a client
+	// (GET /v1/client-invoices/{id})
+	GetClientInvoice(ctx context.Context, request GetClientInvoiceRequestObject) (GetClientInvoiceResponseObject, error)
+	// CreditInvoice Take an invoice back
+	// (POST /v1/client-invoices/{id}/credit-note)
+	CreditInvoice(ctx context.Context, request CreditInvoiceRequestObject) (CreditInvoiceResponseObject, error)
 	// EndConsignment End a consignment without a sale
 	// (POST /v1/consignments/{id}/end)
 	EndConsignment(ctx context.Context, request EndConsignmentRequestObject) (EndConsignmentResponseObject, error)
+	// ListClientContracts List the contracts of all clients' jobs
+	// (GET /v1/contracts)
+	ListClientContracts(ctx context.Context, request ListClientContractsRequestObject) (ListClientContractsResponseObject, error)
 	// GetCostDocument Show a purchase, outside work or another cost
 	// (GET /v1/cost-documents/{id})
 	GetCostDocument(ctx context.Context, request GetCostDocumentRequestObject) (GetCostDocumentResponseObject, error)
@@ -10933,6 +11430,9 @@ type StrictServerInterface interface {
 	// CloseJob Close a job
 	// (POST /v1/jobs/{id}/closing)
 	CloseJob(ctx context.Context, request CloseJobRequestObject) (CloseJobResponseObject, error)
+	// GetClientContract Show how a client's job stands in the books
+	// (GET /v1/jobs/{id}/contract)
+	GetClientContract(ctx context.Context, request GetClientContractRequestObject) (GetClientContractResponseObject, error)
 	// GetJobCost Show what a job has cost and will cost
 	// (GET /v1/jobs/{id}/cost)
 	GetJobCost(ctx context.Context, request GetJobCostRequestObject) (GetJobCostResponseObject, error)
@@ -10945,6 +11445,18 @@ type StrictServerInterface interface {
 	// GetJobDates Date what is left of a job in its place of the queue
 	// (GET /v1/jobs/{id}/dates)
 	GetJobDates(ctx context.Context, request GetJobDatesRequestObject) (GetJobDatesResponseObject, error)
+	// ListJobDeposits List the deposits for a job
+	// (GET /v1/jobs/{id}/deposits)
+	ListJobDeposits(ctx context.Context, request ListJobDepositsRequestObject) (ListJobDepositsResponseObject, error)
+	// TakeJobDeposit Take a deposit for a job
+	// (POST /v1/jobs/{id}/deposits)
+	TakeJobDeposit(ctx context.Context, request TakeJobDepositRequestObject) (TakeJobDepositResponseObject, error)
+	// ListClientInvoices List the invoices for a job
+	// (GET /v1/jobs/{id}/invoices)
+	ListClientInvoices(ctx context.Context, request ListClientInvoicesRequestObject) (ListClientInvoicesResponseObject, error)
+	// RaiseInvoice Invoice a stage of the work
+	// (POST /v1/jobs/{id}/invoices)
+	RaiseInvoice(ctx context.Context, request RaiseInvoiceRequestObject) (RaiseInvoiceResponseObject, error)
 	// RecordOutsideWork Record outside work on a task
 	// (POST /v1/jobs/{id}/outside-bills)
 	RecordOutsideWork(ctx context.Context, request RecordOutsideWorkRequestObject) (RecordOutsideWorkResponseObject, error)
@@ -10969,6 +11481,9 @@ type StrictServerInterface interface {
 	// DecideProposal Accept or refuse a proposal
 	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
 	DecideProposal(ctx context.Context, request DecideProposalRequestObject) (DecideProposalResponseObject, error)
+	// SettleJob Settle a job that was given up
+	// (POST /v1/jobs/{id}/settlement)
+	SettleJob(ctx context.Context, request SettleJobRequestObject) (SettleJobResponseObject, error)
 	// ListSpendingLimits List the spending limits agreed for a job
 	// (GET /v1/jobs/{id}/spending-limits)
 	ListSpendingLimits(ctx context.Context, request ListSpendingLimitsRequestObject) (ListSpendingLimitsResponseObject, error)
@@ -12032,6 +12547,79 @@ func (sh *strictHandler) ExportCatalogue(ctx echo.Context, number int32) error {
 	return nil
 }
 
+// GetClientInvoice operation middleware
+func (sh *strictHandler) GetClientInvoice(ctx echo.Context, id ID) error {
+	var request GetClientInvoiceRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetClientInvoice(ctx.Request().Context(), request.(GetClientInvoiceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetClientInvoice")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetClientInvoiceResponseObject); ok {
+		return validResponse.VisitGetClientInvoiceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// CreditInvoice operation middleware
+func (sh *strictHandler) CreditInvoice(ctx echo.Context, id ID) error {
+	var request CreditInvoiceRequestObject
+
+	request.ID = id
+
+	var body CreditInvoiceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreditInvoice(ctx.Request().Context(), request.(CreditInvoiceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreditInvoice")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(CreditInvoiceResponseObject); ok {
+		return validResponse.VisitCreditInvoiceResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // EndConsignment operation middleware
 func (sh *strictHandler) EndConsignment(ctx echo.Context, id ID) error {
 	var request EndConsignmentRequestObject
@@ -12074,6 +12662,31 @@ func (sh *strictHandler) EndConsignment(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(EndConsignmentResponseObject); ok {
 		return validResponse.VisitEndConsignmentResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListClientContracts operation middleware
+func (sh *strictHandler) ListClientContracts(ctx echo.Context, params ListClientContractsParams) error {
+	var request ListClientContractsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListClientContracts(ctx.Request().Context(), request.(ListClientContractsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListClientContracts")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListClientContractsResponseObject); ok {
+		return validResponse.VisitListClientContractsResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -13967,6 +14580,32 @@ func (sh *strictHandler) CloseJob(ctx echo.Context, id ID) error {
 	return nil
 }
 
+// GetClientContract operation middleware
+func (sh *strictHandler) GetClientContract(ctx echo.Context, id ID, params GetClientContractParams) error {
+	var request GetClientContractRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetClientContract(ctx.Request().Context(), request.(GetClientContractRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetClientContract")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetClientContractResponseObject); ok {
+		return validResponse.VisitGetClientContractResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // GetJobCost operation middleware
 func (sh *strictHandler) GetJobCost(ctx echo.Context, id ID) error {
 	var request GetJobCostRequestObject
@@ -14063,6 +14702,154 @@ func (sh *strictHandler) GetJobDates(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetJobDatesResponseObject); ok {
 		return validResponse.VisitGetJobDatesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListJobDeposits operation middleware
+func (sh *strictHandler) ListJobDeposits(ctx echo.Context, id ID, params ListJobDepositsParams) error {
+	var request ListJobDepositsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListJobDeposits(ctx.Request().Context(), request.(ListJobDepositsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListJobDeposits")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListJobDepositsResponseObject); ok {
+		return validResponse.VisitListJobDepositsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// TakeJobDeposit operation middleware
+func (sh *strictHandler) TakeJobDeposit(ctx echo.Context, id ID) error {
+	var request TakeJobDepositRequestObject
+
+	request.ID = id
+
+	var body TakeJobDepositJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.TakeJobDeposit(ctx.Request().Context(), request.(TakeJobDepositRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "TakeJobDeposit")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(TakeJobDepositResponseObject); ok {
+		return validResponse.VisitTakeJobDepositResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListClientInvoices operation middleware
+func (sh *strictHandler) ListClientInvoices(ctx echo.Context, id ID, params ListClientInvoicesParams) error {
+	var request ListClientInvoicesRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListClientInvoices(ctx.Request().Context(), request.(ListClientInvoicesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListClientInvoices")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListClientInvoicesResponseObject); ok {
+		return validResponse.VisitListClientInvoicesResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RaiseInvoice operation middleware
+func (sh *strictHandler) RaiseInvoice(ctx echo.Context, id ID) error {
+	var request RaiseInvoiceRequestObject
+
+	request.ID = id
+
+	var body RaiseInvoiceJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RaiseInvoice(ctx.Request().Context(), request.(RaiseInvoiceRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RaiseInvoice")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RaiseInvoiceResponseObject); ok {
+		return validResponse.VisitRaiseInvoiceResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}
@@ -14406,6 +15193,54 @@ func (sh *strictHandler) DecideProposal(ctx echo.Context, id ID, proposal Propos
 		return err
 	} else if validResponse, ok := response.(DecideProposalResponseObject); ok {
 		return validResponse.VisitDecideProposalResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SettleJob operation middleware
+func (sh *strictHandler) SettleJob(ctx echo.Context, id ID) error {
+	var request SettleJobRequestObject
+
+	request.ID = id
+
+	var body SettleJobJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SettleJob(ctx.Request().Context(), request.(SettleJobRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SettleJob")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SettleJobResponseObject); ok {
+		return validResponse.VisitSettleJobResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

@@ -56,6 +56,7 @@ func (v view) workshop(w app.Versioned[domain.Workshop]) openapi.Workshop {
 	if v == withMoney {
 		terms := renderTerms(w.Value.Terms)
 		out.Terms = &terms
+		out.ClientRevenue = openapi.RevenuePolicy(w.Value.Revenue)
 	}
 	return out
 }

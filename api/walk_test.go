@@ -39,6 +39,7 @@ var walks = []func(*walker){
 	(*walker).costs,
 	(*walker).sales,
 	(*walker).consignments,
+	(*walker).contracts,
 	(*walker).writeDowns,
 	(*walker).supply,
 	(*walker).opening,

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 
 	"bentside/api/convert"
@@ -55,6 +56,7 @@ func readWorkshop(s openapi.WorkshopSettings) (domain.Workshop, error) {
 	open, err := convert.ReadOpeningHours(s.Open)
 	return domain.Workshop{
 		Name: s.Name, Zone: s.Zone, Country: s.Country, Terms: readTerms(s.Terms), Open: open,
+		Revenue: cmp.Or(domain.RevenuePolicy(s.ClientRevenue), domain.OverTime),
 	}, err
 }
 

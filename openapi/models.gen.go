@@ -11,6 +11,12 @@ import (
 	"github.com/shopspring/decimal"
 )
 
+// Defines values for AcceptedPriceKind.
+const (
+	AcceptedPriceKindQuotation AcceptedPriceKind = "quotation"
+	AcceptedPriceKindVariation AcceptedPriceKind = "variation"
+)
+
 // Defines values for AcquisitionForm.
 const (
 	AcquisitionFormConsigned    AcquisitionForm = "consigned"
@@ -138,6 +144,12 @@ const (
 	CautionFigureUnitN  CautionFigureUnit = "N"
 )
 
+// Defines values for ClientInvoiceKind.
+const (
+	ClientInvoiceKindCreditNote ClientInvoiceKind = "credit_note"
+	ClientInvoiceKindInvoice    ClientInvoiceKind = "invoice"
+)
+
 // Defines values for ComparedItemItem.
 const (
 	ComparedItemItemDuty      ComparedItemItem = "duty"
@@ -151,6 +163,14 @@ const (
 	ComparedItemItemTax       ComparedItemItem = "tax"
 	ComparedItemItemTransport ComparedItemItem = "transport"
 	ComparedItemItemWork      ComparedItemItem = "work"
+)
+
+// Defines values for ContractStandingStage.
+const (
+	ContractStandingStageFinished ContractStandingStage = "finished"
+	ContractStandingStageGivenUp  ContractStandingStage = "given_up"
+	ContractStandingStageSettled  ContractStandingStage = "settled"
+	ContractStandingStageUnderWay ContractStandingStage = "under_way"
 )
 
 // Defines values for CostDocumentKind.
@@ -330,15 +350,6 @@ const (
 	KindUpright Kind = "upright"
 )
 
-// Defines values for KindOfLoss.
-const (
-	KindOfLossDestroyed KindOfLoss = "destroyed"
-	KindOfLossMissing   KindOfLoss = "missing"
-	KindOfLossPartedOut KindOfLoss = "parted_out"
-	KindOfLossScrapped  KindOfLoss = "scrapped"
-	KindOfLossStolen    KindOfLoss = "stolen"
-)
-
 // Defines values for LineDifferenceDiffers.
 const (
 	LineDifferenceDiffersChance   LineDifferenceDiffers = "chance"
@@ -496,6 +507,12 @@ const (
 	RecordedMoveKindReversal   RecordedMoveKind = "reversal"
 	RecordedMoveKindScrap      RecordedMoveKind = "scrap"
 	RecordedMoveKindSentBack   RecordedMoveKind = "sent_back"
+)
+
+// Defines values for RevenuePolicy.
+const (
+	RevenuePolicyOnCompletion RevenuePolicy = "on_completion"
+	RevenuePolicyOverTime     RevenuePolicy = "over_time"
 )
 
 // Defines values for Rework.
@@ -735,6 +752,30 @@ type AbsenceWithdrawal struct {
 	// Why The reason.
 	Why string `json:"why,omitempty,omitzero"`
 }
+
+// AcceptedPrice A part of the price that a client agreed to.
+type AcceptedPrice struct {
+	// ID The quotation, or the proposal of the variation.
+	ID ID `json:"id"`
+
+	// Kind By a quotation, or by a variation of the work.
+	Kind AcceptedPriceKind `json:"kind"`
+
+	// Net Without tax; below zero where the work became cheaper.
+	Net Money `json:"net"`
+
+	// On The day of the yes, or of the decision where the client had not to be asked.
+	On Day `json:"on"`
+
+	// Tax The tax.
+	Tax Money `json:"tax"`
+
+	// Total Tax included.
+	Total Money `json:"total"`
+}
+
+// AcceptedPriceKind By a quotation, or by a variation of the work.
+type AcceptedPriceKind string
 
 // AcquisitionForm How the instrument would come to us; `purchase` if omitted. `consigned`: it stays its owner's until we sell it, and every price of the bid is the owner's payout. `part_exchange`: a price is the allowance against another sale. `donor`: it is taken apart for its parts.
 type AcquisitionForm string
@@ -1750,6 +1791,99 @@ type ClearedStop struct {
 	Why string `json:"why,omitempty,omitzero"`
 }
 
+// ClientInvoice An invoice to the client of a job, or a credit note, whose amounts are below zero.
+type ClientInvoice struct {
+	// CreditedBy The credit note that takes it back. Absent if there is none.
+	CreditedBy ID `json:"credited_by,omitempty,omitzero"`
+
+	// Deposit What of it the client had left before.
+	Deposit Money `json:"deposit"`
+
+	// Due What is left of the total once the deposit is counted.
+	Due Money `json:"due"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Kind An invoice, or a credit note that takes one back.
+	Kind ClientInvoiceKind `json:"kind"`
+
+	// Net Without tax.
+	Net Money `json:"net"`
+
+	// Note Anything worth knowing, of a credit note why. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Number Counts the invoices and credit notes of the workshop from 1, without gaps.
+	Number int64 `json:"number"`
+
+	// Of The invoice that a credit note takes back. Absent of an invoice.
+	Of ID `json:"of,omitempty,omitzero"`
+
+	// On Its date.
+	On Day `json:"on"`
+
+	// Party The client.
+	Party ID `json:"party"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Stage What stage of the work it is for.
+	Stage string `json:"stage"`
+
+	// Tax The tax.
+	Tax Money `json:"tax"`
+
+	// TaxRate The rate of tax on it.
+	TaxRate TaxShare `json:"tax_rate"`
+
+	// Total Tax included.
+	Total Money `json:"total"`
+}
+
+// ClientInvoiceKind An invoice, or a credit note that takes one back.
+type ClientInvoiceKind string
+
+// ClientInvoiceDraft An invoice to the client of a job.
+type ClientInvoiceDraft struct {
+	// Deposit What of it is paid by the client's deposits; nothing if omitted.
+	Deposit *Money `json:"deposit,omitempty"`
+
+	// Net The amount without tax, in the currency of the workshop.
+	Net Money `json:"net"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On Its date; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Stage What stage of the work it is for.
+	Stage string `json:"stage"`
+
+	// TaxRate The rate of tax on it; that of the accepted quotation if omitted, or without one that of the workshop.
+	TaxRate *TaxShare `json:"tax_rate,omitempty"`
+}
+
+// ClientInvoicePage A page of invoices and credit notes.
+type ClientInvoicePage struct {
+	// Items The invoices, in the order of their numbers.
+	Items []ClientInvoice `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
 // ClockTime A time of day on the quarter hour, up to 24:00.
 type ClockTime = string
 
@@ -1976,6 +2110,120 @@ type ConsignmentTerms struct {
 
 	// Reference The paper that both signed. Absent if none was named.
 	Reference string `json:"reference,omitempty,omitzero"`
+}
+
+// Contract A client's job as the books see it at the end of a day.
+type Contract struct {
+	// Accepted What the client had agreed to by that day.
+	Accepted []AcceptedPrice `json:"accepted"`
+
+	// AsKnown As far as is known now.
+	AsKnown ContractStanding `json:"as_known"`
+
+	// AsOf A calendar day in the workshop's time zone.
+	AsOf Day `json:"as_of"`
+
+	// AsPosted As the books had it.
+	AsPosted ContractStanding `json:"as_posted"`
+
+	// Client The party whose instrument it is.
+	Client ID `json:"client"`
+
+	// Instrument A UUID (RFC 9562).
+	Instrument ID `json:"instrument"`
+
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Note What the figures rest on.
+	Note string `json:"note"`
+
+	// Policy When what clients pay for work becomes revenue: as the work goes on, or once it is finished. Which the workshop's framework asks for is for its accountant.
+	Policy RevenuePolicy `json:"policy"`
+
+	// Settlement That the job was settled, whenever that was. Absent if it was not.
+	Settlement Settlement `json:"settlement,omitempty,omitzero"`
+}
+
+// ContractPage A page of contracts.
+type ContractPage struct {
+	// AsKnown What all of them come to, as far as is known now.
+	AsKnown ContractSums `json:"as_known"`
+
+	// AsOf A calendar day in the workshop's time zone.
+	AsOf Day `json:"as_of"`
+
+	// AsPosted What all of them come to, as the books had it.
+	AsPosted ContractSums `json:"as_posted"`
+
+	// Count How many there are on all pages.
+	Count int64 `json:"count"`
+
+	// Items The contracts, in the order of recording.
+	Items []Contract `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+
+	// Policy When what clients pay for work becomes revenue: as the work goes on, or once it is finished. Which the workshop's framework asks for is for its accountant.
+	Policy RevenuePolicy `json:"policy"`
+}
+
+// ContractStanding How a contract stands at the end of a day.
+type ContractStanding struct {
+	// Progress What the work had cost over what it is expected to cost in all. The hours of whoever is not on the payroll count at the rate of the settings, and rework that is not normal does not count.
+	Progress Share `json:"progress"`
+
+	// Stage Under way, finished, given up, or given up and settled. Of what is given up what is earned by the work that was done is revenue; of what is settled, what is invoiced.
+	Stage ContractStandingStage `json:"stage"`
+
+	// Sums How a contract, or all of them, stand in the books at the end of a day; without tax, apart from `deposits_held`.
+	Sums ContractSums `json:"sums"`
+}
+
+// ContractStandingStage Under way, finished, given up, or given up and settled. Of what is given up what is earned by the work that was done is revenue; of what is settled, what is invoiced.
+type ContractStandingStage string
+
+// ContractSums How a contract, or all of them, stand in the books at the end of a day; without tax, apart from `deposits_held`.
+type ContractSums struct {
+	// ContractAsset What is earned and not invoiced.
+	ContractAsset Money `json:"contract_asset"`
+
+	// ContractLiability What is invoiced and not earned.
+	ContractLiability Money `json:"contract_liability"`
+
+	// Cost What the work had cost, as the accounts count it. It is never stock of ours.
+	Cost Money `json:"cost"`
+
+	// Deferred The cost that waits for its revenue; nothing while that is earned over time.
+	Deferred Money `json:"deferred"`
+
+	// DepositsHeld What is owed to clients of their deposits, tax included, until an invoice takes it up. It is not set off against the rest.
+	DepositsHeld Money `json:"deposits_held"`
+
+	// DepositsKept What was forfeited of deposits, without tax. It is not in `revenue`.
+	DepositsKept Money `json:"deposits_kept"`
+
+	// ExpectedCost What it is expected to have cost once it is finished.
+	ExpectedCost Money `json:"expected_cost"`
+
+	// ExpectedLoss What is provided for because the rest of the work is expected to lose it.
+	ExpectedLoss Money `json:"expected_loss"`
+
+	// Expensed What of the cost is expensed with that.
+	Expensed Money `json:"expensed"`
+
+	// Invoiced What is invoiced and not credited, with what old books say.
+	Invoiced Money `json:"invoiced"`
+
+	// Price What clients had accepted.
+	Price Money `json:"price"`
+
+	// Profit Revenue less what is expensed and provided for.
+	Profit Money `json:"profit"`
+
+	// Revenue What of the price is recognised as revenue.
+	Revenue Money `json:"revenue"`
 }
 
 // CorrectedRate What a correction of rates changed of one entry of hours.
@@ -2284,203 +2532,20 @@ type Costs struct {
 	Total MoneySpan `json:"total"`
 }
 
-// CounterReturn What came back of a counter sale at a time.
-type CounterReturn struct {
-	// ID A UUID (RFC 9562).
-	ID ID `json:"id"`
-
-	// Lines How much of which line.
-	Lines []CounterReturnLine `json:"lines"`
-
-	// Note What else there is to say.
-	Note string `json:"note,omitempty,omitzero"`
-
-	// On The day on which it came back.
-	On Day `json:"on"`
-
-	// PostedOn The day on which it counts in the books.
-	PostedOn Day `json:"posted_on"`
-
-	// RecordedAt When it was recorded.
-	RecordedAt time.Time `json:"recorded_at"`
-
-	// RecordedBy A UUID (RFC 9562).
-	RecordedBy ID `json:"recorded_by"`
-}
-
-// CounterReturnDraft What came back of a counter sale.
-type CounterReturnDraft struct {
-	// Lines How much of which line, each once.
-	Lines []CounterReturnLineDraft `json:"lines"`
-
-	// Note What else there is to say.
-	Note string `json:"note,omitempty,omitzero"`
-
-	// On The day; today if omitted.
-	On Day `json:"on,omitempty,omitzero"`
-}
-
-// CounterReturnLine How much of a line came back, and what was refunded for it.
-type CounterReturnLine struct {
-	// Line The number of the line of the sale.
-	Line int `json:"line"`
-
-	// Move The move by which it came into stock.
-	Move ID `json:"move"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Refund Its share of the price, tax included.
-	Refund Money `json:"refund"`
-
-	// Tax The tax in that, which falls away.
-	Tax Money `json:"tax"`
-}
-
-// CounterReturnLineDraft How much of a line came back.
-type CounterReturnLineDraft struct {
-	// Line The number of the line of the sale.
-	Line int `json:"line"`
-
-	// Quantity In the unit of the line.
-	Quantity Quantity `json:"quantity"`
-}
-
-// CounterSale A sale of parts over the counter with what it comes to now. `net_sales` is `price` less `refund` and `tax`, `margin` is `net_sales` less `cost_of_sales`.
-type CounterSale struct {
-	// Advice What the tax rests on, and what to ask an adviser.
-	Advice string `json:"advice"`
-
-	// Buyer A UUID (RFC 9562).
-	Buyer ID `json:"buyer,omitempty,omitzero"`
-
-	// CostOfSales What the goods cost that didn't come back, as far as is known now.
-	CostOfSales Money `json:"cost_of_sales"`
-
-	// ID A UUID (RFC 9562).
-	ID ID `json:"id"`
-
-	// Lines What was sold.
-	Lines []CounterSaleLine `json:"lines"`
-
-	// Margin What is left of it.
-	Margin Money `json:"margin"`
-
-	// NetSales What it brought after refunds and tax.
-	NetSales Money `json:"net_sales"`
-
-	// Note What else there is to say.
-	Note string `json:"note,omitempty,omitzero"`
-
-	// On The day of the sale.
-	On Day `json:"on"`
-
-	// PostedOn The day on which it counts in the books.
-	PostedOn Day `json:"posted_on"`
-
-	// Price Of all lines, tax included.
-	Price Money `json:"price"`
-
-	// RecordedAt When it was recorded.
-	RecordedAt time.Time `json:"recorded_at"`
-
-	// RecordedBy A UUID (RFC 9562).
-	RecordedBy ID `json:"recorded_by"`
-
-	// Reference The number of our paper.
-	Reference string `json:"reference,omitempty,omitzero"`
-
-	// Refund What was refunded for what came back.
-	Refund Money `json:"refund"`
-
-	// Regime How a sale is taxed. `none`: not at all. `standard`: on the full price. `margin`: on the margin of second-hand goods.
-	Regime TaxRegime `json:"regime"`
-
-	// Returns What came back, in the order of recording.
-	Returns []CounterReturn `json:"returns"`
-
-	// Tax The tax in what wasn't refunded.
-	Tax Money `json:"tax"`
-
-	// TaxRate A rate of tax as a share, as a JSON string.
-	TaxRate TaxShare `json:"tax_rate"`
-}
-
-// CounterSaleDraft Parts that are sold over the counter.
-type CounterSaleDraft struct {
-	// Buyer The party who buys; nobody in particular if omitted.
-	Buyer ID `json:"buyer,omitempty,omitzero"`
-
-	// Lines What is sold.
-	Lines []CounterSaleLineDraft `json:"lines"`
-
-	// Note What else there is to say.
-	Note string `json:"note,omitempty,omitzero"`
-
-	// On The day; today if omitted.
-	On Day `json:"on,omitempty,omitzero"`
-
-	// Reference The number of our paper.
-	Reference string `json:"reference,omitempty,omitzero"`
-}
-
-// CounterSaleLine What of one part was sold.
-type CounterSaleLine struct {
-	// Cost What it costs as far as is known now, less what came back.
-	Cost Money `json:"cost"`
-
-	// Issue The move by which it left stock.
-	Issue ID `json:"issue"`
-
-	// Line The number of the line.
-	Line int `json:"line"`
-
-	// Part A UUID (RFC 9562).
-	Part ID `json:"part"`
-
-	// Price For all of the line, tax included.
-	Price Money `json:"price"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Tax Its share of the tax at the sale.
-	Tax Money `json:"tax"`
-
-	// Unit What it is counted in.
-	Unit string `json:"unit"`
-}
-
-// CounterSaleLineDraft What of one part is sold.
-type CounterSaleLineDraft struct {
-	// Part A UUID (RFC 9562).
-	Part ID `json:"part"`
-
-	// Price For all of the line, tax included.
-	Price Money `json:"price"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Unit One of the part's two units; its unit of stock if omitted.
-	Unit string `json:"unit,omitempty,omitzero"`
-}
-
-// CounterSalePage A page of counter sales.
-type CounterSalePage struct {
-	// Items The counter sales, in the order of recording.
-	Items []CounterSale `json:"items"`
-
-	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
-	NextCursor string `json:"next_cursor,omitempty,omitzero"`
-}
-
 // Country The code of a country by ISO 3166-1, such as GB for the United Kingdom.
 type Country = string
 
 // Covering What the naturals are covered with. Trade in ivory is restricted by law in most places: ask before buying, selling or taking it across a border.
 type Covering string
+
+// CreditNoteDraft Why an invoice is taken back.
+type CreditNoteDraft struct {
+	// On Its date; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Why The reason.
+	Why string `json:"why"`
+}
 
 // Currency An ISO 4217 code.
 type Currency = string
@@ -2650,21 +2715,21 @@ type DeliveryPage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// Deposit What a buyer left before the sale, and what has become of it. `amount` is the sum of `held`, `applied`, `refunded`, `forfeited` and `reversed`.
+// Deposit What a buyer left before the sale, or a client for a job, and what has become of it. `amount` is the sum of `held`, `applied`, `refunded`, `forfeited` and `reversed`.
 type Deposit struct {
 	// Amount What was left.
 	Amount Money `json:"amount"`
 
-	// Applied What was applied to the sale.
+	// Applied What was applied to the sale, or to invoices that stand.
 	Applied Money `json:"applied"`
 
-	// Buyer A UUID (RFC 9562).
+	// Buyer The buyer, or the client.
 	Buyer ID `json:"buyer"`
 
 	// Forfeited What is ours without a sale.
 	Forfeited Money `json:"forfeited"`
 
-	// Held What is owed to the buyer.
+	// Held What is owed to whoever left it.
 	Held Money `json:"held"`
 
 	// ID A UUID (RFC 9562).
@@ -2672,6 +2737,9 @@ type Deposit struct {
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
+
+	// Job The job that a client left it for. Absent of a deposit for a sale.
+	Job ID `json:"job,omitempty,omitzero"`
 
 	// Note Anything worth knowing. Absent if nothing was noted.
 	Note string `json:"note,omitempty,omitzero"`
@@ -2701,7 +2769,7 @@ type Deposit struct {
 	Tax Money `json:"tax"`
 }
 
-// DepositDraft What a buyer leaves before the sale.
+// DepositDraft What a buyer leaves before the sale, or a client for a job.
 type DepositDraft struct {
 	// Amount All of it.
 	Amount Money `json:"amount"`
@@ -3367,7 +3435,7 @@ type Instrument struct {
 	Year int `json:"year,omitempty,omitzero"`
 }
 
-// InstrumentAccount What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down`, `in_parts` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+// InstrumentAccount What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
 type InstrumentAccount struct {
 	// Carrying What it stands at in stock; of an instrument that isn't ours, what our work on it has cost.
 	Carrying Money `json:"carrying"`
@@ -3381,13 +3449,10 @@ type InstrumentAccount struct {
 	// Forfeited What buyers lost of deposits, after tax.
 	Forfeited Money `json:"forfeited"`
 
-	// InParts What went into stock as its parts when it was parted out.
-	InParts Money `json:"in_parts"`
-
 	// Landed What it has cost as stock is counted (IAS 2).
 	Landed Money `json:"landed"`
 
-	// Lost What it stood at when it was lost, and what was posted later, less what went into parts. Below zero where a cost was taken back later that is in its parts.
+	// Lost What it stood at when it was lost, and what was posted later.
 	Lost Money `json:"lost"`
 
 	// Margin The gross margin.
@@ -3447,23 +3512,17 @@ type InstrumentCost struct {
 
 // InstrumentLoss That an instrument of ours is gone without a sale, as it is kept for good.
 type InstrumentLoss struct {
-	// Advice What to ask an adviser about the tax of its parts. Absent unless it was parted out.
-	Advice string `json:"advice,omitempty,omitzero"`
-
 	// Carrying What it stood at when that was recorded.
 	Carrying Money `json:"carrying"`
 
-	// How How an instrument is gone without a sale: as it was written off, or `parted_out`, taken apart for its parts.
-	How KindOfLoss `json:"how"`
+	// How How an instrument is gone without a sale. `destroyed`: by fire, water, a fall. `scrapped`: given up as not worth its work.
+	How LossKind `json:"how"`
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
 	// On The day on which it was lost.
 	On Day `json:"on"`
-
-	// Parts What it gave, where it was parted out; absent else.
-	Parts []RecoveredPart `json:"parts,omitempty,omitzero"`
 
 	// PostedOn The day on which it counts in the books.
 	PostedOn Day `json:"posted_on"`
@@ -3492,7 +3551,7 @@ type InstrumentLossDraft struct {
 
 // InstrumentOutcome What has become of an instrument.
 type InstrumentOutcome struct {
-	// Account What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down`, `in_parts` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+	// Account What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
 	Account InstrumentAccount `json:"account"`
 
 	// Bid What the bid expected by which it was bought. Absent if it wasn't bought outright by a bid, or by one whose figures can't be compared: of an older model, or in another currency.
@@ -4053,105 +4112,6 @@ type JudgementList struct {
 
 // Kind The kind of piano.
 type Kind string
-
-// KindOfLoss How an instrument is gone without a sale: as it was written off, or `parted_out`, taken apart for its parts.
-type KindOfLoss string
-
-// Kit A set of parts that are issued together.
-type Kit struct {
-	// CreatedAt When the kit was added.
-	CreatedAt time.Time `json:"created_at"`
-
-	// ID A UUID (RFC 9562).
-	ID ID `json:"id"`
-
-	// Lines The parts in it.
-	Lines []KitLine `json:"lines"`
-
-	// Name The name of the kit.
-	Name string `json:"name"`
-
-	// Note What else there is to say.
-	Note string `json:"note,omitempty,omitzero"`
-
-	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
-	Version Version `json:"version"`
-}
-
-// KitIssue A kit as it went to a job.
-type KitIssue struct {
-	// Job A UUID (RFC 9562).
-	Job ID `json:"job"`
-
-	// Kit A UUID (RFC 9562).
-	Kit ID `json:"kit"`
-
-	// Moves The issues, in the order of the lines.
-	Moves []StockMove `json:"moves"`
-
-	// Name The name of the kit.
-	Name string `json:"name"`
-
-	// Operation The code of an operation of the catalogue.
-	Operation OperationCode `json:"operation,omitempty,omitzero"`
-
-	// Times How many times over.
-	Times int `json:"times"`
-
-	// Version The version of the kit by which it was issued.
-	Version Version `json:"version"`
-}
-
-// KitIssueDraft That a kit goes to a job.
-type KitIssueDraft struct {
-	// Job The job that it goes to.
-	Job ID `json:"job"`
-
-	// Note What else there is to say.
-	Note string `json:"note,omitempty,omitzero"`
-
-	// On The day on which it took place; today if omitted.
-	On Day `json:"on,omitempty,omitzero"`
-
-	// Operation The task of the job that it is for.
-	Operation OperationCode `json:"operation,omitempty,omitzero"`
-
-	// Times How many times over; 1 if omitted.
-	Times *int `json:"times,omitempty"`
-}
-
-// KitLine How much of a part a kit holds.
-type KitLine struct {
-	// Part A UUID (RFC 9562).
-	Part ID `json:"part"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Unit One of the part's two units; its unit of stock if omitted.
-	Unit string `json:"unit,omitempty,omitzero"`
-}
-
-// KitPage A page of kits.
-type KitPage struct {
-	// Items The kits, sorted by name.
-	Items []Kit `json:"items"`
-
-	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
-	NextCursor string `json:"next_cursor,omitempty,omitzero"`
-}
-
-// KitSettings What can be set of a kit.
-type KitSettings struct {
-	// Lines The parts in it, each once.
-	Lines []KitLine `json:"lines"`
-
-	// Name Its name, which no other kit has.
-	Name string `json:"name"`
-
-	// Note What else there is to say.
-	Note string `json:"note,omitempty,omitzero"`
-}
 
 // LaterLook A later look at a point, which found nothing of what stops the instrument.
 type LaterLook struct {
@@ -5225,21 +5185,6 @@ type PartWorth struct {
 
 	// Worth A low, likely and high amount of money, as somebody entered or worked it out.
 	Worth MoneyRange `json:"worth"`
-}
-
-// PartingOutDraft That an instrument of ours was taken apart, and what it gave.
-type PartingOutDraft struct {
-	// Expense What of the carrying amount goes into no part. If omitted, what the parts aren't worth.
-	Expense *Money `json:"expense,omitempty"`
-
-	// On The day; today if omitted.
-	On Day `json:"on,omitempty,omitzero"`
-
-	// Parts What came into stock.
-	Parts []RecoveredPartDraft `json:"parts"`
-
-	// Why Why it was taken apart.
-	Why string `json:"why"`
 }
 
 // Party A person or firm outside the workshop: a client, a seller, a firm that works for us. Everything else names a party by its id.
@@ -6322,42 +6267,6 @@ type Recomputation struct {
 // RecordedMoveKind What a move does; see the operation that records it. The service itself makes a `recosting` after a receipt that was entered late.
 type RecordedMoveKind string
 
-// RecoveredPart What of one part an instrument gave, as it is kept for good.
-type RecoveredPart struct {
-	// Cost Its share of what the instrument stood at.
-	Cost Money `json:"cost"`
-
-	// Part A UUID (RFC 9562).
-	Part ID `json:"part"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Receipt The move of stock by which it came in.
-	Receipt ID `json:"receipt"`
-
-	// Unit What it is counted in.
-	Unit string `json:"unit"`
-
-	// Worth What all of the line is worth by itself.
-	Worth Money `json:"worth"`
-}
-
-// RecoveredPartDraft What of one part an instrument gave.
-type RecoveredPartDraft struct {
-	// Part A UUID (RFC 9562).
-	Part ID `json:"part"`
-
-	// Quantity An exact decimal of 0 or more as a JSON string.
-	Quantity Quantity `json:"quantity"`
-
-	// Unit One of the part's two units; the unit of stock if omitted.
-	Unit string `json:"unit,omitempty,omitzero"`
-
-	// Worth What all of the line is worth by itself, as it is: what it would bring, or what it would cost to buy such.
-	Worth Money `json:"worth"`
-}
-
 // Resumption The end of a suspension.
 type Resumption struct {
 	// Why The reason.
@@ -6381,6 +6290,9 @@ type ReturnDraft struct {
 	// Why The reason.
 	Why string `json:"why"`
 }
+
+// RevenuePolicy When what clients pay for work becomes revenue: as the work goes on, or once it is finished. Which the workshop's framework asks for is for its accountant.
+type RevenuePolicy string
 
 // RevisionHead A revision of the catalogue without its document.
 type RevisionHead struct {
@@ -6974,6 +6886,36 @@ type SettledChoice struct {
 
 	// Options What it can be settled as. One is settled.
 	Options []ChoiceOption `json:"options"`
+}
+
+// Settlement That a job which was given up is settled.
+type Settlement struct {
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// On The day.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Why What was agreed with the client.
+	Why string `json:"why"`
+}
+
+// SettlementDraft How a job that was given up is settled.
+type SettlementDraft struct {
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Why What was agreed with the client.
+	Why string `json:"why"`
 }
 
 // Severity What the findings of a point mean. `unknown`: nobody looked, which never counts as sound. `sound`: nothing to do. `attention`: it wants attention. `must_act`: it must be dealt with.
@@ -9030,6 +8972,9 @@ type WorkInProgress struct {
 
 // Workshop The workshop and its settings.
 type Workshop struct {
+	// ClientRevenue When what clients pay for work becomes revenue. Absent for roles that see no money.
+	ClientRevenue RevenuePolicy `json:"client_revenue,omitempty,omitzero"`
+
 	// Country Where the workshop is. Absent if nobody has said.
 	Country Country `json:"country,omitempty,omitzero"`
 
@@ -9057,6 +9002,9 @@ type Workshop struct {
 
 // WorkshopSettings The settings of a workshop that an owner or manager can change.
 type WorkshopSettings struct {
+	// ClientRevenue When what clients pay for work becomes revenue; `over_time` if omitted. Ask your accountant.
+	ClientRevenue RevenuePolicy `json:"client_revenue,omitempty,omitzero"`
+
 	// Country Where the workshop is, which decides by which law an instrument may be bought and sold.
 	Country Country `json:"country,omitempty,omitzero"`
 
@@ -9247,8 +9195,11 @@ type ListCatalogueRevisionsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
-// ListCounterSalesParams defines parameters for ListCounterSales.
-type ListCounterSalesParams struct {
+// ListClientContractsParams defines parameters for ListClientContracts.
+type ListClientContractsParams struct {
+	// AsOf The day; today if omitted.
+	AsOf Day `form:"as_of,omitempty" json:"as_of,omitempty,omitzero"`
+
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
@@ -9454,6 +9405,12 @@ type ListJobsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// GetClientContractParams defines parameters for GetClientContract.
+type GetClientContractParams struct {
+	// AsOf The day; today if omitted.
+	AsOf Day `form:"as_of,omitempty" json:"as_of,omitempty,omitzero"`
+}
+
 // GetCostToGoParams defines parameters for GetCostToGo.
 type GetCostToGoParams struct {
 	// Sale What the instrument should sell for if finished as planned, tax included. Without it, nothing is left to show for that way.
@@ -9477,6 +9434,24 @@ type GetCostToGoParams struct {
 
 // ListJobCostLinesParams defines parameters for ListJobCostLines.
 type ListJobCostLinesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListJobDepositsParams defines parameters for ListJobDeposits.
+type ListJobDepositsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListClientInvoicesParams defines parameters for ListClientInvoices.
+type ListClientInvoicesParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
 	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
 
@@ -9548,21 +9523,6 @@ type ListJobHoursParams struct {
 type JoinInstrumentsParams struct {
 	// DryRun Report what would be taken over, and keep nothing.
 	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
-}
-
-// ListKitsParams defines parameters for ListKits.
-type ListKitsParams struct {
-	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
-	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
-
-	// Limit The most items in the page.
-	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
-}
-
-// PutKitParams defines parameters for PutKit.
-type PutKitParams struct {
-	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
-	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
 }
 
 // ListOpeningsParams defines parameters for ListOpenings.
@@ -9862,17 +9822,14 @@ type PutCatalogueJSONRequestBody = CatalogueDraft
 // AnswerCatalogueOffersJSONRequestBody defines body for AnswerCatalogueOffers for application/json ContentType.
 type AnswerCatalogueOffersJSONRequestBody = OfferAnswer
 
+// CreditInvoiceJSONRequestBody defines body for CreditInvoice for application/json ContentType.
+type CreditInvoiceJSONRequestBody = CreditNoteDraft
+
 // EndConsignmentJSONRequestBody defines body for EndConsignment for application/json ContentType.
 type EndConsignmentJSONRequestBody = ConsignmentEndDraft
 
 // ReverseCostJSONRequestBody defines body for ReverseCost for application/json ContentType.
 type ReverseCostJSONRequestBody = CostReversalDraft
-
-// SellOverCounterJSONRequestBody defines body for SellOverCounter for application/json ContentType.
-type SellOverCounterJSONRequestBody = CounterSaleDraft
-
-// TakeBackOverCounterJSONRequestBody defines body for TakeBackOverCounter for application/json ContentType.
-type TakeBackOverCounterJSONRequestBody = CounterReturnDraft
 
 // ReleaseDepositJSONRequestBody defines body for ReleaseDeposit for application/json ContentType.
 type ReleaseDepositJSONRequestBody = DepositRelease
@@ -9904,9 +9861,6 @@ type PutMeasurementsJSONRequestBody = MeasurementList
 // RecordOtherCostJSONRequestBody defines body for RecordOtherCost for application/json ContentType.
 type RecordOtherCostJSONRequestBody = OtherCostDraft
 
-// PartOutInstrumentJSONRequestBody defines body for PartOutInstrument for application/json ContentType.
-type PartOutInstrumentJSONRequestBody = PartingOutDraft
-
 // BuyInstrumentJSONRequestBody defines body for BuyInstrument for application/json ContentType.
 type BuyInstrumentJSONRequestBody = PurchaseDraft
 
@@ -9937,6 +9891,12 @@ type CreateJobJSONRequestBody = JobDraft
 // CloseJobJSONRequestBody defines body for CloseJob for application/json ContentType.
 type CloseJobJSONRequestBody = JobClosing
 
+// TakeJobDepositJSONRequestBody defines body for TakeJobDeposit for application/json ContentType.
+type TakeJobDepositJSONRequestBody = DepositDraft
+
+// RaiseInvoiceJSONRequestBody defines body for RaiseInvoice for application/json ContentType.
+type RaiseInvoiceJSONRequestBody = ClientInvoiceDraft
+
 // RecordOutsideWorkJSONRequestBody defines body for RecordOutsideWork for application/json ContentType.
 type RecordOutsideWorkJSONRequestBody = OutsideWorkDraft
 
@@ -9955,6 +9915,9 @@ type CreateProposalJSONRequestBody = ProposalDraft
 // DecideProposalJSONRequestBody defines body for DecideProposal for application/json ContentType.
 type DecideProposalJSONRequestBody = DecisionDraft
 
+// SettleJobJSONRequestBody defines body for SettleJob for application/json ContentType.
+type SettleJobJSONRequestBody = SettlementDraft
+
 // RecordSpendingLimitJSONRequestBody defines body for RecordSpendingLimit for application/json ContentType.
 type RecordSpendingLimitJSONRequestBody = SpendingLimitDraft
 
@@ -9969,12 +9932,6 @@ type AddProgressJSONRequestBody = ProgressDraft
 
 // JoinInstrumentsJSONRequestBody defines body for JoinInstruments for application/json ContentType.
 type JoinInstrumentsJSONRequestBody = JoinDraft
-
-// PutKitJSONRequestBody defines body for PutKit for application/json ContentType.
-type PutKitJSONRequestBody = KitSettings
-
-// IssueKitJSONRequestBody defines body for IssueKit for application/json ContentType.
-type IssueKitJSONRequestBody = KitIssueDraft
 
 // ReverseOpeningJSONRequestBody defines body for ReverseOpening for application/json ContentType.
 type ReverseOpeningJSONRequestBody = OpeningReversalDraft

@@ -212,33 +212,15 @@ func (a *App) pendingCost(
 // cost works out what the job has cost and will cost.
 func (f costFile) cost() (JobCost, error) {
 	p := cost.Progress{
-		Currency: f.currency, Totals: f.totals, Pending: f.pending, Committed: money.Zero(f.currency),
+		Currency: f.currency, Totals: f.totals, Pending: f.pending, Committed: f.committed(),
 		Tasks: f.job.Tasks, Standard: cost.FromSettings(f.estimatedWith()),
-	}
-	used := job.Used{
-		Parts: map[catalogue.Code]money.Amount{}, Outside: map[catalogue.Code]bool{},
-	}
-	for _, d := range f.outside {
-		used.Outside[d.Operation] = true
-		if d.Kind == cost.OutsideAgreed {
-			p.Committed = p.Committed.Add(d.Amount)
-		}
-	}
-	for _, t := range f.totals {
-		if t.Kind == cost.Parts {
-			if used.Parts[t.Operation].Currency().IsZero() {
-				used.Parts[t.Operation] = money.Zero(f.currency)
-			}
-			used.Parts[t.Operation] = used.Parts[t.Operation].Add(t.Amount)
-		}
 	}
 	var err error
 	open := f.job
 	if f.stored.State == job.Closed {
 		open.Tasks = nil // nothing is to go
 	}
-	if p.ToGo, err = job.CostToGoBeyond(f.catalogue, f.instrument, f.judgements, open,
-		f.now.Terms(f.workshop.Terms), used); err != nil {
+	if p.ToGo, err = f.toGo(open); err != nil {
 		return JobCost{}, err
 	}
 	if p.Planned, err = job.CostPlanned(f.catalogue, f.instrument, f.judgements, f.job,
@@ -254,6 +236,54 @@ func (f costFile) cost() (JobCost, error) {
 	}
 	out.Forecast, err = p.Forecast()
 	return out, err
+}
+
+// committed returns what outside work comes to that was agreed and is neither accrued nor billed.
+func (f costFile) committed() money.Amount {
+	sum := money.Zero(f.currency)
+	for _, d := range f.outside {
+		if d.Kind == cost.OutsideAgreed {
+			sum = sum.Add(d.Amount)
+		}
+	}
+	return sum
+}
+
+// toGo returns what the open tasks of a job come to beyond what was posted or promised to somebody
+// for them.
+func (f costFile) toGo(open job.Job) (pricing.Estimate, error) {
+	used := job.Used{
+		Parts: map[catalogue.Code]money.Amount{}, Outside: map[catalogue.Code]bool{},
+	}
+	for _, d := range f.outside {
+		used.Outside[d.Operation] = true
+	}
+	for _, t := range f.totals {
+		if t.Kind == cost.Parts {
+			if used.Parts[t.Operation].Currency().IsZero() {
+				used.Parts[t.Operation] = money.Zero(f.currency)
+			}
+			used.Parts[t.Operation] = used.Parts[t.Operation].Add(t.Amount)
+		}
+	}
+	return job.CostToGoBeyond(f.catalogue, f.instrument, f.judgements, open,
+		f.now.Terms(f.workshop.Terms), used)
+}
+
+// left returns what the work is expected to cost from here on, hours that wait for their approval
+// included; of a job that was given up, what it would still have cost.
+func (f costFile) left() (money.Amount, error) {
+	estimate, err := f.toGo(f.job)
+	if err != nil {
+		return money.Amount{}, err
+	}
+	sum := f.committed().Add(estimate.Costs.Total.Expected)
+	for _, p := range f.pending {
+		if cost.IsEffort(p.Purpose) {
+			sum = sum.Add(p.Amount)
+		}
+	}
+	return sum, nil
 }
 
 // estimatedWith returns the settings with the rates that the accepted estimate was made with; where

@@ -50,14 +50,11 @@ func (a *App) ReleaseDeposit(
 		if err != nil {
 			return err
 		}
-		if err := tx.LockInstrument(ctx, of.Instrument); err != nil {
+		s, err := a.lockDeposit(ctx, tx, of, m.On)
+		if err != nil {
 			return err
 		}
 		if of, err = tx.Deposit(ctx, m.Deposit); err != nil { // as it is under the lock
-			return err
-		}
-		s, err := a.postingStands(ctx, tx, of.Instrument, m.On)
-		if err != nil {
 			return err
 		}
 		if m, err = m.Release(of, s); err != nil {
@@ -77,6 +74,23 @@ func (a *App) ReleaseDeposit(
 	return made, err
 }
 
+// lockDeposit locks what a deposit was left for, a job or an instrument, and returns what decides on
+// its release.
+func (a *App) lockDeposit(
+	ctx context.Context, tx *postgres.Tx, d sale.Deposit, on domain.Date,
+) (sale.Stands, error) {
+	if d.Job == uuid.Nil {
+		if err := tx.LockInstrument(ctx, d.Instrument); err != nil {
+			return sale.Stands{}, err
+		}
+		return a.postingStands(ctx, tx, d.Instrument, on)
+	}
+	if _, err := tx.LockJob(ctx, d.Job); err != nil {
+		return sale.Stands{}, err
+	}
+	return workStands(ctx, tx)
+}
+
 func addDepositMove(ctx context.Context, tx *postgres.Tx, m sale.DepositMove) error {
 	m.ID, m.RecordedBy, m.RecordedAt = newID(m.ID), tx.Actor().User, tx.Now()
 	return tx.AddDepositMove(ctx, m)
@@ -87,7 +101,7 @@ func depositNoted(m sale.DepositMove) noted {
 	n := noted{
 		"instrument": m.Instrument, "buyer": m.Buyer, "amount": m.Amount, "on": m.On,
 		"posted_on": m.PostedOn,
-	}
+	}.id("job", m.Job)
 	if m.Kind == sale.Forfeited {
 		n["tax"] = m.Tax
 	}

@@ -14,6 +14,7 @@ import (
 	"bentside/domain/bid"
 	"bentside/domain/books"
 	"bentside/domain/clearance"
+	"bentside/domain/contract"
 	"bentside/domain/cost"
 	"bentside/domain/hours"
 	"bentside/domain/instrument"
@@ -340,6 +341,30 @@ var guarded = map[string]struct {
 	}},
 	"TakeDeposit": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.TakeDeposit(ctx, who, sale.DepositMove{})
+		return err
+	}},
+	"TakeJobDeposit": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.TakeJobDeposit(ctx, who, sale.DepositMove{})
+		return err
+	}},
+	"RaiseInvoice": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RaiseInvoice(ctx, who, contract.Invoice{}, nil)
+		return err
+	}},
+	"CreditInvoice": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.CreditInvoice(ctx, who, uuid.New(), domain.Date{}, "")
+		return err
+	}},
+	"SettleJob": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.SettleJob(ctx, who, contract.Settlement{})
+		return err
+	}},
+	"Contract": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Contract(ctx, who, uuid.New(), domain.Date{})
+		return err
+	}},
+	"Contracts": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Contracts(ctx, who, domain.Date{}, postgres.Whole)
 		return err
 	}},
 	"ReleaseDeposit": {selling, func(ctx context.Context, a *app.App, who app.Actor) error {
