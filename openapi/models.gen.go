@@ -350,6 +350,15 @@ const (
 	KindUpright Kind = "upright"
 )
 
+// Defines values for KindOfLoss.
+const (
+	KindOfLossDestroyed KindOfLoss = "destroyed"
+	KindOfLossMissing   KindOfLoss = "missing"
+	KindOfLossPartedOut KindOfLoss = "parted_out"
+	KindOfLossScrapped  KindOfLoss = "scrapped"
+	KindOfLossStolen    KindOfLoss = "stolen"
+)
+
 // Defines values for LineDifferenceDiffers.
 const (
 	LineDifferenceDiffersChance   LineDifferenceDiffers = "chance"
@@ -2532,6 +2541,198 @@ type Costs struct {
 	Total MoneySpan `json:"total"`
 }
 
+// CounterReturn What came back of a counter sale at a time.
+type CounterReturn struct {
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines How much of which line.
+	Lines []CounterReturnLine `json:"lines"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it came back.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+}
+
+// CounterReturnDraft What came back of a counter sale.
+type CounterReturnDraft struct {
+	// Lines How much of which line, each once.
+	Lines []CounterReturnLineDraft `json:"lines"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+}
+
+// CounterReturnLine How much of a line came back, and what was refunded for it.
+type CounterReturnLine struct {
+	// Line The number of the line of the sale.
+	Line int `json:"line"`
+
+	// Move The move by which it came into stock.
+	Move ID `json:"move"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Refund Its share of the price, tax included.
+	Refund Money `json:"refund"`
+
+	// Tax The tax in that, which falls away.
+	Tax Money `json:"tax"`
+}
+
+// CounterReturnLineDraft How much of a line came back.
+type CounterReturnLineDraft struct {
+	// Line The number of the line of the sale.
+	Line int `json:"line"`
+
+	// Quantity In the unit of the line.
+	Quantity Quantity `json:"quantity"`
+}
+
+// CounterSale A sale of parts over the counter with what it comes to now. `net_sales` is `price` less `refund` and `tax`, `margin` is `net_sales` less `cost_of_sales`.
+type CounterSale struct {
+	// Advice What the tax rests on, and what to ask an adviser.
+	Advice string `json:"advice"`
+
+	// Buyer A UUID (RFC 9562).
+	Buyer ID `json:"buyer,omitempty,omitzero"`
+
+	// CostOfSales What the goods cost that didn't come back, as far as is known now.
+	CostOfSales Money `json:"cost_of_sales"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines What was sold.
+	Lines []CounterSaleLine `json:"lines"`
+
+	// Margin What is left of it.
+	Margin Money `json:"margin"`
+
+	// NetSales What it brought after refunds and tax.
+	NetSales Money `json:"net_sales"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day of the sale.
+	On Day `json:"on"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Price Of all lines, tax included.
+	Price Money `json:"price"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Reference The number of our paper.
+	Reference string `json:"reference,omitempty,omitzero"`
+
+	// Refund What was refunded for what came back.
+	Refund Money `json:"refund"`
+
+	// Regime How a sale is taxed. `none`: not at all. `standard`: on the full price. `margin`: on the margin of second-hand goods.
+	Regime TaxRegime `json:"regime"`
+
+	// Returns What came back, in the order of recording.
+	Returns []CounterReturn `json:"returns"`
+
+	// Tax The tax in what wasn't refunded.
+	Tax Money `json:"tax"`
+
+	// TaxRate A rate of tax as a share, as a JSON string.
+	TaxRate TaxShare `json:"tax_rate"`
+}
+
+// CounterSaleDraft Parts that are sold over the counter.
+type CounterSaleDraft struct {
+	// Buyer The party who buys; nobody in particular if omitted.
+	Buyer ID `json:"buyer,omitempty,omitzero"`
+
+	// Lines What is sold.
+	Lines []CounterSaleLineDraft `json:"lines"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Reference The number of our paper.
+	Reference string `json:"reference,omitempty,omitzero"`
+}
+
+// CounterSaleLine What of one part was sold.
+type CounterSaleLine struct {
+	// Cost What it costs as far as is known now, less what came back.
+	Cost Money `json:"cost"`
+
+	// Issue The move by which it left stock.
+	Issue ID `json:"issue"`
+
+	// Line The number of the line.
+	Line int `json:"line"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Price For all of the line, tax included.
+	Price Money `json:"price"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Tax Its share of the tax at the sale.
+	Tax Money `json:"tax"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+}
+
+// CounterSaleLineDraft What of one part is sold.
+type CounterSaleLineDraft struct {
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Price For all of the line, tax included.
+	Price Money `json:"price"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit One of the part's two units; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
+// CounterSalePage A page of counter sales.
+type CounterSalePage struct {
+	// Items The counter sales, in the order of recording.
+	Items []CounterSale `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
 // Country The code of a country by ISO 3166-1, such as GB for the United Kingdom.
 type Country = string
 
@@ -3435,7 +3636,7 @@ type Instrument struct {
 	Year int `json:"year,omitempty,omitzero"`
 }
 
-// InstrumentAccount What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+// InstrumentAccount What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down`, `in_parts` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
 type InstrumentAccount struct {
 	// Carrying What it stands at in stock; of an instrument that isn't ours, what our work on it has cost.
 	Carrying Money `json:"carrying"`
@@ -3449,10 +3650,13 @@ type InstrumentAccount struct {
 	// Forfeited What buyers lost of deposits, after tax.
 	Forfeited Money `json:"forfeited"`
 
+	// InParts What went into stock as its parts when it was parted out.
+	InParts Money `json:"in_parts"`
+
 	// Landed What it has cost as stock is counted (IAS 2).
 	Landed Money `json:"landed"`
 
-	// Lost What it stood at when it was lost, and what was posted later.
+	// Lost What it stood at when it was lost, and what was posted later, less what went into parts. Below zero where a cost was taken back later that is in its parts.
 	Lost Money `json:"lost"`
 
 	// Margin The gross margin.
@@ -3512,17 +3716,23 @@ type InstrumentCost struct {
 
 // InstrumentLoss That an instrument of ours is gone without a sale, as it is kept for good.
 type InstrumentLoss struct {
+	// Advice What to ask an adviser about the tax of its parts. Absent unless it was parted out.
+	Advice string `json:"advice,omitempty,omitzero"`
+
 	// Carrying What it stood at when that was recorded.
 	Carrying Money `json:"carrying"`
 
-	// How How an instrument is gone without a sale. `destroyed`: by fire, water, a fall. `scrapped`: given up as not worth its work.
-	How LossKind `json:"how"`
+	// How How an instrument is gone without a sale: as it was written off, or `parted_out`, taken apart for its parts.
+	How KindOfLoss `json:"how"`
 
 	// Instrument A UUID (RFC 9562).
 	Instrument ID `json:"instrument"`
 
 	// On The day on which it was lost.
 	On Day `json:"on"`
+
+	// Parts What it gave, where it was parted out; absent else.
+	Parts []RecoveredPart `json:"parts,omitempty,omitzero"`
 
 	// PostedOn The day on which it counts in the books.
 	PostedOn Day `json:"posted_on"`
@@ -3551,7 +3761,7 @@ type InstrumentLossDraft struct {
 
 // InstrumentOutcome What has become of an instrument.
 type InstrumentOutcome struct {
-	// Account What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
+	// Account What an instrument cost and brought. `landed` is the sum of `carrying`, `cost_of_sales`, `written_down`, `in_parts` and `lost`; `margin` is `net_sales`, `forfeited` and `owner_bears` less `cost_of_sales`, `written_down` and `lost`; `result` is `margin` less `selling` and `other`.
 	Account InstrumentAccount `json:"account"`
 
 	// Bid What the bid expected by which it was bought. Absent if it wasn't bought outright by a bid, or by one whose figures can't be compared: of an older model, or in another currency.
@@ -4112,6 +4322,105 @@ type JudgementList struct {
 
 // Kind The kind of piano.
 type Kind string
+
+// KindOfLoss How an instrument is gone without a sale: as it was written off, or `parted_out`, taken apart for its parts.
+type KindOfLoss string
+
+// Kit A set of parts that are issued together.
+type Kit struct {
+	// CreatedAt When the kit was added.
+	CreatedAt time.Time `json:"created_at"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Lines The parts in it.
+	Lines []KitLine `json:"lines"`
+
+	// Name The name of the kit.
+	Name string `json:"name"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Version Counts the changes of a thing from 1 on; the number in its `ETag`.
+	Version Version `json:"version"`
+}
+
+// KitIssue A kit as it went to a job.
+type KitIssue struct {
+	// Job A UUID (RFC 9562).
+	Job ID `json:"job"`
+
+	// Kit A UUID (RFC 9562).
+	Kit ID `json:"kit"`
+
+	// Moves The issues, in the order of the lines.
+	Moves []StockMove `json:"moves"`
+
+	// Name The name of the kit.
+	Name string `json:"name"`
+
+	// Operation The code of an operation of the catalogue.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Times How many times over.
+	Times int `json:"times"`
+
+	// Version The version of the kit by which it was issued.
+	Version Version `json:"version"`
+}
+
+// KitIssueDraft That a kit goes to a job.
+type KitIssueDraft struct {
+	// Job The job that it goes to.
+	Job ID `json:"job"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it took place; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Operation The task of the job that it is for.
+	Operation OperationCode `json:"operation,omitempty,omitzero"`
+
+	// Times How many times over; 1 if omitted.
+	Times *int `json:"times,omitempty"`
+}
+
+// KitLine How much of a part a kit holds.
+type KitLine struct {
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit One of the part's two units; its unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+}
+
+// KitPage A page of kits.
+type KitPage struct {
+	// Items The kits, sorted by name.
+	Items []Kit `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// KitSettings What can be set of a kit.
+type KitSettings struct {
+	// Lines The parts in it, each once.
+	Lines []KitLine `json:"lines"`
+
+	// Name Its name, which no other kit has.
+	Name string `json:"name"`
+
+	// Note What else there is to say.
+	Note string `json:"note,omitempty,omitzero"`
+}
 
 // LaterLook A later look at a point, which found nothing of what stops the instrument.
 type LaterLook struct {
@@ -5185,6 +5494,21 @@ type PartWorth struct {
 
 	// Worth A low, likely and high amount of money, as somebody entered or worked it out.
 	Worth MoneyRange `json:"worth"`
+}
+
+// PartingOutDraft That an instrument of ours was taken apart, and what it gave.
+type PartingOutDraft struct {
+	// Expense What of the carrying amount goes into no part. If omitted, what the parts aren't worth.
+	Expense *Money `json:"expense,omitempty"`
+
+	// On The day; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Parts What came into stock.
+	Parts []RecoveredPartDraft `json:"parts"`
+
+	// Why Why it was taken apart.
+	Why string `json:"why"`
 }
 
 // Party A person or firm outside the workshop: a client, a seller, a firm that works for us. Everything else names a party by its id.
@@ -6266,6 +6590,42 @@ type Recomputation struct {
 
 // RecordedMoveKind What a move does; see the operation that records it. The service itself makes a `recosting` after a receipt that was entered late.
 type RecordedMoveKind string
+
+// RecoveredPart What of one part an instrument gave, as it is kept for good.
+type RecoveredPart struct {
+	// Cost Its share of what the instrument stood at.
+	Cost Money `json:"cost"`
+
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Receipt The move of stock by which it came in.
+	Receipt ID `json:"receipt"`
+
+	// Unit What it is counted in.
+	Unit string `json:"unit"`
+
+	// Worth What all of the line is worth by itself.
+	Worth Money `json:"worth"`
+}
+
+// RecoveredPartDraft What of one part an instrument gave.
+type RecoveredPartDraft struct {
+	// Part A UUID (RFC 9562).
+	Part ID `json:"part"`
+
+	// Quantity An exact decimal of 0 or more as a JSON string.
+	Quantity Quantity `json:"quantity"`
+
+	// Unit One of the part's two units; the unit of stock if omitted.
+	Unit string `json:"unit,omitempty,omitzero"`
+
+	// Worth What all of the line is worth by itself, as it is: what it would bring, or what it would cost to buy such.
+	Worth Money `json:"worth"`
+}
 
 // Resumption The end of a suspension.
 type Resumption struct {
@@ -9207,6 +9567,15 @@ type ListClientContractsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListCounterSalesParams defines parameters for ListCounterSales.
+type ListCounterSalesParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // ListEventsParams defines parameters for ListEvents.
 type ListEventsParams struct {
 	// After The last position already read; 0 to start from the beginning.
@@ -9525,6 +9894,21 @@ type JoinInstrumentsParams struct {
 	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
 }
 
+// ListKitsParams defines parameters for ListKits.
+type ListKitsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// PutKitParams defines parameters for PutKit.
+type PutKitParams struct {
+	// IfMatch The `ETag` of the version that the client has read, to change it. Send either this or `If-None-Match`.
+	IfMatch IfMatchOrNew `json:"If-Match,omitempty,omitzero"`
+}
+
 // ListOpeningsParams defines parameters for ListOpenings.
 type ListOpeningsParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
@@ -9831,6 +10215,12 @@ type EndConsignmentJSONRequestBody = ConsignmentEndDraft
 // ReverseCostJSONRequestBody defines body for ReverseCost for application/json ContentType.
 type ReverseCostJSONRequestBody = CostReversalDraft
 
+// SellOverCounterJSONRequestBody defines body for SellOverCounter for application/json ContentType.
+type SellOverCounterJSONRequestBody = CounterSaleDraft
+
+// TakeBackOverCounterJSONRequestBody defines body for TakeBackOverCounter for application/json ContentType.
+type TakeBackOverCounterJSONRequestBody = CounterReturnDraft
+
 // ReleaseDepositJSONRequestBody defines body for ReleaseDeposit for application/json ContentType.
 type ReleaseDepositJSONRequestBody = DepositRelease
 
@@ -9860,6 +10250,9 @@ type PutMeasurementsJSONRequestBody = MeasurementList
 
 // RecordOtherCostJSONRequestBody defines body for RecordOtherCost for application/json ContentType.
 type RecordOtherCostJSONRequestBody = OtherCostDraft
+
+// PartOutInstrumentJSONRequestBody defines body for PartOutInstrument for application/json ContentType.
+type PartOutInstrumentJSONRequestBody = PartingOutDraft
 
 // BuyInstrumentJSONRequestBody defines body for BuyInstrument for application/json ContentType.
 type BuyInstrumentJSONRequestBody = PurchaseDraft
@@ -9932,6 +10325,12 @@ type AddProgressJSONRequestBody = ProgressDraft
 
 // JoinInstrumentsJSONRequestBody defines body for JoinInstruments for application/json ContentType.
 type JoinInstrumentsJSONRequestBody = JoinDraft
+
+// PutKitJSONRequestBody defines body for PutKit for application/json ContentType.
+type PutKitJSONRequestBody = KitSettings
+
+// IssueKitJSONRequestBody defines body for IssueKit for application/json ContentType.
+type IssueKitJSONRequestBody = KitIssueDraft
 
 // ReverseOpeningJSONRequestBody defines body for ReverseOpening for application/json ContentType.
 type ReverseOpeningJSONRequestBody = OpeningReversalDraft
