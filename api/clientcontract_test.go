@@ -11,8 +11,9 @@ import (
 	"bentside/openapi"
 )
 
-// contracted is a shop on a Monday with rates of 24.00 and 18.00 an hour, and a client's grand whose
-// restoration was quoted at 4,200.00 and 23 %, with a deposit of 500.00 asked for, and accepted.
+// contracted is a shop on a Monday with rates of 24.00 and 18.00 an hour, and a client's grand
+// whose restoration was quoted at 4,200.00 and 23 %, with a deposit of 500.00 asked for, and
+// accepted.
 type contracted struct {
 	offer
 	*testing.T
@@ -97,9 +98,10 @@ func wantSums(tb testing.TB, what string, s openapi.ContractSums, sums string) {
 	}
 }
 
-// Card L13: a client is quoted two ways, accepts one and leaves a deposit and a spending limit. What is
-// found is done without asking as far as the limit goes, and waits for the client's word beyond it. A
-// stage is invoiced with the deposit, more than was accepted isn't, and what is finished is earned whole.
+// Card L13: a client is quoted two ways, accepts one and leaves a deposit and a spending limit.
+// What is found is done without asking as far as the limit goes, and waits for the client's word
+// beyond it. A stage is invoiced with the deposit, more than was accepted isn't, and what is
+// finished is earned whole.
 func TestAClientsRestorationIsAContractOverTime(t *testing.T) {
 	t.Parallel()
 	c := contractedShop(t)
@@ -225,7 +227,11 @@ func TestAnInvoiceIsRefusedWithTheFieldThatItIsAbout(t *testing.T) {
 		},
 		{"no stage", "1.00", map[string]any{"stage": " "}, "#/stage", "what stage"},
 		{"tomorrow", "1.00", map[string]any{"on": "2026-03-03"}, "#/on", "2026-03-02"},
-		{"before the job", "1.00", map[string]any{"on": "2026-03-01"}, "#/on", "the acceptance of the job"},
+		{
+			"before the job", "1.00",
+			map[string]any{"on": "2026-03-01"},
+			"#/on", "the acceptance of the job",
+		},
 		{"all of it is tax", "1.00", map[string]any{"tax_rate": "1"}, "#/tax_rate", "below 1"},
 		{
 			"more of the deposit than it comes to", "100.00",

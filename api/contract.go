@@ -15,10 +15,10 @@ import (
 )
 
 // contractNote says what the figures of a contract rest on.
-const contractNote = "What the rest of the work will cost is what is expected today, also for a day that is " +
-	"past. Deposits that are held are owed to the client and set off against nothing; one that an invoice " +
-	"took up has paid that invoice. Which accounting policy holds, and what may be kept of what is invoiced, " +
-	"is for your accountant and the law."
+const contractNote = "What the rest of the work will cost is what is expected today, also for a day " +
+	"that is past. Deposits that are held are owed to the client and set off against nothing; one that " +
+	"an invoice took up has paid that invoice. Which accounting policy holds, and what may be kept of " +
+	"what is invoiced, is for your accountant and the law."
 
 // GetClientContract shows how the contract of a client's job stands in the books.
 func (h *handlers) GetClientContract(

@@ -7,8 +7,8 @@ import (
 	"bentside/openapi"
 )
 
-// contracts has a client leave a deposit, invoices a stage, takes it back and settles the job, which is
-// given up.
+// contracts has a client leave a deposit, invoices a stage, takes it back and settles the job,
+// which is given up.
 func (w *walker) contracts() {
 	w.registered()
 	o := offerOf(w, w.owner)
@@ -52,7 +52,6 @@ func (w *walker) contracts() {
 
 // contractLists are the lists of what clients left, what they were invoiced, and their contracts.
 func contractLists(c *client, s *shop) []pagedList {
-	onMargin(s.tb, c)
 	o := offerOf(s.tb, c)
 	yes := want[openapi.Quotation](s.tb, o.yes(o.quoted(o.light), 1), http.StatusCreated)
 	job := "/v1/jobs/" + yes.Job.String()
@@ -64,7 +63,7 @@ func contractLists(c *client, s *shop) []pagedList {
 			"buyer": o.party.ID, "amount": amount("1.00"),
 		})},
 		{"listClientInvoices", job + "/invoices", post(job+"/invoices", map[string]any{
-			"stage": "one more", "net": amount("1.00"),
+			"stage": "one more", "net": amount("1.00"), "tax_rate": "0",
 		})},
 		{"listClientContracts", "/v1/contracts", func() {
 			party, scope := clientsGrand(s.tb, c)

@@ -1,7 +1,7 @@
 package domain
 
-// RevenuePolicy says when what a client pays for work on an instrument of theirs becomes revenue. It is
-// the workshop's accounting policy; which one its framework asks for is for its accountant.
+// RevenuePolicy says when what a client pays for work on an instrument of theirs becomes revenue.
+// It is the workshop's accounting policy; which one its framework asks for is for its accountant.
 type RevenuePolicy string
 
 // The policies. Empty stands for OverTime.

@@ -171,7 +171,8 @@ func contractStands(
 		return s, err
 	}
 	of := jobs[0] // there is one, which is locked
-	s.Clients, s.Client, s.Settlement, s.BilledBefore = of.Clients, of.Client, of.Settlement, of.BilledBefore
+	s.Clients, s.Client = of.Clients, of.Client
+	s.Settlement, s.BilledBefore = of.Settlement, of.BilledBefore
 	s.Rate = rateOf(of, w)
 	accepted, waiting, err := acceptedBy(ctx, tx.Reader, w, jobs)
 	if err != nil {
@@ -196,8 +197,8 @@ func workStands(ctx context.Context, tx *postgres.Tx) (s sale.Stands, err error)
 	return s, err
 }
 
-// rateOf returns at which rate the work of a client's job is taxed: as it was quoted, or else at the
-// rate of the workshop.
+// rateOf returns at which rate the work of a client's job is taxed: as it was quoted, or else at
+// the rate of the workshop.
 func rateOf(j postgres.ClientJob, w domain.Workshop) decimal.Decimal {
 	switch {
 	case j.Rate != nil:
@@ -208,7 +209,8 @@ func rateOf(j postgres.ClientJob, w domain.Workshop) decimal.Decimal {
 	return w.Terms.TaxRate
 }
 
-// acceptedBy returns what the clients of jobs accepted, and the variations that wait for their answer.
+// acceptedBy returns what the clients of jobs accepted, and the variations that wait for their
+// answer.
 func acceptedBy(
 	ctx context.Context, r postgres.Reader, w domain.Workshop, jobs []postgres.ClientJob,
 ) (map[uuid.UUID][]contract.Accepted, map[uuid.UUID][]contract.Waiting, error) {

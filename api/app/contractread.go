@@ -18,8 +18,8 @@ type Contract struct {
 	On       domain.Date
 	Policy   domain.RevenuePolicy
 	Accepted []contract.Accepted // by that day
-	// AsPosted is by the days of posting, AsKnown by the days on which things took place. What the rest
-	// of the work will cost is in both what is known of it today.
+	// AsPosted is by the days of posting, AsKnown by the days on which things took place. What the
+	// rest of the work will cost is in both what is known of it today.
 	AsPosted, AsKnown ContractPosition
 }
 
@@ -39,8 +39,8 @@ type Contracts struct {
 	AsPosted, AsKnown ContractPosition
 }
 
-// Contract returns how the contract of a client's job stands at the end of a day, today where none is
-// given.
+// Contract returns how the contract of a client's job stands at the end of a day, today where
+// none is given.
 func (a *App) Contract(
 	ctx context.Context, actor Actor, id uuid.UUID, day domain.Date,
 ) (Contract, error) {
@@ -69,8 +69,8 @@ func (a *App) Contract(
 	return c.out[0], nil
 }
 
-// Contracts returns a page of the contracts of all clients' jobs that were accepted by the end of a day,
-// in the order of recording, with the sums of all of them.
+// Contracts returns a page of the contracts of all clients' jobs that were accepted by the end of
+// a day, in the order of recording, with the sums of all of them.
 func (a *App) Contracts(
 	ctx context.Context, actor Actor, day domain.Date, p postgres.Page,
 ) (Contracts, error) {
@@ -173,7 +173,8 @@ func pastDay(
 	case err != nil || day.IsZero():
 		return today, err
 	case day.DaysUntil(today) < 0:
-		return day, domain.RefuseAt(domain.Invalid, "#/query/as_of", "must be today, %s, or earlier", today)
+		return day, domain.RefuseAt(domain.Invalid, "#/query/as_of",
+			"must be today, %s, or earlier", today)
 	}
 	return day, nil
 }

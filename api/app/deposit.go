@@ -74,8 +74,8 @@ func (a *App) ReleaseDeposit(
 	return made, err
 }
 
-// lockDeposit locks what a deposit was left for, a job or an instrument, and returns what decides on
-// its release.
+// lockDeposit locks what a deposit was left for, a job or an instrument, and returns what decides
+// on its release.
 func (a *App) lockDeposit(
 	ctx context.Context, tx *postgres.Tx, d sale.Deposit, on domain.Date,
 ) (sale.Stands, error) {

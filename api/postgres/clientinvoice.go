@@ -32,7 +32,8 @@ func scanInvoice(row pgx.CollectableRow) (i contract.Invoice, err error) {
 	}
 	c, err := money.ParseCurrency(code)
 	i.On, i.PostedOn = domain.DateOf(on), domain.DateOf(posted)
-	i.Net, i.Tax, i.Deposit = money.FromMinor(net, c), money.FromMinor(tax, c), money.FromMinor(deposit, c)
+	i.Net, i.Tax = money.FromMinor(net, c), money.FromMinor(tax, c)
+	i.Deposit = money.FromMinor(deposit, c)
 	return i, err
 }
 
@@ -53,9 +54,9 @@ func (r Reader) ClientInvoice(ctx context.Context, id uuid.UUID) (contract.Invoi
 		WHERE p.workshop_id = $2 AND p.id = $3`, uuid.Nil, r.workshop, id)
 }
 
-// NextInvoiceNumber returns the number after the last one of the workshop. It locks the row of the
-// numbers until the transaction ends, so that one that is rolled back leaves no gap. The job must be
-// locked before.
+// NextInvoiceNumber returns the number after the last one of the workshop. It locks the row of
+// the numbers until the transaction ends, so that one that is rolled back leaves no gap. The job
+// must be locked before.
 func (tx *Tx) NextInvoiceNumber(ctx context.Context) (int, error) {
 	return one(ctx, tx.Reader, "invoice number", pgx.RowTo[int], `
 		INSERT INTO invoice_numbers (workshop_id, last) VALUES ($1, 1)

@@ -77,8 +77,8 @@ func (r Reader) ClientJobIDs(
 	}, q.sql, q.args...)
 }
 
-// ClientJobs returns jobs as their contracts see them at the end of a day, in no order. It starts from
-// the kept totals of cost and takes off what came after, as work in progress does.
+// ClientJobs returns jobs as their contracts see them at the end of a day, in no order. It starts
+// from the kept totals of cost and takes off what came after, as work in progress does.
 func (r Reader) ClientJobs(
 	ctx context.Context, day domain.Date, ids []uuid.UUID,
 ) ([]ClientJob, error) {
@@ -144,7 +144,8 @@ func scanClientJob(row pgx.CollectableRow) (j ClientJob, err error) {
 	if err != nil {
 		return j, err
 	}
-	j.AcceptedOn, j.ClosedOn, j.ClosingPostedOn = domain.DateOf(accepted), dayOrZero(closed), dayOrZero(closing)
+	j.AcceptedOn = domain.DateOf(accepted)
+	j.ClosedOn, j.ClosingPostedOn = dayOrZero(closed), dayOrZero(closing)
 	if settled != nil {
 		j.Settlement = &contract.Settlement{
 			Job: j.Job, On: domain.DateOf(*settled), PostedOn: domain.DateOf(*settledPosted), Note: note,
@@ -202,8 +203,8 @@ func (r Reader) AcceptedQuotations(
 	return found, err
 }
 
-// Variations returns the proposals of clients' jobs with a price that were accepted, or that have no
-// answer, in the order in which they were made.
+// Variations returns the proposals of clients' jobs with a price that were accepted, or that have
+// no answer, in the order in which they were made.
 func (r Reader) Variations(
 	ctx context.Context, jobs []uuid.UUID,
 ) ([]AcceptedVariation, error) {

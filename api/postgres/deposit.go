@@ -14,8 +14,8 @@ import (
 
 // depositColumns expect the nil UUID as $1.
 const depositColumns = `
-	SELECT p.id, p.instrument_id, coalesce(p.job_id, $1::uuid), p.buyer_id, p.amount, m.applied, m.refunded, m.forfeited,
-	m.reversed, m.tax, coalesce(m.sale_id, $1::uuid), m.released_on, p.effective_on,
+	SELECT p.id, p.instrument_id, coalesce(p.job_id, $1::uuid), p.buyer_id, p.amount,
+	m.applied, m.refunded, m.forfeited, m.reversed, m.tax, coalesce(m.sale_id, $1::uuid), m.released_on, p.effective_on,
 	coalesce(p.posted_on, p.effective_on), p.note, p.recorded_by, p.recorded_at, w.currency
 	FROM deposit_moves p
 	JOIN workshops w ON w.id = p.workshop_id
@@ -36,8 +36,8 @@ func scanDeposit(row pgx.CollectableRow) (d sale.Deposit, err error) {
 	var on, posted time.Time
 	var released *time.Time
 	var code string
-	err = row.Scan(&d.ID, &d.Instrument, &d.Job, &d.Buyer, &taken, &applied, &refunded, &forfeited, &reversed,
-		&tax, &d.Sale, &released, &on, &posted, &d.Note, &d.RecordedBy,
+	err = row.Scan(&d.ID, &d.Instrument, &d.Job, &d.Buyer, &taken, &applied, &refunded,
+		&forfeited, &reversed, &tax, &d.Sale, &released, &on, &posted, &d.Note, &d.RecordedBy,
 		&d.RecordedAt, &code)
 	if err != nil {
 		return d, err
@@ -101,7 +101,8 @@ func (r Reader) Deposit(ctx context.Context, id uuid.UUID) (sale.Deposit, error)
 		WHERE p.kind = 'taken' AND p.workshop_id = $2 AND p.id = $3`, uuid.Nil, r.workshop, id)
 }
 
-// AddDepositMove adds a move of a deposit. The instrument must be locked, or the job that it is for.
+// AddDepositMove adds a move of a deposit. The instrument must be locked, or the job that it is
+// for.
 func (tx *Tx) AddDepositMove(ctx context.Context, m sale.DepositMove) error {
 	return tx.exec(ctx, `
 		INSERT INTO deposit_moves (workshop_id, id, deposit_id, kind, instrument_id, buyer_id, amount,

@@ -17,8 +17,8 @@ const (
 	ByVariation AcceptedKind = "variation" // a proposal; with a spending limit also without asking
 )
 
-// Accepted is a part of the price that a client agreed to. A variation that makes the work cheaper is
-// negative.
+// Accepted is a part of the price that a client agreed to. A variation that makes the work
+// cheaper is negative.
 type Accepted struct {
 	Kind AcceptedKind
 	ID   uuid.UUID // of the quotation or the proposal
@@ -30,8 +30,8 @@ type Accepted struct {
 // Total returns what the client pays for it, tax included.
 func (a Accepted) Total() money.Amount { return a.Net.Add(a.Tax) }
 
-// Variation returns what a client accepted by a variation, whose price has the tax in it. It is taxed
-// as the work is that it changes.
+// Variation returns what a client accepted by a variation, whose price has the tax in it. It is
+// taxed as the work is that it changes.
 func Variation(
 	id uuid.UUID, on domain.Date, price money.Amount, rate decimal.Decimal,
 ) (Accepted, error) {

@@ -65,8 +65,9 @@ func invoiced(list []Invoice, c money.Currency) (net, total money.Amount, papers
 const notInvoiced = "no invoice can be raised for the job"
 
 // Raise checks an invoice and completes it, with the moves by which deposits of the client are
-// applied to it, the oldest first. Rate: nil where that of what was accepted holds. Whether tax is
-// due, at what rate and on what day, and what an invoice has to say, is for the law: ask your adviser.
+// applied to it, the oldest first. Rate: nil where that of what was accepted holds. Whether tax
+// is due, at what rate and on what day, and what an invoice has to say, is for the law: ask your
+// adviser.
 func (i Invoice) Raise(rate *decimal.Decimal, s Stands) (Invoice, []sale.DepositMove, error) {
 	i.Kind, i.Job, i.Client, i.Rate = Billed, s.Job.ID, s.Client, s.Rate
 	if rate != nil {
@@ -111,8 +112,8 @@ func (i Invoice) checkRate(f *domain.Faults, s Stands) {
 	switch {
 	case i.Rate.IsNegative() || i.Rate.GreaterThanOrEqual(domain.One) ||
 		domain.HasMoreDecimals(i.Rate, domain.DecimalPlaces):
-		f.Add("#/tax_rate", "must be a share of at least 0 and below 1 with at most %d decimals (0.20 is "+
-			"20 %%), not %s", domain.DecimalPlaces, i.Rate)
+		f.Add("#/tax_rate", "must be a share of at least 0 and below 1 with at most %d decimals (0.20 "+
+			"is 20 %%), not %s", domain.DecimalPlaces, i.Rate)
 	case s.Terms.TaxRegime == domain.NoTax && !i.Rate.IsZero():
 		f.Add("#/tax_rate", "must be 0: the workshop isn't registered and charges no tax")
 	}
@@ -140,7 +141,8 @@ func (i Invoice) checkConsent(s Stands) error {
 		"the client's consent to %s more, %s, is missing: no more is invoiced than was accepted", beyond,
 		what)
 	if len(s.Accepted) == 0 {
-		f.Chain = append(f.Chain, "no price was accepted: no quotation for the job, and no variation of it")
+		f.Chain = append(f.Chain,
+			"no price was accepted: no quotation for the job, and no variation of it")
 	}
 	for _, a := range s.Accepted {
 		f.Chain = append(f.Chain, fmt.Sprintf("on %s the client accepted the %s %s: %s without tax, %s "+
@@ -150,7 +152,8 @@ func (i Invoice) checkConsent(s Stands) error {
 		f.Chain = append(f.Chain, fmt.Sprintf("%s was invoiced before the books were opened here",
 			s.BilledBefore))
 	}
-	f.Chain = append(f.Chain, fmt.Sprintf("%s is invoiced so far, and this would be %s more, without tax",
+	f.Chain = append(f.Chain, fmt.Sprintf(
+		"%s is invoiced so far, and this would be %s more, without tax",
 		before.Sub(s.BilledBefore), i.Net))
 	for _, w := range s.Waiting {
 		f.Chain = append(f.Chain, fmt.Sprintf("the proposal %s of %s waits for an answer", w.Proposal,
@@ -177,9 +180,9 @@ func (i Invoice) applyDeposits(s Stands) ([]sale.DepositMove, error) {
 	return moves, nil
 }
 
-// Credit returns the credit note that takes an invoice back whole. What of a deposit was applied is
-// held again; applied are the moves that did it, and moves those that undo them. It counts no sooner
-// than the invoice does.
+// Credit returns the credit note that takes an invoice back whole. What of a deposit was applied
+// is held again; applied are the moves that did it, and moves those that undo them. It counts no
+// sooner than the invoice does.
 func (i Invoice) Credit(
 	id uuid.UUID, on domain.Date, why string, applied []sale.DepositMove, s Stands,
 ) (note Invoice, moves []sale.DepositMove, err error) {

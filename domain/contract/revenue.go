@@ -37,8 +37,8 @@ type Measure struct {
 	Held money.Amount
 }
 
-// Position is how a contract stands in the books at the end of a day. Amounts are without tax, apart
-// from deposits.
+// Position is how a contract stands in the books at the end of a day. Amounts are without tax,
+// apart from deposits.
 type Position struct {
 	Price    money.Amount
 	Cost     money.Amount // so far
@@ -61,11 +61,11 @@ func (p Position) Profit() money.Amount { return p.Revenue.Sub(p.Expensed).Sub(p
 // progressPlaces is how many decimals progress is told with.
 const progressPlaces = 6
 
-// Position works out how a contract stands. Progress is the cost of the work so far over its expected
-// cost at completion, and revenue the price times that, rounded once (cost to cost; IFRS 15, paragraphs
-// 39 to 45, B18 and B19). What is installed only later isn't taken out (B19(b)): parts are issued when
-// they are used. A deposit that an invoice took up has paid that invoice and is no second claim of the
-// client's; the rest is told beside, and not set off.
+// Position works out how a contract stands. Progress is the cost of the work so far over its
+// expected cost at completion, and revenue the price times that, rounded once (cost to cost; IFRS
+// 15, paragraphs 39 to 45, B18 and B19). What is installed only later isn't taken out (B19(b)):
+// parts are issued when they are used. A deposit that an invoice took up has paid that invoice
+// and is no second claim of the client's; the rest is told beside, and not set off.
 func (m Measure) Position() (Position, error) {
 	zero := money.Zero(m.Price.Currency())
 	p := Position{
@@ -127,8 +127,9 @@ func (m Measure) progress() (decimal.Decimal, error) {
 	return m.Effort.Decimal().DivRound(all.Decimal(), decimalPlaces).Truncate(progressPlaces), nil
 }
 
-// expectedLoss returns what of an expected loss isn't in the accounts yet: with it they bear the whole
-// loss at once (IAS 37, paragraphs 66 to 69; IAS 11, paragraph 36, before that, from memory).
+// expectedLoss returns what of an expected loss isn't in the accounts yet: with it they bear the
+// whole loss at once (IAS 37, paragraphs 66 to 69; IAS 11, paragraph 36, before that, from
+// memory).
 func (m Measure) expectedLoss(p Position) money.Amount {
 	zero := money.Zero(m.Price.Currency())
 	whole := p.Expected.Sub(m.Price)

@@ -34,11 +34,12 @@ func position(tb testing.TB, m contract.Measure) contract.Position {
 }
 
 // Figures of the standards, from memory: IFRS 15, illustrative example 8 (a building for 1,000
-// thousand with expected costs of 700 thousand, of which 420 thousand are incurred: 60 %, revenue of
-// 600 and profit of 180 thousand; then 1,350 against 820 thousand: the example rounds to 51.2 % and so
-// catches up 91.2 thousand), and the appendix of IAS 11, which IFRS 15 replaced (9,000 against 8,050:
-// 26 %; 9,200 against 8,200: 74 %; then all of it). The appendix rounds progress to whole per cent and
-// leaves 100 of materials for the third year out of the 6,168 of the second.
+// thousand with expected costs of 700 thousand, of which 420 thousand are incurred: 60 %, revenue
+// of 600 and profit of 180 thousand; then 1,350 against 820 thousand: the example rounds to 51.2
+// % and so catches up 91.2 thousand), and the appendix of IAS 11, which IFRS 15 replaced (9,000
+// against 8,050: 26 %; 9,200 against 8,200: 74 %; then all of it). The appendix rounds progress
+// to whole per cent and leaves 100 of materials for the third year out of the 6,168 of the
+// second.
 func TestRevenueIsCostToCostAsInTheExamplesOfTheStandards(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -96,9 +97,9 @@ func TestWhatIsFinishedIsEarnedWhole(t *testing.T) {
 	}
 }
 
-// Contract D of the second example in the appendix of IAS 11 (from memory) has revenue of 200, expenses
-// of 250 and provides for an expected loss of 40, which makes a loss of 90: a price of 360 at a cost of
-// 450 brings that about.
+// Contract D of the second example in the appendix of IAS 11 (from memory) has revenue of 200,
+// expenses of 250 and provides for an expected loss of 40, which makes a loss of 90: a price of
+// 360 at a cost of 450 brings that about.
 func TestALossThatIsExpectedIsProvidedForAtOnce(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -139,8 +140,8 @@ func TestUnderTheOtherPolicyNothingIsEarnedBeforeTheEnd(t *testing.T) {
 	}
 }
 
-// A job that is given up keeps what the work has earned, and owes the client what is invoiced beyond
-// that until it is credited or settled.
+// A job that is given up keeps what the work has earned, and owes the client what is invoiced
+// beyond that until it is credited or settled.
 func TestWhatIsGivenUpKeepsItsInvoicesUntilItIsSettled(t *testing.T) {
 	t.Parallel()
 	m := under(8_000, 1_000, 3_000, 3_000)

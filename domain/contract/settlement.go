@@ -9,9 +9,9 @@ import (
 	"github.com/google/uuid"
 )
 
-// Settlement says of a job that was given up that what is invoiced and not credited stays ours, with
-// its tax, and that nothing more is claimed. Which of it we may keep is a matter of the agreement and
-// the law: ask your adviser.
+// Settlement says of a job that was given up that what is invoiced and not credited stays ours,
+// with its tax, and that nothing more is claimed. Which of it we may keep is a matter of the
+// agreement and the law: ask your adviser.
 type Settlement struct {
 	Job        uuid.UUID
 	On         domain.Date

@@ -77,8 +77,8 @@ var work = []Purpose{Work, Seasoning, Rework, AbnormalRework}
 // IsWork reports whether a cost is one of work on the instrument.
 func IsWork(p Purpose) bool { return slices.Contains(work, p) }
 
-// effort are the purposes of what measures how far the work has come: what was spoilt or wasted beyond
-// what is normal, and what is no work on the instrument, is no progress (IFRS 15, B19).
+// effort are the purposes of what measures how far the work has come: what was spoilt or wasted
+// beyond what is normal, and what is no work on the instrument, is no progress (IFRS 15, B19).
 var effort = []Purpose{Work, Seasoning, Rework}
 
 // Effort lists them.

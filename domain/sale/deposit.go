@@ -12,16 +12,17 @@ import (
 	"github.com/google/uuid"
 )
 
-// Deposit is money that a buyer left before the sale, or a client for a job, with what has become of
-// it. What is still held is owed to whoever left it.
+// Deposit is money that a buyer left before the sale, or a client for a job, with what has become
+// of it. What is still held is owed to whoever left it.
 type Deposit struct {
 	ID         uuid.UUID
 	Instrument uuid.UUID
 	Job        uuid.UUID // that a client left it for; zero: it is for a sale
 	Buyer      uuid.UUID // or the client
 	Amount     money.Amount
-	// Applied, less what was restored, Refunded and Forfeited are what has become of it so far, and Reversed is all of it
-	// where it was entered wrongly. Tax is what is owed on the part that was forfeited.
+	// Applied, less what was restored, Refunded and Forfeited are what has become of it so far, and
+	// Reversed is all of it where it was entered wrongly. Tax is what is owed on the part that was
+	// forfeited.
 	Applied, Refunded, Forfeited, Reversed, Tax money.Amount
 	Sale                                        uuid.UUID // that it was applied to; zero: none
 	// ReleasedOn is the day on which any of it was last refunded or forfeited; zero: none was.

@@ -40,8 +40,9 @@ func (m DepositMove) TakeForWork(j job.Job, client uuid.UUID, s Stands) (Deposit
 	return m, nil
 }
 
-// ApplyToInvoice returns the moves by which an amount of what is held is applied to an invoice, in the
-// order of the deposits, and the day of the last deposit among them. No more than is held is applied.
+// ApplyToInvoice returns the moves by which an amount of what is held is applied to an invoice,
+// in the order of the deposits, and the day of the last deposit among them. No more than is held
+// is applied.
 func ApplyToInvoice(
 	deposits []Deposit, amount money.Amount, invoice uuid.UUID, on, posted domain.Date, b books.Books,
 ) (moves []DepositMove, later domain.Date) {
@@ -67,8 +68,8 @@ func ApplyToInvoice(
 	return moves, later
 }
 
-// RestoreDeposits returns the moves by which what was applied to an invoice is held again, given those
-// that applied it, once a credit note takes the invoice back.
+// RestoreDeposits returns the moves by which what was applied to an invoice is held again, given
+// those that applied it, once a credit note takes the invoice back.
 func RestoreDeposits(
 	applied []DepositMove, note uuid.UUID, on, posted domain.Date, b books.Books,
 ) []DepositMove {
