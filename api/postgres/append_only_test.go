@@ -10,7 +10,8 @@ import (
 
 // keptForEver lists the tables whose rows are never changed or removed.
 var keptForEver = []string{
-	"arrivals", "bids", "book_closings", "catalogue_revisions", "clearances", "client_invoices", "confirmations",
+	"arrivals", "bids", "book_closings", "catalogue_revisions", "clearances",
+	"client_invoices", "confirmations",
 	"consignment_ends", "consignments", "corrected_rates", "cost_documents", "cost_lines",
 	"cost_rates", "counter_return_lines", "counter_returns", "counter_sale_lines",
 	"counter_sales", "deliveries", "deposit_moves", "documents", "events", "hand_overs",
