@@ -103,6 +103,10 @@ listStockMoves           obmhkv
 listStops                obmhkv
 listSurveys              obmhkv
 listSuspensions          obmhkv
+listJobSendings          obmhkv
+listSentOut              obmhkv
+getSending               obmhkv
+listSendingDays          obmhkv
 listTokens               o
 listUnits                obmhkv
 makePlan                 om
@@ -135,6 +139,9 @@ reverseHours             omh
 revokeToken              o
 strikeFinding            obmh
 suspendWork              om
+sendOut                  omh
+expectBack               omh
+endSending               omh
 withdrawAbsence          om
 listRates                obmk
 correctRates             omk

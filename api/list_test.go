@@ -86,6 +86,9 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 		}), http.StatusOK)
 	}
 	more := append(costLists(tb, c, strings.TrimPrefix(wire, "/v1/parts/")), contractLists(c, s)...)
+	away, firm := outsideJob(tb, c)
+	late, other := outsideJob(tb, c)
+	days := "/v1/sendings/" + sendKeyboard(tb, c, late, other).ID.String() + "/due-days"
 	return append(more, []pagedList{
 		{"listTokens", "/v1/tokens", post("/v1/tokens", func() map[string]any {
 			return map[string]any{
@@ -159,6 +162,20 @@ func pagedLists(tb testing.TB, s *shop) []pagedList {
 		{"listJobHours", job + "/time-entries", post("/v1/time-entries", func() map[string]any {
 			return map[string]any{
 				"person": crew, "job": j.ID, "operation": j.Tasks[0].Operation, "minutes": 10,
+			}
+		})},
+		{"listSentOut", "/v1/sendings", func() {
+			other, firm := outsideJob(tb, c)
+			sendKeyboard(tb, c, other, firm)
+		}},
+		{"listJobSendings", "/v1/jobs/" + away.ID.String() + "/sendings", func() {
+			sent := sendKeyboard(tb, c, away, firm)
+			want[any](tb, c.do(http.MethodPost, "/v1/sendings/"+sent.ID.String()+"/end",
+				map[string]any{"outcome": "done"}), http.StatusCreated)
+		}},
+		{"listSendingDays", days, post(days, func() map[string]any {
+			return map[string]any{
+				"due_on": today.AddDays(60 + next()).String(), "reason": "late again",
 			}
 		})},
 		{"listSuspensions", job + "/suspensions", post(job+"/suspensions", func() map[string]any {

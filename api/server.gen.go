@@ -311,6 +311,12 @@ type ServerInterface interface {
 	// DecideProposal Accept or refuse a proposal
 	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
 	DecideProposal(ctx echo.Context, id ID, proposal ProposalID) error
+	// ListJobSendings List what was sent out for a job
+	// (GET /v1/jobs/{id}/sendings)
+	ListJobSendings(ctx echo.Context, id ID, params ListJobSendingsParams) error
+	// SendOut Record that something went to an outside firm
+	// (POST /v1/jobs/{id}/sendings)
+	SendOut(ctx echo.Context, id ID) error
 	// SettleJob Settle a job that was given up
 	// (POST /v1/jobs/{id}/settlement)
 	SettleJob(ctx echo.Context, id ID) error
@@ -533,6 +539,21 @@ type ServerInterface interface {
 	// GetMakeOrBuy Compare making with buying for each line that a firm can do
 	// (GET /v1/scopes/{id}/make-or-buy)
 	GetMakeOrBuy(ctx echo.Context, id ID) error
+	// ListSentOut List what is out at firms
+	// (GET /v1/sendings)
+	ListSentOut(ctx echo.Context, params ListSentOutParams) error
+	// GetSending Show something that was sent out
+	// (GET /v1/sendings/{id})
+	GetSending(ctx echo.Context, id ID) error
+	// ListSendingDays List the days on which something was due back
+	// (GET /v1/sendings/{id}/due-days)
+	ListSendingDays(ctx echo.Context, id ID, params ListSendingDaysParams) error
+	// ExpectBack Expect something back on another day
+	// (POST /v1/sendings/{id}/due-days)
+	ExpectBack(ctx echo.Context, id ID) error
+	// EndSending Record that something is back
+	// (POST /v1/sendings/{id}/end)
+	EndSending(ctx echo.Context, id ID) error
 	// GetShortages Show what is short and what to order
 	// (GET /v1/shortages)
 	GetShortages(ctx echo.Context) error
@@ -2834,6 +2855,54 @@ func (w *ServerInterfaceWrapper) DecideProposal(ctx echo.Context) error {
 	return err
 }
 
+// ListJobSendings converts echo context to params.
+func (w *ServerInterfaceWrapper) ListJobSendings(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListJobSendingsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListJobSendings(ctx, id, params)
+	return err
+}
+
+// SendOut converts echo context to params.
+func (w *ServerInterfaceWrapper) SendOut(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.SendOut(ctx, id)
+	return err
+}
+
 // SettleJob converts echo context to params.
 func (w *ServerInterfaceWrapper) SettleJob(ctx echo.Context) error {
 	var err error
@@ -4460,6 +4529,111 @@ func (w *ServerInterfaceWrapper) GetMakeOrBuy(ctx echo.Context) error {
 	return err
 }
 
+// ListSentOut converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSentOut(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListSentOutParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSentOut(ctx, params)
+	return err
+}
+
+// GetSending converts echo context to params.
+func (w *ServerInterfaceWrapper) GetSending(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetSending(ctx, id)
+	return err
+}
+
+// ListSendingDays converts echo context to params.
+func (w *ServerInterfaceWrapper) ListSendingDays(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListSendingDaysParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListSendingDays(ctx, id, params)
+	return err
+}
+
+// ExpectBack converts echo context to params.
+func (w *ServerInterfaceWrapper) ExpectBack(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ExpectBack(ctx, id)
+	return err
+}
+
+// EndSending converts echo context to params.
+func (w *ServerInterfaceWrapper) EndSending(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.EndSending(ctx, id)
+	return err
+}
+
 // GetShortages converts echo context to params.
 func (w *ServerInterfaceWrapper) GetShortages(ctx echo.Context) error {
 	var err error
@@ -5091,6 +5265,8 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.ListProposals, options.OperationMiddlewares["listProposals"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/proposals", wrapper.CreateProposal, options.OperationMiddlewares["createProposal"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/proposals/:proposal/decision", wrapper.DecideProposal, options.OperationMiddlewares["decideProposal"]...)
+	router.GET(options.BaseURL+"/v1/jobs/:id/sendings", wrapper.ListJobSendings, options.OperationMiddlewares["listJobSendings"]...)
+	router.POST(options.BaseURL+"/v1/jobs/:id/sendings", wrapper.SendOut, options.OperationMiddlewares["sendOut"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/settlement", wrapper.SettleJob, options.OperationMiddlewares["settleJob"]...)
 	router.GET(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.ListSpendingLimits, options.OperationMiddlewares["listSpendingLimits"]...)
 	router.POST(options.BaseURL+"/v1/jobs/:id/spending-limits", wrapper.RecordSpendingLimit, options.OperationMiddlewares["recordSpendingLimit"]...)
@@ -5165,6 +5341,11 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.PUT(options.BaseURL+"/v1/scopes/:id/edits", wrapper.PutScopeEdits, options.OperationMiddlewares["putScopeEdits"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/estimate", wrapper.GetEstimate, options.OperationMiddlewares["getEstimate"]...)
 	router.GET(options.BaseURL+"/v1/scopes/:id/make-or-buy", wrapper.GetMakeOrBuy, options.OperationMiddlewares["getMakeOrBuy"]...)
+	router.GET(options.BaseURL+"/v1/sendings", wrapper.ListSentOut, options.OperationMiddlewares["listSentOut"]...)
+	router.GET(options.BaseURL+"/v1/sendings/:id", wrapper.GetSending, options.OperationMiddlewares["getSending"]...)
+	router.GET(options.BaseURL+"/v1/sendings/:id/due-days", wrapper.ListSendingDays, options.OperationMiddlewares["listSendingDays"]...)
+	router.POST(options.BaseURL+"/v1/sendings/:id/due-days", wrapper.ExpectBack, options.OperationMiddlewares["expectBack"]...)
+	router.POST(options.BaseURL+"/v1/sendings/:id/end", wrapper.EndSending, options.OperationMiddlewares["endSending"]...)
 	router.GET(options.BaseURL+"/v1/shortages", wrapper.GetShortages, options.OperationMiddlewares["getShortages"]...)
 	router.GET(options.BaseURL+"/v1/stations", wrapper.ListStations, options.OperationMiddlewares["listStations"]...)
 	router.GET(options.BaseURL+"/v1/stations/:id", wrapper.GetStation, options.OperationMiddlewares["getStation"]...)
@@ -8043,6 +8224,70 @@ func (response DecideProposal201JSONResponse) VisitDecideProposalResponse(w http
 	return err
 }
 
+type ListJobSendingsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListJobSendingsParams
+}
+
+type ListJobSendingsResponseObject interface {
+	VisitListJobSendingsResponse(w http.ResponseWriter) error
+}
+
+type ListJobSendings200ResponseHeaders struct {
+	Link *string
+}
+
+type ListJobSendings200JSONResponse struct {
+	Body    SendingPage
+	Headers ListJobSendings200ResponseHeaders
+}
+
+func (response ListJobSendings200JSONResponse) VisitListJobSendingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type SendOutRequestObject struct {
+	ID   ID `json:"id"`
+	Body *SendOutJSONRequestBody
+}
+
+type SendOutResponseObject interface {
+	VisitSendOutResponse(w http.ResponseWriter) error
+}
+
+type SendOut201ResponseHeaders struct {
+	Location string
+}
+
+type SendOut201JSONResponse struct {
+	Body    Sending
+	Headers SendOut201ResponseHeaders
+}
+
+func (response SendOut201JSONResponse) VisitSendOutResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type SettleJobRequestObject struct {
 	ID   ID `json:"id"`
 	Body *SettleJobJSONRequestBody
@@ -10424,6 +10669,139 @@ func (response GetMakeOrBuy200JSONResponse) VisitGetMakeOrBuyResponse(w http.Res
 	return err
 }
 
+type ListSentOutRequestObject struct {
+	Params ListSentOutParams
+}
+
+type ListSentOutResponseObject interface {
+	VisitListSentOutResponse(w http.ResponseWriter) error
+}
+
+type ListSentOut200ResponseHeaders struct {
+	Link *string
+}
+
+type ListSentOut200JSONResponse struct {
+	Body    SendingPage
+	Headers ListSentOut200ResponseHeaders
+}
+
+func (response ListSentOut200JSONResponse) VisitListSentOutResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetSendingRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetSendingResponseObject interface {
+	VisitGetSendingResponse(w http.ResponseWriter) error
+}
+
+type GetSending200JSONResponse Sending
+
+func (response GetSending200JSONResponse) VisitGetSendingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSendingDaysRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListSendingDaysParams
+}
+
+type ListSendingDaysResponseObject interface {
+	VisitListSendingDaysResponse(w http.ResponseWriter) error
+}
+
+type ListSendingDays200ResponseHeaders struct {
+	Link *string
+}
+
+type ListSendingDays200JSONResponse struct {
+	Body    SendingDayPage
+	Headers ListSendingDays200ResponseHeaders
+}
+
+func (response ListSendingDays200JSONResponse) VisitListSendingDaysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ExpectBackRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ExpectBackJSONRequestBody
+}
+
+type ExpectBackResponseObject interface {
+	VisitExpectBackResponse(w http.ResponseWriter) error
+}
+
+type ExpectBack201JSONResponse Sending
+
+func (response ExpectBack201JSONResponse) VisitExpectBackResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type EndSendingRequestObject struct {
+	ID   ID `json:"id"`
+	Body *EndSendingJSONRequestBody
+}
+
+type EndSendingResponseObject interface {
+	VisitEndSendingResponse(w http.ResponseWriter) error
+}
+
+type EndSending201JSONResponse Sending
+
+func (response EndSending201JSONResponse) VisitEndSendingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type GetShortagesRequestObject struct {
 }
 
@@ -11481,6 +11859,12 @@ type StrictServerInterface interface {
 	// DecideProposal Accept or refuse a proposal
 	// (POST /v1/jobs/{id}/proposals/{proposal}/decision)
 	DecideProposal(ctx context.Context, request DecideProposalRequestObject) (DecideProposalResponseObject, error)
+	// ListJobSendings List what was sent out for a job
+	// (GET /v1/jobs/{id}/sendings)
+	ListJobSendings(ctx context.Context, request ListJobSendingsRequestObject) (ListJobSendingsResponseObject, error)
+	// SendOut Record that something went to an outside firm
+	// (POST /v1/jobs/{id}/sendings)
+	SendOut(ctx context.Context, request SendOutRequestObject) (SendOutResponseObject, error)
 	// SettleJob Settle a job that was given up
 	// (POST /v1/jobs/{id}/settlement)
 	SettleJob(ctx context.Context, request SettleJobRequestObject) (SettleJobResponseObject, error)
@@ -11703,6 +12087,21 @@ type StrictServerInterface interface {
 	// GetMakeOrBuy Compare making with buying for each line that a firm can do
 	// (GET /v1/scopes/{id}/make-or-buy)
 	GetMakeOrBuy(ctx context.Context, request GetMakeOrBuyRequestObject) (GetMakeOrBuyResponseObject, error)
+	// ListSentOut List what is out at firms
+	// (GET /v1/sendings)
+	ListSentOut(ctx context.Context, request ListSentOutRequestObject) (ListSentOutResponseObject, error)
+	// GetSending Show something that was sent out
+	// (GET /v1/sendings/{id})
+	GetSending(ctx context.Context, request GetSendingRequestObject) (GetSendingResponseObject, error)
+	// ListSendingDays List the days on which something was due back
+	// (GET /v1/sendings/{id}/due-days)
+	ListSendingDays(ctx context.Context, request ListSendingDaysRequestObject) (ListSendingDaysResponseObject, error)
+	// ExpectBack Expect something back on another day
+	// (POST /v1/sendings/{id}/due-days)
+	ExpectBack(ctx context.Context, request ExpectBackRequestObject) (ExpectBackResponseObject, error)
+	// EndSending Record that something is back
+	// (POST /v1/sendings/{id}/end)
+	EndSending(ctx context.Context, request EndSendingRequestObject) (EndSendingResponseObject, error)
 	// GetShortages Show what is short and what to order
 	// (GET /v1/shortages)
 	GetShortages(ctx context.Context, request GetShortagesRequestObject) (GetShortagesResponseObject, error)
@@ -15199,6 +15598,80 @@ func (sh *strictHandler) DecideProposal(ctx echo.Context, id ID, proposal Propos
 	return nil
 }
 
+// ListJobSendings operation middleware
+func (sh *strictHandler) ListJobSendings(ctx echo.Context, id ID, params ListJobSendingsParams) error {
+	var request ListJobSendingsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListJobSendings(ctx.Request().Context(), request.(ListJobSendingsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListJobSendings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListJobSendingsResponseObject); ok {
+		return validResponse.VisitListJobSendingsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// SendOut operation middleware
+func (sh *strictHandler) SendOut(ctx echo.Context, id ID) error {
+	var request SendOutRequestObject
+
+	request.ID = id
+
+	var body SendOutJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.SendOut(ctx.Request().Context(), request.(SendOutRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "SendOut")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(SendOutResponseObject); ok {
+		return validResponse.VisitSendOutResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
 // SettleJob operation middleware
 func (sh *strictHandler) SettleJob(ctx echo.Context, id ID) error {
 	var request SettleJobRequestObject
@@ -17725,6 +18198,178 @@ func (sh *strictHandler) GetMakeOrBuy(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(GetMakeOrBuyResponseObject); ok {
 		return validResponse.VisitGetMakeOrBuyResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSentOut operation middleware
+func (sh *strictHandler) ListSentOut(ctx echo.Context, params ListSentOutParams) error {
+	var request ListSentOutRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSentOut(ctx.Request().Context(), request.(ListSentOutRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSentOut")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSentOutResponseObject); ok {
+		return validResponse.VisitListSentOutResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetSending operation middleware
+func (sh *strictHandler) GetSending(ctx echo.Context, id ID) error {
+	var request GetSendingRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetSending(ctx.Request().Context(), request.(GetSendingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetSending")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetSendingResponseObject); ok {
+		return validResponse.VisitGetSendingResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListSendingDays operation middleware
+func (sh *strictHandler) ListSendingDays(ctx echo.Context, id ID, params ListSendingDaysParams) error {
+	var request ListSendingDaysRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSendingDays(ctx.Request().Context(), request.(ListSendingDaysRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSendingDays")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListSendingDaysResponseObject); ok {
+		return validResponse.VisitListSendingDaysResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ExpectBack operation middleware
+func (sh *strictHandler) ExpectBack(ctx echo.Context, id ID) error {
+	var request ExpectBackRequestObject
+
+	request.ID = id
+
+	var body ExpectBackJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ExpectBack(ctx.Request().Context(), request.(ExpectBackRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ExpectBack")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ExpectBackResponseObject); ok {
+		return validResponse.VisitExpectBackResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// EndSending operation middleware
+func (sh *strictHandler) EndSending(ctx echo.Context, id ID) error {
+	var request EndSendingRequestObject
+
+	request.ID = id
+
+	var body EndSendingJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.EndSending(ctx.Request().Context(), request.(EndSendingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "EndSending")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(EndSendingResponseObject); ok {
+		return validResponse.VisitEndSendingResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

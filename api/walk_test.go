@@ -33,6 +33,7 @@ var walks = []func(*walker){
 	func(w *walker) { w.jobs(w.scopes(w.buying())) },
 	(*walker).clearances,
 	(*walker).clients,
+	(*walker).sendings,
 	(*walker).joins,
 	func(w *walker) { w.hours(w.scopes(w.buying())) },
 	(*walker).stock,

@@ -59,3 +59,16 @@ func (d *Date) UnmarshalText(b []byte) error {
 	*d = v
 	return err
 }
+
+// Span words a number of days, in weeks where they are whole ones. The text is stored in plans and
+// bids.
+func Span(days int) string {
+	n, unit := days, "day"
+	if days%7 == 0 {
+		n, unit = days/7, "week"
+	}
+	if n != 1 {
+		unit += "s"
+	}
+	return fmt.Sprintf("%d %s", n, unit)
+}

@@ -117,6 +117,10 @@ const (
 	ScopeEdited EventKind = "scope.edited"
 	ScopeMoved  EventKind = "scope.moved"
 
+	SendingEnded    EventKind = "sending.ended"    // what was out is back, or lost
+	SendingExpected EventKind = "sending.expected" // back on another day
+	SendingMade     EventKind = "sending.made"     // something went to an outside firm
+
 	StationAdded   EventKind = "station.added"
 	StationChanged EventKind = "station.changed"
 

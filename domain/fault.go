@@ -99,6 +99,14 @@ func (f *Faults) CheckLength(pointer, text string, most int) {
 	}
 }
 
+// CheckWhy notes a fault unless a text says why, or the like, and is short enough.
+func (f *Faults) CheckWhy(pointer, text, why string) {
+	if strings.TrimSpace(text) == "" {
+		f.Add(pointer, "must say %s", why)
+	}
+	f.CheckLength(pointer, text, MaxText)
+}
+
 // CheckHappened notes a fault unless a day is today or an earlier one, within living memory.
 func (f *Faults) CheckHappened(pointer string, on, today Date) {
 	if n := on.DaysUntil(today); n < 0 || n > MaxDaysBack {

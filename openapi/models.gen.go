@@ -572,6 +572,13 @@ const (
 	ScopeLineCountedInTransportIn    ScopeLineCountedIn = "transport_in"
 )
 
+// Defines values for SendingOutcome.
+const (
+	SendingOutcomeDone   SendingOutcome = "done"
+	SendingOutcomeLost   SendingOutcome = "lost"
+	SendingOutcomeUndone SendingOutcome = "undone"
+)
+
 // Defines values for Severity.
 const (
 	SeverityAttention Severity = "attention"
@@ -7227,6 +7234,168 @@ type ScopePage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
+// Sending Something of an instrument that went to an outside firm.
+type Sending struct {
+	// Cautions What to know before it is sent: what the law asks of it, and of taking it across a border. Absent in lists, and where there is nothing. It is orientation, not advice.
+	Cautions []Caution `json:"cautions,omitempty,omitzero"`
+
+	// Client The party whose instrument it is. Absent for one of ours.
+	Client ID `json:"client,omitempty,omitzero"`
+
+	// Country The country where the firm has it. Absent if it isn't known.
+	Country string `json:"country,omitempty,omitzero"`
+
+	// DueOn The day on which it is due back by the last word.
+	DueOn Day `json:"due_on"`
+
+	// End That something that was out is back, or won't come back. Absent while it is out.
+	End *SendingEnd `json:"end,omitempty"`
+
+	// Firm The firm, which is a party.
+	Firm ID `json:"firm"`
+
+	// FirstDueOn The day on which it was due back at first.
+	FirstDueOn Day `json:"first_due_on"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Instrument The instrument that it is of.
+	Instrument ID `json:"instrument"`
+
+	// Job The job.
+	Job ID `json:"job"`
+
+	// Note Anything else.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Operations The tasks of the job that the firm does.
+	Operations []OperationCode `json:"operations"`
+
+	// OverdueDays How many days it is overdue today. Absent if it isn't.
+	OverdueDays int `json:"overdue_days,omitempty,omitzero"`
+
+	// Owner Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
+	Owner Ownership `json:"owner"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy The user who recorded it.
+	RecordedBy ID `json:"recorded_by"`
+
+	// SentOn The day on which it went.
+	SentOn Day `json:"sent_on"`
+
+	// What What was sent.
+	What string `json:"what"`
+}
+
+// SendingDay A new day on which something was due back.
+type SendingDay struct {
+	// DueOn The new day.
+	DueOn Day `json:"due_on"`
+
+	// Number Its number among those of the sending, from 1.
+	Number int `json:"number"`
+
+	// Reason Why there is a new day.
+	Reason string `json:"reason"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy The user who recorded it.
+	RecordedBy ID `json:"recorded_by"`
+
+	// Was The day before.
+	Was Day `json:"was"`
+}
+
+// SendingDayDraft A new day on which something is due back, and why.
+type SendingDayDraft struct {
+	// DueOn The new day, from today on.
+	DueOn Day `json:"due_on"`
+
+	// Reason Why it comes back on another day.
+	Reason string `json:"reason"`
+}
+
+// SendingDayPage A page of the days on which something was due back.
+type SendingDayPage struct {
+	// Items The days, in the order of recording.
+	Items []SendingDay `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// SendingDraft Something of an instrument that goes to an outside firm.
+type SendingDraft struct {
+	// Country The country where the firm has it. Where it is another than the instrument's, it crosses a border.
+	Country Country `json:"country,omitempty,omitzero"`
+
+	// DueOn The day on which it is due back.
+	DueOn Day `json:"due_on"`
+
+	// Firm The firm, which is a party.
+	Firm ID `json:"firm"`
+
+	// Note Anything else.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Operations The tasks of the job that the firm does.
+	Operations []OperationCode `json:"operations"`
+
+	// SentOn The day on which it went; today if omitted.
+	SentOn Day `json:"sent_on,omitempty,omitzero"`
+
+	// What What is sent, in the words of the trade.
+	What string `json:"what"`
+}
+
+// SendingEnd That something that was out is back, or won't come back. Absent while it is out.
+type SendingEnd struct {
+	// Note Anything else; what is undone, or how it was lost.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it came back, or was lost.
+	On Day `json:"on"`
+
+	// Outcome How it ended that something was out. `done`: it is back with the firm's work done. `undone`: it is back, and the work is still to be done, or to be done again. `lost`: it won't come back; tell whoever insures it, and whose it is.
+	Outcome SendingOutcome `json:"outcome"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy The user who recorded it.
+	RecordedBy ID `json:"recorded_by"`
+}
+
+// SendingEndDraft That something that was out is back, or won't come back.
+type SendingEndDraft struct {
+	// Note Anything else; what is undone, or how it was lost.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it came back; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+
+	// Outcome How it ended that something was out. `done`: it is back with the firm's work done. `undone`: it is back, and the work is still to be done, or to be done again. `lost`: it won't come back; tell whoever insures it, and whose it is.
+	Outcome SendingOutcome `json:"outcome"`
+}
+
+// SendingOutcome How it ended that something was out. `done`: it is back with the firm's work done. `undone`: it is back, and the work is still to be done, or to be done again. `lost`: it won't come back; tell whoever insures it, and whose it is.
+type SendingOutcome string
+
+// SendingPage A page of what was sent out.
+type SendingPage struct {
+	// Items What was sent out, in the order of the list, without cautions.
+	Items []Sending `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
 // ServedMaterial A material of the catalogue that a part serves.
 type ServedMaterial struct {
 	// Material The name of the material among those of the operation.
@@ -9852,6 +10021,15 @@ type ListProposalsParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// ListJobSendingsParams defines parameters for ListJobSendings.
+type ListJobSendingsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // ListSpendingLimitsParams defines parameters for ListSpendingLimits.
 type ListSpendingLimitsParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
@@ -10110,6 +10288,24 @@ type PutScopeEditsParams struct {
 	IfMatch IfMatch `json:"If-Match"`
 }
 
+// ListSentOutParams defines parameters for ListSentOut.
+type ListSentOutParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListSendingDaysParams defines parameters for ListSendingDays.
+type ListSendingDaysParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
 // ListStationsParams defines parameters for ListStations.
 type ListStationsParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
@@ -10308,6 +10504,9 @@ type CreateProposalJSONRequestBody = ProposalDraft
 // DecideProposalJSONRequestBody defines body for DecideProposal for application/json ContentType.
 type DecideProposalJSONRequestBody = DecisionDraft
 
+// SendOutJSONRequestBody defines body for SendOut for application/json ContentType.
+type SendOutJSONRequestBody = SendingDraft
+
 // SettleJobJSONRequestBody defines body for SettleJob for application/json ContentType.
 type SettleJobJSONRequestBody = SettlementDraft
 
@@ -10394,6 +10593,12 @@ type MoveScopeJSONRequestBody = ScopeMove
 
 // PutScopeEditsJSONRequestBody defines body for PutScopeEdits for application/json ContentType.
 type PutScopeEditsJSONRequestBody = EditList
+
+// ExpectBackJSONRequestBody defines body for ExpectBack for application/json ContentType.
+type ExpectBackJSONRequestBody = SendingDayDraft
+
+// EndSendingJSONRequestBody defines body for EndSending for application/json ContentType.
+type EndSendingJSONRequestBody = SendingEndDraft
 
 // PutStationJSONRequestBody defines body for PutStation for application/json ContentType.
 type PutStationJSONRequestBody = StationSettings

@@ -191,18 +191,19 @@ func (q queueData) queuedJob(ctx context.Context, j job.Job) (queuedJob, error) 
 	}
 	j = j.StoppedBy(q.stops[j.Instrument])
 	left := job.Remaining(j, q.instruments[j.Instrument], q.zone)
+	left.Sent = job.SentOut(j, domain.DateOf(q.a.now().In(q.zone)), q.zone)
 	return queuedJob{
 		job: j, work: plan.JobWork{Catalogue: rev.Catalogue, Left: left}, catalogue: rev.Document,
 	}, nil
 }
 
-// remaining returns what would be left of a job in the queue if it were as given, with its parts as
-// they stand.
+// remaining returns what would be left of a job in the queue if it were as given, with its parts
+// and what is out at firms as they stand.
 func (q queuedJob) remaining(
 	j job.Job, in instrument.Instrument, zone *time.Location,
 ) plan.QueuedWork {
 	left := job.Remaining(j, in, zone)
-	left.Supplied = q.work.Left.Supplied
+	left.Supplied, left.Sent = q.work.Left.Supplied, q.work.Left.Sent
 	return left
 }
 

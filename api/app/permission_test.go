@@ -144,6 +144,18 @@ var guarded = map[string]struct {
 		_, err := a.AcceptScope(ctx, who, app.Acceptance{Scope: uuid.Max, On: domain.DateOf(morning)})
 		return err
 	}},
+	"SendOut": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.SendOut(ctx, who, job.Sending{Job: uuid.Max})
+		return err
+	}},
+	"ExpectBack": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ExpectBack(ctx, who, job.SendingDay{Sending: uuid.Max})
+		return err
+	}},
+	"EndSending": {progress, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.EndSending(ctx, who, job.SendingEnd{Sending: uuid.Max})
+		return err
+	}},
 	"Suspend": {working, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.Suspend(ctx, who, uuid.Max, job.Suspension{})
 		return err

@@ -168,7 +168,10 @@ func (r Reader) jobs(
 		}
 		jobs = append(jobs, row)
 	}
-	return jobs, r.addSuspensions(ctx, jobs)
+	if err := r.addSuspensions(ctx, jobs); err != nil {
+		return nil, err
+	}
+	return jobs, r.addSendings(ctx, jobs)
 }
 
 // LockJob locks a job until the transaction ends and returns it.

@@ -106,6 +106,11 @@ var lists = slices.Concat([]asked{
 		postgres.Reader.Consignments, rowID(13),
 	)},
 	{"listJobHours", "", "time_entries_job_idx", "", pageOf(postgres.Reader.TimeEntries, rowID(18))},
+	{"listSentOut", "", "sendings_out_idx", "2026-12-25", page(postgres.Reader.SentOut)},
+	{"listJobSendings", "", "sendings_job_idx", "", pageOf(postgres.Reader.Sendings, rowID(18))},
+	{"listSendingDays", "", "sending_days_pkey", "2500", pageOf(
+		postgres.Reader.SendingDays, uuid.MustParse("a0000000-0000-7000-8000-0000000000b1"),
+	)},
 	{"listSuspensions", "", "suspensions_job_idx", "", pageOf(postgres.Reader.Suspensions, rowID(18))},
 	{"listProposals", "", "proposals_job_idx", "", func(
 		ctx context.Context, r postgres.Reader, p postgres.Page,

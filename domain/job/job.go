@@ -36,6 +36,10 @@ type Job struct {
 	// Suspensions are those that haven't ended.
 	Suspensions []Suspension
 
+	// Sendings are the things that went to outside firms, in the order of recording, also those that
+	// are back.
+	Sendings []Sending
+
 	stopping clearance.List // what stops its instrument, whatever the job has done about it
 }
 
@@ -82,7 +86,7 @@ func (j Job) Work() scope.Scope {
 
 // Remaining returns what is left of a job for a plan: the lines of its open tasks with the hours
 // and the sittings that are left, until when the job or a task is suspended, and what stops
-// the instrument.
+// the instrument. What is out at firms depends on the day and is added by SentOut.
 func Remaining(j Job, in instrument.Instrument, zone *time.Location) plan.QueuedWork {
 	q := plan.QueuedWork{
 		Name: in.Maker, Accepted: j.AcceptedOn.In(zone),
@@ -93,7 +97,12 @@ func Remaining(j Job, in instrument.Instrument, zone *time.Location) plan.Queued
 	}
 	for _, t := range j.Tasks {
 		waits := false
-		if t.LastEntry != nil && t.Line != nil && !t.Dropped {
+		back, isBack := j.backFrom(t)
+		if isBack {
+			q.Ended = append(q.Ended, plan.EndedWork{
+				Operation: t.Operation, Ended: back.ended(zone), Outside: true,
+			})
+		} else if t.LastEntry != nil && t.Line != nil && !t.Dropped {
 			waits = t.betweenSittings()
 			if waits || t.workDone() {
 				q.Ended = append(q.Ended, plan.EndedWork{
@@ -101,7 +110,7 @@ func Remaining(j Job, in instrument.Instrument, zone *time.Location) plan.Queued
 				})
 			}
 		}
-		if t.Open() && t.Line != nil && !t.workDone() {
+		if t.Open() && t.Line != nil && !t.workDone() && !isBack {
 			q.Scope.Lines = append(q.Scope.Lines, t.remainingLine())
 		}
 		if t.underWay() && !waits && j.State == Open && !j.suspended(t.Operation) {

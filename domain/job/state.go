@@ -64,7 +64,8 @@ const (
 )
 
 // Close ends a job, on no earlier day than worked, the last that hours were booked for (zero: none
-// were). Finished requires that every task is finished; any other outcome requires a reason.
+// were). Nothing of the instrument may be out at a firm. Finished requires that every task is
+// finished; any other outcome requires a reason.
 func (j Job) Close(as Outcome, on, worked, today domain.Date, why string) (Job, error) {
 	state, err := j.State.After(CommandClose)
 	if err != nil {
@@ -74,7 +75,7 @@ func (j Job) Close(as Outcome, on, worked, today domain.Date, why string) (Job, 
 	checkPast(&f, "#/closed_on", on, today)
 	if last := j.lastDay(worked); on.DaysUntil(last) > 0 {
 		f.Add("#/closed_on",
-			"must be %s, the last day on which the job was accepted or worked on, or later", last)
+			"must be %s, the last day on which the job was accepted or worked on, or something came back, or later", last)
 	}
 	switch as {
 	case Finished:
@@ -88,22 +89,36 @@ func (j Job) Close(as Outcome, on, worked, today domain.Date, why string) (Job, 
 	if err := f.Err(); err != nil {
 		return j, err
 	}
-	if as == Finished {
-		unfinished := domain.Refuse(domain.Conflict, "the job is not finished")
-		for _, t := range j.Tasks {
-			if t.Open() {
-				unfinished.Chain = append(unfinished.Chain, string(t.Operation)+" is not finished")
-			}
-		}
-		if unfinished.Chain != nil {
-			return j, unfinished
-		}
+	if err := j.nothingLeft(as); err != nil {
+		return j, err
 	}
 	j.State, j.Outcome, j.ClosedOn, j.Suspensions = state, as, on, nil
 	return j, nil
 }
 
-// lastDay returns the last day that something was said or booked for, or the day of the acceptance.
+// nothingLeft returns a Conflict Fault where something of the instrument is out at a firm, or where
+// a task of a job that ends as finished isn't.
+func (j Job) nothingLeft(as Outcome) error {
+	if as != Finished {
+		return NothingOut([]Job{j}, "the job can't be closed")
+	}
+	unfinished := domain.Refuse(domain.Conflict, "the job is not finished")
+	for _, t := range j.Tasks {
+		if t.Open() {
+			unfinished.Chain = append(unfinished.Chain, string(t.Operation)+" is not finished")
+		}
+	}
+	for _, out := range j.Out() {
+		unfinished.Chain = append(unfinished.Chain, "out: "+out)
+	}
+	if unfinished.Chain != nil {
+		return unfinished
+	}
+	return nil
+}
+
+// lastDay returns the last day that something was said or booked for, or came back on, or the day
+// of the acceptance.
 func (j Job) lastDay(worked domain.Date) domain.Date {
 	last := j.AcceptedOn
 	if !worked.IsZero() && last.DaysUntil(worked) > 0 {
@@ -112,6 +127,11 @@ func (j Job) lastDay(worked domain.Date) domain.Date {
 	for _, t := range j.Tasks {
 		if t.LastEntry != nil && last.DaysUntil(t.LastEntry.On) > 0 {
 			last = t.LastEntry.On
+		}
+	}
+	for _, s := range j.Sendings {
+		if s.End != nil && last.DaysUntil(s.End.On) > 0 {
+			last = s.End.On
 		}
 	}
 	return last

@@ -52,11 +52,18 @@ func (n *Network) add(c *catalogue.Catalogue, work instrumentWork) error {
 	n.Instruments = append(n.Instruments, group)
 	b.reserveForTails()
 	for _, code := range b.codes {
+		if b.sentOut(code) != nil {
+			continue
+		}
 		for _, p := range slices.Concat(b.precedencesInto(code), b.treatmentInto(code)) {
 			b.addPrecedence(p)
 		}
 	}
 	for _, code := range b.codes {
+		if b.sentOut(code) != nil {
+			b.waitForSent(code)
+			continue
+		}
 		b.waitForReveal(code)
 		b.waitForParts(code)
 	}
@@ -141,10 +148,11 @@ func gapOf(op *catalogue.Operation) schedule.Minutes {
 	return minutesOf(op.Sessions.GapHours)
 }
 
-// turnRound returns how long an outside firm has the work; nothing for work of our own.
+// turnRound returns how long an outside firm has the work once it is sent; nothing for work of our
+// own, and for what is out already.
 func (b *networkBuilder) turnRound(code catalogue.Code) schedule.Minutes {
 	op := b.c.Operation(code)
-	if b.lines[code].Making != catalogue.Outside || op.Buying == nil {
+	if b.lines[code].Making != catalogue.Outside || op.Buying == nil || b.sentOut(code) != nil {
 		return 0
 	}
 	return weeksOf(op.Buying.TurnRound.Likely)

@@ -29,6 +29,8 @@ type QueuedWork struct {
 	// Supplied are the operations of which stock and orders say whether their parts are there.
 	// Documents up to engine 9 have none.
 	Supplied []Supplied `json:"supplied,omitempty"`
+	// Sent are the operations whose things are out at a firm. Documents up to engine 9 have none.
+	Sent []SentWork `json:"sent,omitempty"`
 }
 
 // EndedWork is when work on an operation ended.
@@ -62,6 +64,7 @@ type instrumentWork struct {
 	ended     []EndedWork
 	stops     []Stop
 	supplied  []Supplied
+	sent      []SentWork
 }
 
 // inQueue returns the work as it goes into a network at a position in the queue, under a name that
@@ -75,7 +78,7 @@ func (q QueuedWork) inQueue(position int, taken map[string]bool) instrumentWork 
 	return instrumentWork{
 		name: name, scope: q.Scope, accepted: q.Accepted, underWay: true, order: position,
 		held: q.Held, heldWhy: q.HeldWhy, suspended: q.Suspended, begun: q.Begun, ended: q.Ended,
-		stops: q.Stops, supplied: q.Supplied,
+		stops: q.Stops, supplied: q.Supplied, sent: q.Sent,
 	}
 }
 

@@ -12,6 +12,7 @@ var DatesRestOn = []domain.EventKind{
 	domain.JobAccepted, domain.JobChangeDecided, domain.JobClosed, domain.JobJoined, domain.JobMoved,
 	domain.JobResumed, domain.JobSuspended,
 	domain.PersonAdded, domain.PersonChanged,
+	domain.SendingEnded, domain.SendingExpected, domain.SendingMade,
 	domain.StationAdded, domain.StationChanged,
 	domain.TaskProgressed, domain.TaskWorked,
 	domain.WorkshopChanged,

@@ -75,9 +75,13 @@ func (s Stands) lastReturn() (day domain.Date) {
 	return day
 }
 
-// mayLeave returns a Conflict Fault where a job is open on the instrument or something bars moving
-// it. A place on the floor is held for an open job, which is finished or closed first.
+// mayLeave returns a Conflict Fault where something of the instrument is out at a firm, a job is
+// open on it or something bars moving it. A place on the floor is held for an open job, which
+// is finished or closed first.
 func (s Stands) mayLeave(refusal string) error {
+	if err := job.NothingOut(s.Jobs, refusal); err != nil {
+		return err
+	}
 	if err := s.noOpenJob(refusal, "Finish the job, or close it as abandoned"); err != nil {
 		return err
 	}

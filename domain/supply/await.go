@@ -200,27 +200,15 @@ func (a *allotment) says(l AwaitedLine, day domain.Date) string {
 	}
 	text += fmt.Sprintf(" of %s, due %s", l.OrderedOn, l.First)
 	if n := l.First.DaysUntil(l.Expected); n > 0 {
-		text += fmt.Sprintf(", now %s, %s late", l.Expected, span(n))
+		text += fmt.Sprintf(", now %s, %s late", l.Expected, domain.Span(n))
 	} else if n < 0 {
 		text += fmt.Sprintf(", now %s", l.Expected)
 	}
 	if day != l.Expected {
-		late := span(l.Expected.DaysUntil(a.today))
+		late := domain.Span(l.Expected.DaysUntil(a.today))
 		text += fmt.Sprintf(", %s overdue; counted on for %s", late, day)
 	}
 	return text
-}
-
-// span words a number of days, in weeks where they are whole ones.
-func span(days int) string {
-	n, unit := days, "day"
-	if days%7 == 0 {
-		n, unit = days/7, "week"
-	}
-	if n != 1 {
-		unit += "s"
-	}
-	return fmt.Sprintf("%d %s", n, unit)
 }
 
 // notOrdered returns the wait for a part that nobody has ordered, nil where no lead time is known.
@@ -235,7 +223,7 @@ func (a *allotment) notOrdered(n TaskNeed) *plan.PartWait {
 	}
 	return &plan.PartWait{
 		From: a.atBench(a.today.AddDays(days)), LeadDays: days, Item: p.Name,
-		Why: fmt.Sprintf("waits for %s, which isn't ordered: %s from today, %s, %s", p.Name, span(days),
+		Why: fmt.Sprintf("waits for %s, which isn't ordered: %s from today, %s, %s", p.Name, domain.Span(days),
 			a.today, by),
 	}
 }

@@ -238,6 +238,17 @@ FROM generate_series(2, 2700) n;
 INSERT INTO opening_rows (workshop_id, opening_id, number, file, line, kind, record_id, happened_on, value, billed)
 SELECT pg_temp.row_id('01'), pg_temp.row_id('96'), n, 'pianos.csv', n + 1, 'instrument', pg_temp.row_id('13'), '2026-05-01', 100, 0
 FROM generate_series(2, 2700) n;
+INSERT INTO sendings (workshop_id, id, job_id, operations, firm_id, what, sent_on, due_on, country, note, out, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('sending', n),
+       CASE WHEN n % 45 = 0 THEN pg_temp.row_id('18') ELSE pg_temp.id('job', 1 + n % 2500) END, '{CS-11}', pg_temp.row_id('1a'),
+       'hardware', '2026-10-20', date '2026-11-25' + (n % 60)::integer, '', '', n % 2 = 0, pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO sending_days (workshop_id, sending_id, number, was, due_on, reason, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.row_id('b1'), n, '2026-11-10', '2026-11-11', 'late', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(2, 2700) n;
+INSERT INTO sending_ends (workshop_id, sending_id, outcome, ended_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('sending', n), 'done', '2026-11-25', '', pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n WHERE n % 2 = 1;
 
 DROP TABLE visits, job_visits;
 DROP FUNCTION pg_temp.id, pg_temp.row_id, pg_temp.at;

@@ -1,0 +1,3 @@
+DROP TABLE sending_ends;
+DROP TABLE sending_days;
+DROP TABLE sendings;
