@@ -1,6 +1,7 @@
 package rcpsp_test
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -187,13 +188,55 @@ func TestAChildKeepsAStretchOfItsFatherAndTheOrderOfItsMother(t *testing.T) {
 	}
 }
 
+// doubled returns the same problem in a finer unit: each resource twice, and so many units of it that the
+// engine keeps them in several words.
+func doubled(p *rcpsp.Problem) *rcpsp.Problem {
+	const finer = 40_000
+	q := &rcpsp.Problem{Links: p.Links}
+	for range 2 {
+		for _, c := range p.Capacities {
+			q.Capacities = append(q.Capacities, rcpsp.Constant(finer*c[0].Units))
+		}
+	}
+	for _, a := range p.Activities {
+		need := a.Demand
+		a.Demand = nil
+		for range 2 {
+			for _, d := range need {
+				a.Demand = append(a.Demand, finer*d)
+			}
+		}
+		q.Activities = append(q.Activities, a)
+	}
+	return q
+}
+
+// A link joins two activities that there are.
+func TestALinkToNothingIsRefused(t *testing.T) {
+	t.Parallel()
+	for _, l := range []rcpsp.Link{{From: -1}, {To: -1}, {From: 2}, {To: 2}} {
+		p := &rcpsp.Problem{
+			Capacities: []rcpsp.Capacity{rcpsp.Constant(1)}, Activities: tasks(1, 1),
+			Links: []rcpsp.Link{l},
+		}
+		if _, err := rcpsp.Solve(t.Context(), p, rcpsp.Options{Schedules: 1}); !errors.Is(
+			err, rcpsp.ErrInput,
+		) {
+			t.Errorf("%+v: %v", l, err)
+		}
+	}
+}
+
 // Windows leave a plan a plan, never a longer one, and most plans that were listed at random become
-// shorter.
+// shorter, whatever the unit.
 func TestAPlanTakenThroughWindowsIsAShorterPlan(t *testing.T) {
 	t.Parallel()
 	shorter, gained, total := 0, 0, 0
 	for seed := range uint64(40) {
 		p := project(24, seed)
+		if seed%2 == 1 {
+			p = doubled(p)
+		}
 		before, after, err := rcpsp.Windowed(p, seed, 10)
 		if err != nil {
 			t.Fatal(err)
