@@ -188,8 +188,8 @@ func TestAChildKeepsAStretchOfItsFatherAndTheOrderOfItsMother(t *testing.T) {
 	}
 }
 
-// doubled returns the same problem in a finer unit: each resource twice, and so many units of it that the
-// engine keeps them in several words.
+// doubled returns the same problem in a finer unit: each resource twice, and so many units of it
+// that the engine keeps them in several words.
 func doubled(p *rcpsp.Problem) *rcpsp.Problem {
 	const finer = 40_000
 	q := &rcpsp.Problem{Links: p.Links}
