@@ -151,6 +151,14 @@ getBooks                 obmk
 listBookClosings         obmk
 closeBooks               ok
 reopenBooks              ok
+getOverhead              obmk
+listOverheadCosts        obmk
+recordOverhead           ok
+reverseOverhead          ok
+listOverheadDispositions obmk
+disposeOverhead          ok
+getOverheadDisposition   obmk
+restoreOverhead          ok
 setRates                 om
 getRatesInForce          obmk
 buyInstrument            omk

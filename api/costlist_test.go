@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"testing"
+	"time"
 
 	"bentside/domain"
 	"bentside/domain/hours"
@@ -30,6 +31,22 @@ func corrections(tb testing.TB, c *client, j openapi.Job) func() {
 		}), http.StatusCreated)
 		want[any](tb, c.do(http.MethodPost, "/v1/rate-corrections", map[string]any{
 			"from": e.WorkedOn, "through": e.WorkedOn, "why": "the rent went up",
+		}), http.StatusCreated)
+	}
+}
+
+// disposals returns what disposes of the overhead of a day, one after another.
+func disposals(tb testing.TB, c *client) func() {
+	tb.Helper()
+	want[any](tb, c.do(http.MethodPost, "/v1/rates", map[string]any{
+		"from": "2020-01-01", "labour": "24.00", "overhead": "18.00", "fixed_overhead": "12.00",
+		"normal_hours": "1600",
+	}), http.StatusCreated)
+	day := domain.Date{Year: 2025, Month: time.August, Day: 1}
+	return func() {
+		day = day.AddDays(1)
+		want[any](tb, c.do(http.MethodPost, "/v1/overhead-dispositions", map[string]any{
+			"from": day.String(), "through": day.String(), "remainder": "cost_of_sales",
 		}), http.StatusCreated)
 	}
 }
@@ -120,6 +137,10 @@ func costLists(tb testing.TB, c *client, part string) []pagedList {
 			return map[string]any{"through": domain.DateOf(o.CreatedAt).AddDays(closed - 400).String()}
 		})},
 		{"listRateCorrections", "/v1/rate-corrections", corrections(tb, c, j)},
+		{"listOverheadCosts", "/v1/overhead-costs", post("/v1/overhead-costs", func() map[string]any {
+			return map[string]any{"kind": "rent", "amount": amount("850.00")}
+		})},
+		{"listOverheadDispositions", "/v1/overhead-dispositions", disposals(tb, c)},
 		{"listRates", "/v1/rates", post("/v1/rates", func() map[string]any {
 			return map[string]any{"from": "2026-01-01", "labour": "24.00", "overhead": "18.00"}
 		})},

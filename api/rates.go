@@ -9,6 +9,7 @@ import (
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
+	"bentside/domain"
 	"bentside/domain/cost"
 	"bentside/openapi"
 )
@@ -45,9 +46,20 @@ func (h *handlers) SetRates(
 	if err != nil {
 		return nil, err
 	}
+	estimate, err := readEstimate(b.Estimate)
+	if err != nil {
+		return nil, err
+	}
 	v := cost.Rates{
 		From: from, Labour: b.Labour, BySkill: b.LabourBySkill, Notional: b.Notional,
-		Overhead: b.Overhead, Note: b.Note,
+		FixedOverhead: b.FixedOverhead, Estimate: estimate, Note: b.Note,
+	}
+	switch {
+	case b.Overhead != nil:
+		v.Overhead = *b.Overhead
+	case len(estimate) == 0:
+		return nil, domain.RefuseAt(domain.Invalid, "#/overhead",
+			"must be given, or an estimate, which it is worked out from")
 	}
 	if b.NormalHours != nil {
 		v.NormalHours = *b.NormalHours
@@ -78,8 +90,11 @@ func (h *handlers) GetRatesInForce(
 func renderRates(v cost.Rates) openapi.Rates {
 	out := openapi.Rates{
 		ID: v.ID, From: convert.DayOrEmpty(v.From), Labour: v.Labour, LabourBySkill: v.BySkill,
-		Notional: v.Notional, Overhead: v.Overhead, Note: v.Note, RecordedBy: v.RecordedBy,
-		RecordedAt: v.RecordedAt,
+		Notional: v.Notional, Overhead: v.Overhead, FixedOverhead: v.FixedOverhead, Note: v.Note,
+		RecordedBy: v.RecordedBy, RecordedAt: v.RecordedAt,
+	}
+	if len(v.Estimate) > 0 {
+		out.Estimate = convert.All(v.Estimate, renderEstimated)
 	}
 	if !v.NormalHours.IsZero() {
 		out.NormalHours = &v.NormalHours

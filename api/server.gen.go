@@ -413,6 +413,30 @@ type ServerInterface interface {
 	// SendBackDelivered Send something back to the supplier
 	// (POST /v1/orders/{id}/returns)
 	SendBackDelivered(ctx echo.Context, id ID) error
+	// GetOverhead Show the overhead account of some days
+	// (GET /v1/overhead)
+	GetOverhead(ctx echo.Context, params GetOverheadParams) error
+	// ListOverheadCosts List what overhead has cost
+	// (GET /v1/overhead-costs)
+	ListOverheadCosts(ctx echo.Context, params ListOverheadCostsParams) error
+	// RecordOverhead Record what overhead has cost
+	// (POST /v1/overhead-costs)
+	RecordOverhead(ctx echo.Context) error
+	// ReverseOverhead Take back overhead that was recorded wrongly
+	// (POST /v1/overhead-costs/{id}/reversal)
+	ReverseOverhead(ctx echo.Context, id ID) error
+	// ListOverheadDispositions List what became of under- and over-applied overhead
+	// (GET /v1/overhead-dispositions)
+	ListOverheadDispositions(ctx echo.Context, params ListOverheadDispositionsParams) error
+	// DisposeOverhead Clear the overhead account of some days
+	// (POST /v1/overhead-dispositions)
+	DisposeOverhead(ctx echo.Context, params DisposeOverheadParams) error
+	// GetOverheadDisposition Show a disposition of overhead
+	// (GET /v1/overhead-dispositions/{id})
+	GetOverheadDisposition(ctx echo.Context, id ID) error
+	// RestoreOverhead Take a disposition of overhead back
+	// (POST /v1/overhead-dispositions/{id}/reversal)
+	RestoreOverhead(ctx echo.Context, id ID) error
 	// ListPartClasses List the classes of parts by name
 	// (GET /v1/part-classes)
 	ListPartClasses(ctx echo.Context, params ListPartClassesParams) error
@@ -3610,6 +3634,156 @@ func (w *ServerInterfaceWrapper) SendBackDelivered(ctx echo.Context) error {
 	return err
 }
 
+// GetOverhead converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOverhead(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params GetOverheadParams
+	// ------------- Required query parameter "from" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "from", ctx.QueryParams(), &params.From, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter from: %s", err))
+	}
+
+	// ------------- Required query parameter "through" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "through", ctx.QueryParams(), &params.Through, runtime.BindQueryParameterOptions{Type: "string", Format: "date"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter through: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOverhead(ctx, params)
+	return err
+}
+
+// ListOverheadCosts converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOverheadCosts(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOverheadCostsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOverheadCosts(ctx, params)
+	return err
+}
+
+// RecordOverhead converts echo context to params.
+func (w *ServerInterfaceWrapper) RecordOverhead(ctx echo.Context) error {
+	var err error
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RecordOverhead(ctx)
+	return err
+}
+
+// ReverseOverhead converts echo context to params.
+func (w *ServerInterfaceWrapper) ReverseOverhead(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ReverseOverhead(ctx, id)
+	return err
+}
+
+// ListOverheadDispositions converts echo context to params.
+func (w *ServerInterfaceWrapper) ListOverheadDispositions(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListOverheadDispositionsParams
+	// ------------- Optional query parameter "cursor" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "cursor", ctx.QueryParams(), &params.Cursor, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter cursor: %s", err))
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", ctx.QueryParams(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: "int32"})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter limit: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.ListOverheadDispositions(ctx, params)
+	return err
+}
+
+// DisposeOverhead converts echo context to params.
+func (w *ServerInterfaceWrapper) DisposeOverhead(ctx echo.Context) error {
+	var err error
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params DisposeOverheadParams
+	// ------------- Optional query parameter "dry_run" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "dry_run", ctx.QueryParams(), &params.DryRun, runtime.BindQueryParameterOptions{Type: "boolean", Format: ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter dry_run: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.DisposeOverhead(ctx, params)
+	return err
+}
+
+// GetOverheadDisposition converts echo context to params.
+func (w *ServerInterfaceWrapper) GetOverheadDisposition(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.GetOverheadDisposition(ctx, id)
+	return err
+}
+
+// RestoreOverhead converts echo context to params.
+func (w *ServerInterfaceWrapper) RestoreOverhead(ctx echo.Context) error {
+	var err error
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", ctx.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "uuid", ValueIsUnescaped: ctx.Request().URL.RawPath == ""})
+	if err != nil {
+		return echo.NewHTTPError(http.StatusBadRequest, fmt.Sprintf("Invalid format for parameter id: %s", err))
+	}
+
+	// Invoke the callback with all the unmarshaled arguments
+	err = w.Handler.RestoreOverhead(ctx, id)
+	return err
+}
+
 // ListPartClasses converts echo context to params.
 func (w *ServerInterfaceWrapper) ListPartClasses(ctx echo.Context) error {
 	var err error
@@ -5299,6 +5473,14 @@ func RegisterHandlersWithOptions(router EchoRouter, si ServerInterface, options 
 	router.GET(options.BaseURL+"/v1/orders/:id/expected-days", wrapper.ListOrderDays, options.OperationMiddlewares["listOrderDays"]...)
 	router.POST(options.BaseURL+"/v1/orders/:id/expected-days", wrapper.ExpectOrder, options.OperationMiddlewares["expectOrder"]...)
 	router.POST(options.BaseURL+"/v1/orders/:id/returns", wrapper.SendBackDelivered, options.OperationMiddlewares["sendBackDelivered"]...)
+	router.GET(options.BaseURL+"/v1/overhead", wrapper.GetOverhead, options.OperationMiddlewares["getOverhead"]...)
+	router.GET(options.BaseURL+"/v1/overhead-costs", wrapper.ListOverheadCosts, options.OperationMiddlewares["listOverheadCosts"]...)
+	router.POST(options.BaseURL+"/v1/overhead-costs", wrapper.RecordOverhead, options.OperationMiddlewares["recordOverhead"]...)
+	router.POST(options.BaseURL+"/v1/overhead-costs/:id/reversal", wrapper.ReverseOverhead, options.OperationMiddlewares["reverseOverhead"]...)
+	router.GET(options.BaseURL+"/v1/overhead-dispositions", wrapper.ListOverheadDispositions, options.OperationMiddlewares["listOverheadDispositions"]...)
+	router.POST(options.BaseURL+"/v1/overhead-dispositions", wrapper.DisposeOverhead, options.OperationMiddlewares["disposeOverhead"]...)
+	router.GET(options.BaseURL+"/v1/overhead-dispositions/:id", wrapper.GetOverheadDisposition, options.OperationMiddlewares["getOverheadDisposition"]...)
+	router.POST(options.BaseURL+"/v1/overhead-dispositions/:id/reversal", wrapper.RestoreOverhead, options.OperationMiddlewares["restoreOverhead"]...)
 	router.GET(options.BaseURL+"/v1/part-classes", wrapper.ListPartClasses, options.OperationMiddlewares["listPartClasses"]...)
 	router.GET(options.BaseURL+"/v1/part-classes/:id", wrapper.GetPartClass, options.OperationMiddlewares["getPartClass"]...)
 	router.PUT(options.BaseURL+"/v1/part-classes/:id", wrapper.PutPartClass, options.OperationMiddlewares["putPartClass"]...)
@@ -9299,6 +9481,235 @@ func (response SendBackDelivered201JSONResponse) VisitSendBackDeliveredResponse(
 	return err
 }
 
+type GetOverheadRequestObject struct {
+	Params GetOverheadParams
+}
+
+type GetOverheadResponseObject interface {
+	VisitGetOverheadResponse(w http.ResponseWriter) error
+}
+
+type GetOverhead200ResponseHeaders struct {
+	ETag string
+}
+
+type GetOverhead200JSONResponse struct {
+	Body    OverheadAccount
+	Headers GetOverhead200ResponseHeaders
+}
+
+func (response GetOverhead200JSONResponse) VisitGetOverheadResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOverheadCostsRequestObject struct {
+	Params ListOverheadCostsParams
+}
+
+type ListOverheadCostsResponseObject interface {
+	VisitListOverheadCostsResponse(w http.ResponseWriter) error
+}
+
+type ListOverheadCosts200ResponseHeaders struct {
+	Link *string
+}
+
+type ListOverheadCosts200JSONResponse struct {
+	Body    OverheadCostPage
+	Headers ListOverheadCosts200ResponseHeaders
+}
+
+func (response ListOverheadCosts200JSONResponse) VisitListOverheadCostsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RecordOverheadRequestObject struct {
+	Body *RecordOverheadJSONRequestBody
+}
+
+type RecordOverheadResponseObject interface {
+	VisitRecordOverheadResponse(w http.ResponseWriter) error
+}
+
+type RecordOverhead201JSONResponse OverheadCost
+
+func (response RecordOverhead201JSONResponse) VisitRecordOverheadResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReverseOverheadRequestObject struct {
+	ID   ID `json:"id"`
+	Body *ReverseOverheadJSONRequestBody
+}
+
+type ReverseOverheadResponseObject interface {
+	VisitReverseOverheadResponse(w http.ResponseWriter) error
+}
+
+type ReverseOverhead201JSONResponse OverheadCost
+
+func (response ReverseOverhead201JSONResponse) VisitReverseOverheadResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListOverheadDispositionsRequestObject struct {
+	Params ListOverheadDispositionsParams
+}
+
+type ListOverheadDispositionsResponseObject interface {
+	VisitListOverheadDispositionsResponse(w http.ResponseWriter) error
+}
+
+type ListOverheadDispositions200ResponseHeaders struct {
+	Link *string
+}
+
+type ListOverheadDispositions200JSONResponse struct {
+	Body    OverheadDispositionPage
+	Headers ListOverheadDispositions200ResponseHeaders
+}
+
+func (response ListOverheadDispositions200JSONResponse) VisitListOverheadDispositionsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Link != nil {
+		w.Header().Set("Link", fmt.Sprint(*response.Headers.Link))
+	}
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DisposeOverheadRequestObject struct {
+	Params DisposeOverheadParams
+	Body   *DisposeOverheadJSONRequestBody
+}
+
+type DisposeOverheadResponseObject interface {
+	VisitDisposeOverheadResponse(w http.ResponseWriter) error
+}
+
+type DisposeOverhead200JSONResponse OverheadDisposition
+
+func (response DisposeOverhead200JSONResponse) VisitDisposeOverheadResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DisposeOverhead201JSONResponse OverheadDisposition
+
+func (response DisposeOverhead201JSONResponse) VisitDisposeOverheadResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type GetOverheadDispositionRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type GetOverheadDispositionResponseObject interface {
+	VisitGetOverheadDispositionResponse(w http.ResponseWriter) error
+}
+
+type GetOverheadDisposition200ResponseHeaders struct {
+	ETag string
+}
+
+type GetOverheadDisposition200JSONResponse struct {
+	Body    OverheadDisposition
+	Headers GetOverheadDisposition200ResponseHeaders
+}
+
+func (response GetOverheadDisposition200JSONResponse) VisitGetOverheadDispositionResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type RestoreOverheadRequestObject struct {
+	ID   ID `json:"id"`
+	Body *RestoreOverheadJSONRequestBody
+}
+
+type RestoreOverheadResponseObject interface {
+	VisitRestoreOverheadResponse(w http.ResponseWriter) error
+}
+
+type RestoreOverhead201JSONResponse OverheadDisposition
+
+func (response RestoreOverhead201JSONResponse) VisitRestoreOverheadResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListPartClassesRequestObject struct {
 	Params ListPartClassesParams
 }
@@ -11961,6 +12372,30 @@ type StrictServerInterface interface {
 	// SendBackDelivered Send something back to the supplier
 	// (POST /v1/orders/{id}/returns)
 	SendBackDelivered(ctx context.Context, request SendBackDeliveredRequestObject) (SendBackDeliveredResponseObject, error)
+	// GetOverhead Show the overhead account of some days
+	// (GET /v1/overhead)
+	GetOverhead(ctx context.Context, request GetOverheadRequestObject) (GetOverheadResponseObject, error)
+	// ListOverheadCosts List what overhead has cost
+	// (GET /v1/overhead-costs)
+	ListOverheadCosts(ctx context.Context, request ListOverheadCostsRequestObject) (ListOverheadCostsResponseObject, error)
+	// RecordOverhead Record what overhead has cost
+	// (POST /v1/overhead-costs)
+	RecordOverhead(ctx context.Context, request RecordOverheadRequestObject) (RecordOverheadResponseObject, error)
+	// ReverseOverhead Take back overhead that was recorded wrongly
+	// (POST /v1/overhead-costs/{id}/reversal)
+	ReverseOverhead(ctx context.Context, request ReverseOverheadRequestObject) (ReverseOverheadResponseObject, error)
+	// ListOverheadDispositions List what became of under- and over-applied overhead
+	// (GET /v1/overhead-dispositions)
+	ListOverheadDispositions(ctx context.Context, request ListOverheadDispositionsRequestObject) (ListOverheadDispositionsResponseObject, error)
+	// DisposeOverhead Clear the overhead account of some days
+	// (POST /v1/overhead-dispositions)
+	DisposeOverhead(ctx context.Context, request DisposeOverheadRequestObject) (DisposeOverheadResponseObject, error)
+	// GetOverheadDisposition Show a disposition of overhead
+	// (GET /v1/overhead-dispositions/{id})
+	GetOverheadDisposition(ctx context.Context, request GetOverheadDispositionRequestObject) (GetOverheadDispositionResponseObject, error)
+	// RestoreOverhead Take a disposition of overhead back
+	// (POST /v1/overhead-dispositions/{id}/reversal)
+	RestoreOverhead(ctx context.Context, request RestoreOverheadRequestObject) (RestoreOverheadResponseObject, error)
 	// ListPartClasses List the classes of parts by name
 	// (GET /v1/part-classes)
 	ListPartClasses(ctx context.Context, request ListPartClassesRequestObject) (ListPartClassesResponseObject, error)
@@ -16822,6 +17257,296 @@ func (sh *strictHandler) SendBackDelivered(ctx echo.Context, id ID) error {
 		return err
 	} else if validResponse, ok := response.(SendBackDeliveredResponseObject); ok {
 		return validResponse.VisitSendBackDeliveredResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOverhead operation middleware
+func (sh *strictHandler) GetOverhead(ctx echo.Context, params GetOverheadParams) error {
+	var request GetOverheadRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOverhead(ctx.Request().Context(), request.(GetOverheadRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOverhead")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOverheadResponseObject); ok {
+		return validResponse.VisitGetOverheadResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOverheadCosts operation middleware
+func (sh *strictHandler) ListOverheadCosts(ctx echo.Context, params ListOverheadCostsParams) error {
+	var request ListOverheadCostsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOverheadCosts(ctx.Request().Context(), request.(ListOverheadCostsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOverheadCosts")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOverheadCostsResponseObject); ok {
+		return validResponse.VisitListOverheadCostsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RecordOverhead operation middleware
+func (sh *strictHandler) RecordOverhead(ctx echo.Context) error {
+	var request RecordOverheadRequestObject
+
+	var body RecordOverheadJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RecordOverhead(ctx.Request().Context(), request.(RecordOverheadRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RecordOverhead")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RecordOverheadResponseObject); ok {
+		return validResponse.VisitRecordOverheadResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ReverseOverhead operation middleware
+func (sh *strictHandler) ReverseOverhead(ctx echo.Context, id ID) error {
+	var request ReverseOverheadRequestObject
+
+	request.ID = id
+
+	var body ReverseOverheadJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReverseOverhead(ctx.Request().Context(), request.(ReverseOverheadRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReverseOverhead")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ReverseOverheadResponseObject); ok {
+		return validResponse.VisitReverseOverheadResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// ListOverheadDispositions operation middleware
+func (sh *strictHandler) ListOverheadDispositions(ctx echo.Context, params ListOverheadDispositionsParams) error {
+	var request ListOverheadDispositionsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListOverheadDispositions(ctx.Request().Context(), request.(ListOverheadDispositionsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListOverheadDispositions")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(ListOverheadDispositionsResponseObject); ok {
+		return validResponse.VisitListOverheadDispositionsResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// DisposeOverhead operation middleware
+func (sh *strictHandler) DisposeOverhead(ctx echo.Context, params DisposeOverheadParams) error {
+	var request DisposeOverheadRequestObject
+
+	request.Params = params
+
+	var body DisposeOverheadJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.DisposeOverhead(ctx.Request().Context(), request.(DisposeOverheadRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "DisposeOverhead")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(DisposeOverheadResponseObject); ok {
+		return validResponse.VisitDisposeOverheadResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// GetOverheadDisposition operation middleware
+func (sh *strictHandler) GetOverheadDisposition(ctx echo.Context, id ID) error {
+	var request GetOverheadDispositionRequestObject
+
+	request.ID = id
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.GetOverheadDisposition(ctx.Request().Context(), request.(GetOverheadDispositionRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "GetOverheadDisposition")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(GetOverheadDispositionResponseObject); ok {
+		return validResponse.VisitGetOverheadDispositionResponse(ctx.Response())
+	} else if response != nil {
+		return fmt.Errorf("unexpected response type: %T", response)
+	}
+	return nil
+}
+
+// RestoreOverhead operation middleware
+func (sh *strictHandler) RestoreOverhead(ctx echo.Context, id ID) error {
+	var request RestoreOverheadRequestObject
+
+	request.ID = id
+
+	var body RestoreOverheadJSONRequestBody
+	var err error
+	if binder, ok := ctx.Echo().Binder.(*echo.DefaultBinder); ok {
+		// A request validator built on kin-openapi's openapi3filter with
+		// KeepValidatedValue leaves the value it validated on the body. Bind
+		// that value, matching member names exactly, so the handler receives
+		// what was validated instead of a second, case-insensitive decode.
+		// Otherwise bind only the request body, so that path and query
+		// parameters are not also bound into the body struct.
+		if vb, ok := ctx.Request().Body.(interface{ ValidatedValue() any }); !ok || runtime.BindJSONValue(vb.ValidatedValue(), &body) != nil {
+			err = binder.BindBody(ctx, &body)
+		}
+	} else {
+		// A custom binder is installed on the Echo instance; defer to it
+		// entirely, since echo.Binder does not expose body-only binding and
+		// the binder may do more than decode (for example call ctx.Validate).
+		err = ctx.Bind(&body)
+	}
+	if err != nil {
+		return err
+	}
+	request.Body = &body
+
+	handler := func(ctx echo.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.RestoreOverhead(ctx.Request().Context(), request.(RestoreOverheadRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "RestoreOverhead")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		return err
+	} else if validResponse, ok := response.(RestoreOverheadResponseObject); ok {
+		return validResponse.VisitRestoreOverheadResponse(ctx.Response())
 	} else if response != nil {
 		return fmt.Errorf("unexpected response type: %T", response)
 	}

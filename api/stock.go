@@ -128,8 +128,8 @@ func readMove(part uuid.UUID, b openapi.StockMoveDraft) (stock.Draft, error) {
 	}
 	d := stock.Draft{
 		Part: part, Kind: stock.Kind(b.Kind), Quantity: b.Quantity, Unit: b.Unit, On: on, Job: b.Job,
-		Operation: catalogue.Code(b.Operation), Of: b.Of, Supplier: b.Supplier, Reference: b.Reference,
-		Note: b.Note,
+		Operation: catalogue.Code(b.Operation), Of: b.Of, CountsAs: stock.CountsAs(b.CountsAs),
+		Supplier: b.Supplier, Reference: b.Reference, Note: b.Note,
 	}
 	if b.Value == nil {
 		return d, nil

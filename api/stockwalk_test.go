@@ -122,7 +122,7 @@ func (w *walker) rarelyOfStock() {
 	sent := w.move(wire, map[string]any{"kind": "sent_back", "quantity": "25", "of": coils.ID})
 	w.move(wire, map[string]any{"kind": "reversal", "of": sent.ID, "note": "kept after all"})
 	w.overCounter(strings.TrimPrefix(wire, "/v1/parts/"))
-	w.move(wire, map[string]any{"kind": "scrap", "quantity": "1", "note": "kinked"})
+	w.move(wire, map[string]any{"kind": "scrap", "quantity": "1", "counts_as": "normal_loss", "note": "kinked"})
 	w.move(wire, map[string]any{"kind": "count", "quantity": "70"})
 	w.move(wire, map[string]any{
 		"kind": "receipt", "quantity": "1", "unit": "coil", "value": amount("25.00"), "on": "2026-02-25",

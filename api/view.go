@@ -158,8 +158,8 @@ func (v view) stockMove(m stock.Move) openapi.StockMove {
 		ID: m.ID, Part: m.Part, Number: m.Number, Kind: openapi.RecordedMoveKind(m.Kind),
 		Quantity: m.Quantity, Entered: m.Entered, Unit: m.Unit, Held: m.Held, On: m.On.String(),
 		PostedOn: m.PostedOn.String(), Job: m.Job, Operation: openapi.OperationCode(m.Operation),
-		Of: m.Of, Supplier: m.Supplier, Reference: m.Reference, Note: m.Note,
-		RecordedBy: m.RecordedBy, RecordedAt: m.RecordedAt,
+		Of: m.Of, CountsAs: openapi.StockCountsAs(m.CountsAs), Supplier: m.Supplier,
+		Reference: m.Reference, Note: m.Note, RecordedBy: m.RecordedBy, RecordedAt: m.RecordedAt,
 	}
 	if v == withMoney {
 		value, held := convert.Money(m.Value), convert.Money(m.HeldValue)

@@ -46,6 +46,7 @@ var walks = []func(*walker){
 	(*walker).opening,
 	(*walker).events,
 	(*walker).books,
+	(*walker).overhead,
 }
 
 // walkThrough goes on all walks and returns the steady exchanges by operation.

@@ -78,6 +78,10 @@ const (
 	OrderPlaced    EventKind = "order.placed"
 	OrderReturned  EventKind = "order.returned" // something went back to the supplier
 
+	OverheadDisposed EventKind = "overhead.disposed"
+	OverheadRestored EventKind = "overhead.restored" // a disposition was taken back
+	OverheadSpent    EventKind = "overhead.spent"
+
 	PartAdded        EventKind = "part.added"
 	PartAdjusted     EventKind = "part.adjusted" // what a receipt has cost
 	PartChanged      EventKind = "part.changed"

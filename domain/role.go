@@ -50,7 +50,7 @@ const (
 	WriteShowroom Permission = "write_showroom"
 	// deposits, sales, hand-overs and returns of instruments
 	WriteSales Permission = "write_sales"
-	// close the books through a day, and open them again
+	// close the books through a day, and open them again; overhead and what becomes of it
 	CloseBooks Permission = "close_books"
 )
 

@@ -196,17 +196,20 @@ const (
 	CostKindOverhead       CostKind = "overhead"
 	CostKindParts          CostKind = "parts"
 	CostKindPurchasePrice  CostKind = "purchase_price"
+	CostKindScrapSold      CostKind = "scrap_sold"
 	CostKindTransportIn    CostKind = "transport_in"
 )
 
 // Defines values for CostPurpose.
 const (
+	CostPurposeAbnormalLoss   CostPurpose = "abnormal_loss"
 	CostPurposeAbnormalRework CostPurpose = "abnormal_rework"
 	CostPurposeAcquisition    CostPurpose = "acquisition"
 	CostPurposeAfterSale      CostPurpose = "after_sale"
 	CostPurposeCommission     CostPurpose = "commission"
 	CostPurposeDelivery       CostPurpose = "delivery"
 	CostPurposeFinance        CostPurpose = "finance"
+	CostPurposeNormalLoss     CostPurpose = "normal_loss"
 	CostPurposeRework         CostPurpose = "rework"
 	CostPurposeSeasoning      CostPurpose = "seasoning"
 	CostPurposeStorage        CostPurpose = "storage"
@@ -217,14 +220,15 @@ const (
 
 // Defines values for CostSource.
 const (
-	CostSourceDocument        CostSource = "document"
-	CostSourceOffer           CostSource = "offer"
-	CostSourceOpening         CostSource = "opening"
-	CostSourceRateCorrection  CostSource = "rate_correction"
-	CostSourceStockMove       CostSource = "stock_move"
-	CostSourceSupplierBill    CostSource = "supplier_bill"
-	CostSourceSupplierPayment CostSource = "supplier_payment"
-	CostSourceTimeEntry       CostSource = "time_entry"
+	CostSourceDocument            CostSource = "document"
+	CostSourceOffer               CostSource = "offer"
+	CostSourceOpening             CostSource = "opening"
+	CostSourceOverheadDisposition CostSource = "overhead_disposition"
+	CostSourceRateCorrection      CostSource = "rate_correction"
+	CostSourceStockMove           CostSource = "stock_move"
+	CostSourceSupplierBill        CostSource = "supplier_bill"
+	CostSourceSupplierPayment     CostSource = "supplier_payment"
+	CostSourceTimeEntry           CostSource = "time_entry"
 )
 
 // Defines values for Covering.
@@ -292,6 +296,19 @@ const (
 	EditPartBelly   EditPart = "belly"
 	EditPartCase    EditPart = "case"
 	EditPartStrings EditPart = "strings"
+)
+
+// Defines values for EnteredOverheadKind.
+const (
+	EnteredOverheadKindDepreciation     EnteredOverheadKind = "depreciation"
+	EnteredOverheadKindIndirectLabour   EnteredOverheadKind = "indirect_labour"
+	EnteredOverheadKindIndirectMaterial EnteredOverheadKind = "indirect_material"
+	EnteredOverheadKindInsurance        EnteredOverheadKind = "insurance"
+	EnteredOverheadKindOther            EnteredOverheadKind = "other"
+	EnteredOverheadKindPower            EnteredOverheadKind = "power"
+	EnteredOverheadKindRent             EnteredOverheadKind = "rent"
+	EnteredOverheadKindScrapSold        EnteredOverheadKind = "scrap_sold"
+	EnteredOverheadKindTools            EnteredOverheadKind = "tools"
 )
 
 // Defines values for Finish.
@@ -458,6 +475,7 @@ const (
 const (
 	OtherCostDraftKindDuty        OtherCostDraftKind = "duty"
 	OtherCostDraftKindOther       OtherCostDraftKind = "other"
+	OtherCostDraftKindScrapSold   OtherCostDraftKind = "scrap_sold"
 	OtherCostDraftKindTransportIn OtherCostDraftKind = "transport_in"
 )
 
@@ -466,6 +484,33 @@ const (
 	OutsideWorkDraftStageAccrued OutsideWorkDraftStage = "accrued"
 	OutsideWorkDraftStageAgreed  OutsideWorkDraftStage = "agreed"
 	OutsideWorkDraftStageBilled  OutsideWorkDraftStage = "billed"
+)
+
+// Defines values for OverheadCostSourceKind.
+const (
+	OverheadCostSourceKindRecord    OverheadCostSourceKind = "record"
+	OverheadCostSourceKindReversal  OverheadCostSourceKind = "reversal"
+	OverheadCostSourceKindTimeEntry OverheadCostSourceKind = "time_entry"
+)
+
+// Defines values for OverheadKind.
+const (
+	OverheadKindDepreciation     OverheadKind = "depreciation"
+	OverheadKindIndirectLabour   OverheadKind = "indirect_labour"
+	OverheadKindIndirectMaterial OverheadKind = "indirect_material"
+	OverheadKindInsurance        OverheadKind = "insurance"
+	OverheadKindNotionalLabour   OverheadKind = "notional_labour"
+	OverheadKindOther            OverheadKind = "other"
+	OverheadKindPower            OverheadKind = "power"
+	OverheadKindRent             OverheadKind = "rent"
+	OverheadKindScrapSold        OverheadKind = "scrap_sold"
+	OverheadKindTools            OverheadKind = "tools"
+)
+
+// Defines values for OverheadRemainder.
+const (
+	OverheadRemainderCostOfSales OverheadRemainder = "cost_of_sales"
+	OverheadRemainderProrated    OverheadRemainder = "prorated"
 )
 
 // Defines values for Ownership.
@@ -629,6 +674,13 @@ const (
 	StepKindMaterials StepKind = "materials"
 	StepKindOutside   StepKind = "outside"
 	StepKindOverhead  StepKind = "overhead"
+)
+
+// Defines values for StockCountsAs.
+const (
+	StockCountsAsAbnormalLoss StockCountsAs = "abnormal_loss"
+	StockCountsAsNormalLoss   StockCountsAs = "normal_loss"
+	StockCountsAsOverhead     StockCountsAs = "overhead"
 )
 
 // Defines values for StockMoveKind.
@@ -2253,7 +2305,7 @@ type CorrectedRate struct {
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
 
-	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost, `scrap_sold` what was got for scrap of the work, which lowers its cost.
 	Kind CostKind `json:"kind"`
 
 	// Minutes How many minutes were left of it.
@@ -2331,7 +2383,7 @@ type CostDocument struct {
 	// PostedOn The day on which it counts in the books.
 	PostedOn Day `json:"posted_on"`
 
-	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs), normal rework and normal loss; everything else is an expense.
 	Purpose CostPurpose `json:"purpose"`
 
 	// RecordedAt When it was recorded.
@@ -2359,7 +2411,7 @@ type CostDocumentPage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// CostKind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+// CostKind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost, `scrap_sold` what was got for scrap of the work, which lowers its cost.
 type CostKind string
 
 // CostLine One amount that an instrument has cost, or that was taken back of it.
@@ -2379,7 +2431,7 @@ type CostLine struct {
 	// Job The job. Absent if there is none.
 	Job ID `json:"job,omitempty,omitzero"`
 
-	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost, `scrap_sold` what was got for scrap of the work, which lowers its cost.
 	Kind CostKind `json:"kind"`
 
 	// Minutes The minutes of a line of hours.
@@ -2397,7 +2449,7 @@ type CostLine struct {
 	// PostedOn The day on which it counts in the books; of hours that of their approval.
 	PostedOn Day `json:"posted_on"`
 
-	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs), normal rework and normal loss; everything else is an expense.
 	Purpose CostPurpose `json:"purpose"`
 
 	// Quantity How many units of a part. Absent of other lines.
@@ -2415,7 +2467,7 @@ type CostLine struct {
 	// Source The record that it comes from.
 	Source ID `json:"source"`
 
-	// SourceKind What a line comes from: hours that were approved, a move of parts, a document of cost, the offer by which the instrument was bought, old records of a job that was taken over, a correction of the rates of hours that were posted, a supplier's bill or credit note that is shared over instruments, or a payment of one with a discount.
+	// SourceKind What a line comes from: hours that were approved, a move of parts, a document of cost, the offer by which the instrument was bought, old records of a job that was taken over, a correction of the rates of hours that were posted, a supplier's bill or credit note that is shared over instruments, a payment of one with a discount, or overhead that was prorated.
 	SourceKind CostSource `json:"source_kind"`
 
 	// Unit The unit of the quantity.
@@ -2431,7 +2483,7 @@ type CostLinePage struct {
 	NextCursor string `json:"next_cursor,omitempty,omitzero"`
 }
 
-// CostPurpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+// CostPurpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs), normal rework and normal loss; everything else is an expense.
 type CostPurpose string
 
 // CostReversalDraft Why a document is taken back.
@@ -2440,7 +2492,7 @@ type CostReversalDraft struct {
 	Why string `json:"why"`
 }
 
-// CostSource What a line comes from: hours that were approved, a move of parts, a document of cost, the offer by which the instrument was bought, old records of a job that was taken over, a correction of the rates of hours that were posted, a supplier's bill or credit note that is shared over instruments, or a payment of one with a discount.
+// CostSource What a line comes from: hours that were approved, a move of parts, a document of cost, the offer by which the instrument was bought, old records of a job that was taken over, a correction of the rates of hours that were posted, a supplier's bill or credit note that is shared over instruments, a payment of one with a discount, or overhead that was prorated.
 type CostSource string
 
 // CostSum What one kind of cost for one purpose comes to.
@@ -2448,7 +2500,7 @@ type CostSum struct {
 	// Inventory As the cost of stock (IAS 2).
 	Inventory Money `json:"inventory"`
 
-	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost.
+	// Kind What the money went for. `notional_labour` is what the hours of somebody who is paid no wage would have cost, `opening` what old records say the work had cost, `scrap_sold` what was got for scrap of the work, which lowers its cost.
 	Kind CostKind `json:"kind"`
 
 	// Lines How many lines there are.
@@ -2460,7 +2512,7 @@ type CostSum struct {
 	// Minutes The minutes of lines of hours, less those taken back. Absent of other lines.
 	Minutes int64 `json:"minutes,omitempty,omitzero"`
 
-	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs), normal rework and normal loss; everything else is an expense.
 	Purpose CostPurpose `json:"purpose"`
 }
 
@@ -2511,7 +2563,7 @@ type CostVariance struct {
 	// Rate Hours that cost more than those rates.
 	Rate Money `json:"rate"`
 
-	// Rework Rework, normal and abnormal.
+	// Rework Rework, normal and abnormal, and parts in the place of spoilt ones.
 	Rework Money `json:"rework"`
 
 	// Scope Work that came in or was left out since the acceptance.
@@ -3229,6 +3281,9 @@ type EditList struct {
 	Edits []Edit `json:"edits"`
 }
 
+// EnteredOverheadKind What overhead was spent on, as it is entered.
+type EnteredOverheadKind string
+
 // Estimate A scope in hours, parts and money.
 type Estimate struct {
 	// Assumptions What moves these figures and was entered or confirmed by nobody.
@@ -3287,6 +3342,18 @@ type EstimateLine struct {
 
 	// Steps How the costs came about, product by product.
 	Steps []Step `json:"steps"`
+}
+
+// EstimatedOverhead What is expected to be spent on one kind of overhead in an ordinary year.
+type EstimatedOverhead struct {
+	// Amount An amount of money, with exactly the decimals of its currency.
+	Amount Money `json:"amount"`
+
+	// Fixed Whether it is the same however many hours are worked, as the rent is.
+	Fixed bool `json:"fixed,omitempty,omitzero"`
+
+	// Kind What overhead was spent on, as it is entered.
+	Kind EnteredOverheadKind `json:"kind"`
 }
 
 // Event Something that happened in the workshop, with who did it and why.
@@ -5223,7 +5290,7 @@ type OtherCostDraft struct {
 	// Job The job of this instrument that it belongs to.
 	Job ID `json:"job,omitempty,omitzero"`
 
-	// Kind What the money went for; `other` if omitted.
+	// Kind What the money went for; `other` if omitted. `scrap_sold` is what was got for scrap of the work, and lowers its cost.
 	Kind OtherCostDraftKind `json:"kind,omitempty,omitzero"`
 
 	// Note What it was.
@@ -5235,7 +5302,7 @@ type OtherCostDraft struct {
 	// Operation The task of the job.
 	Operation OperationCode `json:"operation,omitempty,omitzero"`
 
-	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs) and normal rework; everything else is an expense.
+	// Purpose What it was for. The inventory view counts acquisition, work, seasoning (storage that the next stage needs), normal rework and normal loss; everything else is an expense.
 	Purpose CostPurpose `json:"purpose"`
 
 	// Reference A bill, a receipt.
@@ -5245,7 +5312,7 @@ type OtherCostDraft struct {
 	Tax *Money `json:"tax,omitempty"`
 }
 
-// OtherCostDraftKind What the money went for; `other` if omitted.
+// OtherCostDraftKind What the money went for; `other` if omitted. `scrap_sold` is what was got for scrap of the work, and lowers its cost.
 type OtherCostDraftKind string
 
 // OtherSale The sale that an instrument is taken in part payment for.
@@ -5316,6 +5383,243 @@ type OutsideWorkDraft struct {
 
 // OutsideWorkDraftStage How far it is.
 type OutsideWorkDraftStage string
+
+// OverheadAccount The overhead account of some days.
+type OverheadAccount struct {
+	// Actual What overhead really cost: `spent` but for notional labour, and `issued`.
+	Actual Money `json:"actual"`
+
+	// Applied What the jobs were charged at the predetermined rate.
+	Applied Money `json:"applied"`
+
+	// Balance `under_applied` less `disposed`.
+	Balance Money `json:"balance"`
+
+	// Disposed What dispositions of days among these have taken out.
+	Disposed Money `json:"disposed"`
+
+	// From The first day.
+	From Day `json:"from"`
+
+	// Idle What that left unabsorbed, an expense. Absent if not known.
+	Idle *Money `json:"idle,omitempty"`
+
+	// IdleHours By how much fewer were worked; 0 if not fewer. Absent if not known.
+	IdleHours *Quantity `json:"idle_hours,omitempty"`
+
+	// Issued What the parts cost that went to no job as overhead.
+	Issued Money `json:"issued"`
+
+	// Minutes How long jobs were worked on.
+	Minutes int64 `json:"minutes"`
+
+	// NormalHours The normal hours of these days. Absent if not known.
+	NormalHours *Quantity `json:"normal_hours,omitempty"`
+
+	// Notional What the hours of those would have cost who are paid no wage; not in `actual`.
+	Notional Money `json:"notional"`
+
+	// Spending The rest of `under_applied`. Absent if not known.
+	Spending *Money `json:"spending,omitempty"`
+
+	// Spent What was recorded and worked, by kind.
+	Spent []OverheadSum `json:"spent"`
+
+	// Through The last day.
+	Through Day `json:"through"`
+
+	// UnderApplied `actual` less `applied`; below zero, overhead is over-applied.
+	UnderApplied Money `json:"under_applied"`
+
+	// UnsetOn The first day whose rates don't say `normal_hours` and `fixed_overhead`. Absent if all do.
+	UnsetOn Day `json:"unset_on,omitempty,omitzero"`
+}
+
+// OverheadCost What overhead has cost, or what is taken back of it, as it is kept for good.
+type OverheadCost struct {
+	// Amount Below zero where it takes back or was got for scrap.
+	Amount Money `json:"amount"`
+
+	// ID A UUID (RFC 9562).
+	ID ID `json:"id"`
+
+	// Kind What overhead was spent on. `notional_labour` is what the hours of somebody who is paid no wage would have cost; `scrap_sold` is what was got for scrap, and lowers overhead.
+	Kind OverheadKind `json:"kind"`
+
+	// Minutes Of hours. Absent of anything else.
+	Minutes int64 `json:"minutes,omitempty,omitzero"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it took place.
+	On Day `json:"on"`
+
+	// Origin What it takes from; as `source` where it takes nothing back.
+	Origin ID `json:"origin"`
+
+	// PostedOn The day on which it counts in the books.
+	PostedOn Day `json:"posted_on"`
+
+	// Rate What an hour costs. Absent of anything but hours.
+	Rate *Decimal `json:"rate,omitempty"`
+
+	// RecordedAt When it was recorded.
+	RecordedAt time.Time `json:"recorded_at"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by"`
+
+	// Source The entry of hours; else its own id.
+	Source ID `json:"source"`
+
+	// SourceKind What it comes from: a record, hours of a duty that were approved, or the reversal of a record.
+	SourceKind OverheadCostSourceKind `json:"source_kind"`
+}
+
+// OverheadCostSourceKind What it comes from: a record, hours of a duty that were approved, or the reversal of a record.
+type OverheadCostSourceKind string
+
+// OverheadCostDraft What overhead has cost, as it is entered.
+type OverheadCostDraft struct {
+	// Amount Without tax that is reclaimed; of `scrap_sold`, what was got.
+	Amount Money `json:"amount"`
+
+	// Kind What overhead was spent on, as it is entered.
+	Kind EnteredOverheadKind `json:"kind"`
+
+	// Note Anything worth knowing. Needed for `other`.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// On The day on which it took place; today if omitted.
+	On Day `json:"on,omitempty,omitzero"`
+}
+
+// OverheadCostPage A page of what overhead has cost.
+type OverheadCostPage struct {
+	// Items The costs, in the order of recording.
+	Items []OverheadCost `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// OverheadDisposition That the overhead account of some days was cleared, or that this was taken back; then all amounts have the opposite sign.
+type OverheadDisposition struct {
+	// Actual What overhead really cost.
+	Actual Money `json:"actual"`
+
+	// Applied What the jobs were charged.
+	Applied Money `json:"applied"`
+
+	// CostOfSales Of what is sold or went back to its owner; all of it where it was not prorated.
+	CostOfSales Money `json:"cost_of_sales"`
+
+	// DryRun If true, nothing was kept.
+	DryRun bool `json:"dry_run,omitempty,omitzero"`
+
+	// Expense Of work that is never a cost of stock, such as abnormal rework.
+	Expense Money `json:"expense"`
+
+	// Finished Of pianos of ours in stock.
+	Finished Money `json:"finished"`
+
+	// From The first day.
+	From Day `json:"from"`
+
+	// ID Absent of a dry run.
+	ID ID `json:"id,omitempty,omitzero"`
+
+	// Idle What that left unabsorbed, an expense.
+	Idle Money `json:"idle"`
+
+	// IdleHours By how much fewer were worked.
+	IdleHours Decimal `json:"idle_hours"`
+
+	// InProgress Of jobs in work.
+	InProgress Money `json:"in_progress"`
+
+	// Lines The lines of cost that it posted. Absent from lists, and where there are none.
+	Lines []CostLine `json:"lines,omitempty,omitzero"`
+
+	// Minutes How long jobs were worked on.
+	Minutes int64 `json:"minutes"`
+
+	// NormalHours The normal hours of these days.
+	NormalHours Decimal `json:"normal_hours"`
+
+	// Note Anything worth knowing. Absent if nothing was noted.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// RecordedAt When it was recorded. Absent of a dry run.
+	RecordedAt time.Time `json:"recorded_at,omitempty,omitzero"`
+
+	// RecordedBy A UUID (RFC 9562).
+	RecordedBy ID `json:"recorded_by,omitempty,omitzero"`
+
+	// Remainder What becomes of what isn't idle: a cost of sales, or shares of what the jobs have cost.
+	Remainder OverheadRemainder `json:"remainder"`
+
+	// ReversedBy What took it back. Absent if it stands.
+	ReversedBy ID `json:"reversed_by,omitempty,omitzero"`
+
+	// Reverses The disposition that it takes back. Absent if it takes none back.
+	Reverses ID `json:"reverses,omitempty,omitzero"`
+
+	// Spending The rest; below zero, over-applied. The next four add up to it.
+	Spending Money `json:"spending"`
+
+	// Through The last day, on which it counts in the books.
+	Through Day `json:"through"`
+}
+
+// OverheadDispositionDraft Which days are disposed of, and how.
+type OverheadDispositionDraft struct {
+	// From The first day.
+	From Day `json:"from"`
+
+	// Note Anything worth knowing.
+	Note string `json:"note,omitempty,omitzero"`
+
+	// Remainder What becomes of what isn't idle: a cost of sales, or shares of what the jobs have cost.
+	Remainder OverheadRemainder `json:"remainder"`
+
+	// Through The last day, which is over.
+	Through Day `json:"through"`
+}
+
+// OverheadDispositionPage A page of dispositions of overhead.
+type OverheadDispositionPage struct {
+	// Items The dispositions, in the order of recording.
+	Items []OverheadDisposition `json:"items"`
+
+	// NextCursor Send it as `cursor` to get the next page. Absent on the last page.
+	NextCursor string `json:"next_cursor,omitempty,omitzero"`
+}
+
+// OverheadKind What overhead was spent on. `notional_labour` is what the hours of somebody who is paid no wage would have cost; `scrap_sold` is what was got for scrap, and lowers overhead.
+type OverheadKind string
+
+// OverheadRemainder What becomes of what isn't idle: a cost of sales, or shares of what the jobs have cost.
+type OverheadRemainder string
+
+// OverheadReversalDraft Why something is taken back.
+type OverheadReversalDraft struct {
+	// Why The reason.
+	Why string `json:"why"`
+}
+
+// OverheadSum What overhead of one kind has cost.
+type OverheadSum struct {
+	// Amount An amount of money, with exactly the decimals of its currency.
+	Amount Money `json:"amount"`
+
+	// Kind What overhead was spent on. `notional_labour` is what the hours of somebody who is paid no wage would have cost; `scrap_sold` is what was got for scrap, and lowers overhead.
+	Kind OverheadKind `json:"kind"`
+
+	// Minutes Of hours. Absent of anything else.
+	Minutes int64 `json:"minutes,omitempty,omitzero"`
+}
 
 // Ownership Whose the instrument is. `offered`: somebody else's, and we may buy it. `stock`: ours. `client`: a client's, in our care.
 type Ownership string
@@ -6495,6 +6799,12 @@ type RateCorrectionPage struct {
 
 // Rates What an hour costs from a day on.
 type Rates struct {
+	// Estimate The overhead of an ordinary year that the rate was worked out from. Absent if the rate was given.
+	Estimate []EstimatedOverhead `json:"estimate,omitempty,omitzero"`
+
+	// FixedOverhead What of it is the same however many hours are worked. Absent if not said.
+	FixedOverhead *Decimal `json:"fixed_overhead,omitempty"`
+
 	// From The first day on which they hold. Absent of the settings of the workshop.
 	From Day `json:"from,omitempty,omitzero"`
 
@@ -6528,6 +6838,12 @@ type Rates struct {
 
 // RatesDraft What an hour costs from a day on.
 type RatesDraft struct {
+	// Estimate The overhead of an ordinary year, from which `overhead` and `fixed_overhead` are worked out: the amounts over `normal_hours`, rounded to four decimals.
+	Estimate []EstimatedOverhead `json:"estimate,omitempty,omitzero"`
+
+	// FixedOverhead What of it is the same however many hours are worked, which is an expense where capacity is idle. Left out with an `estimate`, and where it isn't known.
+	FixedOverhead *Rate `json:"fixed_overhead,omitempty"`
+
 	// From The first day on which they hold.
 	From Day `json:"from"`
 
@@ -6546,8 +6862,8 @@ type RatesDraft struct {
 	// Notional What the hour of somebody who isn't on the payroll counts for in the management view; as much as anybody's if absent.
 	Notional *Rate `json:"notional,omitempty"`
 
-	// Overhead Overhead of a productive hour, of any skill.
-	Overhead Rate `json:"overhead"`
+	// Overhead Overhead of a productive hour, of any skill. Left out only with an `estimate`.
+	Overhead *Rate `json:"overhead,omitempty"`
 }
 
 // RatesPage A page of versions of the rates.
@@ -7771,6 +8087,9 @@ type StepBand struct {
 	Step Money `json:"step"`
 }
 
+// StockCountsAs What becomes of what an issue or scrap cost. `overhead`: it was used in the shop for no job in particular. `normal_loss`: what is spoilt or thrown away as a rule, which is a cost of the job, or overhead where there is none. `abnormal_loss`: what goes beyond that, an expense that is never in stock.
+type StockCountsAs string
+
 // StockEntry How much of one receipt a move brought to a place, or took from it where it is negative. The entries of all moves add up to what is in a place.
 type StockEntry struct {
 	// OutOn The move that took them out of stock. Absent if the place is the stock.
@@ -7788,6 +8107,9 @@ type StockEntry struct {
 
 // StockMove A move of a part, as it is kept for good.
 type StockMove struct {
+	// CountsAs What becomes of what it cost. Absent if nothing was said.
+	CountsAs StockCountsAs `json:"counts_as,omitempty,omitzero"`
+
 	// Entered The quantity as it was entered. Absent if none was.
 	Entered *Quantity `json:"entered,omitempty"`
 
@@ -7854,6 +8176,9 @@ type StockMove struct {
 
 // StockMoveDraft A move as it is entered.
 type StockMoveDraft struct {
+	// CountsAs What becomes of what it cost. Whoever scraps says `normal_loss` or `abnormal_loss`; an issue to no job may be `overhead`, and one to a job a loss, whose place it takes.
+	CountsAs StockCountsAs `json:"counts_as,omitempty,omitzero"`
+
 	// Job The job that an issue goes to.
 	Job ID `json:"job,omitempty,omitzero"`
 
@@ -10150,6 +10475,39 @@ type ListOrderDaysParams struct {
 	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
 }
 
+// GetOverheadParams defines parameters for GetOverhead.
+type GetOverheadParams struct {
+	// From The first day.
+	From Day `form:"from" json:"from"`
+
+	// Through The last day; at most two years of days.
+	Through Day `form:"through" json:"through"`
+}
+
+// ListOverheadCostsParams defines parameters for ListOverheadCosts.
+type ListOverheadCostsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// ListOverheadDispositionsParams defines parameters for ListOverheadDispositions.
+type ListOverheadDispositionsParams struct {
+	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
+	Cursor Cursor `form:"cursor,omitempty" json:"cursor,omitempty,omitzero"`
+
+	// Limit The most items in the page.
+	Limit Limit `form:"limit,omitempty" json:"limit,omitempty,omitzero"`
+}
+
+// DisposeOverheadParams defines parameters for DisposeOverhead.
+type DisposeOverheadParams struct {
+	// DryRun Report what would be posted, and keep nothing.
+	DryRun bool `form:"dry_run,omitempty" json:"dry_run,omitempty,omitzero"`
+}
+
 // ListPartClassesParams defines parameters for ListPartClasses.
 type ListPartClassesParams struct {
 	// Cursor The `next_cursor` of the page before. Leave it out to get the first page.
@@ -10551,6 +10909,18 @@ type ExpectOrderJSONRequestBody = OrderDayDraft
 
 // SendBackDeliveredJSONRequestBody defines body for SendBackDelivered for application/json ContentType.
 type SendBackDeliveredJSONRequestBody = SupplierReturnDraft
+
+// RecordOverheadJSONRequestBody defines body for RecordOverhead for application/json ContentType.
+type RecordOverheadJSONRequestBody = OverheadCostDraft
+
+// ReverseOverheadJSONRequestBody defines body for ReverseOverhead for application/json ContentType.
+type ReverseOverheadJSONRequestBody = OverheadReversalDraft
+
+// DisposeOverheadJSONRequestBody defines body for DisposeOverhead for application/json ContentType.
+type DisposeOverheadJSONRequestBody = OverheadDispositionDraft
+
+// RestoreOverheadJSONRequestBody defines body for RestoreOverhead for application/json ContentType.
+type RestoreOverheadJSONRequestBody = OverheadReversalDraft
 
 // PutPartClassJSONRequestBody defines body for PutPartClass for application/json ContentType.
 type PutPartClassJSONRequestBody = PartClassSettings

@@ -89,6 +89,11 @@ func (a *App) RecordOtherCost(
 		if err != nil {
 			return err
 		}
+		totals, err := tx.CostTotals(ctx, o.Instrument)
+		if err != nil {
+			return err
+		}
+		o.InStock = cost.InViews(totals, s.Currency).Inventory
 		o.ID = newID(o.ID)
 		d, lines, err := o.Enter(s)
 		if err != nil {

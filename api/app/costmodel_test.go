@@ -245,7 +245,9 @@ func (m *modelled) putBack() event {
 func (m *modelled) countOrScrap(part int) event {
 	p := m.shelves[part]
 	if n := m.r.Int64N(4); m.r.IntN(2) == 0 && n > 0 {
-		return m.moved("scrap", part, n, stock.Draft{Kind: stock.Scrap, Quantity: whole(n)},
+		return m.moved("scrap", part, n, stock.Draft{
+			Kind: stock.Scrap, Quantity: whole(n), CountsAs: stock.NormalLoss,
+		},
 			func(stock.Move) { p.take(n) })
 	}
 	n := max(0, p.held()+m.r.Int64N(7)-3)

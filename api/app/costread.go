@@ -259,7 +259,7 @@ func (f costFile) toGo(open job.Job) (pricing.Estimate, error) {
 		used.Outside[d.Operation] = true
 	}
 	for _, t := range f.totals {
-		if t.Kind == cost.Parts {
+		if t.Kind == cost.Parts && t.Purpose == cost.Work { // what was spoilt is needed once more
 			if used.Parts[t.Operation].Currency().IsZero() {
 				used.Parts[t.Operation] = money.Zero(f.currency)
 			}

@@ -233,7 +233,8 @@ func (a *App) ApproveHours(
 	return made, err
 }
 
-// postHours posts what entries of a person cost, which are approved now, on the day posted.
+// postHours posts what entries of a person cost, which are approved now, on the day posted: those on
+// tasks to their jobs, those of duties as overhead.
 func (a *App) postHours(
 	ctx context.Context, tx *postgres.Tx, approved []hours.Entry, p domain.Person, posted domain.Date,
 ) error {
@@ -245,10 +246,16 @@ func (a *App) postHours(
 	for i, e := range approved {
 		entries[i] = postgres.PendingEntry{Entry: e, OffPayroll: p.OffPayroll}
 	}
-	lines, err := a.costHours(ctx, coster{
-		tx.Reader, newRatesAt(tx.Reader, w), c, posted, map[uuid.UUID]worked{},
-	}, entries)
+	in := coster{tx.Reader, newRatesAt(tx.Reader, w), c, posted, map[uuid.UUID]worked{}}
+	lines, err := a.costHours(ctx, in, entries)
 	if err != nil {
+		return err
+	}
+	duties, err := dutyCosts(ctx, in, entries)
+	if err != nil {
+		return err
+	}
+	if _, err := postOverhead(ctx, tx, duties...); err != nil {
 		return err
 	}
 	return post(ctx, tx, lines)

@@ -304,7 +304,7 @@ func moveNoted(m stock.Move) noted {
 		n["amount"] = m.Amount()
 	}
 	return n.id("job", m.Job).text("operation", string(m.Operation)).id("of", m.Of).
-		id("supplier", m.Supplier)
+		id("supplier", m.Supplier).text("counts_as", string(m.CountsAs))
 }
 
 func orderNoted(o supply.Order, version int64) noted {

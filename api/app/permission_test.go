@@ -339,6 +339,30 @@ var guarded = map[string]struct {
 		_, err := a.RateCorrection(ctx, who, uuid.Max)
 		return err
 	}},
+	"Overhead": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Overhead(ctx, who, cost.Period{})
+		return err
+	}},
+	"RecordOverhead": {closing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RecordOverhead(ctx, who, cost.OverheadCost{})
+		return err
+	}},
+	"ReverseOverhead": {closing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.ReverseOverhead(ctx, who, uuid.Max, "")
+		return err
+	}},
+	"DisposeOverhead": {closing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.DisposeOverhead(ctx, who, cost.Disposition{}, false)
+		return err
+	}},
+	"RestoreOverhead": {closing, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.RestoreOverhead(ctx, who, uuid.Max, "")
+		return err
+	}},
+	"Disposition": {figures, func(ctx context.Context, a *app.App, who app.Actor) error {
+		_, err := a.Disposition(ctx, who, uuid.Max)
+		return err
+	}},
 	"SetRates": {settings, func(ctx context.Context, a *app.App, who app.Actor) error {
 		_, err := a.SetRates(ctx, who, cost.Rates{})
 		return err

@@ -12,11 +12,13 @@ import (
 // what was posted stays.
 func (a *App) SetRates(ctx context.Context, actor Actor, v cost.Rates) (cost.Rates, error) {
 	err := a.write(ctx, actor, domain.WriteSettings, func(tx *postgres.Tx) error {
-		today, err := today(ctx, tx)
+		_, c, today, err := workshopToday(ctx, tx)
 		if err != nil {
 			return err
 		}
-		if err := v.Check(today); err != nil {
+		var wrong error
+		v, wrong = v.Predetermine(c)
+		if err := domain.JoinFaults(wrong, v.Check(today)); err != nil {
 			return err
 		}
 		v.ID, v.RecordedBy, v.RecordedAt = newID(v.ID), actor.User, tx.Now()

@@ -131,6 +131,9 @@ func randomDraft(r *rand.Rand, part uuid.UUID, made *sync.Map) stock.Draft {
 	case stock.Issue, stock.Return, stock.SentBack, stock.Count, stock.Scrap, stock.Recosting:
 		d.Value = nil
 	}
+	if d.Kind == stock.Scrap {
+		d.CountsAs = stock.AbnormalLoss
+	}
 	if d.Kind == stock.Issue || d.Kind == stock.Count || d.Kind == stock.Scrap {
 		return d
 	}

@@ -36,7 +36,7 @@ func StockTable(items []openapi.StockedPart, withMoney bool) [][]string {
 func MoveTable(items []openapi.StockMove, withMoney bool) [][]string {
 	table := [][]string{{
 		"number", "id", "kind", "on", "posted_on", "entered", "unit", "quantity", "held", "job",
-		"operation", "of", "supplier", "reference", "note", "recorded_by", "recorded_at",
+		"operation", "of", "counts_as", "supplier", "reference", "note", "recorded_by", "recorded_at",
 	}}
 	if withMoney {
 		table[0] = append(table[0], "value", "held_value", "currency")
@@ -45,7 +45,7 @@ func MoveTable(items []openapi.StockMove, withMoney bool) [][]string {
 		row := []string{
 			strconv.FormatInt(m.Number, 10), m.ID.String(), string(m.Kind), m.On, m.PostedOn,
 			decimalOrEmpty(m.Entered), domain.CellText(m.Unit), m.Quantity.String(), m.Held.String(),
-			idOrEmpty(m.Job), m.Operation, idOrEmpty(m.Of), idOrEmpty(m.Supplier),
+			idOrEmpty(m.Job), m.Operation, idOrEmpty(m.Of), string(m.CountsAs), idOrEmpty(m.Supplier),
 			domain.CellText(m.Reference), domain.CellText(m.Note), m.RecordedBy.String(),
 			m.RecordedAt.Format("2006-01-02T15:04:05.999999Z07:00"),
 		}

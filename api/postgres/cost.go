@@ -102,7 +102,7 @@ func (r Reader) CostTotals(ctx context.Context, instrument uuid.UUID) ([]cost.To
 
 // DatedCosts returns what an instrument has cost by the days that it belongs to. The day of the
 // accrual stands for a bill of outside work that took its place; the lines of a correction of rates
-// are about the work of many days, and each belongs to its own.
+// and of prorated overhead are about the work of many days, and each belongs to its own.
 func (r Reader) DatedCosts(ctx context.Context, instrument uuid.UUID) ([]cost.Dated, error) {
 	return many(ctx, r, func(row pgx.CollectableRow) (d cost.Dated, err error) {
 		var amount int64
@@ -120,7 +120,8 @@ func (r Reader) DatedCosts(ctx context.Context, instrument uuid.UUID) ([]cost.Da
 		SELECT l.instrument_id, coalesce(l.job_id, $3::uuid), l.kind, l.purpose, l.inventory, l.since,
 		l.posted_on, sum(l.amount)::bigint, sum(l.minutes)::bigint, count(*), w.currency
 		FROM (
-		SELECT p.*, CASE WHEN p.source_kind = 'rate_correction' THEN p.effective_on
+		SELECT p.*,
+		CASE WHEN p.source_kind IN ('rate_correction', 'overhead_disposition') THEN p.effective_on
 		ELSE coalesce(a.effective_on, min(p.effective_on) OVER (PARTITION BY p.origin_id)) END AS since
 		FROM cost_lines p
 		LEFT JOIN cost_documents d ON d.workshop_id = p.workshop_id AND d.id = p.origin_id
@@ -220,11 +221,11 @@ func (r Reader) IssuesOf(
 	}
 	list, err := many(ctx, r, func(row pgx.CollectableRow) (f found, err error) {
 		var on time.Time
-		err = row.Scan(&f.id, &f.to.Instrument, &f.to.Job, &f.to.Operation, &on)
+		err = row.Scan(&f.id, &f.to.Instrument, &f.to.Job, &f.to.Operation, &on, &f.to.CountsAs)
 		f.to.On = domain.DateOf(on)
 		return f, err
 	}, `
-		SELECT m.id, j.instrument_id, m.job_id, m.operation, m.moved_on
+		SELECT m.id, j.instrument_id, m.job_id, m.operation, m.moved_on, m.counts_as
 		FROM stock_moves m
 		JOIN jobs j ON j.workshop_id = m.workshop_id AND j.id = m.job_id
 		WHERE m.workshop_id = $1 AND m.id = ANY($2)`, r.workshop, moves)

@@ -14,6 +14,9 @@ var constraintFaults = map[string]domain.Fault{
 	"instruments_stock_number_key": {
 		Kind: domain.Conflict, Detail: "another instrument has this stock number",
 	},
+	"overhead_costs_reversed_key": {
+		Kind: domain.Conflict, Detail: "it has been reversed already",
+	},
 	"instruments_pkey": {
 		Kind: domain.Conflict, Detail: "an instrument with this id already exists",
 	},

@@ -73,6 +73,12 @@ var lists = slices.Concat([]asked{
 	{"listRateCorrections", "", "rate_corrections_recent_idx", "", page(
 		postgres.Reader.RateCorrections,
 	)},
+	{"listOverheadCosts", "", "overhead_costs_recent_idx", "", page(
+		postgres.Reader.OverheadCosts,
+	)},
+	{"listOverheadDispositions", "", "overhead_dispositions_recent_idx", "", page(
+		postgres.Reader.Dispositions,
+	)},
 	{"listRates", "", "cost_rates_recent_idx", "", page(postgres.Reader.RateVersions)},
 	{"listCostLines", "", "cost_lines_instrument_idx", "", pageOf(
 		postgres.Reader.CostLines, rowID(13),

@@ -115,7 +115,7 @@ func (r Reader) HeldSince(
 const moveColumns = `
 	SELECT m.id, m.part_id, m.number, m.kind, m.quantity, m.value, m.entered, m.unit, m.held,
 	m.held_value, m.moved_on, m.posted_on, coalesce(m.job_id, $1::uuid), m.operation,
-	coalesce(m.of_id, $1::uuid), coalesce(m.supplier_id, $1::uuid), m.reference, m.note,
+	coalesce(m.of_id, $1::uuid), m.counts_as, coalesce(m.supplier_id, $1::uuid), m.reference, m.note,
 	m.recorded_by, m.recorded_at, w.currency
 	FROM stock_moves m
 	JOIN workshops w ON w.id = m.workshop_id`
@@ -126,8 +126,8 @@ func scanMove(row pgx.CollectableRow) (m stock.Move, err error) {
 	var currency string
 	err = row.Scan(
 		&m.ID, &m.Part, &m.Number, &m.Kind, &m.Quantity, &value, &m.Entered, &m.Unit, &m.Held,
-		&held, &on, &posted, &m.Job, &m.Operation, &m.Of, &m.Supplier, &m.Reference, &m.Note,
-		&m.RecordedBy, &m.RecordedAt, &currency,
+		&held, &on, &posted, &m.Job, &m.Operation, &m.Of, &m.CountsAs, &m.Supplier, &m.Reference,
+		&m.Note, &m.RecordedBy, &m.RecordedAt, &currency,
 	)
 	if err != nil {
 		return m, err
@@ -286,20 +286,20 @@ func (tx *Tx) AddStockMove(ctx context.Context, m stock.Move, method valuation.M
 	b := &pgx.Batch{}
 	b.Queue(`
 		INSERT INTO stock_moves (workshop_id, id, part_id, number, kind, quantity, value, entered, unit,
-		held, held_value, moved_on, posted_on, job_id, operation, of_id, supplier_id, reference, note,
-		entries, recorded_by, recorded_at)
+		held, held_value, moved_on, posted_on, job_id, operation, of_id, counts_as, supplier_id,
+		reference, note, entries, recorded_by, recorded_at)
 		VALUES (@workshop_id, @id, @part_id, @number, @kind, @quantity, @value, @entered, @unit, @held,
 		@held_value, @moved_on, @posted_on, nullif(@job_id::uuid, @none::uuid), @operation,
-		nullif(@of_id::uuid, @none::uuid), nullif(@supplier_id::uuid, @none::uuid), @reference, @note,
-		@entries, @recorded_by, @recorded_at)`,
+		nullif(@of_id::uuid, @none::uuid), @counts_as, nullif(@supplier_id::uuid, @none::uuid),
+		@reference, @note, @entries, @recorded_by, @recorded_at)`,
 		pgx.StrictNamedArgs{
 			"workshop_id": tx.workshop, "id": m.ID, "part_id": m.Part, "number": m.Number, "kind": m.Kind,
 			"quantity": m.Quantity, "value": m.Value.Minor(), "entered": m.Entered, "unit": m.Unit,
 			"held": m.Held, "held_value": m.HeldValue.Minor(), "moved_on": m.On.In(time.UTC),
 			"posted_on": m.PostedOn.In(time.UTC), "job_id": m.Job, "operation": m.Operation,
-			"of_id": m.Of, "supplier_id": m.Supplier, "none": uuid.Nil, "reference": m.Reference,
-			"note": m.Note, "entries": len(m.Entries), "recorded_by": m.RecordedBy,
-			"recorded_at": m.RecordedAt,
+			"of_id": m.Of, "counts_as": m.CountsAs, "supplier_id": m.Supplier, "none": uuid.Nil,
+			"reference": m.Reference, "note": m.Note, "entries": len(m.Entries),
+			"recorded_by": m.RecordedBy, "recorded_at": m.RecordedAt,
 		})
 	for i, e := range m.Entries {
 		b.Queue(`

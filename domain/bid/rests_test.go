@@ -22,6 +22,7 @@ var indifferent = []domain.EventKind{
 	domain.BooksClosed, domain.BooksReopened, // on which day something counts, not what it is
 	// bids count with the settings
 	domain.CostRecorded, domain.CostReversed, domain.InstrumentCosted, domain.RatesCorrected,
+	domain.OverheadDisposed, domain.OverheadRestored, domain.OverheadSpent,
 	domain.RatesSet,
 	domain.SupplierBillCredited, domain.SupplierBillEntered, domain.SupplierBillPaid,
 	// the owner that a hand-over and a return change is noted as a change of the instrument

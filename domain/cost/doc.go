@@ -23,5 +23,9 @@
 // approved, outside work is committed from the agreement until it is accrued or billed, and what
 // was spent or committed on a task no longer counts among what it was expected to cost.
 //
-// The package keeps no accounts, and doesn't know what an instrument sells for.
+// Overhead has an account of its own: what it really cost ([OverheadCost]), what the jobs were
+// charged, what of the difference is idle capacity ([Capacity]), and what became of it
+// ([Disposition]).
+//
+// The package keeps no other accounts, and doesn't know what an instrument sells for.
 package cost

@@ -86,6 +86,9 @@ func (p Progress) Forecast() (Forecast, error) {
 	return f, err
 }
 
+// again are the purposes of work that is done again, and of the parts for it.
+var again = []Purpose{Rework, AbnormalRework, NormalLoss, AbnormalLoss}
+
 // variance splits the difference between the likely figures. Hours are compared task by task at
 // standard rates; what labour then still costs more or less is the rate, as (actual rate - standard
 // rate) × actual hours.
@@ -98,7 +101,7 @@ func (p Progress) variance(f Forecast) (Variance, error) {
 		switch {
 		case k == Opening || !slices.Contains(work, purpose):
 			v.Beyond = v.Beyond.Add(a)
-		case purpose == Rework || purpose == AbnormalRework:
+		case slices.Contains(again, purpose):
 			v.Rework = v.Rework.Add(a)
 		case k == Labour || k == NotionalLabour || k == Overhead:
 			labour = labour.Add(a)

@@ -19,7 +19,9 @@ const (
 	Overhead       Kind = "overhead" // at the predetermined rate
 	Parts          Kind = "parts"    // issued from stock
 	OutsideWork    Kind = "outside_work"
-	Other          Kind = "other"
+	// ScrapSold is what was got for scrap of the work, and lowers what it cost.
+	ScrapSold Kind = "scrap_sold"
+	Other     Kind = "other"
 	// Opening is what old records say the work had cost when a job was taken over.
 	Opening Kind = "opening"
 )
@@ -27,7 +29,7 @@ const (
 // Kinds lists every kind, in the order in which they are shown.
 var Kinds = []Kind{
 	PurchasePrice, BuyersPremium, TransportIn, Duty, Opening, Labour, NotionalLabour, Overhead, Parts,
-	OutsideWork, Other,
+	OutsideWork, ScrapSold, Other,
 }
 
 // Purpose is what a cost was for.
@@ -40,23 +42,27 @@ const (
 	Seasoning      Purpose = "seasoning" // storage that the next stage of the work needs
 	Rework         Purpose = "rework"    // as much as is normal
 	AbnormalRework Purpose = "abnormal_rework"
-	Survey         Purpose = "survey" // before the purchase
-	Delivery       Purpose = "delivery"
-	AfterSale      Purpose = "after_sale" // tuning and care after the sale
-	Commission     Purpose = "commission"
-	Warranty       Purpose = "warranty"
-	Finance        Purpose = "finance"
-	Storage        Purpose = "storage" // of what is finished or waits, showroom time
+	// NormalLoss is what parts cost that take the place of spoilt ones, as many as are usual, and
+	// AbnormalLoss of those beyond that, which is an expense.
+	NormalLoss   Purpose = "normal_loss"
+	AbnormalLoss Purpose = "abnormal_loss"
+	Survey       Purpose = "survey" // before the purchase
+	Delivery     Purpose = "delivery"
+	AfterSale    Purpose = "after_sale" // tuning and care after the sale
+	Commission   Purpose = "commission"
+	Warranty     Purpose = "warranty"
+	Finance      Purpose = "finance"
+	Storage      Purpose = "storage" // of what is finished or waits, showroom time
 )
 
 // Purposes lists every purpose.
 var Purposes = []Purpose{
-	Acquisition, Work, Seasoning, Rework, AbnormalRework, Survey, Delivery, AfterSale, Commission,
-	Warranty, Finance, Storage,
+	Acquisition, Work, Seasoning, Rework, AbnormalRework, NormalLoss, AbnormalLoss, Survey, Delivery,
+	AfterSale, Commission, Warranty, Finance, Storage,
 }
 
 // inventoried are the purposes that bring an instrument to where and what it is.
-var inventoried = []Purpose{Acquisition, Work, Seasoning, Rework}
+var inventoried = []Purpose{Acquisition, Work, Seasoning, Rework, NormalLoss}
 
 // InInventory reports whether a cost is part of the cost of stock. Abnormal waste, storage unless a
 // further stage needs it, administration and selling are expenses (IAS 2, paragraphs 10 to 16); no
@@ -72,7 +78,7 @@ var selling = []Purpose{Delivery, AfterSale, Commission, Warranty}
 func IsSelling(p Purpose) bool { return slices.Contains(selling, p) }
 
 // work are the purposes that an accepted estimate is compared with.
-var work = []Purpose{Work, Seasoning, Rework, AbnormalRework}
+var work = []Purpose{Work, Seasoning, Rework, AbnormalRework, NormalLoss, AbnormalLoss}
 
 // IsWork reports whether a cost is one of work on the instrument.
 func IsWork(p Purpose) bool { return slices.Contains(work, p) }

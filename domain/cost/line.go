@@ -27,6 +27,8 @@ const (
 	// a payment of it with a discount.
 	SupplierBill    SourceKind = "supplier_bill"
 	SupplierPayment SourceKind = "supplier_payment"
+	// DisposedOverhead is under- or over-applied overhead that was prorated.
+	DisposedOverhead SourceKind = "overhead_disposition"
 )
 
 // Line is one amount that an instrument has cost, or that is taken back of it.

@@ -7,6 +7,7 @@ import (
 	"bentside/domain"
 	"bentside/domain/instrument"
 	"bentside/domain/job"
+	"bentside/pricing/money"
 
 	"github.com/google/uuid"
 )
@@ -14,9 +15,13 @@ import (
 // OtherDraft is a direct cost that no other record says, as it is entered.
 type OtherDraft struct {
 	Document
-	Kind Kind // Other, or TransportIn or Duty where it came after the purchase
+	// Kind is Other, TransportIn or Duty where it came after the purchase, or ScrapSold, of which
+	// Amount is what was got and lowers the cost.
+	Kind Kind
 	// Inventory is in which view it is meant to count; nil: as its purpose says.
 	Inventory *bool
+	// InStock is what the instrument has cost so far as stock is counted, which bounds ScrapSold.
+	InStock money.Amount
 }
 
 // afterHandOver are the purposes of what an instrument costs once it has left us.
@@ -48,6 +53,13 @@ func (o OtherDraft) Enter(s Stands) (Document, []Line, error) {
 	if err := d.mayEnter(s); err != nil {
 		return d, nil, err
 	}
+	if o.Kind == ScrapSold {
+		if d.Amount.Cmp(o.InStock) > 0 {
+			return d, nil, domain.RefuseAt(domain.Conflict, "#/amount/amount",
+				"the instrument has cost no more than %s", o.InStock)
+		}
+		d.Amount = d.Amount.Neg()
+	}
 	return d, numbered([]Line{d.line(o.Kind, d.Purpose, d.Amount)}), nil
 }
 
@@ -55,12 +67,14 @@ func (o OtherDraft) checkPurpose(f *domain.Faults) {
 	p := o.Purpose
 	acquired := o.Kind == TransportIn || o.Kind == Duty
 	switch {
-	case o.Kind != Other && !acquired:
-		f.Add("#/kind", "must be other, transport_in or duty, not %q", o.Kind)
+	case o.Kind != Other && o.Kind != ScrapSold && !acquired:
+		f.Add("#/kind", "must be other, transport_in, duty or scrap_sold, not %q", o.Kind)
 	case !slices.Contains(Purposes, p):
 		f.Add("#/purpose", "must be one of %v, not %q; what no instrument causes is overhead", Purposes, p)
 	case acquired && p != Acquisition:
 		f.Add("#/purpose", "must be acquisition for carriage to us and duty")
+	case o.Kind == ScrapSold && p != Work:
+		f.Add("#/purpose", "must be work for what was got for scrap, which lowers what the work cost")
 	case o.Inventory != nil && *o.Inventory && !InInventory(o.Kind, p):
 		f.Add("#/inventory", "must be false for %s, which is an expense and no cost of stock (IAS 2, "+
 			"paragraph 16)", p)

@@ -16,6 +16,19 @@ type Issued struct {
 	Job        uuid.UUID
 	Operation  catalogue.Code
 	On         domain.Date
+	CountsAs   stock.CountsAs
+}
+
+// purpose returns what parts of an issue were for.
+func (i Issued) purpose() Purpose {
+	switch i.CountsAs {
+	case stock.NormalLoss:
+		return NormalLoss
+	case stock.AbnormalLoss:
+		return AbnormalLoss
+	case stock.Overhead: // goes to no job
+	}
+	return Work
 }
 
 // Concerned returns the moves that a move has taken from or given to, other than the stock.
@@ -52,7 +65,7 @@ func OfMove(m stock.Move, unit string, issues map[uuid.UUID]Issued) []Line {
 			on = to.On
 		}
 		lines = append(lines, Line{
-			Instrument: to.Instrument, Job: to.Job, Operation: to.Operation, Kind: Parts, Purpose: Work,
+			Instrument: to.Instrument, Job: to.Job, Operation: to.Operation, Kind: Parts, Purpose: to.purpose(),
 			Amount: amount, Quantity: &quantity, Unit: unit, On: on, PostedOn: later(m.PostedOn, on),
 			Source: StockMove, SourceID: m.ID, Origin: out,
 		})

@@ -27,9 +27,14 @@ type Rates struct {
 	Overhead decimal.Decimal // per productive hour
 	// NormalHours are the productive hours of an ordinary year that Overhead rests on; 0: not said.
 	NormalHours decimal.Decimal
-	Note        string
-	RecordedBy  uuid.UUID
-	RecordedAt  time.Time
+	// FixedOverhead is what of Overhead is the same however many hours are worked; nil: not said.
+	FixedOverhead *decimal.Decimal
+	// Estimate is the overhead of an ordinary year that Overhead is worked out from; empty: it was
+	// given.
+	Estimate   []EstimatedOverhead
+	Note       string
+	RecordedBy uuid.UUID
+	RecordedAt time.Time
 }
 
 // FromSettings returns the rates that the workshop's settings give. A skill that they don't name
@@ -93,6 +98,12 @@ func (r Rates) Check(today domain.Date) error {
 	}
 	rate("#/labour", r.Labour)
 	rate("#/overhead", r.Overhead)
+	if fixed := r.FixedOverhead; fixed != nil {
+		rate("#/fixed_overhead", *fixed)
+		if fixed.GreaterThan(r.Overhead) {
+			f.Add("#/fixed_overhead", "must be part of the overhead rate of %s, not %s", r.Overhead, *fixed)
+		}
+	}
 	if r.Notional != nil {
 		rate("#/notional", *r.Notional)
 	}

@@ -24,6 +24,7 @@ func (d Draft) check(b Before) (decimal.Decimal, error) {
 			"holds all that was moved before", b.BeganOn, d.On)
 	}
 	d.checkPlace(&f, b)
+	d.checkCountsAs(&f)
 	f.CheckLength("#/reference", d.Reference, domain.MaxName)
 	f.CheckLength("#/note", d.Note, domain.MaxText)
 	if d.Note == "" && d.needsNote() {
@@ -127,6 +128,25 @@ func (d Draft) checkPlace(f *domain.Faults, b Before) {
 		f.Add("#/of", "is an adjustment; enter one of the opposite amount, which goes where the parts are by now")
 	case d.Kind == Reversal && len(of.Entries) == 0:
 		f.Add("#/of", "moved nothing")
+	}
+}
+
+// checkCountsAs checks what becomes of the cost. Whoever scraps says whether it is a normal loss.
+func (d Draft) checkCountsAs(f *domain.Faults) {
+	loss := d.CountsAs == NormalLoss || d.CountsAs == AbnormalLoss
+	switch {
+	case d.Kind == Scrap && !loss:
+		f.Add("#/counts_as", "must be %s or %s, for what is scrapped", NormalLoss, AbnormalLoss)
+	case d.Kind == Scrap || d.CountsAs == "":
+	case d.Kind != Issue:
+		f.Add("#/counts_as", "must be left out of a move of the kind %s", d.Kind)
+	case d.Job == uuid.Nil && d.CountsAs != Overhead:
+		f.Add("#/counts_as", "must be %s where an issue goes to no job, or left out", Overhead)
+	case d.Job != uuid.Nil && !loss:
+		f.Add("#/counts_as", "must be %s or %s where an issue to a job takes the place of what was "+
+			"spoilt, or left out", NormalLoss, AbnormalLoss)
+	case d.CountsAs == AbnormalLoss && d.Note == "":
+		f.Add("#/note", "must say what went wrong, for an abnormal loss")
 	}
 }
 

@@ -60,8 +60,8 @@ func Decide(b Before, d Draft) (Move, valuation.Stock, error) {
 	}
 	m := Move{
 		ID: d.ID, Part: b.Part.ID, Number: b.Moves + 1, Kind: d.Kind, Entered: d.Quantity, Unit: d.Unit,
-		On: d.On, PostedOn: b.Books.PostingDay(d.On, d.CountsFrom), Job: d.Job, Operation: d.Operation, Of: d.Of,
-		Supplier: d.Supplier, Reference: d.Reference, Note: d.Note,
+		On: d.On, PostedOn: b.Books.PostingDay(d.On, d.CountsFrom), Job: d.Job, Operation: d.Operation,
+		Of: d.Of, CountsAs: d.CountsAs, Supplier: d.Supplier, Reference: d.Reference, Note: d.Note,
 	}
 	if m.Entered != nil && m.Unit == "" {
 		m.Unit = b.Part.Unit

@@ -33,6 +33,19 @@ const (
 // Kinds lists every kind that is entered.
 var Kinds = []Kind{Receipt, Issue, Return, SentBack, Count, Scrap, Adjustment, Reversal}
 
+// CountsAs says what becomes of what an issue or scrap cost.
+type CountsAs string
+
+// What it may become. Empty: a cost of the job; of an issue to no job, of whatever the note says.
+const (
+	Overhead CountsAs = "overhead" // used in the shop for no job in particular
+	// NormalLoss takes the place of what was spoilt or is thrown away, as much as is usual: a cost of
+	// the job, or overhead where there is none. AbnormalLoss is what goes beyond that, an expense
+	// that is never in stock (IAS 2, paragraph 16).
+	NormalLoss   CountsAs = "normal_loss"
+	AbnormalLoss CountsAs = "abnormal_loss"
+)
+
 // Draft is a move as it is entered.
 type Draft struct {
 	ID   uuid.UUID
@@ -53,6 +66,7 @@ type Draft struct {
 	// back or adjusted, the move that is reversed. An issue that names a receipt takes its goods, as
 	// those that were made for the job; else the oldest go first.
 	Of        uuid.UUID
+	CountsAs  CountsAs // of an issue or scrap
 	Supplier  uuid.UUID
 	Reference string // a delivery note, an invoice
 	Note      string
@@ -89,6 +103,7 @@ type Move struct {
 	Job       uuid.UUID
 	Operation catalogue.Code
 	Of        uuid.UUID
+	CountsAs  CountsAs
 	Supplier  uuid.UUID
 	Reference string
 	Note      string

@@ -129,7 +129,9 @@ func TestAReversalLeavesTheStockAsItWas(t *testing.T) {
 		issue := s.toJob(t, pianoA, "7")
 		back := s.do(t, stock.Draft{Kind: stock.Return, Of: issue.ID, Quantity: quantity("2")})
 		sent := s.do(t, stock.Draft{Kind: stock.SentBack, Of: first.ID, Quantity: quantity("20")})
-		scrap := s.do(t, stock.Draft{Kind: stock.Scrap, Quantity: quantity("1"), Note: "kinked"})
+		scrap := s.do(t, stock.Draft{
+			Kind: stock.Scrap, Quantity: quantity("1"), CountsAs: stock.NormalLoss, Note: "kinked",
+		})
 		count := s.do(t, stock.Draft{Kind: stock.Count, Quantity: quantity("40")})
 		for i, undone := range []stock.Move{count, scrap, sent, back, issue, first} {
 			s.do(t, stock.Draft{Kind: stock.Reversal, Of: undone.ID, Note: "entered wrongly"})
@@ -275,7 +277,34 @@ func TestEachMoveThatBreaksARuleIsRefusedWithItsField(t *testing.T) {
 			domain.Invalid, "#/quantity",
 		},
 		"scrapping without a reason": {
-			stock.Draft{Kind: stock.Scrap, Quantity: quantity("1")}, domain.Invalid, "#/note",
+			stock.Draft{Kind: stock.Scrap, Quantity: quantity("1"), CountsAs: stock.NormalLoss},
+			domain.Invalid, "#/note",
+		},
+		"scrapping without a word whether that is usual": {
+			stock.Draft{Kind: stock.Scrap, Quantity: quantity("1"), Note: "kinked"},
+			domain.Invalid, "#/counts_as",
+		},
+		"a loss that goes to no job": {
+			stock.Draft{
+				Kind: stock.Issue, Quantity: quantity("1"), CountsAs: stock.AbnormalLoss, Note: "lost",
+			},
+			domain.Invalid, "#/counts_as",
+		},
+		"overhead that goes to a job": {
+			stock.Draft{
+				Kind: stock.Issue, Quantity: quantity("1"), CountsAs: stock.Overhead, Job: pianoA,
+			},
+			domain.Invalid, "#/counts_as",
+		},
+		"an abnormal loss without a word why": {
+			stock.Draft{
+				Kind: stock.Issue, Quantity: quantity("1"), CountsAs: stock.AbnormalLoss, Job: pianoA,
+			},
+			domain.Invalid, "#/note",
+		},
+		"what was counted as a loss": {
+			stock.Draft{Kind: stock.Count, Quantity: quantity("1"), CountsAs: stock.NormalLoss},
+			domain.Invalid, "#/counts_as",
 		},
 		"a receipt without a value": {
 			stock.Draft{Kind: stock.Receipt, Quantity: quantity("1")}, domain.Invalid, "#/value",

@@ -83,7 +83,11 @@ func drawDraft(t *rapid.T, s *shelf) stock.Draft {
 	case stock.Issue:
 		d.Quantity = &q
 		d.Job = rapid.SampledFrom([]uuid.UUID{pianoA, pianoB}).Draw(t, "job")
-	case stock.Scrap, stock.Count:
+	case stock.Scrap:
+		d.Quantity = &q
+		d.CountsAs = rapid.SampledFrom([]stock.CountsAs{stock.NormalLoss, stock.AbnormalLoss}).
+			Draw(t, "loss")
+	case stock.Count:
 		d.Quantity = &q
 	case stock.Return:
 		d.Quantity, d.Of = &q, drawMove(t, s, stock.Issue)

@@ -168,6 +168,15 @@ FROM generate_series(1, 2700) n;
 INSERT INTO rate_corrections (workshop_id, id, from_day, through, why, recorded_by, recorded_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('correction', n), '2026-10-01', '2026-10-26', 'the rent went up', pg_temp.row_id('02'), pg_temp.at(n)
 FROM generate_series(1, 2700) n;
+INSERT INTO overhead_costs (workshop_id, id, kind, amount, minutes, effective_on, posted_on, source_kind, source_id, origin_id, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('overhead', n), 'rent', 100, 0, '2026-10-26', '2026-10-26', 'record', pg_temp.id('overhead', n), pg_temp.id('overhead', n), '',
+       pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
+INSERT INTO overhead_dispositions (workshop_id, id, from_day, through, remainder, applied, actual, minutes, normal_hours, idle_hours, idle, spending, in_progress,
+                                   finished, of_sales, expense, posted_on, note, recorded_by, recorded_at)
+SELECT pg_temp.row_id('01'), pg_temp.id('disposition', n), '2026-10-01', '2026-10-25', 'cost_of_sales', 0, 100, 0, 0, 0, 0, 100, 0, 0, 100, 0, '2026-10-25', '',
+       pg_temp.row_id('02'), pg_temp.at(n)
+FROM generate_series(1, 2700) n;
 INSERT INTO cost_rates (workshop_id, id, from_day, labour, labour_by_skill, overhead, normal_hours, note, recorded_by, recorded_at)
 SELECT pg_temp.row_id('01'), pg_temp.id('rates', n), '2026-01-01', 24, '{}', 18, 0, '', pg_temp.row_id('02'), pg_temp.at(n)
 FROM generate_series(1, 2700) n;
