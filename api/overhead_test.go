@@ -15,7 +15,9 @@ import (
 // badly sends what is refused, with the field that it is about where one is named.
 func (o overheads) badly(method, path string, body map[string]any, status int, pointer string) {
 	o.Helper()
-	name := map[int]string{http.StatusConflict: "conflict", http.StatusUnprocessableEntity: "validation"}
+	name := map[int]string{
+		http.StatusConflict: "conflict", http.StatusUnprocessableEntity: "validation",
+	}
 	p := wantProblem(o, o.owner.do(method, path, body), status, name[status])
 	if pointer != "" && (len(p.Errors) == 0 || p.Errors[0].Pointer != pointer) {
 		o.Errorf("%s %v: the faults are %+v, want %s", path, body, p.Errors, pointer)
