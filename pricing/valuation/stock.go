@@ -42,7 +42,8 @@ type Line struct {
 // Stock is what is held of one part. It is never changed: a move returns the stock after it.
 type Stock struct {
 	method Method
-	layers []Layer // oldest first
+	layers []Layer         // oldest first
+	held   decimal.Decimal // the sum of the layers, kept, since adding them up takes longer with each
 	value  money.Amount
 }
 
@@ -52,7 +53,11 @@ func NewStock(m Method, c money.Currency) Stock { return Stock{method: m, value:
 // StockOf returns a stock that was kept as its layers, oldest first, and its value. Layers of which
 // nothing is left may be left out, unless something is to come back to them.
 func StockOf(m Method, layers []Layer, value money.Amount) Stock {
-	return Stock{method: m, layers: slices.Clone(layers), value: value}
+	s := Stock{method: m, layers: slices.Clone(layers), value: value}
+	for _, l := range layers {
+		s.held = s.held.Add(l.Quantity)
+	}
+	return s
 }
 
 // Layers returns the layers, oldest first, those of which nothing is left too.
@@ -62,13 +67,7 @@ func (s Stock) Layers() []Layer { return slices.Clone(s.layers) }
 func (s Stock) Value() money.Amount { return s.value }
 
 // Quantity returns how much is held.
-func (s Stock) Quantity() decimal.Decimal {
-	sum := decimal.Zero
-	for _, l := range s.layers {
-		sum = sum.Add(l.Quantity)
-	}
-	return sum
-}
+func (s Stock) Quantity() decimal.Decimal { return s.held }
 
 // Layer returns a layer, and whether there is such a layer.
 func (s Stock) Layer(id uuid.UUID) (Layer, bool) {
@@ -110,7 +109,7 @@ func share(value money.Amount, q, held decimal.Decimal) money.Amount {
 // post returns the stock after some lines. It returns a [*SpentError] where a layer doesn't hold
 // what a line takes, or would hold value without a quantity.
 func (s Stock) post(lines []Line) (Stock, error) {
-	after := Stock{method: s.method, layers: slices.Clone(s.layers), value: s.value}
+	after := Stock{method: s.method, layers: slices.Clone(s.layers), held: s.held, value: s.value}
 	for _, line := range lines {
 		i := slices.IndexFunc(after.layers, func(l Layer) bool { return l.ID == line.Layer })
 		if i < 0 {
@@ -119,6 +118,7 @@ func (s Stock) post(lines []Line) (Stock, error) {
 		}
 		l := &after.layers[i]
 		l.Quantity = l.Quantity.Add(line.Quantity)
+		after.held = after.held.Add(line.Quantity)
 		if s.method == FIFO {
 			l.Value = l.Value.Add(line.Value)
 		}
