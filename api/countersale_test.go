@@ -85,7 +85,8 @@ func TestGoodsThatComeBackGoIntoStockAtWhatTheyCost(t *testing.T) {
 		})
 	}
 	s = want[openapi.CounterSale](t, back("15"), http.StatusCreated)
-	if s.Refund.Amount != "2250.00" || s.CostOfSales.Amount != "1500.00" || s.Margin.Amount != "2250.00" {
+	if s.Refund.Amount != "2250.00" || s.CostOfSales.Amount != "1500.00" ||
+		s.Margin.Amount != "2250.00" {
 		t.Errorf("after 15 came back: %+v", s)
 	}
 	wantProblem(t, back("26"), http.StatusUnprocessableEntity, "validation")
@@ -204,7 +205,9 @@ func TestNothingIsLostFromReceiptToCounterWhateverIsDone(t *testing.T) {
 		kitted: k, owner: k.as(domain.Owner), r: rand.New(rand.NewPCG(seed, 1)), //nolint:gosec // see above
 		units: decimal.NewFromInt(105), minor: 108_00, made: map[string]int{},
 	}
-	steps := []func(*testing.T){w.receives, w.issues, w.issues, w.returns, w.sells, w.sells, w.takesBack}
+	steps := []func(*testing.T){
+		w.receives, w.issues, w.issues, w.returns, w.sells, w.sells, w.takesBack,
+	}
 	for n := range 60 {
 		if n%20 == 10 {
 			w.partsOut(t)

@@ -28,13 +28,15 @@ func (h *handlers) ListKits(
 	if err != nil {
 		return nil, err
 	}
-	rows, next := page.Cut(ctx, h.cursors, asked, list, func(k app.Versioned[stock.Kit]) postgres.Place {
-		return postgres.Place{Key: k.Value.Name, ID: k.Value.ID}
-	})
+	rows, next := page.Cut(ctx, h.cursors, asked, list, placeOfKit)
 	return ListKits200JSONResponse{
 		Body:    openapi.KitPage{Items: convert.All(rows, renderKit), NextCursor: next.Cursor},
 		Headers: ListKits200ResponseHeaders{Link: next.Link},
 	}, nil
+}
+
+func placeOfKit(k app.Versioned[stock.Kit]) postgres.Place {
+	return postgres.Place{Key: k.Value.Name, ID: k.Value.ID}
 }
 
 // GetKit shows one kit.

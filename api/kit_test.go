@@ -71,7 +71,8 @@ func TestAKitIsIssuedByItsMovesOrNotAtAll(t *testing.T) {
 		p.Errors[1].Detail != "PIN-5 lacks 5 m, of which 1 are there" {
 		t.Errorf("it lacks %+v", p.Errors)
 	}
-	if wire, pins := held(t, k.keeper, k.wire), held(t, k.keeper, k.pins); wire != "40" || pins != "1" {
+	wire, pins := held(t, k.keeper, k.wire), held(t, k.keeper, k.pins)
+	if wire != "40" || pins != "1" {
 		t.Errorf("%s of the wire and %s pins are there", wire, pins)
 	}
 	x2 := want[openapi.StockMove](t, k.bench.do(http.MethodPost, k.pins+"/moves", map[string]any{

@@ -64,7 +64,8 @@ func TestADonorIsPartedOutIntoStock(t *testing.T) {
 		"price": amount("1200.00"),
 	}), http.StatusCreated)
 	body := map[string]any{
-		"parts": []any{d.gives("10", "300.00"), d.gives("2", "100.00")}, "why": "the plank is past saving",
+		"parts": []any{d.gives("10", "300.00"), d.gives("2", "100.00")},
+		"why":   "the plank is past saving",
 	}
 	wantProblem(t, d.partOut(body), http.StatusConflict, "conflict")
 	want[any](t, d.owner.do(http.MethodPost, d.at+"/showroom-prices", map[string]any{

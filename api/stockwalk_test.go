@@ -54,16 +54,17 @@ func (w *walker) stock() {
 	w.get(kit)
 	w.get("/v1/kits")
 	send[ignored](w, http.MethodPost, kit+"/issues", map[string]any{"job": j.ID, "times": 2})
-	w.overCounter(strings.TrimPrefix(wire, "/v1/parts/"))
+	w.overCounter(strings.TrimPrefix(wire, "/v1/parts/"), nil)
 }
 
-// overCounter sells some of a part over the counter and takes some of that back.
-func (w *walker) overCounter(part string) {
+// overCounter sells some of a part over the counter, with what else there is to say of the sale,
+// and takes some of that back.
+func (w *walker) overCounter(part string, more map[string]any) {
 	w.Helper()
-	x := send[openapi.CounterSale](w, http.MethodPost, "/v1/counter-sales", map[string]any{
+	x := send[openapi.CounterSale](w, http.MethodPost, "/v1/counter-sales", with(map[string]any{
 		"lines":     []any{map[string]any{"part": part, "quantity": "6", "price": amount("18.00")}},
 		"reference": "till 14",
-	})
+	}, more))
 	at := "/v1/counter-sales/" + x.ID.String()
 	send[ignored](w, http.MethodPost, at+"/returns", map[string]any{
 		"lines": []any{map[string]any{"line": 1, "quantity": "2"}}, "note": "too thin",
@@ -121,8 +122,10 @@ func (w *walker) rarelyOfStock() {
 	w.move(wire, map[string]any{"kind": "reversal", "of": wrong.ID, "note": "entered twice"})
 	sent := w.move(wire, map[string]any{"kind": "sent_back", "quantity": "25", "of": coils.ID})
 	w.move(wire, map[string]any{"kind": "reversal", "of": sent.ID, "note": "kept after all"})
-	w.overCounter(strings.TrimPrefix(wire, "/v1/parts/"))
-	w.move(wire, map[string]any{"kind": "scrap", "quantity": "1", "counts_as": "normal_loss", "note": "kinked"})
+	w.overCounter(strings.TrimPrefix(wire, "/v1/parts/"), map[string]any{"buyer": supplier})
+	w.move(wire, map[string]any{
+		"kind": "scrap", "quantity": "1", "counts_as": "normal_loss", "note": "kinked",
+	})
 	w.move(wire, map[string]any{"kind": "count", "quantity": "70"})
 	w.move(wire, map[string]any{
 		"kind": "receipt", "quantity": "1", "unit": "coil", "value": amount("25.00"), "on": "2026-02-25",

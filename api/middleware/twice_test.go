@@ -23,7 +23,8 @@ func TestAMemberThatIsTwiceInABodyIsNamed(t *testing.T) {
 		switch {
 		case pointer == "" && err != nil:
 			t.Errorf("%s is refused with %v", body, err)
-		case pointer != "" && (!errors.As(err, &p) || len(p.Fields()) != 1 || p.Fields()[0].Pointer != pointer):
+		case pointer != "" && (!errors.As(err, &p) || len(p.Fields()) != 1 ||
+			p.Fields()[0].Pointer != pointer):
 			t.Errorf("%s is refused with %v, want %s named", body, err, pointer)
 		}
 	}

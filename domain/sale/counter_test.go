@@ -13,7 +13,9 @@ import (
 )
 
 // overCounter is a counter sale of lines at some prices, and how it is taxed.
-func overCounter(regime domain.TaxRegime, prices ...string) (sale.CounterSale, sale.CounterSetting) {
+func overCounter(
+	regime domain.TaxRegime, prices ...string,
+) (sale.CounterSale, sale.CounterSetting) {
 	var x sale.CounterSale
 	for _, p := range prices {
 		x.Lines = append(x.Lines, sale.CounterLine{
