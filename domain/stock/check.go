@@ -19,7 +19,7 @@ func (d Draft) check(b Before) (decimal.Decimal, error) {
 	if n := d.On.DaysUntil(b.Today); n < 0 || n > domain.MaxDaysBack {
 		f.Add("#/on", "must be today, %s, or earlier, at most 50 years ago", b.Today)
 	}
-	if !b.BeganOn.IsZero() && d.On.Compare(b.BeganOn) < 0 {
+	if d.Kind != Adjustment && !b.BeganOn.IsZero() && d.On.Compare(b.BeganOn) < 0 {
 		f.Add("#/on", "must be %s or later, not %s: the books began then, and what was there of the part "+
 			"holds all that was moved before", b.BeganOn, d.On)
 	}
