@@ -151,7 +151,8 @@ func TestThePredeterminedRateIsAsPublishedOverHTTP(t *testing.T) {
 			r.FixedOverhead)
 	}
 	for _, body := range []map[string]any{
-		{"overhead": "2.50", "normal_hours": "100000"}, {"fixed_overhead": "2.50", "normal_hours": "1"},
+		{"overhead": "2.50", "normal_hours": "100000"},
+		{"fixed_overhead": "2.50", "normal_hours": "1"},
 		{},
 	} {
 		a := o.owner.do(http.MethodPost, "/v1/rates", with(body, map[string]any{
