@@ -72,7 +72,9 @@ func TestADispositionThatCannotBeIsRefused(t *testing.T) {
 	later := want[openapi.OverheadDisposition](t, o.owner.do(http.MethodPost, dispose,
 		with(february, map[string]any{"from": "2026-03-01", "through": "2026-03-01"})),
 		http.StatusCreated)
-	back := func(d openapi.OverheadDisposition) string { return dispose + "/" + d.ID.String() + "/reversal" }
+	back := func(d openapi.OverheadDisposition) string {
+		return dispose + "/" + d.ID.String() + "/reversal"
+	}
 	why := map[string]any{"why": "a bill came in late"}
 	o.badly(http.MethodPost, back(first), why, http.StatusConflict, "") // March rests on it
 	want[openapi.OverheadDisposition](t, o.owner.do(http.MethodPost, back(later), why),

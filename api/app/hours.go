@@ -233,8 +233,8 @@ func (a *App) ApproveHours(
 	return made, err
 }
 
-// postHours posts what entries of a person cost, which are approved now, on the day posted: those on
-// tasks to their jobs, those of duties as overhead.
+// postHours posts what entries of a person cost, which are approved now, on the day posted: those
+// on tasks to their jobs, those of duties as overhead.
 func (a *App) postHours(
 	ctx context.Context, tx *postgres.Tx, approved []hours.Entry, p domain.Person, posted domain.Date,
 ) error {

@@ -99,8 +99,8 @@ func (r Reader) OverheadIn(
 		FROM (
 		  SELECT coalesce(sum(amount), 0)::bigint AS applied, coalesce(sum(minutes), 0)::bigint AS minutes
 		  FROM cost_lines
-		  WHERE workshop_id = $1 AND kind = 'overhead' AND source_kind IN ('time_entry', 'rate_correction')
-		  AND posted_on BETWEEN $2 AND $3
+		  WHERE workshop_id = $1 AND kind = 'overhead'
+		  AND source_kind IN ('time_entry', 'rate_correction') AND posted_on BETWEEN $2 AND $3
 		) l, (
 		  SELECT coalesce(sum(e.value), 0)::bigint AS material
 		  FROM stock_moves o

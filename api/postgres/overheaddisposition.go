@@ -58,7 +58,7 @@ func (r Reader) Disposition(ctx context.Context, id uuid.UUID) (cost.Disposition
 		WHERE p.workshop_id = $2 AND p.id = $3`, uuid.Nil, r.workshop, id)
 }
 
-// StandingDispositions returns the dispositions that weren't taken back, in the order of their days.
+// StandingDispositions returns the dispositions that weren't taken back, in order of their days.
 func (r Reader) StandingDispositions(ctx context.Context) ([]cost.Disposition, error) {
 	return many(ctx, r, scanDisposition, dispositionColumns+`
 		WHERE p.workshop_id = $2 AND p.reverses IS NULL AND b.id IS NULL
@@ -94,8 +94,8 @@ func (r Reader) OverheadBorne(
 		FROM (
 		  SELECT instrument_id, job_id, effective_on, purpose, sum(amount)::bigint AS amount
 		  FROM cost_lines
-		  WHERE workshop_id = $1 AND kind = 'overhead' AND source_kind IN ('time_entry', 'rate_correction')
-		  AND posted_on BETWEEN $2 AND $3
+		  WHERE workshop_id = $1 AND kind = 'overhead'
+		  AND source_kind IN ('time_entry', 'rate_correction') AND posted_on BETWEEN $2 AND $3
 		  GROUP BY instrument_id, job_id, effective_on, purpose
 		) l
 		JOIN jobs j ON j.workshop_id = $1 AND j.id = l.job_id

@@ -36,7 +36,7 @@ func (r Reader) WorkInProgress(ctx context.Context, day domain.Date) ([]cost.InP
 		WHERE workshop_id = j.workshop_id AND job_id = j.id AND inventory AND effective_on > $2) e
 		CROSS JOIN LATERAL (`+jobIsOfASale+`) sold
 		LEFT JOIN LATERAL (`+ownerOfJob+`) was ON true
-		LEFT JOIN LATERAL (`+latePassage+`) moved ON true
+		LEFT JOIN LATERAL (`+lateRecord+`) moved ON true
 		WHERE j.workshop_id = $1
 		AND (j.closed_on IS NULL OR j.closed_on > $2 OR j.closing_posted_on > $2)
 		AND NOT (sold.posted AND sold.known)
@@ -57,8 +57,8 @@ const jobIsOfASale = `
 	WHERE s.workshop_id = j.workshop_id AND s.instrument_id = j.instrument_id
 	AND (h.recorded_at IS NULL OR h.recorded_at >= j.created_at)`
 
-// ownerOfJob says for a job j whose its instrument was on the day $2: by the days of hand-overs and
-// returns, and by those on which its record was changed otherwise. The change that a hand-over makes
+// ownerOfJob says for a job j whose its instrument was on the day $2: by the days of hand-overs
+// and returns, and by those on which its record was changed otherwise. The change that a hand-over makes
 // is noted right behind it, and left out.
 const ownerOfJob = `
 	SELECT c.owner
@@ -87,9 +87,9 @@ const ownerOfJob = `
 	ORDER BY c.day DESC, c.recorded_at DESC
 	LIMIT 1`
 
-// latePassage is the record that took a job j out of progress, or brought it back, by the day $2,
+// lateRecord is the record that took a job j out of progress, or brought it back, by the day $2,
 // and counted in the books only later.
-const latePassage = `
+const lateRecord = `
 	SELECT 1 AS rank, 'closed' AS what, j.closed_on AS effective_on,
 	j.closing_posted_on AS posted_on, j.closing_recorded_at AS recorded_at
 	WHERE j.closed_on <= $2 AND j.closing_posted_on > $2

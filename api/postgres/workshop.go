@@ -32,7 +32,8 @@ func scanWorkshop(row pgx.CollectableRow) (v domain.Versioned[domain.Workshop], 
 		&t.SellingFixed, &t.FinanceRate, &t.StoragePerDay, &t.DaysOnFloor, &t.BiddingStep, &t.UnknownOdds,
 		&t.WorkFinanced, &t.LossLimit, &u.JobSD, &u.GroupSD, &u.PointsWithWear,
 		&u.SaleWithWear.AsFound, &u.SaleWithWear.Recondition, &u.SaleWithWear.Restore, &u.SaleSpread,
-		&u.Confidence, &u.RoomToMove, &t.LabourRates, &w.Open, &w.Revenue, &w.Confirmed, &v.Version, &v.CreatedAt)
+		&u.Confidence, &u.RoomToMove, &t.LabourRates, &w.Open, &w.Revenue, &w.Confirmed, &v.Version,
+		&v.CreatedAt)
 	return v, err
 }
 

@@ -18,7 +18,8 @@ var indifferent = []domain.EventKind{
 	domain.InstrumentAdded, domain.SurveyTaken, domain.ScopeDrawn,
 	domain.JobChangeProposed, domain.JobLimitAgreed,
 	// what parts cost is the catalogue's: only when they are there counts
-	domain.CounterSaleMade, domain.CounterSaleReturned, domain.KitAdded, domain.KitChanged, domain.PartAdjusted, domain.PartRecosted, domain.PartClassAdded, domain.PartClassChanged,
+	domain.CounterSaleMade, domain.CounterSaleReturned, domain.KitAdded, domain.KitChanged,
+	domain.PartAdjusted, domain.PartRecosted, domain.PartClassAdded, domain.PartClassChanged,
 	domain.BooksClosed, domain.BooksReopened, // on which day something counts, not what it is
 	// bids count with the settings
 	domain.CostRecorded, domain.CostReversed, domain.InstrumentCosted, domain.RatesCorrected,

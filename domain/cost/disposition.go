@@ -184,7 +184,9 @@ func (d Disposition) TakeBack(
 	if d.ReversedBy != uuid.Nil {
 		return d, nil, domain.Refuse(domain.Conflict, "it has been taken back already")
 	}
-	later := slices.IndexFunc(standing, func(x Disposition) bool { return x.From.Compare(d.Through) > 0 })
+	later := slices.IndexFunc(standing, func(x Disposition) bool {
+		return x.From.Compare(d.Through) > 0
+	})
 	if later >= 0 {
 		x := standing[later]
 		return d, nil, domain.Refuse(domain.Conflict, "the disposition %s from %s to %s rests on it: take "+

@@ -80,7 +80,9 @@ func (o OverheadCost) Counts() bool { return o.Kind != IndirectNotional }
 
 // Enter returns the cost as it is kept. What was got for scrap is entered as it was got, and lowers
 // the overhead. It returns an Invalid Fault with everything that is wrong.
-func (o OverheadCost) Enter(b books.Books, c money.Currency, today domain.Date) (OverheadCost, error) {
+func (o OverheadCost) Enter(
+	b books.Books, c money.Currency, today domain.Date,
+) (OverheadCost, error) {
 	if o.On.IsZero() {
 		o.On = today
 	}

@@ -26,8 +26,8 @@ func ratesFrom(day domain.Date, normal, fixed string) cost.Rates {
 	}
 }
 
-// A year of one version has all of its normal hours, whether it is a leap year or not, and a part of
-// it as many as its days. Where a later version holds, each day goes by its own.
+// A year of one version has all of its normal hours, whether it is a leap year or not, and a part
+// of it as many as its days. Where a later version holds, each day goes by its own.
 func TestNormalHoursAreSharedOutOverTheDaysOfAYear(t *testing.T) {
 	t.Parallel()
 	day := func(y, m, d int) domain.Date {
