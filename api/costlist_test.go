@@ -42,7 +42,8 @@ func disposals(tb testing.TB, c *client) func() {
 		"from": "2020-01-01", "labour": "24.00", "overhead": "18.00", "fixed_overhead": "12.00",
 		"normal_hours": "1600",
 	}), http.StatusCreated)
-	day := domain.Date{Year: 2025, Month: time.August, Day: 1}
+	// between the closings and the versions of the rates that the other lists are filled with
+	day := domain.Date{Year: 2025, Month: time.November, Day: 25}
 	return func() {
 		day = day.AddDays(1)
 		want[any](tb, c.do(http.MethodPost, "/v1/overhead-dispositions", map[string]any{

@@ -235,7 +235,7 @@ var costFaults = map[string]string{
 		WHERE coalesce(want, 0) <> coalesce(got, 0)`,
 	"lines in a view that they don't belong to": `
 		SELECT count(*) FROM cost_lines
-		WHERE inventory <> (kind <> 'notional_labour' AND purpose IN ('acquisition', 'work', 'seasoning', 'rework'))`,
+		WHERE inventory <> (kind <> 'notional_labour' AND purpose IN ('acquisition', 'work', 'seasoning', 'rework', 'normal_loss'))`,
 	"documents that two others have the place of": `
 		SELECT count(*) FROM (
 		  SELECT n.of_id FROM cost_documents n WHERE n.kind <> 'reversal' AND n.of_id IS NOT NULL

@@ -15,8 +15,9 @@ import (
 // depositColumns expect the nil UUID as $1.
 const depositColumns = `
 	SELECT p.id, p.instrument_id, coalesce(p.job_id, $1::uuid), p.buyer_id, p.amount,
-	m.applied, m.refunded, m.forfeited, m.reversed, m.tax, coalesce(m.sale_id, $1::uuid), m.released_on,
-	p.effective_on, coalesce(p.posted_on, p.effective_on), p.note, p.recorded_by, p.recorded_at, w.currency
+	m.applied, m.refunded, m.forfeited, m.reversed, m.tax, coalesce(m.sale_id, $1::uuid),
+	m.released_on, p.effective_on, coalesce(p.posted_on, p.effective_on), p.note,
+	p.recorded_by, p.recorded_at, w.currency
 	FROM deposit_moves p
 	JOIN workshops w ON w.id = p.workshop_id
 	CROSS JOIN LATERAL (SELECT

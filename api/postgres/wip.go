@@ -58,8 +58,8 @@ const jobIsOfASale = `
 	AND (h.recorded_at IS NULL OR h.recorded_at >= j.created_at)`
 
 // ownerOfJob says for a job j whose its instrument was on the day $2: by the days of hand-overs
-// and returns, and by those on which its record was changed otherwise. The change that a hand-over makes
-// is noted right behind it, and left out.
+// and returns, and by those on which its record was changed otherwise. The change that a hand-over
+// makes is noted right behind it, and left out.
 const ownerOfJob = `
 	SELECT c.owner
 	FROM (

@@ -66,8 +66,8 @@ func OfMove(m stock.Move, unit string, issues map[uuid.UUID]Issued) []Line {
 		}
 		lines = append(lines, Line{
 			Instrument: to.Instrument, Job: to.Job, Operation: to.Operation, Kind: Parts,
-			Purpose: to.purpose(), Amount: amount, Quantity: &quantity, Unit: unit, On: on, PostedOn: later(m.PostedOn, on),
-			Source: StockMove, SourceID: m.ID, Origin: out,
+			Purpose: to.purpose(), Amount: amount, Quantity: &quantity, Unit: unit, On: on,
+			PostedOn: later(m.PostedOn, on), Source: StockMove, SourceID: m.ID, Origin: out,
 		})
 	}
 	return numbered(lines)
