@@ -6,6 +6,7 @@ import (
 
 	"bentside/api/app"
 	"bentside/api/convert"
+	"bentside/api/etag"
 	"bentside/api/middleware"
 	"bentside/api/page"
 	"bentside/api/postgres"
@@ -69,7 +70,11 @@ func (h *handlers) GetSending(
 	if err != nil {
 		return nil, err
 	}
-	return GetSending200JSONResponse(renderSending(s)), nil
+	body := renderSending(s)
+	tag, err := etag.Digest(body)
+	return GetSending200JSONResponse{
+		Body: body, Headers: GetSending200ResponseHeaders{ETag: tag},
+	}, err
 }
 
 // SendOut records that something went to an outside firm.

@@ -11120,15 +11120,23 @@ type GetSendingResponseObject interface {
 	VisitGetSendingResponse(w http.ResponseWriter) error
 }
 
-type GetSending200JSONResponse Sending
+type GetSending200ResponseHeaders struct {
+	ETag string
+}
+
+type GetSending200JSONResponse struct {
+	Body    Sending
+	Headers GetSending200ResponseHeaders
+}
 
 func (response GetSending200JSONResponse) VisitGetSendingResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
-	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
 	w.WriteHeader(200)
 	_, err := buf.WriteTo(w)
 	return err

@@ -4,7 +4,7 @@ package domain
 // It is the workshop's accounting policy; which one its framework asks for is for its accountant.
 type RevenuePolicy string
 
-// The policies. Empty stands for OverTime.
+// The policies. Empty stands for OverTime and is kept as it.
 const (
 	// OverTime: as the work goes on, since the client controls the instrument meanwhile (IFRS 15,
 	// paragraph 35(b)).

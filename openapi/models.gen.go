@@ -835,7 +835,7 @@ type AcceptedPrice struct {
 	// On The day of the yes, or of the decision where the client had not to be asked.
 	On Day `json:"on"`
 
-	// Tax The tax.
+	// Tax The tax on the net amount.
 	Tax Money `json:"tax"`
 
 	// Total Tax included.
@@ -1891,7 +1891,7 @@ type ClientInvoice struct {
 	// Of The invoice that a credit note takes back. Absent of an invoice.
 	Of ID `json:"of,omitempty,omitzero"`
 
-	// On Its date.
+	// On The date that the invoice bears.
 	On Day `json:"on"`
 
 	// Party The client.
@@ -1909,7 +1909,7 @@ type ClientInvoice struct {
 	// Stage What stage of the work it is for.
 	Stage string `json:"stage"`
 
-	// Tax The tax.
+	// Tax The tax at that rate on the net amount.
 	Tax Money `json:"tax"`
 
 	// TaxRate The rate of tax on it.
@@ -7579,7 +7579,7 @@ type Sending struct {
 	// Instrument The instrument that it is of.
 	Instrument ID `json:"instrument"`
 
-	// Job The job.
+	// Job The job that it was sent out for.
 	Job ID `json:"job"`
 
 	// Note Anything else.
@@ -7738,7 +7738,7 @@ type Settlement struct {
 	// Job A UUID (RFC 9562).
 	Job ID `json:"job"`
 
-	// On The day.
+	// On The day on which it was settled.
 	On Day `json:"on"`
 
 	// PostedOn The day on which it counts in the books.

@@ -516,7 +516,8 @@ var guarded = map[string]struct {
 // unguarded are the use cases that leave it to the API who may read.
 const unguarded = "Absences Baseline Bid BidSheet Catalogue CatalogueAt Choices CompareScopes Dates DatesAssume EstimateAssumes JobBasis JobCautions " +
 	"JobDates JobStops Judgements LatestPlan MakeOrBuy Once PreviewScopeMove ProposalStops Proposals Read RecomputeBid " +
-	"RefusedATurn Rehearse SaleCautions Scope Shortages Stops Strings TakeOff Today"
+	"RefusedATurn Rehearse SaleCautions Scope Sending SendingsOf SentOut Shortages Stops Strings " +
+	"TakeOff Today"
 
 // elsewhere are the use cases whose roles TestOnlyWhoMayIssueTokensDoes checks.
 const elsewhere = "IssueToken RevokeToken"

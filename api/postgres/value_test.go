@@ -98,6 +98,8 @@ func TestSettingsKeepEveryDigitOfTheirRates(t *testing.T) {
 				rapid.Int64().Draw(r, "digits"), -rapid.Int32Range(0, 30).Draw(r, "decimals"),
 			),
 		}
+		w.Revenue = rapid.SampledFrom([]domain.RevenuePolicy{domain.OverTime, domain.OnCompletion}).
+			Draw(r, "revenue")
 		w.Open.Holidays = []domain.Date{someDay}
 		w.Open.Special = map[domain.Date][]domain.Interval{
 			someDay.AddDays(1): {{From: 540, To: 600}},

@@ -63,7 +63,9 @@ func broughtIn(t *rapid.T, d stock.Draft, m stock.Move) {
 }
 
 // drawn are the kinds of move to draw, those twice and more that seldom can be made.
-var drawn = append(slices.Clone(stock.Kinds), stock.Issue, stock.Return, stock.Return)
+var drawn = append(
+	slices.Clone(stock.Kinds), stock.Issue, stock.Return, stock.Return, stock.Scrap,
+)
 
 func drawDraft(t *rapid.T, s *shelf) stock.Draft {
 	d := stock.Draft{
@@ -72,8 +74,8 @@ func drawDraft(t *rapid.T, s *shelf) stock.Draft {
 	}
 	amount := money.FromMinor(rapid.Int64Range(-500, 5000).Draw(t, "value"), eur)
 	most := int64(300)
-	if d.Kind == stock.Return || d.Kind == stock.SentBack {
-		most = 30 // or hardly any is of no more than was issued
+	if d.Kind == stock.Return || d.Kind == stock.SentBack || d.Kind == stock.Scrap {
+		most = 30 // or hardly any is of no more than was issued or is there
 	}
 	q := decimal.New(rapid.Int64Range(0, most).Draw(t, "quantity"), -1)
 	switch d.Kind {
