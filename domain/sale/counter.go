@@ -182,15 +182,15 @@ func (x CounterSale) back(line int) CounterBack {
 	return sum
 }
 
-// refund works out what is refunded for more of a line, given what came back before.
+// refund works out what is refunded for more of a line, given what came back before. Tax follows
+// what is refunded of the price, so that no refund holds more tax than money.
 func (b *CounterBack) refund(l CounterLine, before CounterBack) error {
 	back := before.Quantity.Add(b.Quantity)
-	weights := []decimal.Decimal{back, l.Quantity.Sub(back)}
-	price, err := l.Price.Split(weights)
+	price, err := l.Price.Split([]decimal.Decimal{back, l.Quantity.Sub(back)})
 	if err != nil {
 		return err
 	}
-	tax, err := l.Tax.Split(weights)
+	tax, err := l.Tax.Split([]decimal.Decimal{price[0].Decimal(), price[1].Decimal()})
 	if err != nil {
 		return err
 	}

@@ -79,6 +79,35 @@ func TestACounterSaleThatIsWrongNamesTheField(t *testing.T) {
 	wantSays(t, err, "taken back", "#/on: must be 2026-03-02, the day of its sale, or later")
 }
 
+// A third of a line of 0.02 takes the cent of it that is refunded, and the tax of that with it: what
+// comes back later for nothing has no tax.
+func TestNothingRefundedHoldsNoTax(t *testing.T) {
+	t.Parallel()
+	x, s := overCounter(domain.StandardTax)
+	for _, price := range []int64{2, 0, 1} {
+		x.Lines = append(x.Lines, sale.CounterLine{
+			Part: uuid.UUID{9}, Unit: "m", Quantity: decimal.RequireFromString("0.3"),
+			Price: money.FromMinor(price, gbp),
+		})
+	}
+	x, err := x.Sell(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 3 {
+		r, err := x.TakeBack(sale.CounterReturn{
+			Lines: []sale.CounterBack{{Line: 1, Quantity: decimal.RequireFromString("0.1")}},
+		}, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b := r.Lines[0]; b.Tax.Cmp(b.Refund) > 0 {
+			t.Errorf("return %d: %s are refunded with %s of tax", i+1, b.Refund, b.Tax)
+		}
+		x.Returns = append(x.Returns, r)
+	}
+}
+
 // Whatever comes back in whatever pieces: no refund is below zero, what is refunded and what is
 // kept are the price, and once all has come back nothing of price and tax is left.
 func TestWhatIsRefundedAndKeptIsThePriceWhateverComesBack(t *testing.T) {
