@@ -105,6 +105,35 @@ func TestADonorIsPartedOutIntoStock(t *testing.T) {
 	wantProblem(t, d.partOut(body), http.StatusConflict, "conflict")
 }
 
+// Work on a piano of ours may end with its being taken apart. The piano then waits for that: it is
+// gone once its parts are in stock.
+func TestAPianoWhoseJobEndsInPartsIsPartedOut(t *testing.T) {
+	t.Parallel()
+	owner := openShop(t).as(domain.Owner)
+	j := jobUnderWay(t, owner)
+	at := "/v1/instruments/" + j.Instrument.String()
+	want[openapi.Job](t, owner.do(http.MethodPost, "/v1/jobs/"+j.ID.String()+"/closing",
+		map[string]any{
+			"outcome": "parted_out", "closed_on": "2026-02-26", "why": "the plank is past saving",
+		}), http.StatusOK)
+	if i := want[openapi.Instrument](t, owner.do(http.MethodGet, at, nil),
+		http.StatusOK); i.State != "waiting" {
+		t.Errorf("it is %s, want it waiting", i.State)
+	}
+	class := newID(t).String()
+	want[any](t, owner.do(http.MethodPut, "/v1/part-classes/"+class,
+		map[string]any{"name": "second hand", "method": "fifo"}, "If-None-Match: *"), http.StatusCreated)
+	d := donor{TB: t, owner: owner, at: at, wire: partOf(t, owner, class, "HAMMERS")}
+	d.part = strings.TrimPrefix(d.wire, "/v1/parts/")
+	want[openapi.InstrumentLoss](t, d.partOut(map[string]any{
+		"parts": []any{d.gives("10", "300.00")}, "why": "the plank is past saving",
+	}), http.StatusCreated)
+	if i := want[openapi.Instrument](t, owner.do(http.MethodGet, at, nil),
+		http.StatusOK); i.State != "gone" {
+		t.Errorf("it is %s, want it gone", i.State)
+	}
+}
+
 func TestAPartingOutThatIsWrongLeavesEverythingAsItWas(t *testing.T) {
 	t.Parallel()
 	d := aDonor(t, "1000.00")

@@ -267,7 +267,7 @@ func closeJob(ctx context.Context, c jobChange, end Closing) error {
 	if err != nil {
 		return err
 	}
-	after, err := j.LeavesInstrument(i.Value.State, others)
+	after, err := j.LeavesInstrument(i.Value, others)
 	if err != nil {
 		return err
 	}

@@ -137,10 +137,12 @@ func (j Job) lastDay(worked domain.Date) domain.Date {
 	return last
 }
 
-// LeavesInstrument returns the state of the instrument of a job that has ended, given the state
+// LeavesInstrument returns the state of the instrument of a job that has ended, given how it was
 // until then and whether another job is open on it. One that is sold stays so until it is handed
-// over; it can't be parted out, which is a Conflict Fault.
-func (j Job) LeavesInstrument(was instrument.State, othersOpen bool) (instrument.State, error) {
+// over; it can't be parted out, which is a Conflict Fault. One of ours is gone only once its parts
+// are in stock (package sale); a client's goes with the job.
+func (j Job) LeavesInstrument(i instrument.Instrument, othersOpen bool) (instrument.State, error) {
+	was := i.State
 	switch {
 	case was == instrument.Sold && j.Outcome == PartedOut:
 		return was, domain.RefuseAt(domain.Conflict, "#/outcome",
@@ -149,7 +151,7 @@ func (j Job) LeavesInstrument(was instrument.State, othersOpen bool) (instrument
 		return was, nil
 	case j.Outcome == Finished:
 		return instrument.Ready, nil
-	case j.Outcome == PartedOut:
+	case j.Outcome == PartedOut && i.Owner == instrument.Client:
 		return instrument.Gone, nil
 	}
 	return instrument.Waiting, nil
