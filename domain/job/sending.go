@@ -257,21 +257,20 @@ func NothingOut(jobs []Job, refusal string) error {
 	return out
 }
 
-// backFrom returns when the work of a task that a firm does came back, unless the task was taken up
-// again since. That is the end of the task, whether or not somebody has finished it since.
+// backFrom returns when the work of a task that a firm does came back, unless the task was sent or
+// taken up again since. That is the end of the task, whether or not somebody has finished it since.
 func (j Job) backFrom(t Task) (Booking, bool) {
 	if t.ours() || t.Dropped {
 		return Booking{}, false
 	}
-	var last *SendingEnd
+	var last *SendingEnd // of the newest; the next can't be sent before it has ended
 	for _, s := range j.Sendings {
-		if s.End != nil && s.End.Outcome == SendingDone && slices.Contains(s.Operations, t.Operation) &&
-			(last == nil || s.End.RecordedAt.After(last.RecordedAt)) {
+		if slices.Contains(s.Operations, t.Operation) {
 			last = s.End
 		}
 	}
 	switch {
-	case last == nil:
+	case last == nil || last.Outcome != SendingDone:
 	case t.Again != nil && t.Again.At.After(last.RecordedAt):
 	case t.FinishedAt == nil && t.LastEntry != nil && t.LastEntry.At.After(last.RecordedAt):
 	default:

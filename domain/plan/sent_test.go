@@ -158,6 +158,34 @@ func TestOnceItIsBackTheTaskIsOverUnlessItIsUndone(t *testing.T) {
 	}
 }
 
+// What came back done and was sent again is out: the dates rest on the new day, and once that comes
+// back undone the task is to be done as ever.
+func TestWhatIsSentAgainIsNotOver(t *testing.T) {
+	t.Parallel()
+	c, j, where, at := keysOut(t)
+	first := job.Sending{
+		Operations: []catalogue.Code{rebushed}, FirmName: "Fernhill Keys", What: "keyboard",
+		SentOn: date("2026-02-20"), FirstDue: date("2026-02-25"), Due: date("2026-02-25"),
+		End: &job.SendingEnd{
+			Outcome: job.SendingDone, On: date("2026-02-24"), RecordedAt: at.AddDate(0, 0, -3),
+		},
+	}
+	again := first
+	again.SentOn, again.Due, again.FirstDue = date("2026-02-26"), date("2026-06-01"), date("2026-06-01")
+	again.End = nil
+	if got, want := datedWith(t, c, j, where, at, first, again).Ready,
+		datedWith(t, c, j, where, at, again).Ready; !got.Equal(want) {
+		t.Errorf("sent again, ready on %s, want %s", got, want)
+	}
+	again.End = &job.SendingEnd{
+		Outcome: job.SendingUndone, On: date("2026-02-27"), RecordedAt: at.AddDate(0, 0, -1),
+	}
+	if got, want := datedWith(t, c, j, where, at, first, again).Ready,
+		datedWith(t, c, j, where, at).Ready; !got.Equal(want) {
+		t.Errorf("back undone, ready on %s, want %s", got, want)
+	}
+}
+
 func date(s string) domain.Date {
 	d, err := domain.ParseDate(s)
 	if err != nil {
