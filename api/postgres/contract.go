@@ -92,13 +92,16 @@ func (r Reader) ClientJobs(
 		t.effort - l.effort_known, t.cost - l.cost_known, v.known, d.held_known, d.kept_known,
 		b.billed]::bigint[], w.currency`+clientJobs+`
 		LEFT JOIN job_settlements x ON x.workshop_id = j.workshop_id AND x.job_id = j.id
-		CROSS JOIN LATERAL (SELECT coalesce(sum(amount) FILTER (WHERE purpose = ANY($5)), 0) AS effort,
+		CROSS JOIN LATERAL (SELECT coalesce(sum(amount) FILTER (WHERE purpose = ANY($5)
+		AND kind <> 'scrap_sold'), 0) AS effort,
 		coalesce(sum(amount) FILTER (WHERE inventory), 0) AS cost
 		FROM cost_totals WHERE workshop_id = j.workshop_id AND job_id = j.id) t
 		CROSS JOIN LATERAL (SELECT
-		coalesce(sum(amount) FILTER (WHERE posted_on > $3 AND purpose = ANY($5)), 0) AS effort_posted,
+		coalesce(sum(amount) FILTER (WHERE posted_on > $3 AND purpose = ANY($5)
+		AND kind <> 'scrap_sold'), 0) AS effort_posted,
 		coalesce(sum(amount) FILTER (WHERE posted_on > $3 AND inventory), 0) AS cost_posted,
-		coalesce(sum(amount) FILTER (WHERE effective_on > $3 AND purpose = ANY($5)), 0) AS effort_known,
+		coalesce(sum(amount) FILTER (WHERE effective_on > $3 AND purpose = ANY($5)
+		AND kind <> 'scrap_sold'), 0) AS effort_known,
 		coalesce(sum(amount) FILTER (WHERE effective_on > $3 AND inventory), 0) AS cost_known
 		FROM cost_lines
 		WHERE workshop_id = j.workshop_id AND job_id = j.id AND posted_on > $3) l

@@ -85,9 +85,10 @@ func IsWork(p Purpose) bool { return slices.Contains(work, p) }
 
 // effort are the purposes of what measures how far the work has come: what was spoilt or wasted
 // beyond what is normal, and what is no work on the instrument, is no progress (IFRS 15, B19).
-var effort = []Purpose{Work, Seasoning, Rework}
+var effort = []Purpose{Work, Seasoning, Rework, NormalLoss}
 
-// Effort lists them.
+// Effort lists them. What was got for scrap ([ScrapSold]) is none, whatever for: it makes the work
+// cheaper, and undoes none of it.
 func Effort() []Purpose { return slices.Clone(effort) }
 
 // IsEffort reports whether a cost measures how far the work has come.
