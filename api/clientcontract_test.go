@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -24,10 +25,17 @@ type contracted struct {
 	work  string // the address of the job
 }
 
+// contractMonday is the day on which the clients of the tests say yes.
+var contractMonday = time.Date(2026, time.March, 2, 9, 0, 0, 0, time.UTC)
+
 func contractedShop(t *testing.T) contracted {
 	t.Helper()
-	monday := time.Date(2026, time.March, 2, 9, 0, 0, 0, time.UTC)
-	s := openShopAt(t, func() time.Time { return monday })
+	return contractedShopAt(t, func() time.Time { return contractMonday })
+}
+
+func contractedShopAt(t *testing.T, now func() time.Time) contracted {
+	t.Helper()
+	s := openShopAt(t, now)
 	c := contracted{T: t, shop: s, owner: s.as(domain.Owner), ada: ""}
 	onMargin(t, c.owner)
 	want[openapi.Rates](t, c.owner.do(http.MethodPost, "/v1/rates", map[string]any{
@@ -362,6 +370,48 @@ func TestAnInvoiceIsTakenBackOnceByACreditNoteThatRefersToIt(t *testing.T) {
 	}
 	wantSums(t, "credited", c.contract("").AsKnown.Sums, "4200.00 0.00 0.00 500.00 0.00")
 	c.invoiced("4200.00", map[string]any{"deposit": amount("500.00")})
+}
+
+// What an invoice took of a deposit is held again from the day of the credit note on, and isn't
+// there for anything of a day before.
+func TestADepositThatIsHeldAgainIsUsedFromThatDayOn(t *testing.T) {
+	t.Parallel()
+	var days atomic.Int64
+	c := contractedShopAt(t, func() time.Time { return contractMonday.AddDate(0, 0, int(days.Load())) })
+	d := c.deposit("500.00", "2026-03-02")
+	i := c.invoiced("1000.00", map[string]any{"deposit": amount("500.00")})
+	days.Store(4)
+	want[any](t, c.owner.do(http.MethodPost, "/v1/client-invoices/"+i.ID.String()+"/credit-note",
+		map[string]any{"why": "too early", "on": "2026-03-05"}), http.StatusCreated)
+	again := func(on string) answer {
+		return c.invoice("1000.00", map[string]any{"deposit": amount("400.00"), "on": on})
+	}
+	release := func(on string) answer {
+		return c.owner.do(http.MethodPost, "/v1/deposits/"+d.ID.String()+"/releases", map[string]any{
+			"how": "refunded", "amount": amount("100.00"), "why": "as agreed", "on": on,
+		})
+	}
+	for _, a := range []answer{again("2026-03-04"), release("2026-03-04")} {
+		wantPointers(t, wantProblem(t, a, http.StatusUnprocessableEntity, "validation"), "#/on")
+	}
+	want[openapi.Deposit](t, release("2026-03-05"), http.StatusCreated)
+	want[openapi.ClientInvoice](t, again("2026-03-05"), http.StatusCreated)
+}
+
+// Normal losses are part of what the work takes, and what was got for scrap undoes none of it.
+func TestScrapThatIsSoldIsNoStepBack(t *testing.T) {
+	t.Parallel()
+	c := contractedShop(t)
+	c.works("2026-03-02", 60)
+	before := c.contract("").AsKnown.Sums.Revenue
+	want[any](t, c.owner.do(http.MethodPost, "/v1/instruments/"+c.job.Instrument.String()+
+		"/other-costs", map[string]any{
+		"kind": "scrap_sold", "purpose": "work", "job": c.job.ID, "amount": amount("10.00"),
+		"note": "old strings",
+	}), http.StatusCreated)
+	if after := c.contract("").AsKnown.Sums.Revenue; after != before {
+		t.Errorf("revenue went from %s to %s", before.Amount, after.Amount)
+	}
 }
 
 // A job that is given up keeps what was invoiced and what is held, until each is refunded or kept.

@@ -16,7 +16,7 @@ import (
 const depositColumns = `
 	SELECT p.id, p.instrument_id, coalesce(p.job_id, $1::uuid), p.buyer_id, p.amount,
 	m.applied, m.refunded, m.forfeited, m.reversed, m.tax, coalesce(m.sale_id, $1::uuid),
-	m.released_on, p.effective_on, coalesce(p.posted_on, p.effective_on), p.note,
+	m.released_on, m.restored_on, m.restored_posted_on, p.effective_on, coalesce(p.posted_on, p.effective_on), p.note,
 	p.recorded_by, p.recorded_at, w.currency
 	FROM deposit_moves p
 	JOIN workshops w ON w.id = p.workshop_id
@@ -28,17 +28,19 @@ const depositColumns = `
 	coalesce(sum(amount) FILTER (WHERE kind = 'reversed'), 0)::bigint AS reversed,
 	coalesce(sum(tax), 0)::bigint AS tax, (array_agg(sale_id) FILTER (WHERE kind = 'applied'))[1]
 	AS sale_id,
-	max(effective_on) FILTER (WHERE kind IN ('refunded', 'forfeited')) AS released_on
+	max(effective_on) FILTER (WHERE kind IN ('refunded', 'forfeited')) AS released_on,
+	max(effective_on) FILTER (WHERE kind = 'restored') AS restored_on,
+	max(coalesce(posted_on, effective_on)) FILTER (WHERE kind = 'restored') AS restored_posted_on
 	FROM deposit_moves
 	WHERE workshop_id = p.workshop_id AND deposit_id = p.id) m`
 
 func scanDeposit(row pgx.CollectableRow) (d sale.Deposit, err error) {
 	var taken, applied, refunded, forfeited, reversed, tax int64
 	var on, posted time.Time
-	var released *time.Time
+	var released, restored, restoredPosted *time.Time
 	var code string
 	err = row.Scan(&d.ID, &d.Instrument, &d.Job, &d.Buyer, &taken, &applied, &refunded,
-		&forfeited, &reversed, &tax, &d.Sale, &released, &on, &posted, &d.Note, &d.RecordedBy,
+		&forfeited, &reversed, &tax, &d.Sale, &released, &restored, &restoredPosted, &on, &posted, &d.Note, &d.RecordedBy,
 		&d.RecordedAt, &code)
 	if err != nil {
 		return d, err
@@ -50,6 +52,9 @@ func scanDeposit(row pgx.CollectableRow) (d sale.Deposit, err error) {
 	d.Forfeited, d.Reversed = money.FromMinor(forfeited, c), money.FromMinor(reversed, c)
 	if released != nil {
 		d.ReleasedOn = domain.DateOf(*released)
+	}
+	if restored != nil {
+		d.RestoredOn, d.RestoredPostedOn = domain.DateOf(*restored), domain.DateOf(*restoredPosted)
 	}
 	return d, err
 }

@@ -175,7 +175,7 @@ func (i Invoice) applyDeposits(s Stands) ([]sale.DepositMove, error) {
 	moves, later := sale.ApplyToInvoice(s.Deposits, i.Deposit, i.ID, i.On, i.PostedOn, s.Books)
 	if later.Compare(i.On) > 0 {
 		return nil, domain.RefuseAt(domain.Invalid, "#/on",
-			"must be %s, the day of the deposit that is applied, or later, not %s", later, i.On)
+			"must be %s, the day from which on the deposit is held that is applied, or later, not %s", later, i.On)
 	}
 	return moves, nil
 }

@@ -27,6 +27,9 @@ type Deposit struct {
 	Sale                                        uuid.UUID // that it was applied to; zero: none
 	// ReleasedOn is the day on which any of it was last refunded or forfeited; zero: none was.
 	ReleasedOn domain.Date
+	// RestoredOn is the day on which any of it was last held again, and RestoredPostedOn the last on
+	// which that counts; zero: none was.
+	RestoredOn, RestoredPostedOn domain.Date
 	On         domain.Date
 	PostedOn   domain.Date // the day on which it counts in the books that it was left
 	Note       string
@@ -37,6 +40,15 @@ type Deposit struct {
 // Held returns what is still owed to the buyer.
 func (d Deposit) Held() money.Amount {
 	return d.Amount.Sub(d.Applied).Sub(d.Refunded).Sub(d.Forfeited).Sub(d.Reversed)
+}
+
+// heldFrom returns the first day on which all that is held can be used, since what was applied is
+// held again from the day of the credit note on.
+func (d Deposit) heldFrom() domain.Date {
+	if d.RestoredOn.Compare(d.On) > 0 {
+		return d.RestoredOn
+	}
+	return d.On
 }
 
 // DepositMoveKind is what happened to a deposit.
@@ -142,7 +154,11 @@ func (m DepositMove) Release(of Deposit, s Stands) (DepositMove, error) {
 	}
 	var f domain.Faults
 	f.CheckHappened("#/on", m.On, s.Today)
-	checkNotBefore(&f, m.On, of.On, "the deposit")
+	if from := of.heldFrom(); from != of.On {
+		checkNotBefore(&f, m.On, from, "the credit note since which it is held again")
+	} else {
+		checkNotBefore(&f, m.On, from, "the deposit")
+	}
 	if m.Kind != Refunded && m.Kind != Forfeited {
 		f.Add("#/how", "must be refunded or forfeited, not %q", m.Kind)
 	}
@@ -165,7 +181,7 @@ func (m DepositMove) Release(of Deposit, s Stands) (DepositMove, error) {
 		return m, domain.RefuseAt(domain.Conflict, "#/amount", "no more than %s of the deposit is held",
 			held)
 	}
-	m.PostedOn = s.Books.PostingDay(m.On, of.PostedOn)
+	m.PostedOn = s.Books.PostingDay(m.On, of.PostedOn, of.RestoredPostedOn)
 	tax, err := s.taxOnKept(m.Amount, m.Taxed)
 	m.Tax = tax
 	return m, err

@@ -56,13 +56,13 @@ func ApplyToInvoice(
 			continue
 		}
 		left = left.Sub(part)
-		if d.On.Compare(later) > 0 {
-			later = d.On
+		if from := d.heldFrom(); from.Compare(later) > 0 {
+			later = from
 		}
 		moves = append(moves, DepositMove{
 			Deposit: d.ID, Kind: Applied, Instrument: d.Instrument, Buyer: d.Buyer, Job: d.Job,
 			Invoice: invoice, Amount: part, Tax: money.Zero(part.Currency()), On: on,
-			PostedOn: b.PostingDay(posted, d.PostedOn),
+			PostedOn: b.PostingDay(posted, d.PostedOn, d.RestoredPostedOn),
 		})
 	}
 	return moves, later
