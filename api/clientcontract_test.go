@@ -377,7 +377,9 @@ func TestAnInvoiceIsTakenBackOnceByACreditNoteThatRefersToIt(t *testing.T) {
 func TestADepositThatIsHeldAgainIsUsedFromThatDayOn(t *testing.T) {
 	t.Parallel()
 	var days atomic.Int64
-	c := contractedShopAt(t, func() time.Time { return contractMonday.AddDate(0, 0, int(days.Load())) })
+	c := contractedShopAt(t, func() time.Time {
+		return contractMonday.AddDate(0, 0, int(days.Load()))
+	})
 	d := c.deposit("500.00", "2026-03-02")
 	i := c.invoiced("1000.00", map[string]any{"deposit": amount("500.00")})
 	days.Store(4)

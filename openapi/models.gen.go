@@ -2530,7 +2530,7 @@ type CostToGo struct {
 	// Note What the figures are and what they are not.
 	Note string `json:"note"`
 
-	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
+	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: it is given up for its parts. A piano of ours waits until they are parted out into stock.
 	Outcome JobOutcome `json:"outcome,omitempty,omitzero"`
 
 	// Spent What the work has cost so far by the job's own figures. It counts in none of the ways.
@@ -3970,7 +3970,7 @@ type Job struct {
 	// Opening What the old records say of a job that was taken over. What they don't say is absent; nothing is posted by it.
 	Opening *JobOpening `json:"opening,omitempty"`
 
-	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
+	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: it is given up for its parts. A piano of ours waits until they are parted out into stock.
 	Outcome JobOutcome `json:"outcome,omitempty,omitzero"`
 
 	// Place The place in the queue: if two jobs need one station, the one with the lower place goes first. No two jobs share a place.
@@ -4003,7 +4003,7 @@ type JobClosing struct {
 	// ClosedOn A calendar day in the workshop's time zone.
 	ClosedOn Day `json:"closed_on"`
 
-	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
+	// Outcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: it is given up for its parts. A piano of ours waits until they are parted out into stock.
 	Outcome JobOutcome `json:"outcome"`
 
 	// Why The reason. Needed unless the job is finished.
@@ -4181,7 +4181,7 @@ type JobOpening struct {
 	OriginalPrice *Money `json:"original_price,omitempty"`
 }
 
-// JobOutcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: the instrument was taken apart for its parts.
+// JobOutcome How a job ended. `finished`: every task is. `abandoned`: the rest is left undone. `parted_out`: it is given up for its parts. A piano of ours waits until they are parted out into stock.
 type JobOutcome string
 
 // JobPage A page of jobs with their tasks.

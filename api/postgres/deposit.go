@@ -16,7 +16,8 @@ import (
 const depositColumns = `
 	SELECT p.id, p.instrument_id, coalesce(p.job_id, $1::uuid), p.buyer_id, p.amount,
 	m.applied, m.refunded, m.forfeited, m.reversed, m.tax, coalesce(m.sale_id, $1::uuid),
-	m.released_on, m.restored_on, m.restored_posted_on, p.effective_on, coalesce(p.posted_on, p.effective_on), p.note,
+	m.released_on, m.restored_on, m.restored_posted_on,
+	p.effective_on, coalesce(p.posted_on, p.effective_on), p.note,
 	p.recorded_by, p.recorded_at, w.currency
 	FROM deposit_moves p
 	JOIN workshops w ON w.id = p.workshop_id
@@ -40,8 +41,8 @@ func scanDeposit(row pgx.CollectableRow) (d sale.Deposit, err error) {
 	var released, restored, restoredPosted *time.Time
 	var code string
 	err = row.Scan(&d.ID, &d.Instrument, &d.Job, &d.Buyer, &taken, &applied, &refunded,
-		&forfeited, &reversed, &tax, &d.Sale, &released, &restored, &restoredPosted, &on, &posted, &d.Note, &d.RecordedBy,
-		&d.RecordedAt, &code)
+		&forfeited, &reversed, &tax, &d.Sale, &released, &restored, &restoredPosted, &on, &posted,
+		&d.Note, &d.RecordedBy, &d.RecordedAt, &code)
 	if err != nil {
 		return d, err
 	}

@@ -171,8 +171,8 @@ func TestWhatIsSentAgainIsNotOver(t *testing.T) {
 		},
 	}
 	again := first
-	again.SentOn, again.Due, again.FirstDue = date("2026-02-26"), date("2026-06-01"), date("2026-06-01")
-	again.End = nil
+	again.SentOn, again.End = date("2026-02-26"), nil
+	again.Due, again.FirstDue = date("2026-06-01"), date("2026-06-01")
 	if got, want := datedWith(t, c, j, where, at, first, again).Ready,
 		datedWith(t, c, j, where, at, again).Ready; !got.Equal(want) {
 		t.Errorf("sent again, ready on %s, want %s", got, want)

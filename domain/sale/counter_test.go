@@ -79,8 +79,8 @@ func TestACounterSaleThatIsWrongNamesTheField(t *testing.T) {
 	wantSays(t, err, "taken back", "#/on: must be 2026-03-02, the day of its sale, or later")
 }
 
-// A third of a line of 0.02 takes the cent of it that is refunded, and the tax of that with it: what
-// comes back later for nothing has no tax.
+// A third of a line of 0.02 takes the cent of it that is refunded, and the tax of that with it:
+// what comes back later for nothing has no tax.
 func TestNothingRefundedHoldsNoTax(t *testing.T) {
 	t.Parallel()
 	x, s := overCounter(domain.StandardTax)

@@ -30,6 +30,7 @@ type Deposit struct {
 	// RestoredOn is the day on which any of it was last held again, and RestoredPostedOn the last on
 	// which that counts; zero: none was.
 	RestoredOn, RestoredPostedOn domain.Date
+
 	On         domain.Date
 	PostedOn   domain.Date // the day on which it counts in the books that it was left
 	Note       string
